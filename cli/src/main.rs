@@ -1,0 +1,2 @@
+//! yardless
+fn main() {}

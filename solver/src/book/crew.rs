@@ -1,0 +1,52 @@
+//! Crews, and when their people are there.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use super::{Extra, default};
+use crate::half_day::Range;
+
+/// People who work together; also an inspector or another firm.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Crew {
+    /// Unique among crews; any text without `/`.
+    #[schemars(extend("format" = "id"))]
+    pub id: String,
+    /// How it is printed. Default: the id.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+    /// How many people when all are there.
+    #[schemars(range(max = 1_000))]
+    pub people: u32,
+    /// What the crew can do (W5).
+    pub skills: Vec<String>,
+    /// People away, added over entries (T2).
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub away: Vec<Away>,
+    /// The only half-days in which it works. None: all that the shop works.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 1))]
+    pub only: Option<Vec<Range>>,
+    /// False for an inspector, electrician or other firm: never an extra crew (C4). Default true.
+    #[serde(default = "default::yes")]
+    pub own: bool,
+    /// `note` and `x_...` fields.
+    #[serde(flatten)]
+    #[schemars(skip)]
+    pub extra: Extra,
+}
+
+/// People of a crew who are away.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Away {
+    /// When.
+    pub on: Range,
+    /// How many. None: all.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(max = 1_000))]
+    pub people: Option<u32>,
+    /// `note` and `x_...` fields.
+    #[serde(flatten)]
+    #[schemars(skip)]
+    pub extra: Extra,
+}

@@ -1,0 +1,258 @@
+//! Jobs, their steps, and the ways to do them.
+
+use chrono::NaiveDate;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use super::{Extra, default};
+use crate::half_day::{HalfDay, Range};
+use crate::money::Cents;
+
+/// The name of a step's only way, where it gives no `ways`.
+pub const USUAL: &str = "usual";
+
+/// A job: work at one place for one customer.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Job {
+    /// Unique among jobs; any text without `/`.
+    #[schemars(extend("format" = "id"))]
+    pub id: String,
+    /// How it is printed. Default: the id.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+    /// Where: a place.
+    pub place: String,
+    /// Whom to call; printed, never read.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub contact: Option<String>,
+    /// No work before this date; a job whose date is after the horizon is later (W1).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub earliest: Option<NaiveDate>,
+    /// The date by whose end the job should be done (C1). None: never late.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub due: Option<NaiveDate>,
+    /// Cost of a worked date past `due`, above 0. None: the price list's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("exclusiveMinimum" = 0))]
+    pub late_day: Option<Cents>,
+    /// Cost of leaving the job out (C2). None: by the rule of C2.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub left_out: Option<Cents>,
+    /// When nobody can work there (W2).
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub no_access: Vec<Range>,
+    /// Units held from the first step's start to the last step's end (E3).
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub parked: Vec<Parked>,
+    /// The steps, one at least.
+    #[schemars(length(min = 1))]
+    pub steps: Vec<Step>,
+    /// `note` and `x_...` fields.
+    #[serde(flatten)]
+    #[schemars(skip)]
+    pub extra: Extra,
+}
+
+/// Units of a kind parked at a job.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Parked {
+    /// The kind.
+    pub kind: String,
+    /// How many. Default 1.
+    #[serde(default = "default::one")]
+    #[schemars(range(min = 1, max = 1_000))]
+    pub count: u32,
+    /// `note` and `x_...` fields.
+    #[serde(flatten)]
+    #[schemars(skip)]
+    pub extra: Extra,
+}
+
+/// One piece of a job's work, done by one crew.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Step {
+    /// Unique within the job; any text without `/`.
+    #[schemars(extend("format" = "id"))]
+    pub id: String,
+    /// How it is printed. Default: the id.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+    /// What its crew must be able to do (W5).
+    pub skill: String,
+    /// Fewest people present in a half-day that counts (W2). Default 1.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 1, max = 1_000))]
+    pub min_people: Option<u32>,
+    /// Most people whose hours count (W3), not below `min_people`. None: all.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 1, max = 1_000))]
+    pub max_people: Option<u32>,
+    /// Worked half-days it takes. Either this, `labor_hours` or `ways`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 1, max = 1_000))]
+    pub half_days: Option<u32>,
+    /// Labor hours it takes, above 0.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("exclusiveMinimum" = 0, "maximum" = 100_000))]
+    pub labor_hours: Option<f64>,
+    /// Units held while it is done (E2).
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub needs: Vec<Need>,
+    /// Several ways to do it, instead of its own duration and needs.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 1))]
+    pub ways: Option<Vec<StepWay>>,
+    /// The steps it comes after (W6). None: the one listed before it; empty: free.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub after: Option<Vec<After>>,
+    /// No work before this date.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub earliest: Option<NaiveDate>,
+    /// When nobody can work on it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub no_access: Vec<Range>,
+    /// Done outside: a storm stops it (W7).
+    #[serde(default)]
+    pub outside: bool,
+    /// Must stay dry: rain stops it (W7).
+    #[serde(default)]
+    pub dry: bool,
+    /// Gusts above this stop it (W7).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("minimum" = 0, "maximum" = 300))]
+    pub max_gust_mph: Option<f64>,
+    /// A low under this stops it (W7).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("minimum" = -150, "maximum" = 150))]
+    pub min_low_f: Option<f64>,
+    /// Starting before the place has power, it holds a unit that gives power (E5).
+    #[serde(default)]
+    pub needs_power: bool,
+    /// What the owner has fixed (W8).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fixed: Option<Fixed>,
+    /// `note` and `x_...` fields.
+    #[serde(flatten)]
+    #[schemars(skip)]
+    pub extra: Extra,
+}
+
+/// Units of a kind that a step holds.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Need {
+    /// The kind.
+    pub kind: String,
+    /// How many. Default 1.
+    #[serde(default = "default::one")]
+    #[schemars(range(min = 1, max = 1_000))]
+    pub count: u32,
+    /// `note` and `x_...` fields.
+    #[serde(flatten)]
+    #[schemars(skip)]
+    pub extra: Extra,
+}
+
+/// One of several ways to do a step.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct StepWay {
+    /// Unique within the step; any text without `/`.
+    #[schemars(extend("format" = "id"))]
+    pub id: String,
+    /// Worked half-days it takes. Either this or `labor_hours`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 1, max = 1_000))]
+    pub half_days: Option<u32>,
+    /// Labor hours it takes, above 0.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("exclusiveMinimum" = 0, "maximum" = 100_000))]
+    pub labor_hours: Option<f64>,
+    /// Units held while it is done so (E2).
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub needs: Vec<Need>,
+    /// Fewest people present. None: the step's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 1, max = 1_000))]
+    pub min_people: Option<u32>,
+    /// What this way costs besides (C6). Default 0.
+    #[serde(default)]
+    pub extra: Cents,
+    /// `note` and `x_...` fields.
+    #[serde(flatten)]
+    #[schemars(skip)]
+    pub fields: Extra,
+}
+
+/// A step that comes before: its name, or its name with waits.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(untagged)]
+pub enum After {
+    /// `step`, or `job/step`.
+    Name(String),
+    /// With waits.
+    Waits(AfterStep),
+}
+
+/// A step that comes before, with waits in half-days, nights over and weekends included (W6).
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct AfterStep {
+    /// `step`, or `job/step`.
+    pub step: String,
+    /// Half-days that must pass after its end. Default 0.
+    #[serde(default)]
+    #[schemars(range(max = 10_000))]
+    pub wait_half_days: u32,
+    /// Half-days that may pass after its end, not below `wait_half_days`. None: any number.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(max = 10_000))]
+    pub within_half_days: Option<u32>,
+    /// `note` and `x_...` fields.
+    #[serde(flatten)]
+    #[schemars(skip)]
+    pub extra: Extra,
+}
+
+/// A step's predecessor as the rules read it, its name split.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Link<'a> {
+    /// The other job, where one is named.
+    pub job: Option<&'a str>,
+    /// The step.
+    pub step: &'a str,
+    /// Half-days that must pass.
+    pub wait: u32,
+    /// Half-days that may pass.
+    pub within: Option<u32>,
+}
+
+impl After {
+    /// The link, with `job/step` split at the slash.
+    pub fn link(&self) -> Link<'_> {
+        let (name, wait, within) = match self {
+            Self::Name(name) => (name, 0, None),
+            Self::Waits(after) => (&after.step, after.wait_half_days, after.within_half_days),
+        };
+        match name.split_once('/') {
+            Some((job, step)) => Link { job: Some(job), step, wait, within },
+            None => Link { job: None, step: name, wait, within },
+        }
+    }
+}
+
+/// What the owner has fixed of a step (W8).
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(default)]
+pub struct Fixed {
+    /// The crew.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub crew: Option<String>,
+    /// The half-day in which it starts.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub start: Option<HalfDay>,
+    /// The way.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub way: Option<String>,
+    /// `note` and `x_...` fields.
+    #[serde(flatten)]
+    #[schemars(skip)]
+    pub extra: Extra,
+}

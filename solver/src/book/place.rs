@@ -1,0 +1,111 @@
+//! Places, the roads they lie on, and the drives between them.
+
+use chrono::NaiveDate;
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
+use serde::{Deserialize, Deserializer, Serialize, Serializer, de::Error};
+
+use super::{Extra, WeekDay};
+use crate::half_day::{Season, parse_date};
+
+/// A job's site, or a base where equipment rests.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Place {
+    /// Unique among places; any text without `/`.
+    #[schemars(extend("format" = "id"))]
+    pub id: String,
+    /// How it is printed. Default: the id.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+    /// Street address; printed, never read.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub address: Option<String>,
+    /// Latitude and longitude in degrees, to estimate drives that are not listed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("format" = "coordinates"))]
+    pub at: Option<[f64; 2]>,
+    /// The road it lies on. None: never closed by season.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub road: Option<String>,
+    /// Most towed units that stand here at once (E6). None: no limit.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(max = 10_000))]
+    pub trailer_spots: Option<u32>,
+    /// From this date's am there is power; "never": none (E5). None: has power.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub power_from: Option<PowerFrom>,
+    /// `note` and `x_...` fields.
+    #[serde(flatten)]
+    #[schemars(skip)]
+    pub extra: Extra,
+}
+
+/// When a place gets power.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PowerFrom {
+    /// From the am of this date.
+    Date(NaiveDate),
+    /// Not at all.
+    Never,
+}
+
+impl Serialize for PowerFrom {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        match self {
+            Self::Date(date) => to.collect_str(date),
+            Self::Never => to.serialize_str("never"),
+        }
+    }
+}
+impl<'de> Deserialize<'de> for PowerFrom {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        match String::deserialize(from)?.as_str() {
+            "never" => Ok(Self::Never),
+            text => parse_date(text).map(Self::Date).map_err(D::Error::custom),
+        }
+    }
+}
+impl JsonSchema for PowerFrom {
+    fn schema_name() -> std::borrow::Cow<'static, str> {
+        "PowerFrom".into()
+    }
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        json_schema!({ "description": "A date, or never.", "type": "string", "format": "power-from", "pattern": r"^(\d{4}-\d\d-\d\d|never)$" })
+    }
+}
+
+/// A kind of road, and when it is closed to trailers.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Road {
+    /// Unique among roads; any text without `/`.
+    #[schemars(extend("format" = "id"))]
+    pub id: String,
+    /// How it is printed. Default: the id.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+    /// Seasons in which no trailer is towed here (H2): the shop's own policy.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub no_trailers: Vec<Season>,
+    /// Weekdays on which, past the last report, the road is expected clear in its season (H2).
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub expect_clear: Vec<WeekDay>,
+    /// `note` and `x_...` fields.
+    #[serde(flatten)]
+    #[schemars(skip)]
+    pub extra: Extra,
+}
+
+/// A known drive between two places, either direction.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Drive {
+    /// One end: a place.
+    pub from: String,
+    /// The other end: a place.
+    pub to: String,
+    /// Whole minutes.
+    #[schemars(range(max = 10_000))]
+    pub minutes: u32,
+    /// `note` and `x_...` fields.
+    #[serde(flatten)]
+    #[schemars(skip)]
+    pub extra: Extra,
+}

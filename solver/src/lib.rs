@@ -1,0 +1,4 @@
+//! Plans crews, trucks and shared equipment over half-days and places.
+pub mod book;
+pub mod half_day;
+pub mod money;
