@@ -2,3 +2,5 @@
 pub mod book;
 pub mod half_day;
 pub mod money;
+pub mod plan;
+pub mod shop;

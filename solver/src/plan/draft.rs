@@ -1,0 +1,136 @@
+//! A plan by ids and indices, as the engines build it, and its writing out as format 1.
+
+use crate::plan::{Costs, HaulRow, LaterRow, LeftOutRow, ParkedRow, Plan, StepRow};
+use crate::shop::{CrewId, JobId, PlaceId, Shop, StepId, Table, TruckId, UnitId};
+
+/// A plan by ids: which steps are done how, which units are parked, which hauls are made.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Draft {
+    /// How each step is done; `None`: its job is left out or later.
+    pub steps: Table<StepId, Option<Done>>,
+    /// The units parked at each job.
+    pub parked: Table<JobId, Vec<UnitId>>,
+    /// The hauls, in any order.
+    pub hauls: Vec<Haul>,
+}
+
+/// How a step is done.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Done {
+    /// The way, by its position.
+    pub way: usize,
+    /// The crew.
+    pub crew: CrewId,
+    /// Index of the first worked half-day.
+    pub start: usize,
+    /// Index of the last worked half-day.
+    pub end: usize,
+    /// The units held.
+    pub units: Vec<UnitId>,
+}
+
+/// One haul.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Haul {
+    /// The unit.
+    pub unit: UnitId,
+    /// The place it leaves.
+    pub from: PlaceId,
+    /// The place it goes to.
+    pub to: PlaceId,
+    /// Index of the half-day.
+    pub at: usize,
+    /// At its end instead of its start.
+    pub evening: bool,
+    /// The truck.
+    pub truck: TruckId,
+}
+
+impl Draft {
+    /// The plan that does nothing: every job left out, no unit moved.
+    pub fn empty(shop: &Shop) -> Self {
+        Self {
+            steps: Table::filled(shop.steps.len(), None),
+            parked: Table::filled(shop.jobs.len(), Vec::new()),
+            hauls: Vec::new(),
+        }
+    }
+
+    /// Whether the job is done: all its steps are.
+    pub fn does(&self, shop: &Shop, job: JobId) -> bool {
+        shop.jobs[job].step_ids().all(|step| self.steps[step].is_some())
+    }
+
+    /// The start and end of a done job.
+    pub fn span(&self, shop: &Shop, job: JobId) -> Option<(usize, usize)> {
+        let done = || shop.jobs[job].step_ids().filter_map(|step| self.steps[step].as_ref());
+        Some((done().map(|d| d.start).min()?, done().map(|d| d.end).max()?))
+    }
+}
+
+/// Writes a draft out as a plan; `why` tells why a job is left out. Cost and bound are left at nothing.
+pub fn write(shop: &Shop, digest: &str, draft: &Draft, why: impl Fn(JobId) -> String) -> Plan {
+    let at = |h: usize| shop.horizon.half_day(h);
+    let unit_ids = |units: &[UnitId]| units.iter().map(|unit| shop.units[*unit].id.clone()).collect::<Vec<_>>();
+    let mut plan = Plan {
+        plan: 1,
+        book_digest: digest.to_owned(),
+        from: shop.horizon.monday(),
+        weeks: shop.horizon.weeks(),
+        now: Some(at(0)),
+        cost: crate::money::Cents::ZERO,
+        bound: None,
+        proven: false,
+        stopped: String::new(),
+        steps: Vec::new(),
+        parked: Vec::new(),
+        hauls: Vec::new(),
+        left_out: Vec::new(),
+        later: Vec::new(),
+        costs: Costs::default(),
+    };
+    for (job, facts) in shop.jobs.pairs() {
+        if facts.later {
+            plan.later.push(LaterRow { job: facts.id.clone() });
+            continue;
+        }
+        if !draft.does(shop, job) {
+            plan.left_out.push(LeftOutRow { job: facts.id.clone(), why: why(job) });
+            continue;
+        }
+        for step in facts.step_ids() {
+            let Some(done) = &draft.steps[step] else { continue };
+            plan.steps.push(StepRow {
+                job: facts.id.clone(),
+                step: shop.steps[step].id.clone(),
+                way: shop.steps[step].ways[done.way].id.clone(),
+                crew: shop.crews[done.crew].id.clone(),
+                start: at(done.start),
+                end: at(done.end),
+                units: unit_ids(&done.units),
+                span: 1,
+                overtime: false,
+            });
+        }
+        if !draft.parked[job].is_empty() {
+            plan.parked.push(ParkedRow { job: facts.id.clone(), units: unit_ids(&draft.parked[job]) });
+        }
+    }
+    let mut hauls = draft.hauls.clone();
+    hauls.sort_by_key(|haul| (haul.at, haul.evening, haul.unit));
+    for haul in hauls {
+        let time = shop.haul_time(shop.units[haul.unit].moves, haul.from, haul.to);
+        plan.hauls.push(HaulRow {
+            unit: shop.units[haul.unit].id.clone(),
+            from: shop.places[haul.from].id.clone(),
+            to: shop.places[haul.to].id.clone(),
+            at: at(haul.at),
+            evening: haul.evening,
+            truck: shop.trucks[haul.truck].id.clone(),
+            minutes: time.map_or(0, |time| time.minutes),
+            estimate: time.is_some_and(|time| time.estimate),
+            needs_clear: shop.may_haul(haul.unit, haul.from, haul.to, haul.at) == Some(true),
+        });
+    }
+    plan
+}

@@ -1,0 +1,166 @@
+//! The book made ready for planning: who is present, which roads are open, what each step can do when.
+//!
+//! Rules T, W and H, and the tables of E and C, live here once. The program ([`crate::encode`]) writes them as
+//! rows, the builder follows them, the checker judges by them.
+
+mod calendar;
+mod drives;
+mod hauling;
+mod ids;
+mod jobs;
+mod roads;
+mod start;
+mod work;
+
+pub use drives::{Drive, great_circle_minutes};
+pub use hauling::{HaulTime, TruckFacts, UnitFacts};
+pub use ids::{CrewId, Id, JobId, KindId, PlaceId, RoadId, StepId, Table, TruckId, UnitId};
+pub use jobs::{JobFacts, Link};
+pub use roads::{Closure, Conditions, PlaceFacts, RoadState};
+pub use work::{Amount, Fixed, Need, Obstacle, Runs, StepFacts, Want, WayFacts};
+
+use calendar::Calendar;
+
+use crate::book::{Book, Fault, Kind};
+use crate::half_day::Horizon;
+use crate::money::Cents;
+
+/// Everything a plan depends on, by id and half-day index. Made from a book that was read without fault.
+#[derive(Clone, Debug)]
+pub struct Shop {
+    /// The book it was made from.
+    pub book: Book,
+    /// The half-days planned.
+    pub horizon: Horizon,
+    /// Whether the shop works each half-day (T1).
+    pub works: Vec<bool>,
+    /// The crews.
+    pub crews: Table<CrewId, CrewFacts>,
+    /// The trucks.
+    pub trucks: Table<TruckId, TruckFacts>,
+    /// The units of equipment.
+    pub units: Table<UnitId, UnitFacts>,
+    /// The places, with their weather and roads.
+    pub places: Table<PlaceId, PlaceFacts>,
+    /// Every kind that is named or used.
+    pub kinds: Table<KindId, KindFacts>,
+    /// The jobs, in the book's order.
+    pub jobs: Table<JobId, JobFacts>,
+    /// All steps of all jobs, job after job.
+    pub steps: Table<StepId, StepFacts>,
+    calendar: Calendar,
+    drives: drives::Drives,
+}
+
+/// A crew: who it is and how many are present in each half-day (T2).
+#[derive(Clone, Debug, PartialEq)]
+pub struct CrewFacts {
+    /// Its id in the book.
+    pub id: String,
+    /// Its printed name.
+    pub name: String,
+    /// What it can do.
+    pub skills: Vec<String>,
+    /// People present, by half-day index.
+    pub people: Vec<u32>,
+    /// Whether it counts as an extra crew (C4).
+    pub own: bool,
+}
+
+/// A kind of equipment.
+#[derive(Clone, Debug, PartialEq)]
+pub struct KindFacts {
+    /// Its id in the book.
+    pub id: String,
+    /// Its printed name.
+    pub name: String,
+    /// Whether its units give power (E5).
+    pub power: bool,
+}
+
+impl Shop {
+    /// Makes a book ready for a horizon. The faults are those that only a horizon shows (W8, E6).
+    pub fn new(book: &Book, horizon: Horizon) -> Result<Self, Vec<Fault>> {
+        let calendar = Calendar::new(&book.shop, horizon);
+        let works: Vec<bool> = (0..horizon.len()).map(|h| calendar.works(horizon.half_day(h))).collect();
+        let crews: Table<CrewId, CrewFacts> = book
+            .crews
+            .iter()
+            .map(|crew| CrewFacts {
+                id: crew.id.clone(),
+                name: crew.name.clone().unwrap_or_else(|| crew.id.clone()),
+                skills: crew.skills.clone(),
+                people: calendar::people_present(crew, horizon, &works),
+                own: crew.own,
+            })
+            .collect();
+        let kinds = kinds(book);
+        let places: Table<PlaceId, PlaceFacts> = roads::places(book, horizon);
+        let drives = drives::Drives::new(book, &places);
+        let units = hauling::units(book, horizon, &kinds, &places);
+        let trucks = hauling::trucks(book, horizon, &works, &crews);
+        let (jobs, steps) = jobs::jobs(book, horizon, &calendar, &kinds, &crews);
+        let mut shop = Self {
+            book: book.clone(),
+            horizon,
+            works,
+            crews,
+            trucks,
+            units,
+            places,
+            kinds,
+            jobs,
+            steps,
+            calendar,
+            drives,
+        };
+        work::fill_runs(&mut shop);
+        let faults = start::faults(&shop);
+        if faults.is_empty() { Ok(shop) } else { Err(faults) }
+    }
+
+    /// Half-days in the horizon.
+    pub fn len(&self) -> usize {
+        self.horizon.len()
+    }
+
+    /// Never: a horizon has a week at least.
+    pub fn is_empty(&self) -> bool {
+        false
+    }
+
+    /// The dates that the shop works after `after`, up to and with `until` (C1).
+    pub fn worked_dates(&self, after: chrono::NaiveDate, until: chrono::NaiveDate) -> i64 {
+        self.calendar.worked_dates(after, until)
+    }
+
+    /// Whether the shop works the date at all (T1).
+    pub fn works_date(&self, date: chrono::NaiveDate) -> bool {
+        self.calendar.works_date(date)
+    }
+
+    /// The price of each own crew on a job beyond the first (C4).
+    pub fn extra_crew(&self) -> Cents {
+        self.book.prices.extra_crew
+    }
+
+    /// The price of a half-day that a job ends later (C5).
+    pub fn wait_half_day(&self) -> Cents {
+        self.book.prices.wait_half_day
+    }
+}
+
+fn kinds(book: &Book) -> Table<KindId, KindFacts> {
+    let named = |kind: &Kind| KindFacts {
+        id: kind.id.clone(),
+        name: kind.name.clone().unwrap_or_else(|| kind.id.clone()),
+        power: kind.power,
+    };
+    let mut kinds: Vec<KindFacts> = book.kinds.iter().map(named).collect();
+    for id in book.equipment.iter().flat_map(|unit| &unit.kinds) {
+        if kinds.iter().all(|kind| kind.id != *id) {
+            kinds.push(KindFacts { id: id.clone(), name: id.clone(), power: false });
+        }
+    }
+    kinds.into_iter().collect()
+}
