@@ -1,1 +1,62 @@
-//! Stub.
+//! What the fields of a book mean together: names that must be known, times and people that must fit, rings of steps.
+
+mod names;
+mod order;
+mod steps;
+mod times;
+
+use std::collections::BTreeSet;
+
+use super::Book;
+use super::fault::{Fault, Part, Path};
+
+/// Every fault of meaning that can be told for certain; nothing is concluded from a path that is `unsure`.
+pub(super) fn faults(book: &Book, unsure: Vec<Path>) -> Vec<Fault> {
+    let mut judge = Judge { unsure: unsure.into_iter().collect(), faults: vec![] };
+    names::check(book, &mut judge);
+    times::check(book, &mut judge);
+    steps::check(book, &mut judge);
+    order::check(book, &mut judge);
+    judge.faults
+}
+
+/// Collects faults, and knows which parts of the book already have one.
+struct Judge {
+    unsure: BTreeSet<Path>,
+    faults: Vec<Fault>,
+}
+
+impl Judge {
+    /// Adds a fault, unless what it relies on has a fault of its own.
+    fn fault(&mut self, relies_on: &[Path], fault: Fault) {
+        if relies_on.iter().all(|path| self.is_sure(path)) && self.is_sure_above(&fault.path) {
+            self.faults.push(fault);
+        }
+    }
+
+    /// Whether neither the path, nor anything around it or in it, has a fault.
+    fn is_sure(&self, path: &Path) -> bool {
+        self.is_sure_above(path) && self.unsure.range(path..).next().is_none_or(|next| !next.0.starts_with(&path.0))
+    }
+
+    /// Whether neither the path nor anything around it has a fault.
+    fn is_sure_above(&self, path: &Path) -> bool {
+        self.unsure.is_empty() || (0..=path.0.len()).all(|end| !self.unsure.contains(&Path(path.0[..end].to_vec())))
+    }
+
+    /// Whether a field of all elements of a list is known: only then can it be said what the list does not have.
+    fn is_whole(&self, list: &Path, field: &str) -> bool {
+        let depth = list.0.len();
+        self.is_sure_above(list)
+            && self
+                .unsure
+                .range(list..)
+                .take_while(|next| next.0.starts_with(&list.0))
+                .all(|next| matches!(next.0.get(depth + 1), Some(Part::Field(name)) if name != field))
+    }
+}
+
+/// A path from the top: `top("jobs").index(0)`.
+fn top(field: &str) -> Path {
+    Path::default().field(field)
+}

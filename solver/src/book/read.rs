@@ -4,7 +4,10 @@ use std::ops::Range;
 
 use sha2::{Digest, Sha256};
 
-use super::{Book, Code, Fault, fault::Path};
+use super::fault::Path;
+use super::shape::shape;
+use super::source::Source;
+use super::{Book, Code, Fault, meaning};
 
 /// A book that was read without fault, with what is needed to point into its text.
 #[derive(Clone, Debug)]
@@ -13,6 +16,7 @@ pub struct Written {
     pub book: Book,
     /// SHA-256 of the file's bytes, in lower-case hex.
     pub digest: String,
+    text: String,
 }
 
 /// What stopped the reading: all faults, and where each stands in the text.
@@ -24,16 +28,41 @@ pub struct Faults {
 
 impl Written {
     /// The bytes of the text at a path, or of the nearest thing around it.
-    pub fn bytes_at(&self, _path: &Path) -> Range<usize> {
-        0..0
+    pub fn bytes_at(&self, path: &Path) -> Range<usize> {
+        // Rarely asked for: reading the tree again is simpler than keeping it beside its own text.
+        Source::parse(self.text.as_bytes()).map_or(0..0, |source| source.bytes_at(path))
     }
 }
 
-/// Reads a book.
+/// Reads a book. Nothing is guessed and nothing is half read: one fault anywhere, and there is no book.
 pub fn read(bytes: &[u8]) -> Result<Written, Faults> {
-    let digest = Sha256::digest(bytes).iter().map(|b| format!("{b:02x}")).collect();
-    match serde_json::from_slice(bytes) {
-        Ok(book) => Ok(Written { book, digest }),
-        Err(e) => Err(Faults { all: vec![(Fault::new(Code::NotJson, Path::default(), e.to_string()), 0..0)] }),
+    let source = Source::parse(bytes).map_err(|only| Faults { all: vec![only] })?;
+    let shaped = shape(&source);
+    let mut all = shaped.faults;
+    let book = serde_json::from_value::<Book>(shaped.value);
+    match &book {
+        Ok(book) => {
+            let meant = meaning::faults(book, shaped.unsure);
+            all.extend(meant.into_iter().map(|fault| {
+                let bytes = source.bytes_at(&fault.path);
+                (fault, bytes)
+            }));
+        }
+        // The schema and the types come from one source; should they still disagree, that is said, never passed over.
+        Err(e) if all.is_empty() => {
+            let says = format!("the book cannot be taken in: {e}");
+            all.push((Fault::new(Code::WrongType, Path::default(), says), source.bytes_at(&Path::default())));
+        }
+        Err(_) => {}
+    }
+    match book {
+        Ok(book) if all.is_empty() => {
+            let digest = Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect();
+            Ok(Written { book, digest, text: source.text.to_owned() })
+        }
+        _ => {
+            all.sort_by(|(a, at_a), (b, at_b)| (at_a.start, &a.path, a.code).cmp(&(at_b.start, &b.path, b.code)));
+            Err(Faults { all })
+        }
     }
 }

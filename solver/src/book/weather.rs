@@ -1,6 +1,6 @@
 //! What is reported of weather and roads.
 
-use schemars::{JsonSchema, Schema, SchemaGenerator};
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 use super::Extra;
@@ -98,6 +98,9 @@ impl<T: JsonSchema> JsonSchema for Report<T> {
         Option::<T>::schema_name()
     }
     fn json_schema(generator: &mut SchemaGenerator) -> Schema {
-        Option::<T>::json_schema(generator)
+        json_schema!({ "anyOf": [
+            generator.subschema_for::<T>(),
+            { "const": null, "description": "Takes back what an earlier entry gave." }
+        ] })
     }
 }

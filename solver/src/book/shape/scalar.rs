@@ -1,0 +1,139 @@
+//! Single values against their schema: numbers in their limits, words, ids, times, coordinates.
+
+use std::str::FromStr;
+
+use jsonc_parser::ast;
+use serde_json::{Value, json};
+
+use super::super::fault::Code;
+use super::super::near::{LONGEST, did_you_mean, nearest, shown};
+use super::rules::Rules;
+use crate::half_day::{ClockHours, HalfDay, NotATime, Range, Season, parse_date};
+use crate::money::Cents;
+
+/// What is wrong with a value: its kind, a sentence that follows the field's name, the remedy.
+pub(super) struct Wrong {
+    pub(super) code: Code,
+    pub(super) says: String,
+    pub(super) help: Option<String>,
+    /// Whether the value can still be known by others as it is: an id with a slash is still the id that was meant.
+    pub(super) usable: bool,
+}
+
+fn wrong(code: Code, says: impl Into<String>, help: impl Into<String>) -> Wrong {
+    Wrong { code, says: says.into(), help: Some(help.into()), usable: false }
+}
+
+/// A number as the book gives it; a whole number may be written `2.0` or `2e0`.
+pub(super) fn number(rules: &Rules, written: &str) -> Result<Value, Wrong> {
+    let is = shown(written);
+    let value: f64 = written.parse().unwrap_or(f64::NAN);
+    let whole = rules.takes() == "integer";
+    if !value.is_finite() || (whole && value.fract() != 0.0) {
+        return Err(wrong(
+            Code::WrongNumber,
+            format!("is {is}, which is not a whole number"),
+            "write it without decimals",
+        ));
+    }
+    let low = rules.number("minimum").is_some_and(|least| value < least)
+        || rules.number("exclusiveMinimum").is_some_and(|above| value <= above);
+    if low || rules.number("maximum").is_some_and(|most| value > most) {
+        return Err(wrong(Code::OutOfRange, format!("is {is}"), format!("it must be {}", rules.limits())));
+    }
+    if rules.text("format") == "dollars" && Cents::from_dollars(value).is_none_or(|cents| cents.dollars() != value) {
+        return Err(wrong(Code::WrongNumber, format!("is {is}; a dollar has 100 cents"), "give at most two decimals"));
+    }
+    Ok(if whole { json!(value as i64) } else { json!(value) })
+}
+
+/// A text as the book gives it.
+pub(super) fn text(rules: &Rules, written: &str) -> Result<(), Wrong> {
+    let is = shown(written);
+    let words = rules.words();
+    if !words.is_empty() && !words.contains(&written) {
+        let meant = did_you_mean(written, words.iter().copied());
+        return Err(wrong(Code::UnknownWord, format!("is `{is}`{meant}"), format!("it must be {}", words.join(", "))));
+    }
+    let time = |found: Result<(), NotATime>| {
+        found.map_err(|NotATime(says)| Wrong {
+            code: Code::WrongTime,
+            says: as_shown(&says, written),
+            help: None,
+            usable: false,
+        })
+    };
+    match rules.text("format") {
+        "id" => id(written),
+        "date" => time(parse_date(written).map(drop)),
+        "range" => time(Range::from_str(written).map(drop)),
+        "half-day" => time(HalfDay::from_str(written).map(drop)),
+        "season" => time(Season::from_str(written).map(drop)),
+        "clock-hours" => time(ClockHours::from_str(written).map(drop)),
+        "power-from" if written == "never" => Ok(()),
+        "power-from" => time(parse_date(written).map(drop))
+            .map_err(|e| Wrong { help: Some("write the date from which there is power, or \"never\"".into()), ..e }),
+        "time-zone" if chrono_tz::Tz::from_str(written).is_err() => {
+            let known = chrono_tz::TZ_VARIANTS.iter().map(|zone| zone.name());
+            // `New York` or `new_york` means the zone of that city.
+            let city = chrono_tz::TZ_VARIANTS.iter().map(|zone| zone.name());
+            let near = nearest(written, known).or_else(|| {
+                let city: Vec<&str> = city.collect();
+                let last = nearest(written, city.iter().filter_map(|name| name.rsplit('/').next()))?;
+                city.into_iter().find(|name| name.ends_with(last))
+            });
+            let meant = near.map_or_else(String::new, |near| format!("; did you mean `{near}`?"));
+            let help = "write the IANA name of a time zone, such as America/New_York";
+            Err(wrong(Code::UnknownTimeZone, format!("is `{is}`, which is no time zone{meant}"), help))
+        }
+        _ if written.is_empty() && rules.get("minLength").is_some() => {
+            Err(wrong(Code::OutOfRange, "is empty", "give it at least one letter"))
+        }
+        _ => Ok(()),
+    }
+}
+
+fn id(written: &str) -> Result<(), Wrong> {
+    let says = if written.is_empty() {
+        "is empty".to_owned()
+    } else if written.contains('/') {
+        format!("is `{}`, with a slash", shown(written))
+    } else if written.chars().count() > LONGEST {
+        format!("is `{}`, longer than {LONGEST} letters", shown(written))
+    } else {
+        return Ok(());
+    };
+    let help = "an id is any text without `/`, so that `job/step` can name a step of another job";
+    Err(Wrong { usable: true, ..wrong(Code::BadId, says, help) })
+}
+
+/// A sentence about a text with the text made fit to print.
+fn as_shown(says: &str, written: &str) -> String {
+    // The sentence may quote a part of the text only; then all of the sentence is made fit.
+    if written.is_empty() || !says.contains(written) {
+        return shown(says);
+    }
+    says.replace(written, &shown(written))
+}
+
+/// Latitude and longitude.
+pub(super) fn coordinates(list: &ast::Array) -> Result<Value, Wrong> {
+    let degrees: Vec<f64> = list
+        .elements
+        .iter()
+        .map(|element| element.as_number_lit().and_then(|number| number.value.parse().ok()).unwrap_or(f64::NAN))
+        .collect();
+    match degrees.as_slice() {
+        [lat, lon] if lat.abs() <= 90.0 && lon.abs() <= 180.0 => Ok(json!([lat, lon])),
+        [lat, lon] if lat.abs() <= 180.0 && lon.abs() <= 90.0 => Err(wrong(
+            Code::WrongCoordinates,
+            "is not on the globe",
+            "latitude comes first, then longitude: they look swapped",
+        )),
+        _ => Err(wrong(
+            Code::WrongCoordinates,
+            "is not on the globe",
+            "write [latitude, longitude] in degrees: -90 to 90, then -180 to 180, such as [43.1, -73.9]",
+        )),
+    }
+}
