@@ -1,6 +1,7 @@
 //! What a plan is: format 1, as stored and given out; its checker and its cost.
 
 mod check;
+pub mod cost;
 mod draft;
 
 pub use check::{Breach, Verdict, check};
@@ -52,7 +53,7 @@ pub struct Plan {
     /// The jobs that cannot begin within the horizon.
     #[serde(default)]
     pub later: Vec<LaterRow>,
-    /// The cost by term.
+    /// The cost by term. All 0: not given, where the plan costs anything.
     #[serde(default)]
     pub costs: Costs,
 }
@@ -108,15 +109,15 @@ pub struct HaulRow {
     pub evening: bool,
     /// The truck.
     pub truck: String,
-    /// Drive and hitching or loading.
+    /// Drive and hitching or loading (H5). 0: not given.
     #[serde(default)]
     pub minutes: u32,
-    /// Whether the drive is estimated from the coordinates.
-    #[serde(default)]
-    pub estimate: bool,
-    /// Whether it leans on a road that is only expected clear: it needs a clear day.
-    #[serde(default)]
-    pub needs_clear: bool,
+    /// Whether the drive is estimated from the coordinates (H6). `None`: not said, as in a plan written by hand.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub estimate: Option<bool>,
+    /// Whether it leans on a road that is only expected clear: it needs a clear day (H2). `None`: not said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub needs_clear: Option<bool>,
 }
 
 /// A job that the plan does not do.

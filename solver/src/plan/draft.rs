@@ -128,8 +128,8 @@ pub fn write(shop: &Shop, digest: &str, draft: &Draft, why: impl Fn(JobId) -> St
             evening: haul.evening,
             truck: shop.trucks[haul.truck].id.clone(),
             minutes: time.map_or(0, |time| time.minutes),
-            estimate: time.is_some_and(|time| time.estimate),
-            needs_clear: shop.may_haul(haul.unit, haul.from, haul.to, haul.at) == Some(true),
+            estimate: Some(time.is_some_and(|time| time.estimate)),
+            needs_clear: Some(shop.may_haul(haul.unit, haul.from, haul.to, haul.at) == Some(true)),
         });
     }
     plan

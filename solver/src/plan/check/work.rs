@@ -1,0 +1,283 @@
+//! Which jobs are done, and whether their steps may be done so: rules W1 to W8.
+
+use std::collections::{BTreeMap, btree_map::Entry};
+
+use super::Found;
+use super::ids::{Ids, step_name, when};
+use crate::plan::{Plan, StepRow};
+use crate::shop::{Amount, CrewId, JobId, Obstacle, Shop, StepId, Table};
+
+/// A row of the plan whose job, step, way and crew are known.
+pub(super) struct Work<'a> {
+    pub(super) way: usize,
+    pub(super) crew: CrewId,
+    /// Its first and last index; `None` where they are not within the horizon, in this order.
+    pub(super) span: Option<(usize, usize)>,
+    pub(super) row: &'a StepRow,
+}
+
+/// What becomes of a job.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Fate {
+    /// It costs nothing.
+    Later,
+    /// Not done, or not wholly.
+    LeftOut,
+    /// Done, from the start of its earliest step to the end of its latest.
+    Done { start: usize, end: usize },
+}
+
+/// The plan's work, as far as it can be read.
+pub(super) struct Works<'a> {
+    pub(super) steps: Table<StepId, Option<Work<'a>>>,
+    pub(super) fates: Table<JobId, Fate>,
+}
+
+pub(super) fn judge<'a>(shop: &Shop, ids: &Ids, plan: &'a Plan, found: &mut Found) -> Works<'a> {
+    let mut steps: Table<StepId, Option<Work>> = shop.steps.ids().map(|_| None).collect();
+    let mut rows = Table::filled(shop.steps.len(), 0);
+    for row in &plan.steps {
+        let Some(job) = ids.job(&row.job, found) else { continue };
+        let Some(step) = ids.step(job, &row.step, &shop.jobs[job].name, found) else { continue };
+        rows[step] += 1;
+        if rows[step] > 1 {
+            found.say("W1", format!("{} is planned more than once", step_name(shop, step)));
+            continue;
+        }
+        steps[step] = read(shop, ids, step, row, found);
+        if let Some(work) = &steps[step] {
+            row_alone(shop, step, work, found);
+        }
+    }
+    one_step_at_a_time(shop, &steps, found);
+    order(shop, &steps, found);
+    let fates = fates(shop, ids, plan, &rows, &steps, found);
+    Works { steps, fates }
+}
+
+fn read<'a>(shop: &Shop, ids: &Ids, step: StepId, row: &'a StepRow, found: &mut Found) -> Option<Work<'a>> {
+    let way = shop.steps[step].ways.iter().position(|way| way.id == row.way);
+    if way.is_none() {
+        found.say("plan", format!("{} has no way `{}`", step_name(shop, step), row.way));
+    }
+    let crew = ids.crew(&row.crew, found);
+    let span = shop.horizon.index(row.start).zip(shop.horizon.index(row.end)).filter(|(start, end)| start <= end);
+    Some(Work { way: way?, crew: crew?, span, row })
+}
+
+/// W2, W3, W5, W7 and W8 of one row.
+fn row_alone(shop: &Shop, step: StepId, work: &Work, found: &mut Found) {
+    let facts = &shop.steps[step];
+    let (name, crew, row) = (step_name(shop, step), &shop.crews[work.crew], work.row);
+    if row.span != 1 {
+        found.say("W10", format!("{name} is done in spans; leaving and coming back is not planned yet"));
+    }
+    if row.overtime {
+        found.say("W9", format!("{name} is done in overtime, which is not planned yet"));
+    }
+    if !crew.skills.contains(&facts.skill) {
+        found.say("W5", format!("{} does {name}, which takes `{}`, and has not that skill", crew.name, facts.skill));
+    }
+    let fixed = facts.fixed;
+    if let Some(other) = fixed.crew.filter(|fixed| *fixed != work.crew) {
+        found.say("W8", format!("{name} is fixed for {}, not {}", shop.crews[other].name, crew.name));
+    }
+    if let Some(other) = fixed.way.filter(|fixed| *fixed != work.way) {
+        found.say("W8", format!("{name} is fixed to be done the way `{}`, not `{}`", facts.ways[other].id, row.way));
+    }
+    if let Some(other) = fixed.start.filter(|fixed| *fixed != row.start) {
+        found.say("W8", format!("{name} is fixed to start on {other}, not {}", row.start));
+    }
+    let Some((start, end)) = work.span else {
+        let says = if row.end < row.start {
+            format!("{name} ends on {}, before it starts on {}", row.end, row.start)
+        } else {
+            format!("{name}, {} to {}, is not within the horizon", row.start, row.end)
+        };
+        return found.say("W3", says);
+    };
+    if let Some(obstacle) = shop.obstacle(step, work.way, work.crew, start) {
+        let (rule, why) = told(obstacle, &crew.name);
+        return found.say(rule, format!("{name} cannot start on {}: {why}", row.start));
+    }
+    let true_end = end_of_run(shop, step, work.way, work.crew, start);
+    if true_end == Some(end) {
+        return;
+    }
+    if let Some(obstacle) = shop.obstacle(step, work.way, work.crew, end) {
+        let (rule, why) = told(obstacle, &crew.name);
+        found.say(rule, format!("{name} cannot be worked on in its last half-day, {}: {why}", row.end));
+    }
+    let says = match true_end {
+        Some(true_end) => {
+            format!(
+                "{name}, started by {} on {}, ends on {}, not {}",
+                crew.name,
+                row.start,
+                when(shop, true_end),
+                row.end
+            )
+        }
+        None => format!("{name}, started by {} on {}, cannot end within the horizon", crew.name, row.start),
+    };
+    found.say("W3", says);
+}
+
+/// W2 or W7: what stops a step, in words.
+fn told(obstacle: Obstacle, crew: &str) -> (&'static str, String) {
+    match obstacle {
+        Obstacle::Closed => ("W2", "the shop does not work then".to_owned()),
+        Obstacle::FewPeople(0) => ("W2", format!("{crew} is away")),
+        Obstacle::FewPeople(n) => ("W2", format!("of {crew} only {n} present, fewer than it takes")),
+        Obstacle::Early => ("W2", "it is before `earliest`".to_owned()),
+        Obstacle::NoAccess => ("W2", "there is no access then".to_owned()),
+        Obstacle::NoTravel => ("W7", "there is no travel".to_owned()),
+        Obstacle::Storm => ("W7", "there is a storm and it is outside".to_owned()),
+        Obstacle::Gust => ("W7", "the gusts are over its limit".to_owned()),
+        Obstacle::Cold => ("W7", "it is colder than its limit".to_owned()),
+        Obstacle::Rain => ("W7", "it rains and it must stay dry".to_owned()),
+    }
+}
+
+/// W3: walks from a workable start over every workable half-day until the work is done.
+fn end_of_run(shop: &Shop, step: StepId, way: usize, crew: CrewId, start: usize) -> Option<usize> {
+    let facts = &shop.steps[step];
+    let person_hours = (shop.book.shop.half_day_hours * 1e6).round() as i64; // millionths, as `Amount::Hours`
+    let mut left = match facts.ways[way].amount {
+        Amount::HalfDays(n) => i64::from(n),
+        Amount::Hours(millionths) => millionths,
+    };
+    for h in start..shop.len() {
+        if shop.obstacle(step, way, crew, h).is_some() {
+            continue;
+        }
+        left -= match facts.ways[way].amount {
+            Amount::HalfDays(_) => 1,
+            Amount::Hours(_) => {
+                let people = shop.crews[crew].people[h].min(facts.max_people.unwrap_or(u32::MAX));
+                i64::from(people).saturating_mul(person_hours)
+            }
+        };
+        if left <= 0 {
+            return Some(h);
+        }
+    }
+    None
+}
+
+/// W4: no crew works on two steps in a half-day; a step's pauses are free.
+fn one_step_at_a_time(shop: &Shop, steps: &Table<StepId, Option<Work>>, found: &mut Found) {
+    let mut busy: Table<CrewId, Vec<Option<StepId>>> = Table::filled(shop.crews.len(), vec![None; shop.len()]);
+    let mut clashes: BTreeMap<(CrewId, StepId, StepId), usize> = BTreeMap::new();
+    for (step, work) in steps.pairs().filter_map(|(step, work)| Some((step, work.as_ref()?))) {
+        let Some((start, end)) = work.span else { continue };
+        for h in start..=end {
+            if shop.obstacle(step, work.way, work.crew, h).is_some() {
+                continue;
+            }
+            match busy[work.crew][h] {
+                None => busy[work.crew][h] = Some(step),
+                Some(other) => {
+                    if let Entry::Vacant(first) = clashes.entry((work.crew, other, step)) {
+                        first.insert(h);
+                    }
+                }
+            }
+        }
+    }
+    for ((crew, a, b), h) in clashes {
+        let (crew, a, b) = (&shop.crews[crew].name, step_name(shop, a), step_name(shop, b));
+        found.say("W4", format!("{crew} works on {a} and on {b} on {}", when(shop, h)));
+    }
+}
+
+/// W6: what comes after starts late enough, and soon enough where the book says within when.
+fn order(shop: &Shop, steps: &Table<StepId, Option<Work>>, found: &mut Found) {
+    for (step, work) in steps.pairs().filter_map(|(step, work)| Some((step, work.as_ref()?))) {
+        let start = shop.horizon.offset(work.row.start);
+        for link in &shop.steps[step].after {
+            let (name, before) = (step_name(shop, step), step_name(shop, link.before));
+            let Some(earlier) = &steps[link.before] else {
+                found.say("W6", format!("{name} comes after {before}, which is not done"));
+                continue;
+            };
+            let next = shop.horizon.offset(earlier.row.end) + 1;
+            if start < next + link.wait as i64 {
+                let wait = if link.wait == 0 { String::new() } else { format!(" by {} half-days", link.wait) };
+                let says = format!(
+                    "{name} starts on {}, not after {before} ends on {}{wait}",
+                    work.row.start, earlier.row.end
+                );
+                found.say("W6", says);
+            }
+            if let Some(within) = link.within.filter(|within| start > next + *within as i64) {
+                let says = format!(
+                    "{name} starts on {}, more than {within} half-days after {before} ends on {}",
+                    work.row.start, earlier.row.end
+                );
+                found.say("W6", says);
+            }
+        }
+    }
+}
+
+/// W1: every job is later, left out or done whole, and listed so once.
+fn fates(
+    shop: &Shop,
+    ids: &Ids,
+    plan: &Plan,
+    rows: &Table<StepId, usize>,
+    steps: &Table<StepId, Option<Work>>,
+    found: &mut Found,
+) -> Table<JobId, Fate> {
+    let mut left_out = Table::filled(shop.jobs.len(), 0);
+    let mut later = Table::filled(shop.jobs.len(), 0);
+    for row in &plan.left_out {
+        if let Some(job) = ids.job(&row.job, found) {
+            left_out[job] += 1;
+        }
+    }
+    for row in &plan.later {
+        if let Some(job) = ids.job(&row.job, found) {
+            later[job] += 1;
+        }
+    }
+    let fate = |job: JobId| {
+        let facts = &shop.jobs[job];
+        let name = &facts.name;
+        let missing: Vec<StepId> = facts.step_ids().filter(|step| rows[*step] == 0).collect();
+        let any = missing.len() < facts.steps.len();
+        let mut say = |says: String| found.say("W1", says);
+        if left_out[job] + later[job] > 1 {
+            say(format!("{name} is listed more than once as left out or later"));
+        }
+        match (facts.later, later[job] > 0) {
+            (true, false) => say(format!("{name} cannot begin within the horizon and is not listed as later")),
+            (false, true) => say(format!("{name} is listed as later and could begin within the horizon")),
+            _ => {}
+        }
+        if any && left_out[job] + later[job] > 0 {
+            say(format!("{name} is listed as not done and has steps in the plan"));
+        } else if any && facts.later {
+            say(format!("{name} cannot begin within the horizon and has steps in the plan"));
+        }
+        if facts.later {
+            return Fate::Later;
+        }
+        if left_out[job] > 0 || later[job] > 0 {
+            return Fate::LeftOut;
+        }
+        if any {
+            for step in missing {
+                say(format!("{name} is done without its step {}", shop.steps[step].name));
+            }
+        } else {
+            say(format!("{name} is neither done nor left out"));
+        }
+        let spans: Option<Vec<_>> = facts.step_ids().map(|step| steps[step].as_ref()?.span).collect();
+        let first = spans.iter().flatten().map(|(start, _)| *start).min();
+        let last = spans.iter().flatten().map(|(_, end)| *end).max();
+        first.zip(last).map_or(Fate::LeftOut, |(start, end)| Fate::Done { start, end })
+    };
+    shop.jobs.ids().map(fate).collect()
+}
