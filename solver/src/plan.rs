@@ -3,9 +3,11 @@
 mod check;
 pub mod cost;
 mod draft;
+mod hitch;
 
 pub use check::{Breach, Verdict, check};
 pub use draft::{Done, Draft, Haul, write};
+pub use hitch::{Wanted, hitch};
 
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};

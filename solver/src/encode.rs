@@ -1,0 +1,113 @@
+//! The planning rules as a mixed-integer program.
+//!
+//! Time is the horizon's half-days; a *tick* is one that the shop works, the only ones in which work starts or ends
+//! and hauls are made. All columns count from 0 up; costs are whole cents. One pass a rule family, in the order in
+//! which [`encode`] lists them; each says its rules, its formula and why it is exact:
+//!
+//! | pass | rules | columns | rows |
+//! |---|---|---|---|
+//! | [`work::runs`](work) | W1 W3 W5 W8, C2 C6 | x a run, y a job | one a step, two sums a step and tick |
+//! | `work::crews` | W4 | | one a crew and tick |
+//! | `work::order` | W6 | | one a link and tick |
+//! | [`holds::holds`](holds) | E2 E3 E5 | a share where several pools can serve | a few a need and tick |
+//! | [`flow::flows`](flow) | E1 E4 H1-H3 H5, C3 | a haul count an arc and tick | up to five a pool, place and tick |
+//! | [`yard::trucks`](yard) | H4 | | one a tick and weight |
+//! | `yard::spots` | E6 | | one a place with spots and tick |
+//! | [`cost::ends`](cost) | C1 C5 | one a tick, for jobs with several last steps | as many |
+//! | `cost::crews` | C4 | one a job and crew | one a step and crew |
+//! | [`cut::arrivals`](cut) | follow from E1 E2 | | one a need and tick |
+//!
+//! T1, T2, W2 and W7 are in the runs themselves; H6 in the arcs' costs.
+
+mod cost;
+mod cut;
+mod decode;
+mod flow;
+mod holds;
+mod pools;
+mod program;
+mod work;
+mod yard;
+
+pub use flow::{Arc, Flow};
+pub use holds::{Hold, Holder};
+pub use pools::{CrewPool, Spot, UnitPool};
+pub use program::{Col, Program, Row, Rule, Terms};
+pub use work::{Mode, Run};
+
+use crate::shop::{CrewId, Id, Shop, StepId, Table};
+
+/// The program of a shop, and what its columns stand for.
+#[derive(Clone, Debug)]
+pub struct Encoding {
+    /// The program.
+    pub program: Program,
+    /// Whether every solution of the program is a plan at that cost; otherwise it is a relaxation (merged places).
+    pub exact: bool,
+    /// The half-days that the shop works.
+    pub ticks: Vec<usize>,
+    /// The tick of each half-day that the shop works.
+    tick_of: Vec<usize>,
+    unit_pools: Vec<UnitPool>,
+    crew_pools: Vec<CrewPool>,
+    crew_pool_of: Table<CrewId, usize>,
+    /// By job: 1 when it is left out; none for later jobs.
+    left_out: Vec<Option<Col>>,
+    modes: Vec<Mode>,
+    modes_of: Vec<std::ops::Range<usize>>,
+    holds: Vec<Hold>,
+    flows: Vec<Flow>,
+}
+
+/// Writes the rules as rows. `None` where the shop works in no half-day of the horizon: then nothing can be done.
+/// With `merge_rests` the places where nothing wants a pool's units are taken together (see [`Spot::Elsewhere`]):
+/// far fewer columns, and a relaxation where there are several.
+pub fn encode(shop: &Shop, merge_rests: bool) -> Option<Encoding> {
+    let ticks: Vec<usize> = (0..shop.len()).filter(|h| shop.works[*h]).collect();
+    if ticks.is_empty() {
+        return None;
+    }
+    let mut tick_of = vec![usize::MAX; shop.len()];
+    for (k, h) in ticks.iter().enumerate() {
+        tick_of[*h] = k;
+    }
+    let (crew_pools, crew_pool_of) = pools::crews(shop);
+    let unit_pools = pools::units(shop, merge_rests);
+    let mut e = Encoding {
+        program: Program::default(),
+        exact: flow::exact(&unit_pools),
+        ticks,
+        tick_of,
+        unit_pools,
+        crew_pools,
+        crew_pool_of,
+        left_out: Vec::new(),
+        modes: Vec::new(),
+        modes_of: Vec::new(),
+        holds: Vec::new(),
+        flows: Vec::new(),
+    };
+    work::runs(shop, &mut e);
+    work::crews(shop, &mut e);
+    work::order(shop, &mut e);
+    holds::holds(shop, &mut e);
+    flow::flows(shop, &mut e);
+    yard::trucks(shop, &mut e);
+    yard::spots(shop, &mut e);
+    cost::ends(shop, &mut e);
+    cost::crews(shop, &mut e);
+    cut::arrivals(shop, &mut e);
+    Some(e)
+}
+
+impl Encoding {
+    /// A sum over the modes of a step, up to a tick; empty where the step has no run.
+    fn so_far(&self, step: StepId, of: impl Fn(&Mode) -> &Vec<Col>, k: usize) -> Terms {
+        self.modes[self.modes_of[step.index()].clone()].iter().map(|mode| (of(mode)[k], 1)).collect()
+    }
+
+    /// The last tick at or before a half-day, which may lie beyond the horizon.
+    fn last_tick(&self, h: usize) -> Option<usize> {
+        self.ticks.partition_point(|tick| *tick <= h).checked_sub(1)
+    }
+}

@@ -1,0 +1,305 @@
+//! From the program's values to a plan, and from a plan to the program's values.
+
+use std::collections::BTreeMap;
+
+use super::holds::Holder;
+use super::work::tell_crews_apart;
+use super::{Encoding, Spot};
+use crate::plan::{Done, Draft, Haul, Wanted, hitch};
+use crate::shop::{CrewId, Id, JobId, PlaceId, Shop, StepId, UnitId};
+
+/// A hold of a solution: so many units of a pool at a spot from tick to tick.
+struct Held {
+    by: Holder,
+    first: usize,
+    last: usize,
+    count: usize,
+    spot: usize,
+}
+
+/// A unit on its walk through the ticks.
+struct Walker {
+    unit: UnitId,
+    /// Its spot; on the way it is already the one it goes to.
+    spot: usize,
+    /// The tick in which a start haul brought it here.
+    came: Option<usize>,
+    /// The tick in which it left for here in the evening or all day, to stand here from the next half-day.
+    left: Option<usize>,
+    held_until: Option<usize>,
+}
+
+impl Encoding {
+    /// The plan of a solution of an exact program. `None` where the values are not one.
+    pub fn decode(&self, shop: &Shop, values: &[i64]) -> Option<Draft> {
+        let mut draft = Draft::empty(shop);
+        self.decode_work(shop, values, &mut draft);
+        let mut hauls: BTreeMap<usize, Vec<(Wanted, bool)>> = BTreeMap::new();
+        for pool in 0..self.unit_pools.len() {
+            self.walk(shop, values, pool, &mut draft, &mut hauls)?;
+        }
+        for (h, hauls) in hauls {
+            let wanted: Vec<Wanted> = hauls.iter().map(|(wanted, _)| *wanted).collect();
+            let trucks = hitch(shop, h, &wanted, |crew| works_at(shop, &draft, crew, h))?;
+            for ((wanted, evening), truck) in hauls.into_iter().zip(trucks) {
+                let Wanted { unit, from, to } = wanted;
+                draft.hauls.push(Haul { unit, from, to, at: h, evening, truck });
+            }
+        }
+        Some(draft)
+    }
+
+    /// Steps and crews only.
+    pub fn decode_work(&self, shop: &Shop, values: &[i64], draft: &mut Draft) {
+        let mut by_pool: BTreeMap<usize, Vec<(StepId, usize, (usize, usize))>> = BTreeMap::new();
+        for mode in &self.modes {
+            for run in mode.runs.iter().filter(|run| values[run.col.index()] > 0) {
+                by_pool.entry(run.pool).or_default().push((mode.step, mode.way, (run.start, run.end)));
+            }
+        }
+        for (pool, rows) in by_pool {
+            let spans: Vec<(usize, usize)> = rows.iter().map(|row| row.2).collect();
+            let crews = tell_crews_apart(&self.crew_pools[pool].crews, &spans);
+            for ((step, way, (start, end)), crew) in rows.into_iter().zip(crews) {
+                draft.steps[step] = Some(Done { way, crew, start, end, units: Vec::new() });
+            }
+        }
+        for job in shop.jobs.ids() {
+            if !draft.does(shop, job) {
+                for step in shop.jobs[job].step_ids() {
+                    draft.steps[step] = None;
+                }
+            }
+        }
+    }
+
+    /// Tells the units of a pool apart by walking its ticks (why this always succeeds: see [`super::flow::flows`]).
+    fn walk(
+        &self,
+        shop: &Shop,
+        values: &[i64],
+        pool: usize,
+        draft: &mut Draft,
+        hauls: &mut BTreeMap<usize, Vec<(Wanted, bool)>>,
+    ) -> Option<()> {
+        let facts = &self.unit_pools[pool];
+        let place = |spot: usize| match &facts.spots[spot] {
+            Spot::At(place) => Some(*place),
+            Spot::Elsewhere(_) => None,
+        };
+        let mut walkers: Vec<Walker> = facts
+            .units
+            .iter()
+            .map(|unit| {
+                let spot = facts.spot(shop.units[*unit].place)?;
+                Some(Walker { unit: *unit, spot, came: None, left: None, held_until: None })
+            })
+            .collect::<Option<_>>()?;
+        let mut moves: Vec<Vec<(usize, usize, bool, bool)>> = vec![Vec::new(); self.ticks.len()];
+        for arc in &self.flows[pool].arcs {
+            for _ in 0..values[arc.col.index()] {
+                moves[arc.tick].push((arc.from, arc.to, arc.evening, arc.long));
+            }
+        }
+        let held = self.held(values, pool);
+        for k in 0..self.ticks.len() {
+            let h = self.ticks[k];
+            let gap = k > 0 && h > self.ticks[k - 1] + 1;
+            for (from, to, _, long) in moves[k].iter().filter(|m| !m.2) {
+                let walker = walkers.iter_mut().find(|w| {
+                    w.spot == *from
+                        && w.came != Some(k)
+                        && w.left != Some(k)
+                        && w.held_until.is_none_or(|until| until < k)
+                        && (gap || k == 0 || w.left != Some(k - 1))
+                })?;
+                (walker.spot, walker.came, walker.left) = (*to, (!*long).then_some(k), long.then_some(k));
+                let wanted = Wanted { unit: walker.unit, from: place(*from)?, to: place(*to)? };
+                hauls.entry(h).or_default().push((wanted, false));
+            }
+            let mut starting: Vec<&Held> = held.iter().filter(|hold| hold.first == k).collect();
+            starting.sort_by_key(|hold| std::cmp::Reverse(hold.last > k));
+            for hold in starting {
+                for _ in 0..hold.count {
+                    let free = |w: &&mut Walker| {
+                        w.spot == hold.spot && w.left != Some(k) && w.held_until.is_none_or(|until| until < k)
+                    };
+                    let walker = walkers.iter_mut().filter(free).max_by_key(|w| w.came == Some(k))?;
+                    walker.held_until = Some(hold.last);
+                    self.hand_over(hold.by, walker.unit, draft);
+                }
+            }
+            for (from, to, _, _) in moves[k].iter().filter(|m| m.2) {
+                let may = |w: &&mut Walker| {
+                    w.spot == *from
+                        && w.came != Some(k)
+                        && w.left != Some(k)
+                        && w.held_until.is_none_or(|until| until <= k)
+                };
+                let walker = walkers.iter_mut().filter(may).max_by_key(|w| w.held_until == Some(k))?;
+                (walker.spot, walker.left) = (*to, Some(k));
+                let wanted = Wanted { unit: walker.unit, from: place(*from)?, to: place(*to)? };
+                hauls.entry(h).or_default().push((wanted, true));
+            }
+        }
+        Some(())
+    }
+
+    /// The holds of a pool that a solution makes.
+    fn held(&self, values: &[i64], pool: usize) -> Vec<Held> {
+        let mut all = Vec::new();
+        for hold in self.holds.iter().filter(|hold| hold.pool == pool) {
+            let reached = |cols: &[super::Col]| cols.iter().position(|col| values[col.index()] > 0);
+            let units = hold.share.map_or(hold.factor, |share| values[share.index()]);
+            let (Some(first), Some(last)) = (reached(&hold.begun), reached(&hold.ended)) else { continue };
+            if units > 0 {
+                all.push(Held { by: hold.by, first, last, count: units as usize, spot: hold.spot });
+            }
+        }
+        all
+    }
+
+    fn hand_over(&self, by: Holder, unit: UnitId, draft: &mut Draft) {
+        match by {
+            Holder::Mode(m, _) => {
+                if let Some(done) = &mut draft.steps[self.modes[m].step] {
+                    done.units.push(unit);
+                }
+            }
+            Holder::Parked(job, _) => draft.parked[job].push(unit),
+        }
+    }
+
+    /// The values of a plan, to start the engine from. `None` where the program has no column for something in it.
+    pub fn values(&self, shop: &Shop, draft: &Draft) -> Option<Vec<i64>> {
+        let mut values = vec![0; self.program.columns()];
+        let renamed = self.rename_alike(shop, draft);
+        for (job, left_out) in shop.jobs.ids().zip(&self.left_out) {
+            if let Some(col) = left_out {
+                values[col.index()] = i64::from(!draft.does(shop, job));
+            }
+        }
+        for (step, done) in draft.steps.pairs() {
+            let Some(done) = done else { continue };
+            let pool = self.crew_pool_of[renamed[done.crew.index()]];
+            let run = self.modes[self.modes_of[step.index()].clone()]
+                .iter()
+                .filter(|mode| mode.way == done.way)
+                .flat_map(|mode| &mode.runs)
+                .find(|run| run.pool == pool && run.start == done.start)?;
+            values[run.col.index()] = 1;
+        }
+        let pool_of = |unit: UnitId| self.unit_pools.iter().position(|pool| pool.units.contains(&unit));
+        for hold in &self.holds {
+            let Some(share) = hold.share else { continue };
+            let units = match hold.by {
+                Holder::Mode(m, i) => self.serving(shop, draft, m, i)?,
+                Holder::Parked(job, i) => parked_serving(shop, draft, job, i)?,
+            };
+            values[share.index()] = units.iter().filter(|unit| pool_of(**unit) == Some(hold.pool)).count() as i64;
+        }
+        for haul in &draft.hauls {
+            let p = pool_of(haul.unit)?;
+            let pool = &self.unit_pools[p];
+            let (from, to) = (pool.spot(haul.from)?, pool.spot(haul.to)?);
+            if from == to {
+                continue; // within merged places: free in the relaxation
+            }
+            let tick = self.tick_of[haul.at];
+            let arc = self.flows[p]
+                .arcs
+                .iter()
+                .find(|arc| arc.from == from && arc.to == to && arc.tick == tick && arc.evening == haul.evening)?;
+            values[arc.col.index()] += 1;
+        }
+        self.program.follow(&mut values);
+        Some(values)
+    }
+
+    /// The units of a done step that serve one of its needs: needs in order, each with units that can.
+    fn serving(&self, shop: &Shop, draft: &Draft, m: usize, i: usize) -> Option<Vec<UnitId>> {
+        let mode = &self.modes[m];
+        match &draft.steps[mode.step] {
+            Some(done)
+                if done.way == mode.way
+                    && mode.needs == shop.needs(mode.step, done.way, done.start).collect::<Vec<_>>() =>
+            {
+                share_out(shop, &mode.needs, &done.units, i)
+            }
+            _ => Some(Vec::new()),
+        }
+    }
+
+    /// Alike crews renamed so that they are first used in the order of the program's Order rows.
+    fn rename_alike(&self, shop: &Shop, draft: &Draft) -> Vec<CrewId> {
+        let mut renamed: Vec<CrewId> = shop.crews.ids().collect();
+        let first_job = |crew: CrewId| {
+            draft
+                .steps
+                .pairs()
+                .filter(|(_, done)| done.as_ref().is_some_and(|done| done.crew == crew))
+                .map(|(step, _)| shop.steps[step].job)
+                .min()
+        };
+        let mut chain: Vec<CrewId> = Vec::new();
+        for (i, pool) in self.crew_pools.iter().enumerate() {
+            if pool.crews.len() == 1 {
+                chain.push(pool.crews[0]);
+            }
+            if self.crew_pools.get(i + 1).is_none_or(|next| next.after != Some(i)) {
+                let mut by_use = chain.clone();
+                by_use.sort_by_key(|crew| first_job(*crew).map_or(usize::MAX, JobId::index));
+                for (crew, name) in by_use.into_iter().zip(chain.drain(..)) {
+                    renamed[crew.index()] = name;
+                }
+            }
+        }
+        renamed
+    }
+}
+
+fn parked_serving(shop: &Shop, draft: &Draft, job: JobId, i: usize) -> Option<Vec<UnitId>> {
+    if draft.does(shop, job) {
+        share_out(shop, &shop.jobs[job].parked, &draft.parked[job], i)
+    } else {
+        Some(Vec::new())
+    }
+}
+
+/// Shares units out among needs, exactly: the units of the i-th need.
+fn share_out(shop: &Shop, needs: &[crate::shop::Need], units: &[UnitId], i: usize) -> Option<Vec<UnitId>> {
+    fn place(
+        shop: &Shop,
+        slots: &[(usize, crate::shop::Want)],
+        n: usize,
+        units: &[UnitId],
+        used: &mut [Option<usize>],
+    ) -> bool {
+        let Some((need, want)) = slots.get(n) else { return true };
+        for u in 0..units.len() {
+            if used[u].is_none() && shop.units[units[u]].serves(*want) {
+                used[u] = Some(*need);
+                if place(shop, slots, n + 1, units, used) {
+                    return true;
+                }
+                used[u] = None;
+            }
+        }
+        false
+    }
+    let slots: Vec<_> = needs.iter().enumerate().flat_map(|(n, need)| vec![(n, need.want); need.count]).collect();
+    let mut used = vec![None; units.len()];
+    place(shop, &slots, 0, units, &mut used)
+        .then(|| units.iter().zip(used).filter(|(_, need)| *need == Some(i)).map(|(unit, _)| *unit).collect())
+}
+
+/// The place where a crew works in a half-day.
+pub(crate) fn works_at(shop: &Shop, draft: &Draft, crew: CrewId, h: usize) -> Option<PlaceId> {
+    draft.steps.pairs().find_map(|(step, done)| {
+        let done = done.as_ref()?;
+        let works = done.crew == crew
+            && (done.start..=done.end).contains(&h)
+            && shop.runs(step, done.way, crew).is_some_and(|runs| runs.workable[h]);
+        works.then(|| shop.jobs[shop.steps[step].job].place)
+    })
+}

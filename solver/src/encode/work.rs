@@ -1,0 +1,212 @@
+//! Rules W1 to W6, W8: who does which step in which run.
+
+use std::collections::BTreeMap;
+
+use super::Encoding;
+use super::program::{Col, Rule, Terms};
+use crate::shop::{CrewId, Id, JobId, Need, Shop, StepId};
+
+/// A way of a step together with what it then holds: starts before there is power are a mode of their own (E5).
+#[derive(Clone, Debug)]
+pub struct Mode {
+    /// The step.
+    pub step: StepId,
+    /// The way.
+    pub way: usize,
+    /// What it holds from start to end.
+    pub needs: Vec<Need>,
+    /// Runs: column, crew pool, first and last half-day.
+    pub runs: Vec<Run>,
+    /// By tick: 1 once it has started (a sum of runs).
+    pub started: Vec<Col>,
+    /// By tick: 1 once it has ended.
+    pub ended: Vec<Col>,
+}
+
+/// One column of work: the step is done in the mode by a crew of the pool from start to end.
+#[derive(Clone, Copy, Debug)]
+pub struct Run {
+    /// The column.
+    pub col: Col,
+    /// The crew pool.
+    pub pool: usize,
+    /// Index of the first worked half-day.
+    pub start: usize,
+    /// Index of the last worked half-day.
+    pub end: usize,
+}
+
+/// **W1, W3, W5, W8.** For every step of every job and every run r = (way, crew, start -> end) that the shop's tables
+/// allow, x_r = 1 when it is done so; y_j = 1 when the job is left out.
+///
+/// ```text
+/// sum over runs of the step of x_r + y_j = 1          one row a step
+/// ```
+///
+/// Exact, because the end follows from the start (W3) and what is fixed only takes runs away (W8). A job that follows
+/// a later one has y_j = 1 and no runs. Runs that would hold a unit while every unit that could serve is out are not
+/// made (E4). With the runs come their sums by tick (a tick is a half-day that the shop works, the only ones in which
+/// work starts or ends and hauls are made):
+///
+/// ```text
+/// started_m(k) = started_m(k-1) + sum of x_r that start at k       ended_m(k) likewise
+/// ```
+pub(super) fn runs(shop: &Shop, e: &mut Encoding) {
+    for (job, facts) in shop.jobs.pairs() {
+        if facts.later {
+            e.left_out.push(None);
+            e.modes_of.extend(facts.step_ids().map(|_| 0..0));
+            continue;
+        }
+        let none = e.program.decide(facts.left_out.0, 1);
+        e.left_out.push(Some(none));
+        for step in facts.step_ids() {
+            let first_mode = e.modes.len();
+            if facts.follows_later.is_none() {
+                modes(shop, e, job, step);
+            }
+            e.modes_of.push(first_mode..e.modes.len());
+            let mut terms: Terms = e.modes[first_mode..].iter().flat_map(|m| &m.runs).map(|run| (run.col, 1)).collect();
+            terms.push((none, 1));
+            e.program.equal(Rule::W1, terms, 1);
+        }
+    }
+}
+
+fn modes(shop: &Shop, e: &mut Encoding, job: JobId, step: StepId) {
+    // (way, takes power) -> runs by pool and start, so that crews of one pool share a column.
+    let mut made: BTreeMap<(usize, bool), BTreeMap<(usize, usize), usize>> = BTreeMap::new();
+    for (way, crew, runs) in shop.choices(step) {
+        for (start, end) in runs.iter().filter(|(start, _)| shop.start_allowed(step, *start)) {
+            let enough = shop
+                .needs(step, way, start)
+                .chain(shop.jobs[job].parked.iter().copied())
+                .all(|need| able(shop, need, start, end) >= need.count);
+            if enough {
+                made.entry((way, shop.takes_power(step, start)))
+                    .or_default()
+                    .insert((e.crew_pool_of[crew], start), end);
+            }
+        }
+    }
+    for ((way, _), runs) in made {
+        let first = runs.keys().map(|(_, start)| *start).min().unwrap_or(0);
+        let extra = shop.steps[step].ways[way].extra.0;
+        let runs: Vec<Run> = runs
+            .into_iter()
+            .map(|((pool, start), end)| {
+                // C5's cent for the step's end, and C6.
+                let col = e.program.decide(end as i64 + extra, 1);
+                Run { col, pool, start, end }
+            })
+            .collect();
+        let started = sums(e, &runs, |run| run.start);
+        let ended = sums(e, &runs, |run| run.end);
+        e.modes.push(Mode { step, way, needs: shop.needs(step, way, first).collect(), runs, started, ended });
+    }
+}
+
+/// How many units could serve the need over the whole span, as far as being out goes.
+fn able(shop: &Shop, need: Need, start: usize, end: usize) -> usize {
+    shop.units.iter().filter(|unit| unit.serves(need.want) && !unit.out_within(start, end)).count()
+}
+
+fn sums(e: &mut Encoding, runs: &[Run], at: impl Fn(&Run) -> usize) -> Vec<Col> {
+    let mut by_tick: Vec<Terms> = vec![Vec::new(); e.ticks.len()];
+    for run in runs {
+        by_tick[e.tick_of[at(run)]].push((run.col, 1));
+    }
+    let mut sums: Vec<Col> = Vec::with_capacity(by_tick.len());
+    for mut terms in by_tick {
+        match sums.last() {
+            // Nothing new: the same column serves.
+            Some(last) if terms.is_empty() => sums.push(*last),
+            Some(last) => {
+                terms.push((*last, 1));
+                sums.push(e.program.sum(1, terms, 0));
+            }
+            None => sums.push(e.program.sum(1, terms, 0)),
+        }
+    }
+    sums
+}
+
+/// **W4.** For every crew pool and tick:
+///
+/// ```text
+/// sum of x_r over its runs that work in the half-day <= crews in the pool
+/// ```
+///
+/// Pauses do not count: the crew is free in them.
+pub(super) fn crews(shop: &Shop, e: &mut Encoding) {
+    let mut busy: BTreeMap<(usize, usize), Terms> = BTreeMap::new();
+    for mode in &e.modes {
+        for run in &mode.runs {
+            let crew = e.crew_pools[run.pool].crews[0];
+            let Some(runs) = shop.runs(mode.step, mode.way, crew) else { continue };
+            for h in runs.worked(run.start, run.end) {
+                busy.entry((run.pool, h)).or_default().push((run.col, 1));
+            }
+        }
+    }
+    for ((pool, _), terms) in busy {
+        let crews = e.crew_pools[pool].crews.len();
+        if terms.len() > crews {
+            e.program.at_most(Rule::W4, terms, crews as i64);
+        }
+    }
+}
+
+/// **W6.** For every link (step a before step b, wait w, within v) and tick k at half-day h:
+///
+/// ```text
+/// started_b(h) <= ended_a(h - 1 - w)
+/// ended_a(h) <= started_b(h + 1 + v) + y of b's job          where `within_half_days` is given
+/// ```
+///
+/// The first also says that b's job is done only when a's is. y in the second frees a when b's job is left out.
+pub(super) fn order(shop: &Shop, e: &mut Encoding) {
+    for (b, facts) in shop.steps.pairs() {
+        let Some(left_out) = e.left_out[facts.job.index()] else { continue };
+        for link in &facts.after {
+            let a = link.before;
+            if shop.jobs[shop.steps[a].job].later {
+                continue; // b's job has no runs
+            }
+            for k in 0..e.ticks.len() {
+                let h = e.ticks[k];
+                let mut terms = e.so_far(b, |mode| &mode.started, k);
+                if terms.is_empty() || (k > 0 && terms == e.so_far(b, |mode| &mode.started, k - 1)) {
+                    continue;
+                }
+                if let Some(before) = h.checked_sub(1 + link.wait).and_then(|h| e.last_tick(h)) {
+                    terms.extend(e.so_far(a, |mode| &mode.ended, before).into_iter().map(|(c, n)| (c, -n)));
+                }
+                e.program.at_most(Rule::W6, terms, 0);
+            }
+            let Some(within) = link.within else { continue };
+            for k in 0..e.ticks.len() {
+                let mut terms = e.so_far(a, |mode| &mode.ended, k);
+                let Some(by) = e.last_tick(e.ticks[k] + 1 + within) else { continue };
+                terms.extend(e.so_far(b, |mode| &mode.started, by).into_iter().map(|(c, n)| (c, -n)));
+                terms.push((left_out, -1));
+                e.program.at_most(Rule::W6, terms, 0);
+            }
+        }
+    }
+}
+
+/// Which crew of a pool does each run: first come, first served over intervals (see [`super::pools`]).
+pub(super) fn tell_crews_apart(pool: &[CrewId], spans: &[(usize, usize)]) -> Vec<CrewId> {
+    let mut order: Vec<usize> = (0..spans.len()).collect();
+    order.sort_by_key(|i| spans[*i]);
+    let mut free_from = vec![0; pool.len()];
+    let mut told = vec![pool[0]; spans.len()];
+    for i in order {
+        let (start, end) = spans[i];
+        let crew = free_from.iter().position(|from| *from <= start).unwrap_or(0);
+        free_from[crew] = end + 1;
+        told[i] = pool[crew];
+    }
+    told
+}
