@@ -1,0 +1,140 @@
+//! The words of the command line; parsing does no work.
+
+use std::path::PathBuf;
+
+use chrono::NaiveDate;
+use clap::{ArgAction, Args, Parser, Subcommand};
+use clap_complete::Shell;
+use yardless_solver::half_day::{HalfDay, MOST_WEEKS, parse_date};
+
+use crate::exit;
+
+/// Plans the week of a small contractor whose whole shop is on wheels: a book in, a checked calendar out.
+#[derive(Debug, Parser)]
+#[command(version, after_help = exit::TABLE, arg_required_else_help = true)]
+pub struct Cli {
+    /// The book: places, crews, trucks, equipment, jobs, weather, prices.
+    #[arg(long, global = true, value_name = "FILE", env = "YARDLESS_BOOK", default_value = "book.json")]
+    pub book: PathBuf,
+    /// More of what happens, on stderr; twice for still more. `RUST_LOG` says it finer.
+    #[arg(short, long, global = true, action = ArgAction::Count)]
+    pub verbose: u8,
+    /// What to do.
+    #[command(subcommand)]
+    pub verb: Verb,
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub enum Verb {
+    /// Plan the book and print the calendar.
+    Plan(PlanArgs),
+    /// Print a stored plan, or one crew's week as a message.
+    Week(WeekArgs),
+    /// Check a plan from any source against the book, and list every breach by its rule.
+    Check(CheckArgs),
+    /// Say where the units of a kind are, until when each is held, and when the second one comes free.
+    Free(FreeArgs),
+    /// Write a small starter book to a file that does not exist yet.
+    New {
+        /// The file to write.
+        file: PathBuf,
+    },
+    /// Print the JSON Schema of the book, so that an editor completes and checks it.
+    Schema,
+    /// Print completions for a shell.
+    Completions {
+        /// The shell.
+        shell: Shell,
+    },
+}
+
+/// What time to plan, and how hard to search.
+#[derive(Args, Debug)]
+pub struct SearchArgs {
+    /// The Monday on which the plan begins [default: this week's, by the shop's time zone].
+    #[arg(long, value_name = "MONDAY", value_parser = date)]
+    pub from: Option<NaiveDate>,
+    /// How many weeks [range: 1 to 104].
+    #[arg(long, value_name = "N", default_value_t = 6, value_parser = clap::value_parser!(u32).range(1..=i64::from(MOST_WEEKS)))]
+    pub weeks: u32,
+    /// How long to search [default: 20, none with --steps] [range: above 0 to 604800].
+    #[arg(long, value_name = "S", value_parser = seconds)]
+    pub seconds: Option<f64>,
+    /// A budget of work instead of seconds: the same book, seed and steps give the same plan.
+    #[arg(long, value_name = "N")]
+    pub steps: Option<u64>,
+    /// The seed of the search.
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub seed: u64,
+}
+
+/// `plan`.
+#[derive(Args, Debug)]
+pub struct PlanArgs {
+    /// Time and effort.
+    #[command(flatten)]
+    pub search: SearchArgs,
+    /// Print the plan as JSON instead of the calendar.
+    #[arg(long)]
+    pub json: bool,
+    /// Also store the plan here; a plan that is there already is replaced in one piece.
+    #[arg(long, value_name = "PLAN")]
+    pub out: Option<PathBuf>,
+}
+
+/// `week`.
+#[derive(Args, Debug)]
+pub struct WeekArgs {
+    /// The stored plan.
+    pub plan: PathBuf,
+    /// Only the week that holds this date.
+    #[arg(long, value_name = "DATE", value_parser = date)]
+    pub week: Option<NaiveDate>,
+    /// Only this crew (its id or name), as short plain text to paste into a message.
+    #[arg(long, value_name = "CREW")]
+    pub crew: Option<String>,
+}
+
+/// `check`.
+#[derive(Args, Debug)]
+pub struct CheckArgs {
+    /// The plan.
+    pub plan: PathBuf,
+    /// Print what was found as JSON.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `free`.
+#[derive(Args, Debug)]
+pub struct FreeArgs {
+    /// The kind of equipment, by its id or name.
+    pub kind: String,
+    /// The stored plan [default: plan.json beside the book; where there is none, the book is planned afresh].
+    #[arg(long, value_name = "PLAN")]
+    pub plan: Option<PathBuf>,
+    /// As of this half-day [default: now by the shop's clock, or the plan's first half-day when now is outside the plan].
+    #[arg(long, value_name = "HALF-DAY", value_parser = half_day)]
+    pub at: Option<HalfDay>,
+    /// Print the answer as JSON.
+    #[arg(long)]
+    pub json: bool,
+}
+
+fn date(text: &str) -> Result<NaiveDate, String> {
+    parse_date(text).map_err(|e| e.to_string())
+}
+
+/// A half-day; a date alone is its morning.
+fn half_day(text: &str) -> Result<HalfDay, String> {
+    parse_date(text).map(HalfDay::am).or_else(|_| text.parse::<HalfDay>()).map_err(|e| e.to_string())
+}
+
+fn seconds(text: &str) -> Result<f64, String> {
+    let most = 604_800.0;
+    text.parse::<f64>()
+        .ok()
+        .filter(|s| *s > 0.0 && *s <= most)
+        .ok_or_else(|| "write a number of seconds above 0 and up to 604800 (a week)".to_owned())
+}

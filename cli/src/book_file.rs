@@ -1,0 +1,60 @@
+//! The book's file: read whole or refused with every fault, and made ready for a horizon.
+
+use std::path::Path;
+
+use chrono::{NaiveDateTime, Utc};
+use chrono_tz::Tz;
+use yardless_solver::book::{self, Faults, Written};
+use yardless_solver::half_day::Horizon;
+use yardless_solver::shop::Shop;
+
+use crate::trouble::Trouble;
+
+/// A book read without fault, with the text that later faults point into.
+pub struct BookFile {
+    name: String,
+    bytes: Vec<u8>,
+    /// The book.
+    pub written: Written,
+}
+
+/// Reads the book at a path.
+pub fn read(path: &Path) -> Result<BookFile, Trouble> {
+    let name = path.display().to_string();
+    let bytes = std::fs::read(path).map_err(|e| missing(&name, &e))?;
+    match book::read(&bytes) {
+        Ok(written) => Ok(BookFile { name, bytes, written }),
+        Err(Faults { all }) => Err(Trouble::Book { file: name, bytes, faults: all }),
+    }
+}
+
+fn missing(name: &str, e: &std::io::Error) -> Trouble {
+    let help = "name the book with --book FILE or in YARDLESS_BOOK; `yardless new book.json` writes one to start from";
+    if e.kind() == std::io::ErrorKind::NotFound {
+        Trouble::input("book::missing", format!("there is no book `{name}`"), help)
+    } else {
+        Trouble::input("book::unreadable", format!("the book `{name}` cannot be read: {e}"), help)
+    }
+}
+
+impl BookFile {
+    /// The book made ready for a horizon.
+    pub fn shop(&self, horizon: Horizon) -> Result<Shop, Trouble> {
+        Shop::new(&self.written.book, horizon).map_err(|faults| Trouble::Book {
+            file: self.name.clone(),
+            bytes: self.bytes.clone(),
+            faults: faults.into_iter().map(|fault| (self.written.bytes_at(&fault.path), fault)).map(swap).collect(),
+        })
+    }
+
+    /// Date and time now, on the shop's clock.
+    pub fn now(&self) -> NaiveDateTime {
+        // The reader knows only real time zones.
+        let zone: Tz = self.written.book.shop.time_zone.parse().unwrap_or(Tz::UTC);
+        Utc::now().with_timezone(&zone).naive_local()
+    }
+}
+
+fn swap<A, B>((a, b): (A, B)) -> (B, A) {
+    (b, a)
+}

@@ -1,0 +1,26 @@
+//! The verbs of the command line, a file each.
+
+mod check;
+mod completions;
+mod free;
+mod new;
+mod plan;
+mod schema;
+mod week;
+
+use crate::answer::Answer;
+use crate::args::{Cli, Verb};
+use crate::trouble::Trouble;
+
+/// Does what was asked for.
+pub fn run(cli: &Cli) -> Result<Answer, Trouble> {
+    match &cli.verb {
+        Verb::Plan(args) => plan::run(&cli.book, args),
+        Verb::Week(args) => week::run(&cli.book, args),
+        Verb::Check(args) => check::run(&cli.book, args),
+        Verb::Free(args) => free::run(&cli.book, args),
+        Verb::New { file } => new::run(file),
+        Verb::Schema => Ok(schema::run()),
+        Verb::Completions { shell } => Ok(completions::run(*shell)),
+    }
+}

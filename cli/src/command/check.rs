@@ -1,0 +1,49 @@
+//! `yardless check`: a plan from any source, judged by the book.
+
+use std::fmt::Write;
+use std::path::Path;
+
+use serde_json::json;
+use yardless_solver::plan::{Verdict, check};
+
+use crate::answer::Answer;
+use crate::args::CheckArgs;
+use crate::exit::Exit;
+use crate::trouble::Trouble;
+use crate::{book_file, plan_file};
+
+/// Checks the plan; exit 3 where it does not hold.
+pub fn run(book: &Path, args: &CheckArgs) -> Result<Answer, Trouble> {
+    let file = book_file::read(book)?;
+    let stored = plan_file::read(&args.plan)?;
+    let shop = file.shop(stored.horizon)?;
+    let verdict = check(&shop, &stored.plan);
+    let mut answer = Answer::new(if args.json { as_json(&verdict) } else { as_text(&verdict) });
+    answer.notes.extend(stored.other_book(&args.plan, &file.written.digest));
+    if !verdict.breaches.is_empty() {
+        answer.exit = Exit::DoesNotHold;
+    }
+    Ok(answer)
+}
+
+fn as_text(verdict: &Verdict) -> String {
+    let cost = verdict.costs.total();
+    if verdict.breaches.is_empty() {
+        return format!("The plan holds. It costs ${cost}.\n");
+    }
+    let n = verdict.breaches.len();
+    let mut text = format!("The plan does not hold: {n} breach{}.\n", if n == 1 { "" } else { "es" });
+    for breach in &verdict.breaches {
+        let _ = writeln!(text, "{:4} {}", breach.rule, breach.says);
+    }
+    text
+}
+
+fn as_json(verdict: &Verdict) -> String {
+    let breaches: Vec<_> = verdict.breaches.iter().map(|b| json!({ "rule": b.rule, "says": b.says })).collect();
+    let found = json!({
+        "holds": verdict.breaches.is_empty(), "breaches": breaches,
+        "cost": verdict.costs.total(), "costs": verdict.costs,
+    });
+    format!("{found:#}\n")
+}

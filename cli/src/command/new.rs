@@ -1,0 +1,33 @@
+//! `yardless new`: a small starter book.
+
+use std::fs::OpenOptions;
+use std::io::{ErrorKind, Write};
+use std::path::Path;
+
+use crate::answer::Answer;
+use crate::trouble::Trouble;
+
+/// The starter book.
+const STARTER: &str = include_str!("../../../data/new.json");
+
+/// Writes the starter book, never over anything.
+pub fn run(file: &Path) -> Result<Answer, Trouble> {
+    let name = file.display();
+    let written =
+        OpenOptions::new().write(true).create_new(true).open(file).and_then(|mut to| to.write_all(STARTER.as_bytes()));
+    match written {
+        Ok(()) => Ok(Answer::new(format!(
+            "Wrote {name}. Put in your own places, crews and jobs, then: yardless plan --book {name}\n"
+        ))),
+        Err(e) if e.kind() == ErrorKind::AlreadyExists => Err(Trouble::input(
+            "new::exists",
+            format!("`{name}` is there already; nothing was written"),
+            "give the name of a new file",
+        )),
+        Err(e) => Err(Trouble::input(
+            "new::unwritten",
+            format!("`{name}` could not be written: {e}"),
+            "give a folder that exists and may be written to",
+        )),
+    }
+}

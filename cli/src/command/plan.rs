@@ -1,0 +1,23 @@
+//! `yardless plan`: a book in, a checked calendar out.
+
+use std::path::Path;
+
+use crate::answer::Answer;
+use crate::args::PlanArgs;
+use crate::trouble::Trouble;
+use crate::{book_file, plan_file, search, view};
+
+/// Plans the book, stores the plan where asked to, and prints it.
+pub fn run(book: &Path, args: &PlanArgs) -> Result<Answer, Trouble> {
+    let file = book_file::read(book)?;
+    let horizon = search::horizon(&file, &args.search)?;
+    let shop = file.shop(horizon)?;
+    if let Some(out) = &args.out {
+        plan_file::may_replace(out)?;
+    }
+    let plan = search::plan(&shop, &file.written.digest, &args.search)?;
+    if let Some(out) = &args.out {
+        plan_file::write(out, &plan)?;
+    }
+    Ok(Answer::new(if args.json { plan_file::json(&plan) } else { view::calendar(&shop, &plan, None) }))
+}

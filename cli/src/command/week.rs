@@ -1,0 +1,85 @@
+//! `yardless week`: a stored plan on paper, or one crew's week as a message.
+
+use std::fmt::Write;
+use std::path::Path;
+
+use yardless_solver::book::nearest;
+use yardless_solver::half_day::{HalfDay, Horizon};
+use yardless_solver::plan::{Breach, check};
+use yardless_solver::shop::{CrewId, Shop};
+
+use crate::answer::Answer;
+use crate::args::WeekArgs;
+use crate::exit::Exit;
+use crate::trouble::Trouble;
+use crate::{book_file, plan_file, view};
+
+/// Prints the plan. One that does not hold is printed under a warning that lists its breaches, with exit 3.
+pub fn run(book: &Path, args: &WeekArgs) -> Result<Answer, Trouble> {
+    let file = book_file::read(book)?;
+    let stored = plan_file::read(&args.plan)?;
+    let shop = file.shop(stored.horizon)?;
+    let other_book = stored.other_book(&args.plan, &file.written.digest);
+    let week = args.week.map(|date| position(&shop, HalfDay::am(date))).transpose()?;
+    let crew = args.crew.as_deref().map(|crew| find_crew(&shop, crew)).transpose()?;
+    let mut plan = stored.plan;
+    let verdict = check(&shop, &plan);
+    // What it really costs by this book; a bound proven for another text of the book proves nothing here.
+    plan.costs = verdict.costs;
+    plan.cost = verdict.costs.total();
+    if other_book.is_some() {
+        plan.bound = None;
+    }
+    let text = match crew {
+        None => view::calendar(&shop, &plan, week.map(|week| week..week + 1)),
+        Some(crew) => {
+            let weeks = week.map_or(0..shop.horizon.weeks() as usize, |week| week..week + 1);
+            let messages: Vec<String> = weeks.map(|week| view::crew_message(&shop, &plan, crew, week)).collect();
+            messages.join("\n")
+        }
+    };
+    let mut answer = Answer::new(warning(&verdict.breaches) + &text);
+    answer.notes.extend(other_book);
+    if !verdict.breaches.is_empty() {
+        answer.exit = Exit::DoesNotHold;
+    }
+    Ok(answer)
+}
+
+fn warning(breaches: &[Breach]) -> String {
+    if breaches.is_empty() {
+        return String::new();
+    }
+    let mut text = "THIS PLAN DOES NOT HOLD by the book as it is now. Do not work from it.\n".to_owned();
+    for breach in breaches {
+        let _ = writeln!(text, "  {:4} {}", breach.rule, breach.says);
+    }
+    text + "\n"
+}
+
+fn position(shop: &Shop, half_day: HalfDay) -> Result<usize, Trouble> {
+    let horizon: Horizon = shop.horizon;
+    horizon.index(half_day).map(|h| h / 14).ok_or_else(|| {
+        Trouble::input(
+            "week::date",
+            format!("{} is outside the plan", half_day.date()),
+            format!("the plan covers {} to {}", horizon.monday(), horizon.last_date()),
+        )
+    })
+}
+
+/// The crew by its id or name.
+fn find_crew(shop: &Shop, asked: &str) -> Result<CrewId, Trouble> {
+    let same = |name: &str| name.to_lowercase() == asked.to_lowercase();
+    if let Some(crew) = shop.crews.find(|crew| same(&crew.id) || same(&crew.name)) {
+        return Ok(crew);
+    }
+    let known: Vec<&str> = shop.crews.iter().flat_map(|crew| [crew.id.as_str(), crew.name.as_str()]).collect();
+    let meant = nearest(asked, known).map_or(String::new(), |name| format!("; did you mean `{name}`?"));
+    let all: Vec<String> = shop.crews.iter().map(|crew| format!("`{}`", crew.id)).collect();
+    Err(Trouble::input(
+        "week::unknown-crew",
+        format!("no crew `{asked}`{meant}"),
+        format!("the book has {}", all.join(", ")),
+    ))
+}

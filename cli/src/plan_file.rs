@@ -1,0 +1,107 @@
+//! A plan's file: read with a clear refusal, replaced in one piece.
+
+use std::io::Write;
+use std::path::Path;
+
+use yardless_solver::half_day::Horizon;
+use yardless_solver::plan::Plan;
+
+use crate::trouble::Trouble;
+
+const REMEDY: &str = "`yardless plan --out PLAN` stores one";
+
+/// A stored plan and the time it covers.
+pub struct PlanFile {
+    /// The plan.
+    pub plan: Plan,
+    /// Its horizon.
+    pub horizon: Horizon,
+}
+
+impl PlanFile {
+    /// What to say when the plan was made from another text of the book.
+    pub fn other_book(&self, path: &Path, digest: &str) -> Option<String> {
+        let made_from = &self.plan.book_digest;
+        (!made_from.is_empty() && made_from != digest).then(|| {
+            format!(
+                "`{}` was made from another text of this book; it is checked against the book as it is now",
+                path.display()
+            )
+        })
+    }
+}
+
+/// Reads the plan at a path.
+pub fn read(path: &Path) -> Result<PlanFile, Trouble> {
+    let name = path.display();
+    let text = std::fs::read(path).map_err(|e| {
+        if e.kind() == std::io::ErrorKind::NotFound {
+            Trouble::input("plan::missing", format!("there is no plan `{name}`"), REMEDY)
+        } else {
+            Trouble::input("plan::unreadable", format!("the plan `{name}` cannot be read: {e}"), REMEDY)
+        }
+    })?;
+    let any: serde_json::Value = serde_json::from_slice(&text)
+        .map_err(|e| Trouble::input("plan::not-json", format!("`{name}` is not JSON: {e}"), REMEDY))?;
+    if any.get("plan").is_none() {
+        let says = if any.get("book").is_some() { "a book, not a plan" } else { "not a plan: it has no field `plan`" };
+        return Err(Trouble::input("plan::not-a-plan", format!("`{name}` is {says}"), REMEDY));
+    }
+    if any["plan"] != 1 {
+        let says = format!("`{name}` is a plan of format {}; this version reads format 1", any["plan"]);
+        return Err(Trouble::input("plan::format", says, REMEDY));
+    }
+    // Read from the text again: only so does a wrong field know its line.
+    let plan: Plan = serde_json::from_slice(&text)
+        .map_err(|e| Trouble::input("plan::not-a-plan", format!("`{name}` is not a plan: {e}"), REMEDY))?;
+    let horizon = Horizon::new(plan.from, plan.weeks)
+        .map_err(|e| Trouble::input("plan::not-a-plan", format!("`{name}` is not a plan: {e}"), REMEDY))?;
+    Ok(PlanFile { plan, horizon })
+}
+
+/// Refuses, before any work, to write over what is not a plan.
+pub fn may_replace(path: &Path) -> Result<(), Trouble> {
+    let refuse =
+        |says: String| Err(Trouble::input("plan::out", says, "give --out the name of a new file, or of a plan"));
+    if path.is_dir() {
+        return refuse(format!("`{}` is a folder", path.display()));
+    }
+    let Ok(text) = std::fs::read(path) else { return Ok(()) };
+    match serde_json::from_slice::<serde_json::Value>(&text) {
+        Ok(any) if any.get("plan").is_some() => Ok(()),
+        _ => refuse(format!("`{}` is there already and is not a plan", path.display())),
+    }
+}
+
+/// The plan as stored and given out.
+pub fn json(plan: &Plan) -> String {
+    // A plan holds only texts, dates and numbers, which JSON can always write.
+    let mut text = serde_json::to_string_pretty(plan).expect("a plan is plain data");
+    text.push('\n');
+    text
+}
+
+/// Stores a plan: the whole file or none of it, whatever happens meanwhile.
+pub fn write(path: &Path, plan: &Plan) -> Result<(), Trouble> {
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let mut builder = tempfile::Builder::new();
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        builder.permissions(std::fs::Permissions::from_mode(0o666));
+    }
+    let stored = builder
+        .tempfile_in(folder)
+        .and_then(|mut file| {
+            file.write_all(json(plan).as_bytes()).and_then(|()| file.as_file().sync_all()).map(|()| file)
+        })
+        .and_then(|file| file.persist(path).map_err(|e| e.error));
+    match stored {
+        Ok(_) => Ok(()),
+        Err(e) => Err(Trouble::ours(
+            "plan::unwritten",
+            format!("the plan could not be stored in `{}`: {e}", path.display()),
+            "give --out a folder that exists and may be written to; `--json` prints the plan instead",
+        )),
+    }
+}

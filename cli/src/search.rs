@@ -1,0 +1,91 @@
+//! Planning with the clock running: limits from the command line, Ctrl-C, progress, and the last check.
+
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::Duration;
+
+use indicatif::{ProgressBar, ProgressStyle};
+use yardless_solver::engine::{self, Limits, Progress};
+use yardless_solver::half_day::Horizon;
+use yardless_solver::plan::{Plan, check};
+use yardless_solver::shop::Shop;
+
+use crate::args::SearchArgs;
+use crate::book_file::BookFile;
+use crate::trouble::Trouble;
+
+/// Seconds of search where nothing else is asked for.
+pub const SECONDS: f64 = 20.0;
+
+/// The time to plan: from this week's Monday on the shop's clock unless told otherwise.
+pub fn horizon(book: &BookFile, args: &SearchArgs) -> Result<Horizon, Trouble> {
+    let monday = args.from.unwrap_or_else(|| Horizon::monday_of(book.now().date()));
+    Horizon::new(monday, args.weeks)
+        .map_err(|e| Trouble::input("usage::from", e.to_string(), "give --from a Monday, as 2026-12-07"))
+}
+
+/// Plans the shop. Ctrl-C ends the search with the best plan so far; whatever comes is checked before anyone sees it.
+pub fn plan(shop: &Shop, digest: &str, args: &SearchArgs) -> Result<Plan, Trouble> {
+    let mut limits = match (args.seconds, args.steps) {
+        (None, Some(steps)) => Limits::steps(steps),
+        (seconds, steps) => Limits { steps, ..Limits::seconds(seconds.unwrap_or(SECONDS)) },
+    };
+    limits.seed = args.seed;
+    stop_on_interrupt(&limits.cancel);
+    let bar = bar();
+    tracing::info!(jobs = shop.jobs.len(), steps = shop.steps.len(), half_days = shop.len(), "planning");
+    let plan = engine::plan(shop, digest, &limits, &mut |progress| {
+        tracing::debug!(cost = %progress.cost, bound = ?progress.bound.map(|bound| bound.to_string()), "better");
+        bar.set_message(told(progress));
+    });
+    bar.finish_and_clear();
+    tracing::info!(cost = %plan.cost, stopped = plan.stopped, "planned");
+    let verdict = check(shop, &plan);
+    let mut wrong: Vec<String> =
+        verdict.breaches.iter().map(|breach| format!("{} {}", breach.rule, breach.says)).collect();
+    if wrong.is_empty() && verdict.costs != plan.costs {
+        wrong.push(format!("the costs add up to {}, not {}", verdict.costs.total(), plan.cost));
+    }
+    if wrong.is_empty() {
+        return Ok(plan);
+    }
+    Err(Trouble::ours(
+        "engine::breach",
+        format!("the plan found does not hold, so it is not given out: {}", wrong.join("; ")),
+        "this is a defect of the program; please report it with the book",
+    ))
+}
+
+fn stop_on_interrupt(cancel: &Arc<AtomicBool>) {
+    let cancel = Arc::clone(cancel);
+    let set = ctrlc::set_handler(move || {
+        if cancel.swap(true, Ordering::Relaxed) {
+            // Asked a second time: leave at once, with nothing to show.
+            std::process::exit(1);
+        }
+    });
+    if let Err(e) = set {
+        tracing::warn!("Ctrl-C will not stop the search early: {e}");
+    }
+}
+
+/// A line on stderr, only on a terminal.
+fn bar() -> ProgressBar {
+    let bar = ProgressBar::new_spinner().with_message("no plan yet");
+    if let Ok(style) = ProgressStyle::with_template("{elapsed_precise}  {msg}  (Ctrl-C: the best so far)") {
+        bar.set_style(style);
+    }
+    bar.enable_steady_tick(Duration::from_millis(200));
+    bar
+}
+
+fn told(progress: Progress) -> String {
+    let Progress { cost, bound } = progress;
+    match bound {
+        None => format!("cost ${cost}, no bound yet"),
+        Some(bound) if cost.0 > 0 => {
+            format!("cost ${cost}, bound ${bound}, gap {:.1} %", (cost - bound).0 as f64 / cost.0 as f64 * 100.0)
+        }
+        Some(bound) => format!("cost ${cost}, bound ${bound}"),
+    }
+}

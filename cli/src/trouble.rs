@@ -1,0 +1,139 @@
+//! What stops a command, and how it is told: file, line, column, what is wrong, what to do.
+
+use std::fmt::Write as _;
+use std::io::{self, IsTerminal, Write as _};
+use std::ops::Range;
+use std::sync::Arc;
+
+use miette::{GraphicalReportHandler, LabeledSpan, MietteDiagnostic, NamedSource, Report};
+use yardless_solver::book::Fault;
+
+use crate::answer::printable;
+use crate::exit::Exit;
+
+/// What stopped a command.
+#[derive(Debug)]
+pub enum Trouble {
+    /// One sentence, with a stable code and a remedy.
+    One {
+        /// How the run ends.
+        exit: Exit,
+        /// The stable code.
+        code: &'static str,
+        /// What is wrong.
+        says: String,
+        /// What to do about it.
+        help: String,
+    },
+    /// Faults of a book, each with its bytes in the text.
+    Book {
+        /// The file's name as the user gave it.
+        file: String,
+        /// What it holds.
+        bytes: Vec<u8>,
+        /// At least one fault.
+        faults: Vec<(Fault, Range<usize>)>,
+    },
+}
+
+impl Trouble {
+    /// Wrong input, in one sentence.
+    pub fn input(code: &'static str, says: impl Into<String>, help: impl Into<String>) -> Self {
+        Self::One { exit: Exit::BadInput, code, says: says.into(), help: help.into() }
+    }
+    /// Our own failure, in one sentence.
+    pub fn ours(code: &'static str, says: impl Into<String>, help: impl Into<String>) -> Self {
+        Self::One { exit: Exit::OurFailure, code, says: says.into(), help: help.into() }
+    }
+    /// How the run ends.
+    pub fn exit(&self) -> Exit {
+        match self {
+            Self::One { exit, .. } => *exit,
+            Self::Book { .. } => Exit::BadInput,
+        }
+    }
+    /// Tells it on stderr: with the lines of the book around each fault on a terminal, a line each elsewhere.
+    pub fn tell(&self) {
+        let text = if io::stderr().is_terminal() { self.drawn() } else { self.plain() };
+        let _ = io::stderr().write_all(text.as_bytes());
+    }
+
+    /// `file:line:column: code: says`, and the remedy under it.
+    fn plain(&self) -> String {
+        let mut out = String::new();
+        let mut entry = |head: &str, says: &str, help: Option<&str>| {
+            let _ = writeln!(out, "{head}: {}", printable(says));
+            if let Some(help) = help {
+                let _ = writeln!(out, "  help: {}", printable(help));
+            }
+        };
+        match self {
+            Self::One { code, says, help, .. } => entry(code, says, Some(help)),
+            Self::Book { file, bytes, faults } => {
+                for (fault, at) in faults {
+                    let (line, column) = line_and_column(bytes, at.start);
+                    let head = format!("{file}:{line}:{column}: {}", fault.code.text());
+                    entry(&head, &fault.says, fault.help.as_deref());
+                }
+                out.push_str(&tally(file, faults.len()));
+            }
+        }
+        out
+    }
+
+    fn drawn(&self) -> String {
+        match self {
+            Self::One { code, says, help, .. } => {
+                draw(MietteDiagnostic::new(printable(says)).with_code(*code).with_help(printable(help)).into())
+            }
+            Self::Book { file, bytes, faults } => {
+                // Bytes that are no text cannot be drawn.
+                let Ok(text) = std::str::from_utf8(bytes) else { return self.plain() };
+                let source = Arc::new(NamedSource::new(file, text.to_owned()).with_language("JSON"));
+                let mut out = String::new();
+                for (fault, at) in faults {
+                    let mut told = MietteDiagnostic::new(printable(&fault.says))
+                        .with_code(fault.code.text())
+                        .with_labels([LabeledSpan::at(on_characters(text, at), "here")]);
+                    told.help = fault.help.as_deref().map(printable);
+                    out.push_str(&draw(Report::new(told).with_source_code(Arc::clone(&source))));
+                }
+                out.push_str(&tally(file, faults.len()));
+                out
+            }
+        }
+    }
+}
+
+fn tally(file: &str, faults: usize) -> String {
+    format!("{faults} fault{} in {file}\n", if faults == 1 { "" } else { "s" })
+}
+
+fn draw(report: Report) -> String {
+    let mut out = String::new();
+    match GraphicalReportHandler::new().render_report(&mut out, report.as_ref()) {
+        Ok(()) => out,
+        Err(_) => format!("{report}\n"),
+    }
+}
+
+/// A range widened to whole characters within the text, as drawing needs it.
+fn on_characters(text: &str, at: &Range<usize>) -> Range<usize> {
+    let mut start = at.start.min(text.len());
+    while !text.is_char_boundary(start) {
+        start -= 1;
+    }
+    let mut end = at.end.clamp(start, text.len());
+    while !text.is_char_boundary(end) {
+        end += 1;
+    }
+    start..end
+}
+
+/// Line and column of a byte, from 1; the column counts characters.
+fn line_and_column(bytes: &[u8], at: usize) -> (usize, usize) {
+    let before = &bytes[..at.min(bytes.len())];
+    let line = before.iter().filter(|b| **b == b'\n').count() + 1;
+    let start = before.iter().rposition(|b| *b == b'\n').map_or(0, |i| i + 1);
+    (line, String::from_utf8_lossy(&before[start..]).chars().count() + 1)
+}

@@ -1,0 +1,32 @@
+//! What a plan looks like: from shop and plan to rows and cells, and their writing out as plain text.
+
+mod cautions;
+mod cells;
+mod course;
+mod crew_message;
+mod foot;
+mod free_units;
+mod grid;
+mod hauls;
+mod table;
+mod week;
+mod words;
+
+pub use crew_message::crew_message;
+pub use free_units::FreeUnits;
+
+use std::ops::Range;
+
+use yardless_solver::plan::Plan;
+use yardless_solver::shop::Shop;
+
+use course::Course;
+
+/// The calendar: a sheet for each of the weeks (by position; `None`: all), then the plan as a whole.
+pub fn calendar(shop: &Shop, plan: &Plan, weeks: Option<Range<usize>>) -> String {
+    let course = Course::new(shop, plan);
+    let weeks = weeks.unwrap_or(0..shop.horizon.weeks() as usize);
+    let mut text: String = weeks.map(|week| week::sheet(&course, week) + "\n").collect();
+    text.push_str(&foot::foot(&course));
+    text
+}

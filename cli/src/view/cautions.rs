@@ -1,0 +1,145 @@
+//! What a week's plan asks care for, each line with its source. The program never clears a road, a staging or an hour.
+//!
+//! Kinds, skills and steps are named in the owner's words, so the rule for each caution is kept in one table that the
+//! owner can read in the README: which words in a name call for it.
+
+use std::ops::Range;
+
+use yardless_solver::shop::{CrewId, JobId, UnitId};
+
+use super::course::{Course, Hold, Trip, Work};
+
+/// The head of every list of cautions.
+pub const WHO_DECIDES: &str =
+    "The driver or the competent person on site decides; local codes and licensed practice rule.";
+
+/// Words in the id or name of a kind that make its units staging.
+const STAGING: &[&str] = &["staging", "scaffold"];
+/// Words in the skill, id or name of a step that make it air sealing.
+const AIR_SEALING: &[&str] = &["air seal", "air-seal"];
+/// Words in the skill, id or name of a step that make it foam work.
+const FOAM: &[&str] = &["foam"];
+/// Words in the skill, id or name of a step that make it dense packing.
+const DENSE_PACK: &[&str] = &["dense pack", "dense-pack"];
+/// A crew that works where a low of this or less is reported works in cold, degrees Fahrenheit.
+const COLD_F: f64 = 32.0;
+
+const TOWING: &str = "brakes, hitch, ratings, tongue weight (10-15 % of the loaded trailer in two vehicle makers' \
+    manuals, read second hand; your own manuals rule), your state's licence and posted-road rules. The driver may refuse. \
+    Road seasons are the shop's own policy; no published rule for trailers on winter roads was found.";
+const ON_STAGING: &str = "inspected by a competent person before each shift and after a storm (29 CFR 1926.451(f)(3), \
+    read second hand). In storm or high wind only by that person's word and with fall arrest (Mich. R 408.41212(2); \
+    federal wording not verified). Wind limits in the book are the shop's own policy.";
+const GENERATOR: &str = "carbon monoxide kills in minutes: outdoors only, never in a garage or crawl space, 20 ft or more \
+    from the building (CPSC warning text, read second hand).";
+const COMBUSTION: &str = "where there is a combustion appliance, its zone is tested at the end of every day of air \
+    sealing (Building America Solution Center, PNNL). A failed test stops the job.";
+const ON_FOAM: &str = "no re-entry time is established, it depends on the product: occupants and other trades stay out \
+    as its maker says (EPA, archived page).";
+const PACKING: &str = "first verify no live knob-and-tube wiring, unshielded heat source or leak, and that openings are \
+    blocked (Standard Work Specification 4.0202.1); lead-careful work in houses before 1978 (4.1103.4).";
+const COLD: &str = "warm-up breaks, nobody alone, the supervisor may stop; at a wind chill of -18 °F skin freezes within \
+    30 min (footnote of a wind chill chart, read second hand).";
+
+/// The cautions that apply in some half-days, to all crews or to one: a word, and a line with its source.
+pub fn cautions(course: &Course, half_days: Range<usize>, crew: Option<CrewId>) -> Vec<[String; 2]> {
+    let scene = Scene { course, half_days, crew };
+    [
+        ("Towing", scene.towed(), TOWING),
+        ("Staging", scene.held(|unit| scene.is_staging(unit)), ON_STAGING),
+        ("Generator", scene.held(|unit| course.shop.units[unit].power), GENERATOR),
+        ("Combustion", scene.worked(|work| scene.step_says(work, AIR_SEALING)), COMBUSTION),
+        ("Foam", scene.worked(|work| scene.step_says(work, FOAM)), ON_FOAM),
+        ("Dense pack", scene.worked(|work| scene.step_says(work, DENSE_PACK)), PACKING),
+        ("Cold", scene.worked(|work| scene.is_cold(work)), COLD),
+    ]
+    .into_iter()
+    .filter(|(_, at, _)| !at.is_empty())
+    .map(|(word, at, line)| [word.to_owned(), format!("{}: {line}", at.join(", "))])
+    .collect()
+}
+
+/// What a list of cautions is about.
+struct Scene<'a> {
+    course: &'a Course<'a>,
+    half_days: Range<usize>,
+    crew: Option<CrewId>,
+}
+
+impl Scene<'_> {
+    /// The trailers towed.
+    fn towed(&self) -> Vec<String> {
+        let shop = self.course.shop;
+        let ours = |trip: &&Trip| {
+            self.half_days.contains(&trip.at)
+                && shop.units[trip.unit].towed()
+                && self.crew.is_none_or(|crew| shop.trucks[trip.truck].crew == Some(crew))
+        };
+        once(self.course.trips.iter().filter(ours).map(|trip| shop.units[trip.unit].name.clone()))
+    }
+
+    /// Where units that fit are held.
+    fn held(&self, fits: impl Fn(UnitId) -> bool) -> Vec<String> {
+        let holds = self.course.holds.pairs().filter(|(unit, _)| fits(*unit)).flat_map(|(_, holds)| holds);
+        once(holds.filter(|hold| self.meets(hold)).map(|hold| self.site(hold.job)))
+    }
+
+    fn meets(&self, hold: &Hold) -> bool {
+        let works_there = |crew| self.works().any(|work| work.job == hold.job && work.crew == crew);
+        hold.first < self.half_days.end && hold.last >= self.half_days.start && self.crew.is_none_or(works_there)
+    }
+
+    /// Where works that fit are done.
+    fn worked(&self, fits: impl Fn(&Work) -> bool) -> Vec<String> {
+        once(self.works().filter(|work| fits(work)).map(|work| self.site(work.job)))
+    }
+
+    /// The works with a worked half-day here.
+    fn works(&self) -> impl Iterator<Item = &Work> {
+        self.course.works.iter().filter(|work| {
+            self.crew.is_none_or(|crew| work.crew == crew)
+                && self.half_days.clone().any(|h| work.works_at(self.course.shop, h))
+        })
+    }
+
+    fn site(&self, job: JobId) -> String {
+        let shop = self.course.shop;
+        shop.places[shop.jobs[job].place].name.clone()
+    }
+
+    fn is_staging(&self, unit: UnitId) -> bool {
+        let shop = self.course.shop;
+        shop.units[unit].kinds.iter().any(|kind| says(&[&shop.kinds[*kind].id, &shop.kinds[*kind].name], STAGING))
+    }
+
+    fn step_says(&self, work: &Work, words: &[&str]) -> bool {
+        let step = &self.course.shop.steps[work.step];
+        says(&[&step.skill, &step.id, &step.name], words)
+    }
+
+    fn is_cold(&self, work: &Work) -> bool {
+        let shop = self.course.shop;
+        let weather = &shop.places[shop.jobs[work.job].place].weather;
+        let low = |h: usize| weather[h].low_f.is_some_and(|low| low <= COLD_F) && work.works_at(shop, h);
+        shop.steps[work.step].min_low_f.is_some() || self.half_days.clone().any(low)
+    }
+}
+
+/// Whether one of the names holds one of the words, capitals or not.
+fn says(names: &[&str], words: &[&str]) -> bool {
+    names.iter().any(|name| {
+        let name = name.to_lowercase();
+        words.iter().any(|word| name.contains(word))
+    })
+}
+
+/// Each name once, in the order of the first.
+fn once(names: impl Iterator<Item = String>) -> Vec<String> {
+    let mut seen = Vec::new();
+    for name in names {
+        if !seen.contains(&name) {
+            seen.push(name);
+        }
+    }
+    seen
+}

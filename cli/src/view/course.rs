@@ -1,0 +1,214 @@
+//! The course of a plan: what each crew, unit and truck does in each half-day, by the shop's ids.
+
+use yardless_solver::plan::Plan;
+use yardless_solver::shop::{CrewId, HaulTime, JobId, PlaceId, Shop, StepId, Table, TruckId, UnitId};
+
+/// A plan laid out over its half-days. Rows that name what the book does not know are passed over: the checker tells of them.
+pub struct Course<'a> {
+    /// The book made ready.
+    pub shop: &'a Shop,
+    /// The plan.
+    pub plan: &'a Plan,
+    /// The steps done, in the order of their start.
+    pub works: Vec<Work>,
+    /// The hauls, in the order of time.
+    pub trips: Vec<Trip>,
+    /// When each unit is held, and by what, in the order of time.
+    pub holds: Table<UnitId, Vec<Hold>>,
+    /// Where each unit is, by half-day index.
+    pub standing: Table<UnitId, Vec<At>>,
+}
+
+/// A step done.
+#[derive(Clone, Debug)]
+pub struct Work {
+    /// Its job.
+    pub job: JobId,
+    /// The step.
+    pub step: StepId,
+    /// The way, by its position.
+    pub way: usize,
+    /// The crew.
+    pub crew: CrewId,
+    /// Index of the first worked half-day.
+    pub start: usize,
+    /// Index of the last worked half-day.
+    pub end: usize,
+    /// The units it holds.
+    pub units: Vec<UnitId>,
+}
+
+/// A unit held at a job.
+#[derive(Clone, Copy, Debug)]
+pub struct Hold {
+    /// Index of the first half-day.
+    pub first: usize,
+    /// Index of the last half-day.
+    pub last: usize,
+    /// The job.
+    pub job: JobId,
+    /// The step; `None`: parked for the whole job.
+    pub step: Option<StepId>,
+}
+
+/// A haul.
+#[derive(Clone, Debug)]
+pub struct Trip {
+    /// The unit.
+    pub unit: UnitId,
+    /// Whence.
+    pub from: PlaceId,
+    /// Where to.
+    pub to: PlaceId,
+    /// Index of the half-day.
+    pub at: usize,
+    /// At its end.
+    pub evening: bool,
+    /// The truck.
+    pub truck: TruckId,
+    /// What it takes; `None`: the drive is not known.
+    pub time: Option<HaulTime>,
+    /// Whether it needs a day on which the road is clear.
+    pub needs_clear: bool,
+}
+
+/// Where a unit is in a half-day.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum At {
+    /// At a place.
+    Place(PlaceId),
+    /// On the road to a place.
+    Road(PlaceId),
+}
+
+impl Work {
+    /// Whether the crew works on it at an index; a half-day between start and end that is not worked is a pause.
+    pub fn works_at(&self, shop: &Shop, h: usize) -> bool {
+        (self.start..=self.end).contains(&h)
+            && shop.runs(self.step, self.way, self.crew).is_none_or(|runs| runs.workable[h])
+    }
+}
+
+impl<'a> Course<'a> {
+    /// Lays a plan out.
+    pub fn new(shop: &'a Shop, plan: &'a Plan) -> Self {
+        let works = works(shop, plan);
+        let trips = trips(shop, plan);
+        Self { holds: holds(shop, plan, &works), standing: standing(shop, &trips), shop, plan, works, trips }
+    }
+
+    /// The hold of a unit at an index.
+    pub fn hold_at(&self, unit: UnitId, h: usize) -> Option<Hold> {
+        self.holds[unit].iter().copied().find(|hold| hold.first <= h && h <= hold.last)
+    }
+
+    /// What a crew works on at an index.
+    pub fn work_of(&self, crew: CrewId, h: usize) -> Option<&Work> {
+        self.works.iter().find(|work| work.crew == crew && work.works_at(self.shop, h))
+    }
+
+    /// Start and end of a job that is done.
+    pub fn span(&self, job: JobId) -> Option<(usize, usize)> {
+        let of_job = || self.works.iter().filter(|work| work.job == job);
+        Some((of_job().map(|work| work.start).min()?, of_job().map(|work| work.end).max()?))
+    }
+}
+
+fn works(shop: &Shop, plan: &Plan) -> Vec<Work> {
+    let mut works: Vec<Work> = plan
+        .steps
+        .iter()
+        .filter_map(|row| {
+            let job = shop.jobs.find(|job| job.id == row.job)?;
+            let step = shop.jobs[job].step_ids().find(|step| shop.steps[*step].id == row.step)?;
+            let start = shop.horizon.index(row.start)?;
+            Some(Work {
+                job,
+                step,
+                way: shop.steps[step].ways.iter().position(|way| way.id == row.way)?,
+                crew: shop.crews.find(|crew| crew.id == row.crew)?,
+                start,
+                end: shop.horizon.index(row.end).filter(|end| *end >= start)?,
+                units: units(shop, &row.units),
+            })
+        })
+        .collect();
+    works.sort_by_key(|work| (work.start, work.step));
+    works
+}
+
+fn units(shop: &Shop, ids: &[String]) -> Vec<UnitId> {
+    ids.iter().filter_map(|id| shop.units.find(|unit| unit.id == *id)).collect()
+}
+
+fn trips(shop: &Shop, plan: &Plan) -> Vec<Trip> {
+    let place = |id: &str| shop.places.find(|place| place.id == id);
+    let mut trips: Vec<Trip> = plan
+        .hauls
+        .iter()
+        .filter_map(|row| {
+            let unit = shop.units.find(|unit| unit.id == row.unit)?;
+            let (from, to) = (place(&row.from)?, place(&row.to)?);
+            let at = shop.horizon.index(row.at)?;
+            Some(Trip {
+                unit,
+                from,
+                to,
+                at,
+                evening: row.evening,
+                truck: shop.trucks.find(|truck| truck.id == row.truck)?,
+                time: shop.haul_time(shop.units[unit].moves, from, to),
+                needs_clear: shop.may_haul(unit, from, to, at) == Some(true),
+            })
+        })
+        .collect();
+    trips.sort_by_key(|trip| (trip.at, trip.evening, trip.truck, trip.unit));
+    trips
+}
+
+fn holds(shop: &Shop, plan: &Plan, works: &[Work]) -> Table<UnitId, Vec<Hold>> {
+    let mut holds: Table<UnitId, Vec<Hold>> = Table::filled(shop.units.len(), Vec::new());
+    for work in works {
+        for unit in &work.units {
+            holds[*unit].push(Hold { first: work.start, last: work.end, job: work.job, step: Some(work.step) });
+        }
+    }
+    for row in &plan.parked {
+        let Some(job) = shop.jobs.find(|job| job.id == row.job) else { continue };
+        let of_job = || works.iter().filter(|work| work.job == job);
+        let (Some(first), Some(last)) = (of_job().map(|w| w.start).min(), of_job().map(|w| w.end).max()) else {
+            continue;
+        };
+        for unit in units(shop, &row.units) {
+            holds[unit].push(Hold { first, last, job, step: None });
+        }
+    }
+    for of_unit in holds.iter_mut() {
+        of_unit.sort_by_key(|hold| (hold.first, hold.last));
+    }
+    holds
+}
+
+/// E1, H1, H5: a haul at the start moves the unit at once, or over a half-day on the road; one in the evening by the next.
+fn standing(shop: &Shop, trips: &[Trip]) -> Table<UnitId, Vec<At>> {
+    shop.units
+        .pairs()
+        .map(|(unit, facts)| {
+            let mut now = facts.place;
+            (0..shop.len())
+                .map(|h| {
+                    for trip in trips.iter().filter(|trip| trip.unit == unit && trip.evening && trip.at + 1 == h) {
+                        now = trip.to;
+                    }
+                    match trips.iter().find(|trip| trip.unit == unit && !trip.evening && trip.at == h) {
+                        Some(trip) => {
+                            now = trip.to;
+                            if trip.time.is_some_and(|time| time.long) { At::Road(now) } else { At::Place(now) }
+                        }
+                        None => At::Place(now),
+                    }
+                })
+                .collect()
+        })
+        .collect()
+}

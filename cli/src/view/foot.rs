@@ -1,0 +1,246 @@
+//! The plan as a whole: left out, late, cost, proof, and what it takes for granted.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use chrono::NaiveDate;
+use yardless_solver::money::Cents;
+use yardless_solver::shop::{Id, JobId, PlaceId, Shop, Want};
+
+use super::course::Course;
+use super::grid::WIDTH;
+use super::table::table;
+use super::words::{count, day, half, list};
+
+/// Everything that is said once for all weeks.
+pub fn foot(course: &Course) -> String {
+    let shop = course.shop;
+    let monday = shop.horizon.monday().format("%a %-d %b %Y");
+    let mut rows: Vec<[String; 2]> = Vec::new();
+    let mut say = |head: &str, lines: Vec<String>| {
+        for (n, line) in lines.into_iter().enumerate() {
+            rows.push([if n == 0 { head.to_owned() } else { String::new() }, line]);
+        }
+    };
+    say("Jobs", vec![jobs(course)]);
+    say("Left out", left_out(course));
+    say("Later", later(course));
+    say("Late", late(course));
+    say("Cost", vec![cost(course)]);
+    say("Proof", proof(course));
+    say("Assumed", assumed(course));
+    let weeks = count(shop.horizon.weeks() as usize, "week", "weeks");
+    format!("{}\nTHE WHOLE PLAN · {weeks} from {monday}\n{}", "═".repeat(WIDTH), table(0, &rows, [10, 0]))
+}
+
+fn jobs(course: &Course) -> String {
+    let plan = course.plan;
+    let all = course.shop.jobs.len();
+    let done = all.saturating_sub(plan.left_out.len() + plan.later.len());
+    format!("{done} of {all} done, {} left out, {} later", plan.left_out.len(), plan.later.len())
+}
+
+fn left_out(course: &Course) -> Vec<String> {
+    let shop = course.shop;
+    let found = |id: &str| shop.jobs.find(|job| job.id == id);
+    course
+        .plan
+        .left_out
+        .iter()
+        .map(|row| match found(&row.job) {
+            Some(job) => format!("{}: {} (${})", shop.jobs[job].name, row.why, shop.jobs[job].left_out),
+            None => format!("{}: {}", row.job, row.why),
+        })
+        .collect()
+}
+
+fn later(course: &Course) -> Vec<String> {
+    let book = &course.shop.book;
+    course
+        .plan
+        .later
+        .iter()
+        .filter_map(|row| book.jobs.iter().find(|job| job.id == row.job))
+        .map(|job| {
+            let from =
+                job.earliest.map_or(String::new(), |date| format!(": not before {}", date.format("%a %-d %b %Y")));
+            format!("{}{from}", job.name.as_deref().unwrap_or(&job.id))
+        })
+        .collect()
+}
+
+fn late(course: &Course) -> Vec<String> {
+    let shop = course.shop;
+    shop.jobs
+        .pairs()
+        .filter_map(|(id, job)| {
+            let (due, (_, end)) = (job.due?, course.span(id)?);
+            let cost = job.late[end];
+            (cost > Cents::ZERO).then(|| {
+                let days = shop.worked_dates(due, shop.horizon.date(end)) as usize;
+                format!(
+                    "{}: due {}, ends {}: {} late (${cost})",
+                    job.name,
+                    due.format("%a %-d %b"),
+                    half(shop.horizon.half_day(end)),
+                    count(days, "working day", "working days"),
+                )
+            })
+        })
+        .collect()
+}
+
+fn cost(course: &Course) -> String {
+    let costs = course.plan.costs;
+    let terms = [
+        ("late", costs.late),
+        ("left out", costs.left_out),
+        ("hauls", costs.hauls),
+        ("crews", costs.crews),
+        ("waiting", costs.waiting),
+        ("ways", costs.ways),
+        ("changes", costs.changes),
+        ("overtime", costs.overtime),
+        ("returns", costs.returns),
+    ];
+    let words: Vec<String> = terms
+        .iter()
+        .filter(|(_, cents)| *cents != Cents::ZERO)
+        .map(|(term, cents)| format!("{term} {cents}"))
+        .collect();
+    if words.is_empty() { format!("${}", costs.total()) } else { format!("{} = ${}", words.join(" + "), costs.total()) }
+}
+
+/// How good the plan provably is. A gap is rounded up: never better than it is.
+fn proof(course: &Course) -> Vec<String> {
+    let plan = course.plan;
+    let mut lines = Vec::new();
+    match plan.bound.filter(|bound| *bound <= plan.cost) {
+        Some(bound) if bound == plan.cost => lines.push("Proven best: no plan costs less.".to_owned()),
+        Some(bound) => {
+            lines.push(format!("{}: no plan costs less than ${bound}.", within(plan.cost, bound)));
+            let hopeless: Cents = plan
+                .left_out
+                .iter()
+                .filter_map(|row| course.shop.jobs.find(|job| job.id == row.job))
+                .filter(|job| no_plan_does(course.shop, *job))
+                .map(|job| course.shop.jobs[job].left_out)
+                .sum();
+            if hopeless > Cents::ZERO && plan.cost > hopeless {
+                lines.push(format!(
+                    "{} without the ${hopeless} of jobs that no plan can do.",
+                    within(plan.cost - hopeless, bound - hopeless)
+                ));
+            }
+        }
+        None => lines.push("No bound: how much better a plan could be is not known.".to_owned()),
+    }
+    if !plan.stopped.is_empty() {
+        lines.push(format!("The search ended: {}.", plan.stopped.trim_end_matches('.')));
+    }
+    lines
+}
+
+fn within(cost: Cents, bound: Cents) -> String {
+    let tenths = ((cost - bound).0 as f64 / cost.0 as f64 * 1000.0).ceil();
+    format!("Within {:.1} % of the best possible", tenths / 10.0)
+}
+
+/// Whether the book alone shows that no plan of this horizon does the job.
+fn no_plan_does(shop: &Shop, job: JobId) -> bool {
+    let facts = &shop.jobs[job];
+    let enough = |want: Want, n: usize| shop.units.iter().filter(|unit| unit.serves(want)).count() >= n;
+    facts.follows_later.is_some()
+        || !facts.parked.iter().all(|need| enough(need.want, need.count))
+        || facts.step_ids().any(|step| {
+            !shop.choices(step).any(|(way, _, runs)| {
+                runs.iter().any(|(start, _)| {
+                    shop.start_allowed(step, start)
+                        && shop.needs(step, way, start).all(|need| enough(need.want, need.count))
+                })
+            })
+        })
+}
+
+fn assumed(course: &Course) -> Vec<String> {
+    let mut lines = no_reports(course);
+    lines.extend(clear_roads(course));
+    lines.extend(estimates(course));
+    lines.push(
+        "Crews' own travel, a truck's whereabouts and the hands that a haul takes are not counted; equipment may stand \
+         at a finished site."
+            .to_owned(),
+    );
+    lines
+}
+
+/// From when on no weather is known, at the places that the plan uses.
+fn no_reports(course: &Course) -> Vec<String> {
+    let shop = course.shop;
+    let used: BTreeSet<PlaceId> = course
+        .works
+        .iter()
+        .map(|work| shop.jobs[work.job].place)
+        .chain(course.trips.iter().flat_map(|trip| [trip.from, trip.to]))
+        .collect();
+    let mut by_date: BTreeMap<Option<NaiveDate>, Vec<String>> = BTreeMap::new();
+    for place in used {
+        let facts = &shop.places[place];
+        if facts.last_report.is_none_or(|last| last < shop.horizon.last_date()) {
+            by_date.entry(facts.last_report).or_default().push(facts.name.clone());
+        }
+    }
+    let alone = by_date.len() == 1;
+    by_date
+        .into_iter()
+        .map(|(last, names)| {
+            let at = if alone { String::new() } else { format!(" at {}", list(&names)) };
+            match last {
+                Some(date) => {
+                    format!("No report after {}{at}: no weather is assumed from then on.", date.format("%a %-d %b"))
+                }
+                None => format!("No report{at}: no weather is assumed."),
+            }
+        })
+        .collect()
+}
+
+/// The weekdays on which roads are expected clear, where a haul leans on it.
+fn clear_roads(course: &Course) -> Vec<String> {
+    let shop = course.shop;
+    let mut by_road: BTreeMap<String, BTreeSet<usize>> = BTreeMap::new();
+    for trip in course.trips.iter().filter(|trip| trip.needs_clear) {
+        for place in [trip.from, trip.to] {
+            let facts = &shop.places[place];
+            if facts.road[trip.at] == yardless_solver::shop::RoadState::ExpectedClear {
+                by_road.entry(facts.road_name.clone().unwrap_or_default()).or_default().insert(trip.at);
+            }
+        }
+    }
+    by_road
+        .into_iter()
+        .map(|(road, at)| {
+            let dates: BTreeSet<NaiveDate> = at.iter().map(|h| shop.horizon.date(*h)).collect();
+            let mut weekdays: Vec<String> = Vec::new();
+            for name in dates.iter().map(|date| format!("{}s", date.format("%A"))) {
+                if !weekdays.contains(&name) {
+                    weekdays.push(name);
+                }
+            }
+            let mut dates: Vec<String> = at.iter().map(|h| day(shop.horizon.half_day(*h))).collect();
+            dates.dedup();
+            format!("{road} expected clear on {}: hauls lean on it on {}.", list(&weekdays), list(&dates))
+        })
+        .collect()
+}
+
+/// The drives that are estimated from coordinates.
+fn estimates(course: &Course) -> Option<String> {
+    let shop = course.shop;
+    let mut drives: BTreeSet<(usize, usize)> = BTreeSet::new();
+    for trip in course.trips.iter().filter(|trip| trip.time.is_some_and(|time| time.estimate)) {
+        drives.insert((trip.from.index().min(trip.to.index()), trip.from.index().max(trip.to.index())));
+    }
+    let name = |index: usize| shop.places[PlaceId::from_index(index)].name.clone();
+    let words: Vec<String> = drives.into_iter().map(|(a, b)| format!("{} - {}", name(a), name(b))).collect();
+    (!words.is_empty()).then(|| format!("Drives estimated from coordinates: {}.", words.join(", ")))
+}

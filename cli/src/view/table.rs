@@ -1,0 +1,31 @@
+//! A plain table without rules: cells wrapped to their columns, the last column taking what is left of the width.
+
+use textwrap::wrap;
+use unicode_width::UnicodeWidthStr;
+
+use super::grid::{WIDTH, pad};
+
+/// Writes rows of cells; `caps` is the widest that each column but the last may get. Columns are two blanks apart.
+pub fn table<const N: usize>(indent: usize, rows: &[[String; N]], caps: [usize; N]) -> String {
+    let mut widths: [usize; N] =
+        std::array::from_fn(|c| rows.iter().map(|row| row[c].width()).max().unwrap_or(0).min(caps[c]));
+    if let Some((last, before)) = widths.split_last_mut() {
+        *last = WIDTH.saturating_sub(indent + before.iter().map(|width| width + 2).sum::<usize>()).max(10);
+    }
+    let mut text = String::new();
+    for row in rows {
+        let cells: [Vec<String>; N] =
+            std::array::from_fn(|c| wrap(&row[c], widths[c].max(1)).into_iter().map(String::from).collect());
+        for n in 0..cells.iter().map(Vec::len).max().unwrap_or(0) {
+            let line: Vec<String> = cells
+                .iter()
+                .zip(widths)
+                .map(|(cell, width)| pad(cell.get(n).map_or("", String::as_str), width))
+                .collect();
+            text.push_str(" ".repeat(indent).as_str());
+            text.push_str(line.join("  ").trim_end());
+            text.push('\n');
+        }
+    }
+    text
+}

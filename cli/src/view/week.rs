@@ -1,0 +1,87 @@
+//! One week on one sheet of paper: places, hauls, crews, cautions.
+
+use super::cautions::cautions;
+use super::cells::Week;
+use super::course::Course;
+use super::grid::{Grid, Row, Says, Span, WIDTH};
+use super::hauls::hauls;
+use super::table::table;
+use super::words::day;
+
+/// The sheet of a week, by its position in the horizon.
+pub fn sheet(course: &Course, week: usize) -> String {
+    let shop = course.shop;
+    let half_days = week * 14..(week + 1) * 14;
+    let monday = shop.horizon.half_day(half_days.start);
+    let mut text = title(&shop.book.shop.name, &format!("sheet {} of {}", week + 1, shop.horizon.weeks()));
+    text.push_str(&format!(
+        "Week {} · {} to {}\n",
+        monday.date().format("%V of %G"),
+        day(monday),
+        shop.horizon.date(half_days.end - 1).format("%a %-d %b %Y"),
+    ));
+    let mut rows = Week::new(course, week);
+    let shown: Vec<usize> = rows.columns.clone();
+    let grid = Grid::new(shown.iter().map(|h| !shop.horizon.half_day(*h).is_pm()).collect());
+    text.push_str(&grid.rule('═', '╤'));
+    text.push_str(&heads(course, &grid, &shown, "WHERE"));
+    for place in rows.places() {
+        text.push_str(&grid.rule('─', '┼'));
+        for row in rows.place(place) {
+            text.push_str(&grid.row(&row));
+        }
+    }
+    text.push_str(&grid.rule('─', '┴'));
+    let legend: Vec<&str> = rows.legend.iter().copied().collect();
+    text.push_str(&table(0, &[[legend.join("   ")]], [0]));
+    text.push_str("\nHAULS\n");
+    text.push_str(&hauls(course, half_days.clone()).unwrap_or_else(|| "none this week\n".to_owned()));
+    text.push('\n');
+    text.push_str(&grid.rule('─', '┬'));
+    text.push_str(&heads(course, &grid, &shown, "WHO"));
+    for crew in shop.crews.ids() {
+        text.push_str(&grid.rule('─', '┼'));
+        for row in rows.crew(crew) {
+            text.push_str(&grid.row(&row));
+        }
+    }
+    text.push_str(&grid.rule('─', '┴'));
+    let cautions = cautions(course, half_days, None);
+    if !cautions.is_empty() {
+        text.push_str("\nCAUTIONS  ");
+        text.push_str(super::cautions::WHO_DECIDES);
+        text.push('\n');
+        text.push_str(&table(2, &cautions, [12, 0]));
+    }
+    text
+}
+
+/// A line with its two ends at the edges of the sheet.
+pub fn title(left: &str, right: &str) -> String {
+    use unicode_width::UnicodeWidthStr;
+    let blanks = WIDTH.saturating_sub(left.width() + right.width()).max(2);
+    format!("{left}{}{right}\n", " ".repeat(blanks))
+}
+
+/// The dates, their halves, and which of them the shop does not work.
+fn heads(course: &Course, grid: &Grid, columns: &[usize], corner: &str) -> String {
+    let shop = course.shop;
+    let half_day = |c: usize| shop.horizon.half_day(columns[c]);
+    let dates = (0..columns.len())
+        .step_by(2)
+        .map(|c| Span {
+            first: c,
+            last: c + 1,
+            says: Says::Fitting(vec![day(half_day(c)), half_day(c).date().format("%a %-d").to_string()]),
+        })
+        .collect();
+    let halves = (0..columns.len())
+        .map(|c| {
+            let half = if half_day(c).is_pm() { "pm" } else { "am" };
+            let says = if shop.works[columns[c]] { half.to_owned() } else { format!("{half} closed") };
+            Span { first: c, last: c, says: Says::Fitting(vec![says, "closed".to_owned(), "-".to_owned()]) }
+        })
+        .collect();
+    grid.row(&Row { label: Vec::new(), spans: dates })
+        + &grid.row(&Row { label: vec![corner.to_owned()], spans: halves })
+}

@@ -1,0 +1,45 @@
+//! Dates, half-days and names as they are printed.
+
+use yardless_solver::half_day::HalfDay;
+use yardless_solver::shop::{CrewFacts, Shop};
+
+use super::course::Trip;
+
+/// `Mon 7 Dec`.
+pub fn day(half_day: HalfDay) -> String {
+    half_day.date().format("%a %-d %b").to_string()
+}
+
+/// `Mon 7 Dec am`.
+pub fn half(half_day: HalfDay) -> String {
+    format!("{} {}", day(half_day), if half_day.is_pm() { "pm" } else { "am" })
+}
+
+/// When in its day a haul is made: `before am`, `at noon`, `in the evening`.
+pub fn moment(shop: &Shop, trip: &Trip) -> &'static str {
+    match (trip.evening, shop.horizon.half_day(trip.at).is_pm()) {
+        (true, _) => "evening",
+        (false, true) => "at noon",
+        (false, false) => "before am",
+    }
+}
+
+/// A crew's name without the word that all crews share: `North crew` is `North` in a narrow cell.
+pub fn short_crew(crew: &CrewFacts) -> &str {
+    let name = crew.name.as_str();
+    name.strip_suffix("crew").map(str::trim_end).filter(|short| !short.is_empty()).unwrap_or(name)
+}
+
+/// `1 job`, `3 jobs`.
+pub fn count(n: usize, one: &str, many: &str) -> String {
+    format!("{n} {}", if n == 1 { one } else { many })
+}
+
+/// `a`, `a and b`, `a, b and c`.
+pub fn list(words: &[String]) -> String {
+    match words {
+        [] => String::new(),
+        [one] => one.clone(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}
