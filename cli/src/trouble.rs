@@ -84,7 +84,7 @@ impl Trouble {
     fn drawn(&self) -> String {
         match self {
             Self::One { code, says, help, .. } => {
-                draw(MietteDiagnostic::new(printable(says)).with_code(*code).with_help(printable(help)).into())
+                draw(&MietteDiagnostic::new(printable(says)).with_code(*code).with_help(printable(help)).into())
             }
             Self::Book { file, bytes, faults } => {
                 // Bytes that are no text cannot be drawn.
@@ -96,7 +96,7 @@ impl Trouble {
                         .with_code(fault.code.text())
                         .with_labels([LabeledSpan::at(on_characters(text, at), "here")]);
                     told.help = fault.help.as_deref().map(printable);
-                    out.push_str(&draw(Report::new(told).with_source_code(Arc::clone(&source))));
+                    out.push_str(&draw(&Report::new(told).with_source_code(Arc::clone(&source))));
                 }
                 out.push_str(&tally(file, faults.len()));
                 out
@@ -109,7 +109,7 @@ fn tally(file: &str, faults: usize) -> String {
     format!("{faults} fault{} in {file}\n", if faults == 1 { "" } else { "s" })
 }
 
-fn draw(report: Report) -> String {
+fn draw(report: &Report) -> String {
     let mut out = String::new();
     match GraphicalReportHandler::new().render_report(&mut out, report.as_ref()) {
         Ok(()) => out,
@@ -133,7 +133,7 @@ fn on_characters(text: &str, at: &Range<usize>) -> Range<usize> {
 /// Line and column of a byte, from 1; the column counts characters.
 fn line_and_column(bytes: &[u8], at: usize) -> (usize, usize) {
     let before = &bytes[..at.min(bytes.len())];
-    let line = before.iter().filter(|b| **b == b'\n').count() + 1;
+    let line = before.split(|b| *b == b'\n').count();
     let start = before.iter().rposition(|b| *b == b'\n').map_or(0, |i| i + 1);
     (line, String::from_utf8_lossy(&before[start..]).chars().count() + 1)
 }

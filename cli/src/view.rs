@@ -8,6 +8,7 @@ mod foot;
 mod free_units;
 mod grid;
 mod hauls;
+mod roads;
 mod table;
 mod week;
 mod words;

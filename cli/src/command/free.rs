@@ -2,9 +2,10 @@
 
 use std::path::Path;
 
+use chrono::Timelike;
 use yardless_solver::book::nearest;
 use yardless_solver::half_day::HalfDay;
-use yardless_solver::plan::check;
+use yardless_solver::plan::{Plan, check};
 use yardless_solver::shop::{KindId, Shop};
 
 use crate::answer::Answer;
@@ -31,15 +32,12 @@ pub fn run(book: &Path, args: &FreeArgs) -> Result<Answer, Trouble> {
     let kind = kind(&shop, &args.kind)?;
     let at = as_of(&file, &shop, args.at)?;
     let mut notes = Vec::new();
-    let plan = match (stored, path) {
-        (Some(PlanFile { plan, .. }), Some(path)) => {
-            holds(&shop, &plan, &path)?;
-            plan
-        }
-        _ => {
-            notes.push("no stored plan: the book was planned afresh (--plan PLAN asks a stored one)".to_owned());
-            search::plan(&shop, &file.written.digest, &fresh)?
-        }
+    let plan = if let (Some(PlanFile { plan, .. }), Some(path)) = (stored, path) {
+        holds(&shop, &plan, &path)?;
+        plan
+    } else {
+        notes.push("no stored plan: the book was planned afresh (--plan PLAN asks a stored one)".to_owned());
+        search::plan(&shop, &file.written.digest, &fresh)?
     };
     let units = FreeUnits::new(&shop, &plan, kind, at);
     let mut answer = Answer::new(if args.json { units.json() } else { units.text() });
@@ -70,25 +68,19 @@ fn kind(shop: &Shop, asked: &str) -> Result<KindId, Trouble> {
 /// The half-day asked about: as given, else now, else the plan's first.
 fn as_of(file: &BookFile, shop: &Shop, asked: Option<HalfDay>) -> Result<usize, Trouble> {
     let horizon = shop.horizon;
-    match asked {
-        Some(at) => horizon.index(at).ok_or_else(|| {
-            Trouble::input(
-                "free::at",
-                format!("{at} is outside the plan"),
-                format!("the plan covers {} to {}", horizon.monday(), horizon.last_date()),
-            )
-        }),
-        None => {
-            let now = file.now();
-            let half =
-                if chrono::Timelike::hour(&now) < 12 { HalfDay::am(now.date()) } else { HalfDay::pm(now.date()) };
-            Ok(horizon.index(half).unwrap_or(0))
-        }
-    }
+    let Some(at) = asked else {
+        let now = file.now();
+        let half = if now.hour() < 12 { HalfDay::am(now.date()) } else { HalfDay::pm(now.date()) };
+        return Ok(horizon.index(half).unwrap_or(0));
+    };
+    horizon.index(at).ok_or_else(|| {
+        let covered = format!("the plan covers {} to {}", horizon.monday(), horizon.last_date());
+        Trouble::input("free::at", format!("{at} is outside the plan"), covered)
+    })
 }
 
 /// Where a plan does not hold, what it says of equipment is not to be relied on.
-fn holds(shop: &Shop, plan: &yardless_solver::plan::Plan, path: &Path) -> Result<(), Trouble> {
+fn holds(shop: &Shop, plan: &Plan, path: &Path) -> Result<(), Trouble> {
     let breaches = check(shop, plan).breaches.len();
     if breaches == 0 {
         return Ok(());

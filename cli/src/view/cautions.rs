@@ -24,22 +24,21 @@ const DENSE_PACK: &[&str] = &["dense pack", "dense-pack"];
 /// A crew that works where a low of this or less is reported works in cold, degrees Fahrenheit.
 const COLD_F: f64 = 32.0;
 
-const TOWING: &str = "brakes, hitch, ratings, tongue weight (10-15 % of the loaded trailer in two vehicle makers' \
-    manuals, read second hand; your own manuals rule), your state's licence and posted-road rules. The driver may refuse. \
-    Road seasons are the shop's own policy; no published rule for trailers on winter roads was found.";
-const ON_STAGING: &str = "inspected by a competent person before each shift and after a storm (29 CFR 1926.451(f)(3), \
-    read second hand). In storm or high wind only by that person's word and with fall arrest (Mich. R 408.41212(2); \
-    federal wording not verified). Wind limits in the book are the shop's own policy.";
-const GENERATOR: &str = "carbon monoxide kills in minutes: outdoors only, never in a garage or crawl space, 20 ft or more \
-    from the building (CPSC warning text, read second hand).";
-const COMBUSTION: &str = "where there is a combustion appliance, its zone is tested at the end of every day of air \
-    sealing (Building America Solution Center, PNNL). A failed test stops the job.";
-const ON_FOAM: &str = "no re-entry time is established, it depends on the product: occupants and other trades stay out \
-    as its maker says (EPA, archived page).";
-const PACKING: &str = "first verify no live knob-and-tube wiring, unshielded heat source or leak, and that openings are \
-    blocked (Standard Work Specification 4.0202.1); lead-careful work in houses before 1978 (4.1103.4).";
-const COLD: &str = "warm-up breaks, nobody alone, the supervisor may stop; at a wind chill of -18 °F skin freezes within \
-    30 min (footnote of a wind chill chart, read second hand).";
+const TOWING: &str = "ratings, brakes, hitch and tongue weight by the makers' manuals (10-15 % of the loaded trailer in \
+    two of them, read second hand); licence and posted roads by your state. The driver may refuse.";
+const ON_STAGING: &str = "a competent person inspects it before each shift and after a storm (29 CFR 1926.451(f)(3), read \
+    second hand); in storm or high wind only by that person's word and with fall arrest, on snow or ice only to clear it \
+    (Mich. R 408.41212; your state's may differ).";
+const GENERATOR: &str = "outdoors only, 20 ft or more from the building, never in a garage or crawl space: carbon monoxide \
+    kills in minutes (CPSC warning text, read second hand).";
+const COMBUSTION: &str = "where there are combustion appliances, their zone is tested at the end of each day of air sealing \
+    (Building America Solution Center, PNNL); a failed test stops the job.";
+const ON_FOAM: &str = "no re-entry time is established; occupants and other trades stay out as the product's maker says \
+    (EPA, archived page).";
+const PACKING: &str = "first no live knob-and-tube, no unshielded heat source, no leak, openings blocked (Standard Work \
+    Specification 4.0202.1); before 1978 its lead procedure (4.1103.4).";
+const COLD: &str = "warm-up breaks, nobody alone (common practice, no source); skin freezes within 30 min at a wind chill \
+    of -18 °F (footnote of a wind chill chart, read second hand).";
 
 /// The cautions that apply in some half-days, to all crews or to one: a word, and a line with its source.
 pub fn cautions(course: &Course, half_days: Range<usize>, crew: Option<CrewId>) -> Vec<[String; 2]> {

@@ -2,10 +2,11 @@
 
 use std::collections::BTreeSet;
 
-use yardless_solver::shop::{Closure, CrewId, Id, JobId, Obstacle, PlaceId, RoadState, UnitId};
+use yardless_solver::shop::{CrewId, Id, JobId, Obstacle, PlaceId, UnitId};
 
 use super::course::{At, Course, Work};
 use super::grid::{Row, Says, Span};
+use super::roads::Mark;
 use super::words::short_crew;
 
 /// The half-days of a week's working days, and what is drawn in them.
@@ -13,6 +14,10 @@ pub struct Week<'a> {
     course: &'a Course<'a>,
     /// Their indices.
     pub columns: Vec<usize>,
+    /// The places in the order of the week's work; after them those where only equipment stands.
+    pub places: Vec<PlaceId>,
+    /// The marks that are the same at all of these.
+    everywhere: Vec<Option<Mark>>,
     /// What needs explaining under the table: each mark that was used.
     pub legend: BTreeSet<&'static str>,
 }
@@ -42,11 +47,25 @@ impl<'a> Week<'a> {
         let columns = (week * 14..(week + 1) * 14)
             .filter(|h| work_days.contains(&chrono::Datelike::weekday(&shop.horizon.date(*h))))
             .collect();
-        Self { course, columns, legend: BTreeSet::new() }
+        let mut week = Self { course, columns, places: Vec::new(), everywhere: Vec::new(), legend: BTreeSet::new() };
+        week.places = week.places_shown();
+        let marks: Vec<Vec<Option<Mark>>> = week.places.iter().map(|place| week.marks(*place)).collect();
+        week.everywhere = (0..week.columns.len())
+            .map(|c| {
+                let first = marks.first().and_then(|of| of[c]);
+                first.filter(|_| marks.iter().all(|of| of[c] == first))
+            })
+            .collect();
+        week
     }
 
-    /// The places in the order of the week's work; after them those where only equipment stands.
-    pub fn places(&self) -> Vec<PlaceId> {
+    /// Whether crews work or anything is hauled.
+    pub fn is_empty(&self) -> bool {
+        let hauled = |h: &usize| self.course.trips.iter().any(|trip| trip.at == *h);
+        !self.course.works.iter().any(|work| self.shows(work)) && !self.columns.iter().any(hauled)
+    }
+
+    fn places_shown(&self) -> Vec<PlaceId> {
         let Course { shop, works, standing, .. } = self.course;
         let mut found: Vec<(usize, PlaceId)> = Vec::new();
         for place in shop.places.ids() {
@@ -110,7 +129,7 @@ impl<'a> Week<'a> {
             .enumerate()
             .map(|(n, lane)| {
                 let label = if n == 0 && named { vec![format!(" {}", facts.name)] } else { Vec::new() };
-                Row { label, spans: self.spans(&lane, |week, shown| week.job_cell(shown)) }
+                Row { label, spans: self.spans(&lane, Week::job_cell) }
             })
             .collect()
     }
@@ -170,41 +189,32 @@ impl<'a> Week<'a> {
         words
     }
 
-    /// What closes the place's road to trailers, and to everything.
+    /// A row of what closes a place's road to trailers, or stops all there; what holds everywhere stands in the head.
     fn roads(&mut self, place: PlaceId) -> Option<Row> {
-        let shop = self.course.shop;
-        let marks: Vec<Option<(&str, &str, &'static str)>> = self
-            .columns
-            .iter()
-            .map(|h| match shop.places[place].road[*h] {
-                RoadState::Open => None,
-                RoadState::ExpectedClear => {
-                    Some(("clear?", "expected clear", "clear? road only expected clear: no report yet"))
-                }
-                RoadState::Closed(Closure::Storm) => {
-                    Some(("storm", "storm", "storm: no trailer moves, no outside work"))
-                }
-                RoadState::Closed(Closure::NoTravel) => {
-                    Some(("stay!", "no travel", "stay!/no travel: nobody works or hauls there"))
-                }
-                RoadState::Closed(Closure::Covered) => {
-                    Some(("covered", "roads covered", "covered: road closed to trailers"))
-                }
-                RoadState::Closed(Closure::Season) => {
-                    Some(("season", "no trailers (season)", "season: road closed to trailers by the shop's own policy"))
-                }
+        let marks =
+            self.marks(place).into_iter().zip(&self.everywhere).map(|(here, all)| here.filter(|_| here != *all));
+        self.mark_row("  weather, road", &marks.collect::<Vec<_>>())
+    }
+
+    /// The same for all the places that the week shows.
+    pub fn roads_everywhere(&mut self) -> Option<Row> {
+        self.mark_row("everywhere", &self.everywhere.clone())
+    }
+
+    fn mark_row(&mut self, label: &str, marks: &[Option<Mark>]) -> Option<Row> {
+        self.legend.extend(marks.iter().flatten().map(|mark| mark.legend));
+        let spans: Vec<Span> = runs(marks)
+            .into_iter()
+            .map(|(first, last, mark)| {
+                let texts = [mark.long, mark.short, &mark.short[..1]].map(str::to_owned);
+                Span { first, last, says: Says::Fitting(texts.to_vec()) }
             })
             .collect();
-        self.legend.extend(marks.iter().flatten().map(|(_, _, legend)| *legend));
-        let spans = runs(&marks)
-            .into_iter()
-            .map(|(first, last, (short, long, _))| Span {
-                first,
-                last,
-                says: Says::Fitting(vec![long.to_owned(), short.to_owned(), short[..1].to_uppercase()]),
-            })
-            .collect::<Vec<_>>();
-        (!spans.is_empty()).then(|| Row { label: vec!["  weather, road".to_owned()], spans })
+        (!spans.is_empty()).then(|| Row { label: vec![label.to_owned()], spans })
+    }
+
+    fn marks(&self, place: PlaceId) -> Vec<Option<Mark>> {
+        self.columns.iter().map(|h| Mark::of(self.course.shop.places[place].road[*h])).collect()
     }
 
     /// A row for each unit that is here in part of the week or held, and one for all that only wait here all week.
@@ -221,11 +231,11 @@ impl<'a> Week<'a> {
                 waiting.push(facts.name.clone());
                 continue;
             }
-            let spans = self.spans(&states, |week, state| week.unit_cell(state));
+            let spans = self.spans(&states, Week::unit_cell);
             rows.push(Row { label: vec![format!("  {}", facts.name)], spans });
         }
         if let Some(last) = self.columns.len().checked_sub(1).filter(|_| !waiting.is_empty()) {
-            let says = Says::Words(waiting.join(", "), String::new());
+            let says = Says::Text(waiting.join(", "));
             rows.push(Row { label: vec!["  here, not in use".to_owned()], spans: vec![Span { first: 0, last, says }] });
         }
         rows
@@ -273,7 +283,7 @@ impl<'a> Week<'a> {
             .collect();
         let all = facts.people.iter().copied().max().unwrap_or(0);
         let label = vec![facts.name.clone()];
-        let mut rows = vec![Row { label, spans: self.spans(&cells, |week, shown| week.crew_cell(shown)) }];
+        let mut rows = vec![Row { label, spans: self.spans(&cells, Week::crew_cell) }];
         let fewer: Vec<Option<u32>> =
             self.columns.iter().map(|h| Some(facts.people[*h]).filter(|n| (1..all).contains(n))).collect();
         if fewer.iter().any(Option::is_some) {

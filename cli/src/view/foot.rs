@@ -165,6 +165,13 @@ fn assumed(course: &Course) -> Vec<String> {
     let mut lines = no_reports(course);
     lines.extend(clear_roads(course));
     lines.extend(estimates(course));
+    if course.shop.book.roads.iter().any(|road| !road.no_trailers.is_empty()) {
+        lines.push(
+            "Road seasons and the limits of wind and cold are the shop's own policy; no published rule for trailers on \
+             winter roads was found."
+                .to_owned(),
+        );
+    }
     lines.push(
         "Crews' own travel, a truck's whereabouts and the hands that a haul takes are not counted; equipment may stand \
          at a finished site."

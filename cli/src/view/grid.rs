@@ -1,6 +1,6 @@
 //! A ruled grid on 100 columns of text: a label, then a cell for each half-day; a span covers several cells.
 
-use textwrap::{Options, wrap};
+use textwrap::{Options, WordSplitter, wrap};
 use unicode_width::UnicodeWidthStr;
 
 /// Columns of text that a sheet may take.
@@ -30,8 +30,10 @@ pub struct Span {
 
 /// What a span says.
 pub enum Says {
-    /// A line with a rule drawn out to the span's end, then lines of words under it.
+    /// A head with a rule drawn out to the span's end, then lines of words under it.
     Words(String, String),
+    /// Lines of words.
+    Text(String),
     /// One character over the whole width.
     Fill(char),
     /// The first text that fits, in the middle.
@@ -114,16 +116,15 @@ impl Grid {
                 let fits = texts.iter().find(|text| text.width() <= width).or(texts.last());
                 vec![centred(fits.map_or("", String::as_str), width)]
             }
+            Says::Text(text) => words(text, width),
             Says::Words(head, body) => {
-                let mut lines: Vec<String> = wrap(head, width).into_iter().map(String::from).collect();
+                let mut lines = words(head, width);
                 if let Some(first) =
                     lines.first_mut().filter(|first| first.width() + 2 <= width && span.last > span.first)
                 {
                     *first = format!("{first} {}", "─".repeat(width - first.width() - 1));
                 }
-                if !body.is_empty() {
-                    lines.extend(wrap(body, width).into_iter().map(String::from));
-                }
+                lines.extend(words(body, width));
                 lines
             }
         };
@@ -135,6 +136,16 @@ impl Grid {
         }
         lines
     }
+}
+
+/// Words in lines of a width; a word that is wider ends in a point instead of breaking.
+fn words(text: &str, width: usize) -> Vec<String> {
+    let short = |word: &str| if word.width() > width { cut(word, width - 1) + "." } else { word.to_owned() };
+    let text: Vec<String> = text.split_whitespace().map(short).collect();
+    wrap(&text.join(" "), Options::new(width).word_splitter(WordSplitter::NoHyphenation))
+        .into_iter()
+        .map(String::from)
+        .collect()
 }
 
 /// Text followed by blanks up to a width; cut where it is longer.

@@ -1,5 +1,9 @@
 //! One week on one sheet of paper: places, hauls, crews, cautions.
 
+use std::fmt::Write;
+
+use unicode_width::UnicodeWidthStr;
+
 use super::cautions::cautions;
 use super::cells::Week;
 use super::course::Course;
@@ -14,26 +18,28 @@ pub fn sheet(course: &Course, week: usize) -> String {
     let half_days = week * 14..(week + 1) * 14;
     let monday = shop.horizon.half_day(half_days.start);
     let mut text = title(&shop.book.shop.name, &format!("sheet {} of {}", week + 1, shop.horizon.weeks()));
-    text.push_str(&format!(
-        "Week {} · {} to {}\n",
-        monday.date().format("%V of %G"),
-        day(monday),
-        shop.horizon.date(half_days.end - 1).format("%a %-d %b %Y"),
-    ));
+    let (number, sunday) =
+        (monday.date().format("%V of %G"), shop.horizon.date(half_days.end - 1).format("%a %-d %b %Y"));
+    let _ = writeln!(text, "Week {number} · {} to {sunday}", day(monday));
     let mut rows = Week::new(course, week);
+    if rows.is_empty() {
+        return text + "Nothing is planned this week.\n";
+    }
     let shown: Vec<usize> = rows.columns.clone();
     let grid = Grid::new(shown.iter().map(|h| !shop.horizon.half_day(*h).is_pm()).collect());
     text.push_str(&grid.rule('═', '╤'));
     text.push_str(&heads(course, &grid, &shown, "WHERE"));
-    for place in rows.places() {
+    if let Some(row) = rows.roads_everywhere() {
+        text.push_str(&grid.row(&row));
+    }
+    for place in rows.places.clone() {
         text.push_str(&grid.rule('─', '┼'));
         for row in rows.place(place) {
             text.push_str(&grid.row(&row));
         }
     }
     text.push_str(&grid.rule('─', '┴'));
-    let legend: Vec<&str> = rows.legend.iter().copied().collect();
-    text.push_str(&table(0, &[[legend.join("   ")]], [0]));
+    text.push_str(&packed(rows.legend.iter().copied()));
     text.push_str("\nHAULS\n");
     text.push_str(&hauls(course, half_days.clone()).unwrap_or_else(|| "none this week\n".to_owned()));
     text.push('\n');
@@ -56,9 +62,24 @@ pub fn sheet(course: &Course, week: usize) -> String {
     text
 }
 
+/// Sayings one after the other, each whole on its line.
+fn packed<'a>(sayings: impl Iterator<Item = &'a str>) -> String {
+    let (mut text, mut used) = (String::new(), 0);
+    for saying in sayings {
+        let gap = match used {
+            0 => "",
+            _ if used + 3 + saying.width() <= WIDTH => "   ",
+            _ => "\n",
+        };
+        used = if gap == "\n" { saying.width() } else { used + gap.len() + saying.width() };
+        text.push_str(gap);
+        text.push_str(saying);
+    }
+    if used > 0 { text + "\n" } else { text }
+}
+
 /// A line with its two ends at the edges of the sheet.
 pub fn title(left: &str, right: &str) -> String {
-    use unicode_width::UnicodeWidthStr;
     let blanks = WIDTH.saturating_sub(left.width() + right.width()).max(2);
     format!("{left}{}{right}\n", " ".repeat(blanks))
 }
