@@ -47,17 +47,16 @@ fn step_holds(
     let needs = &facts.ways[work.way].needs;
     let start = shop.horizon.offset(work.row.start);
     let powerless = facts.needs_power && start < i64::try_from(shop.places[place].power_from).unwrap_or(i64::MAX);
-    let (of_kinds, idle) = serve(shop, needs, &units);
-    say_missing(shop, &name, "E2", &of_kinds, found);
-    let mut idle = idle;
-    if powerless && of_kinds.is_empty() {
+    let (mut missing, mut idle) = serve(shop, needs, &units);
+    let mut rule = "E2";
+    if powerless && missing.is_empty() {
         let power = Need { want: Want::Power, count: 1 };
         let with_power: Vec<Need> = needs.iter().copied().chain([power]).collect();
-        let (missing, left) = serve(shop, &with_power, &units);
-        say_missing(shop, &name, "E5", &missing, found);
-        idle = left;
+        (missing, idle) = serve(shop, &with_power, &units);
+        rule = "E5";
     }
-    if of_kinds.is_empty() {
+    say_missing(shop, &name, rule, &missing, found);
+    if missing.is_empty() {
         say_idle(shop, &name, "E2", &idle, found);
     }
     let Some((start, end)) = work.span else { return };

@@ -1,0 +1,16 @@
+//! Forged plans that the checker must refuse by the rule's number, and plans on the edge that it must pass.
+
+#[path = "checking/any_plan.rs"]
+mod any_plan;
+#[path = "checking/cost.rs"]
+mod cost;
+#[path = "checking/equipment.rs"]
+mod equipment;
+#[path = "checking/forge.rs"]
+mod forge;
+#[path = "checking/hauls.rs"]
+mod hauls;
+#[path = "checking/readings.rs"]
+mod readings;
+#[path = "checking/work.rs"]
+mod work;

@@ -1,0 +1,182 @@
+//! Rules E1 to E6.
+
+use serde_json::{Value, json};
+
+use crate::forge::{book, haul, holds, job, plan, refused, small_job, step, with};
+
+fn made(steps: &[Value], hauls: &[Value]) -> Value {
+    plan(&json!({"steps": steps, "hauls": hauls}))
+}
+
+#[test]
+fn e1_a_unit_is_where_its_last_haul_left_it() {
+    let book = book(&json!({}));
+    let first = haul("tr", "lot", "a", "7 am", "t1");
+    holds(&book, &made(&[], &[first.clone(), haul("tr", "a", "b", "7 pm", "t1")]));
+    refused("E1", &book, &made(&[], &[first.clone(), haul("tr", "lot", "b", "7 pm", "t1")]));
+    // Before any haul it is at its place, and a haul listed first is not made first.
+    refused("E1", &book, &made(&[], &[haul("tr", "a", "b", "7 am", "t1")]));
+    holds(&book, &made(&[], &[haul("tr", "a", "b", "7 pm", "t1"), first]));
+}
+
+#[test]
+fn e2_a_step_holds_just_the_units_it_needs() {
+    let book = book(&json!({"jobs": [small_job("x", "lot", &json!({"needs": [{"kind": "machine", "count": 2}]}))]}));
+    let with_units = |units: &[&str]| made(&[step("x/w", "north", "7 am", "7 am", units)], &[]);
+    holds(&book, &with_units(&["m2", "m1"]));
+    for units in [&["m1"][..], &["m1", "tr"], &["m1", "m2", "gen"], &["m1", "m1"], &["m1", "m1", "m2"]] {
+        refused("E2", &book, &with_units(units));
+    }
+}
+
+#[test]
+fn e2_units_of_several_kinds_are_matched_exactly() {
+    // Both serve as a pump, only u1 as a blower: giving u1 to the need listed first would leave the other unmet.
+    let unit = |id: &str, kinds: Value| json!({"id": id, "kinds": kinds, "moves": "carried", "place": "a"});
+    let equipment =
+        json!([unit("u1", json!(["pump", "blower"])), unit("u2", json!(["pump"])), unit("u3", json!(["blower"]))]);
+    let x = small_job("x", "a", &json!({"needs": [{"kind": "pump"}, {"kind": "blower"}]}));
+    let book = book(&json!({"equipment": equipment, "jobs": [x]}));
+    let with_units = |units: &[&str]| made(&[step("x/w", "north", "7 am", "7 am", units)], &[]);
+    holds(&book, &with_units(&["u1", "u2"]));
+    holds(&book, &with_units(&["u3", "u1"]));
+    refused("E2", &book, &with_units(&["u1"]));
+    refused("E2", &book, &with_units(&["u1", "u2", "u3"]));
+}
+
+#[test]
+fn e2_a_unit_is_held_at_the_place_from_start_to_end_pauses_included() {
+    // Monday am and Tuesday am, a pause between.
+    let x =
+        small_job("x", "a", &json!({"half_days": 2, "no_access": ["2026-12-07 pm"], "needs": [{"kind": "machine"}]}));
+    let book = book(&json!({"jobs": [x, small_job("y", "a", &json!({"needs": [{"kind": "machine"}]}))]}));
+    let rows =
+        |unit: &str, y: &str| [step("x/w", "north", "7 am", "8 am", &["m1"]), step("y/w", "south", y, y, &[unit])];
+    let there = haul("m1", "lot", "a", "7 am", "t1");
+    holds(&book, &made(&rows("m1", "8 pm"), std::slice::from_ref(&there)));
+    refused("E2", &book, &made(&rows("m1", "7 pm"), std::slice::from_ref(&there)));
+    refused("E2", &book, &made(&rows("m1", "8 am"), std::slice::from_ref(&there)));
+    // At the lot instead; and taken away and brought back within the pause.
+    refused("E2", &book, &made(&rows("m1", "8 pm"), &[]));
+    let away = [there, haul("m1", "a", "lot", "7 pm", "t1"), haul("m1", "lot", "a", "8 am", "t1")];
+    refused("E2", &book, &made(&rows("m1", "8 pm"), &away));
+}
+
+#[test]
+fn e2_a_unit_is_free_from_the_half_day_after_the_end() {
+    let needs = json!({"needs": [{"kind": "machine"}]});
+    let book = book(&json!({"jobs": [small_job("x", "a", &needs), small_job("y", "b", &needs)]}));
+    let x = step("x/w", "north", "7 am", "7 am", &["m1"]);
+    let (there, on) = (haul("m1", "lot", "a", "7 am", "t1"), haul("m1", "a", "b", "7 pm", "t1"));
+    holds(&book, &made(&[x.clone(), step("y/w", "south", "7 pm", "7 pm", &["m1"])], &[there.clone(), on]));
+    // Held on Monday am, it cannot also be towed off at the start of that half-day.
+    let early = [haul("m1", "lot", "b", "7 am", "t1")];
+    refused("E2", &book, &made(&[x, step("y/w", "south", "7 pm", "7 pm", &["m1"])], &early));
+}
+
+#[test]
+fn e3_parked_units_stay_from_the_first_start_to_the_latest_end() {
+    let two = json!([{"id": "w", "skill": "insulation", "half_days": 4}, {"id": "v", "skill": "carpentry", "half_days": 1, "after": []}]);
+    let x = with(job("x", "lot", &two), &json!({"parked": [{"kind": "staging"}]}));
+    let book = book(&json!({"jobs": [x, small_job("y", "a", &json!({"needs": [{"kind": "staging"}]}))]}));
+    let rows = |y: &str| {
+        [
+            step("x/w", "north", "7 pm", "9 am", &[]),
+            step("x/v", "south", "7 am", "7 am", &[]),
+            step("y/w", "south", y, y, &["st"]),
+        ]
+    };
+    let parked = |units: &[&str], y: &str, hauled: &str| {
+        plan(
+            &json!({"steps": rows(y), "parked": [{"job": "x", "units": units}], "hauls": [haul("st", "lot", "a", hauled, "t2")]}),
+        )
+    };
+    holds(&book, &parked(&["st"], "9 pm", "9 pm"));
+    // The step listed last ends on Monday am; the other goes on to Wednesday am.
+    refused("E3", &book, &parked(&["st"], "9 am", "9 am"));
+    for units in [&[][..], &["tr"], &["st", "tr"], &["st", "st"]] {
+        refused("E3", &book, &parked(units, "9 pm", "9 pm"));
+    }
+}
+
+#[test]
+fn e3_parked_units_are_besides_what_the_steps_need() {
+    let x = with(
+        small_job("x", "lot", &json!({"needs": [{"kind": "machine"}]})),
+        &json!({"parked": [{"kind": "machine"}]}),
+    );
+    let book = book(&json!({"jobs": [x]}));
+    let parked = |unit: &str| {
+        plan(
+            &json!({"steps": [step("x/w", "north", "7 am", "7 am", &["m1"])], "parked": [{"job": "x", "units": [unit]}]}),
+        )
+    };
+    holds(&book, &parked("m2"));
+    refused("E3", &book, &parked("m1"));
+    // Nothing is parked at a job that is not done.
+    refused("E3", &book, &plan(&json!({"left_out": [{"job": "x"}], "parked": [{"job": "x", "units": ["m2"]}]})));
+}
+
+#[test]
+fn e4_a_unit_that_is_out_is_neither_held_nor_hauled() {
+    let out = |range: &str, place: &str| json!([{"id": "m1", "kinds": ["machine"], "moves": "carried", "place": place, "out": [range]}]);
+    let x = small_job("x", "a", &json!({"half_days": 2, "needs": [{"kind": "machine"}]}));
+    let yard = |range: &str, place: &str| book(&json!({"equipment": out(range, place), "jobs": [x.clone()]}));
+    let friday = made(&[step("x/w", "north", "11 pm", "14 am", &["m1"])], &[]);
+    // Held over a Saturday on which it is out, and just not.
+    refused("E4", &yard("2026-12-12 pm", "a"), &friday);
+    holds(&yard("2026-12-14 pm/2026-12-18", "a"), &friday);
+    holds(&yard("2026-12-07/2026-12-11 am", "a"), &friday);
+    // Hauled in the evening of the last half-day that it is out, and at the start of the first that it is not.
+    let hauled =
+        |when: &str| made(&[step("x/w", "north", "8 am", "8 pm", &["m1"])], &[haul("m1", "lot", "a", when, "t1")]);
+    refused("E4", &yard("2026-12-07 pm", "lot"), &hauled("7 pm evening"));
+    holds(&yard("2026-12-07 pm", "lot"), &hauled("8 am"));
+    holds(&yard("2026-12-07 am", "lot"), &hauled("7 pm evening"));
+}
+
+#[test]
+fn e5_power_is_held_by_what_starts_before_there_is_any() {
+    let needs = json!({"half_days": 2, "needs_power": true, "needs": [{"kind": "machine"}]});
+    let yard = |power_from: &str| {
+        let places = json!([{"id": "lot", "power_from": power_from}, {"id": "a"}, {"id": "b"}, {"id": "hill"}]);
+        book(&json!({"places": places, "jobs": [small_job("x", "lot", &needs)]}))
+    };
+    let row = |start: &str, end: &str, units: &[&str]| made(&[step("x/w", "north", start, end, units)], &[]);
+    // The start counts, not the end: from Monday pm it holds the generator to the end.
+    holds(&yard("2026-12-08"), &row("7 pm", "8 am", &["m1", "gen"]));
+    refused("E5", &yard("2026-12-08"), &row("7 pm", "8 am", &["m1"]));
+    refused("E5", &yard("2026-12-08"), &row("7 pm", "8 am", &["m1", "m2"]));
+    holds(&yard("2026-12-08"), &row("8 am", "8 pm", &["m1"]));
+    refused("E2", &yard("2026-12-08"), &row("8 am", "8 pm", &["m1", "gen"]));
+    refused("E5", &yard("never"), &row("18 am", "18 pm", &["m1"]));
+}
+
+#[test]
+fn e5_power_is_besides_the_other_needs() {
+    let places = json!([{"id": "lot", "power_from": "never"}, {"id": "a"}, {"id": "b"}, {"id": "hill"}]);
+    let x = small_job("x", "lot", &json!({"needs_power": true, "needs": [{"kind": "generator"}]}));
+    let two = json!([{"id": "gen", "kinds": ["generator"], "moves": "carried", "place": "lot"}, {"id": "gen2", "kinds": ["generator"], "moves": "carried", "place": "lot"}]);
+    let book = book(&json!({"places": places, "equipment": two, "jobs": [x]}));
+    let row = |units: &[&str]| made(&[step("x/w", "north", "7 am", "7 am", units)], &[]);
+    holds(&book, &row(&["gen", "gen2"]));
+    refused("E5", &book, &row(&["gen"]));
+}
+
+#[test]
+fn e6_counts_the_trailers_that_stand_after_the_hauls_of_the_start() {
+    let places = json!([{"id": "lot"}, {"id": "a", "trailer_spots": 1}, {"id": "b"}, {"id": "hill"}]);
+    let book = book(&json!({ "places": places }));
+    let first = haul("tr", "lot", "a", "7 am", "t1");
+    let swap = |away: &str, in_: &str| {
+        made(&[], &[first.clone(), haul("tr", "a", "b", away, "t1"), haul("st", "lot", "a", in_, "t2")])
+    };
+    holds(&book, &swap("7 pm", "7 pm"));
+    holds(&book, &swap("7 pm evening", "7 pm evening"));
+    // In the evening it still stands there, and the other does already.
+    refused("E6", &book, &swap("7 pm evening", "7 pm"));
+    holds(&book, &swap("8 am", "7 pm evening"));
+    refused("E6", &book, &swap("8 pm", "7 pm evening"));
+    // Carried units take no spot.
+    holds(&book, &made(&[], &[first, haul("m1", "lot", "a", "7 pm", "t1")]));
+}
