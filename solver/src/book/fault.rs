@@ -2,6 +2,8 @@
 
 use std::fmt;
 
+use super::near::shown;
+
 /// A step on the way to a value: a field's name or an index in a list.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Part {
@@ -39,8 +41,8 @@ impl fmt::Display for Path {
         }
         for (i, part) in self.0.iter().enumerate() {
             match part {
-                Part::Field(name) if i == 0 => f.write_str(name)?,
-                Part::Field(name) => write!(f, ".{name}")?,
+                Part::Field(name) if i == 0 => f.write_str(&shown(name))?,
+                Part::Field(name) => write!(f, ".{}", shown(name))?,
                 Part::Index(n) => write!(f, "[{n}]")?,
             }
         }

@@ -9,10 +9,11 @@ use std::collections::BTreeSet;
 
 use super::Book;
 use super::fault::{Fault, Part, Path};
+use super::near::Suggestions;
 
 /// Every fault of meaning that can be told for certain; nothing is concluded from a path that is `unsure`.
 pub(super) fn faults(book: &Book, unsure: Vec<Path>) -> Vec<Fault> {
-    let mut judge = Judge { unsure: unsure.into_iter().collect(), faults: vec![] };
+    let mut judge = Judge { unsure: unsure.into_iter().collect(), faults: vec![], suggest: Suggestions::default() };
     names::check(book, &mut judge);
     times::check(book, &mut judge);
     steps::check(book, &mut judge);
@@ -24,10 +25,11 @@ pub(super) fn faults(book: &Book, unsure: Vec<Path>) -> Vec<Fault> {
 struct Judge {
     unsure: BTreeSet<Path>,
     faults: Vec<Fault>,
+    suggest: Suggestions,
 }
 
 impl Judge {
-    /// Adds a fault, unless what it relies on has a fault of its own.
+    /// Adds a fault, unless its own path, or what it relies on besides, has a fault already.
     fn fault(&mut self, relies_on: &[Path], fault: Fault) {
         if relies_on.iter().all(|path| self.is_sure(path)) && self.is_sure_above(&fault.path) {
             self.faults.push(fault);

@@ -1,7 +1,10 @@
 //! The nearest known name to one that is not known, and names fit to print.
 
-/// Longest name that is compared, in characters: ids end here too.
-pub(super) const LONGEST: usize = 200;
+/// Longest name that is compared, in bytes.
+const LONGEST: usize = 100;
+
+/// Names compared for all suggestions of one reading: no book of an honest size comes near it.
+const MOST_COMPARED: usize = 200_000;
 
 /// The known name that was most likely meant, where one is near enough; the first listed of equals.
 pub fn nearest<'a>(name: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
@@ -10,8 +13,10 @@ pub fn nearest<'a>(name: &str, known: impl IntoIterator<Item = &'a str>) -> Opti
     for candidate in known {
         let Some(other) = folded(candidate) else { continue };
         let likeness = strsim::jaro_winkler(&wanted, &other);
-        let slip = wanted.len().min(other.len()) > 1 && strsim::osa_distance(&wanted, &other) == 1;
-        if (likeness >= 0.84 || slip) && best.is_none_or(|(so_far, _)| likeness > so_far) {
+        let (short, long) = if wanted.len() < other.len() { (&wanted, &other) } else { (&other, &wanted) };
+        let slip = short.len() > 1 && strsim::osa_distance(&wanted, &other) == 1;
+        let part = short.len() > 2 && 2 * short.len() >= long.len() && long.contains(short.as_str());
+        if (likeness >= 0.84 || slip || part) && best.is_none_or(|(so_far, _)| likeness > so_far) {
             best = Some((likeness, candidate));
         }
     }
@@ -20,13 +25,34 @@ pub fn nearest<'a>(name: &str, known: impl IntoIterator<Item = &'a str>) -> Opti
 
 /// Capitals, spaces and dashes are the usual slips: they do not count.
 fn folded(name: &str) -> Option<String> {
-    let short = name.len() <= 4 * LONGEST && !name.is_empty();
+    let short = name.len() <= LONGEST && !name.is_empty();
     short.then(|| name.to_lowercase().replace([' ', '_'], "-"))
 }
 
-/// `; did you mean ...?` where something known is near, else nothing.
-pub(super) fn did_you_mean<'a>(name: &str, known: impl IntoIterator<Item = &'a str>) -> String {
-    nearest(name, known).map_or_else(String::new, |near| format!("; did you mean `{}`?", shown(near)))
+/// Suggestions for the faults of one reading; a book of nothing but strange names stops getting them.
+#[derive(Default)]
+pub(super) struct Suggestions {
+    compared: usize,
+}
+
+impl Suggestions {
+    /// The nearest known name.
+    pub(super) fn nearest<'a>(&mut self, name: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+        if self.compared > MOST_COMPARED {
+            return None;
+        }
+        nearest(name, known.into_iter().inspect(|_| self.compared += 1))
+    }
+
+    /// `; did you mean ...?` where something known is near, else nothing.
+    pub(super) fn did_you_mean<'a>(&mut self, name: &str, known: impl IntoIterator<Item = &'a str>) -> String {
+        meant(self.nearest(name, known))
+    }
+}
+
+/// The end of a sentence about a name that is not known.
+pub(super) fn meant(near: Option<&str>) -> String {
+    near.map_or_else(String::new, |near| format!("; did you mean `{}`?", shown(near)))
 }
 
 /// A text of the book inside a message: control characters escaped, cut where it is long.
@@ -60,6 +86,7 @@ mod tests {
         assert_eq!(nearest("elm-st", known), Some("elm-street"));
         assert_eq!(nearest("Oak Hill", known), Some("oak-hill"));
         assert_eq!(nearest("shpo", known), Some("shop"));
+        assert_eq!(nearest("air-seal", ["blow", "seal"]), Some("seal"));
         assert_eq!(nearest("half_day", ["half_days", "labor_hours"]), Some("half_days"));
     }
 

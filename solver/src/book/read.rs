@@ -57,7 +57,7 @@ pub fn read(bytes: &[u8]) -> Result<Written, Faults> {
     }
     match book {
         Ok(book) if all.is_empty() => {
-            let digest = Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect();
+            let digest = hex(&Sha256::digest(bytes));
             Ok(Written { book, digest, text: source.text.to_owned() })
         }
         _ => {
@@ -65,4 +65,8 @@ pub fn read(bytes: &[u8]) -> Result<Written, Faults> {
             Err(Faults { all })
         }
     }
+}
+
+fn hex(bytes: &[u8]) -> String {
+    bytes.iter().flat_map(|byte| [byte >> 4, byte & 15]).filter_map(|half| char::from_digit(half.into(), 16)).collect()
 }

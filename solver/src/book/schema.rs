@@ -7,7 +7,7 @@ use schemars::generate::SchemaSettings;
 use schemars::transform::RecursiveTransform;
 use serde_json::{Map, Value, json};
 
-use super::near::LONGEST;
+use super::shape::LONGEST_ID;
 
 /// What each object of the book is called; also its title in the schema.
 const NOUNS: [(&str, &str); 20] = [
@@ -72,7 +72,7 @@ fn close(schema: &mut Schema) {
         }
         Some("id") => {
             object.insert("minLength".into(), 1.into());
-            object.insert("maxLength".into(), LONGEST.into());
+            object.insert("maxLength".into(), LONGEST_ID.into());
             object.insert("pattern".into(), "^[^/]*$".into());
         }
         // Editors divide binary fractions and would refuse 0.29; the reader counts the decimals itself.

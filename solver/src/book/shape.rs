@@ -4,18 +4,19 @@ mod neutral;
 mod rules;
 mod scalar;
 
-use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 use std::ops::Range;
 
 use jsonc_parser::ast::{self, ObjectProp};
 use serde_json::{Map, Number, Value};
 
 use super::fault::{Code, Fault, Part, Path};
-use super::near::{nearest, shown};
+use super::near::{Suggestions, meant, shown};
 use super::schema;
 use super::source::{Placed, Source, name_bytes};
 use neutral::neutral;
 use rules::{Rules, in_words};
+pub(super) use scalar::LONGEST_ID;
 use scalar::Wrong;
 
 /// Fields of the format that this version does not plan: refused by name.
@@ -39,7 +40,8 @@ pub(super) struct Shaped {
 /// Holds a text against the schema of the book.
 pub(super) fn shape(source: &Source) -> Shaped {
     let rules = Rules::of(schema::shared());
-    let mut walk = Walk { source, at: Path::default(), faults: vec![], unsure: vec![] };
+    let mut walk =
+        Walk { source, at: Path::default(), faults: vec![], unsure: vec![], suggest: Suggestions::default() };
     let value = walk.value(&rules, &source.root).unwrap_or_else(|| neutral(&rules));
     Shaped { value, faults: walk.faults, unsure: walk.unsure }
 }
@@ -49,6 +51,7 @@ struct Walk<'s> {
     at: Path,
     faults: Vec<Placed>,
     unsure: Vec<Path>,
+    suggest: Suggestions,
 }
 
 impl Walk<'_> {
@@ -74,7 +77,7 @@ impl Walk<'_> {
             ast::Value::NumberLit(number) => scalar::number(&rules, number.value),
             ast::Value::StringLit(text) => {
                 let as_written = || Value::from(text.value.as_ref());
-                match scalar::text(&rules, &text.value) {
+                match scalar::text(&rules, &text.value, &mut self.suggest) {
                     Ok(()) => Ok(as_written()),
                     Err(wrong) if wrong.usable => {
                         self.wrong(wrong, value);
@@ -92,12 +95,11 @@ impl Walk<'_> {
 
     fn object(&mut self, rules: &Rules, object: &ast::Object, value: &ast::Value) -> Value {
         let mut out = Map::new();
-        let mut seen: BTreeMap<&str, usize> = BTreeMap::new();
+        let called = called(rules, object);
+        let mut seen = BTreeSet::new();
         for property in &object.properties {
             let name = property.name.as_str();
-            let times = seen.entry(name).or_insert(0);
-            *times += 1;
-            let again = *times > 1;
+            let again = !seen.insert(name);
             self.at.0.push(Part::Field(name.to_owned()));
             if again {
                 self.twice(property);
@@ -110,7 +112,7 @@ impl Walk<'_> {
                 }
                 None if name.starts_with("x_") => Some(self.plain(&property.value)),
                 None => {
-                    self.unknown_field(rules, object, property);
+                    self.unknown_field(rules, &called, property);
                     None
                 }
             };
@@ -119,11 +121,11 @@ impl Walk<'_> {
             }
             self.at.0.pop();
         }
-        for name in rules.fields().filter(|name| rules.requires(name) && !seen.contains_key(name)) {
+        for name in rules.fields().filter(|name| rules.requires(name) && !seen.contains(name)) {
             let Some(entry) = rules.field(name).map(Rules::of) else { continue };
             out.insert(name.to_owned(), neutral(&entry));
             self.at.0.push(Part::Field(name.to_owned()));
-            let says = format!("{} gives no `{name}`", this(rules, Some(object)));
+            let says = format!("{called} gives no `{name}`");
             let help = format!("`{name}`: {}", entry.text("description"));
             self.fault(Fault::new(Code::MissingField, Path::default(), says).help(help), self.source.spot(value));
             self.at.0.pop();
@@ -195,7 +197,7 @@ impl Walk<'_> {
         );
     }
 
-    fn unknown_field(&mut self, rules: &Rules, object: &ast::Object, property: &ObjectProp) {
+    fn unknown_field(&mut self, rules: &Rules, called: &str, property: &ObjectProp) {
         let (name, noun) = (property.name.as_str(), rules.text("title"));
         let bytes = name_bytes(property);
         let later = NOT_PLANNED_YET.iter().any(|(of, names)| *of == noun && names.contains(&name));
@@ -205,17 +207,16 @@ impl Walk<'_> {
             self.faults.push((Fault::new(Code::NotPlannedYet, self.at.clone(), says).help(help), bytes));
             return;
         }
-        let absent = rules.fields().filter(|field| object.get(field).is_none());
-        let near = nearest(name, absent).or_else(|| nearest(name, rules.fields()));
-        let mut says = format!("no field `{}` in {}", shown(name), this(rules, Some(object)));
+        let near = self.suggest.nearest(name, rules.fields());
+        let says = format!("no field `{}` in {called}{}", shown(name), meant(near));
         if let Some(near) = near {
-            says.push_str(&format!("; did you mean `{near}`?"));
             // Then the field that was meant is not known either.
-            let mut meant = self.at.clone();
-            meant.0.pop();
-            self.unsure.push(meant.field(near));
+            let mut around = self.at.clone();
+            around.0.pop();
+            self.unsure.push(around.field(near));
         }
-        let help = "remove it; for a remark use `note`, or a name that begins with `x_`";
+        let remedy = if near.is_some() { "correct the name" } else { "remove it" };
+        let help = format!("{remedy}; for a remark use `note`, or a name that begins with `x_`");
         self.faults.push((Fault::new(Code::UnknownField, self.at.clone(), says).help(help), bytes));
     }
 
@@ -258,13 +259,13 @@ impl Walk<'_> {
 /// A path's last field, with the index that follows it.
 fn named(path: &Path) -> String {
     let from = path.0.iter().rposition(|part| matches!(part, Part::Field(_)));
-    from.map_or_else(|| "the book".into(), |from| format!("`{}`", shown(&Path(path.0[from..].to_vec()).to_string())))
+    from.map_or_else(|| "the book".into(), |from| format!("`{}`", Path(path.0[from..].to_vec())))
 }
 
-/// What an object is called: `the job `elm``, `this need`, `the shop`.
-fn this(rules: &Rules, object: Option<&ast::Object>) -> String {
+/// What an object is called: by its id, else `this need`, `the shop`.
+fn called(rules: &Rules, object: &ast::Object) -> String {
     let noun = rules.text("title");
-    match object.and_then(|object| object.get_string("id")) {
+    match object.get_string("id") {
         Some(id) => format!("the {noun} `{}`", shown(&id.value)),
         None if ["book", "shop", "price list"].contains(&noun) => format!("the {noun}"),
         None => format!("this {noun}"),

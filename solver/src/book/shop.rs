@@ -14,7 +14,7 @@ pub struct ShopFacts {
     /// The name at the head of every sheet.
     #[schemars(length(min = 1))]
     pub name: String,
-    /// IANA time zone, such as America/New_York.
+    /// IANA time zone, such as `America/New_York`.
     #[schemars(extend("format" = "time-zone"))]
     pub time_zone: String,
     /// Labor hours that one person gives in a half-day. Default 4, above 0, at most 12.

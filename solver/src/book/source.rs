@@ -142,8 +142,12 @@ fn not_json(error: &ParseError) -> Placed {
         Kind::ExpectedObjectValue => ("a field has no value", "write \"name\": value"),
         Kind::UnterminatedObject => ("this `{` is never closed", "add the missing `}`"),
         Kind::UnterminatedArray => ("this `[` is never closed", "add the missing `]`"),
-        Kind::UnexpectedCloseBrace => ("this `}` closes nothing", "remove it, or look for what is missing before it"),
-        Kind::UnexpectedCloseBracket => ("this `]` closes nothing", "remove it, or look for what is missing before it"),
+        Kind::UnexpectedCloseBrace => {
+            ("this `}` does not belong here", "look for what is missing or too much before it")
+        }
+        Kind::UnexpectedCloseBracket => {
+            ("this `]` does not belong here", "look for what is missing or too much before it")
+        }
         Kind::MultipleRootJsonValues => ("the book has ended before this", "look for a `}` too many above"),
         Kind::String(ParseStringErrorKind::UnterminatedStringLiteral) => {
             ("this text has no closing quote", "end it with a double quote: \"...\"")

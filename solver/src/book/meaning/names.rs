@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::super::fault::{Code, Fault, Path};
-use super::super::near::{did_you_mean, nearest, shown};
+use super::super::near::{nearest, shown};
 use super::super::{Book, Job, Need, Step, USUAL};
 use super::{Judge, top};
 
@@ -32,7 +32,7 @@ impl<'b> Known<'b> {
                 let says = format!("another {noun} has the id `{}` already", shown(id));
                 let fault = Fault::new(Code::DuplicateId, path.clone(), says)
                     .help(format!("the first is {other}; give this one an id of its own"));
-                judge.fault(&[path], fault);
+                judge.fault(&[], fault);
             }
         }
         let whole = judge.is_whole(list, "id");
@@ -47,8 +47,13 @@ impl<'b> Known<'b> {
     /// A fault where the name is not among them.
     pub(super) fn expect(&self, judge: &mut Judge, path: Path, name: &str) {
         if self.whole && !self.has(name) {
-            let says = format!("{} `{}`{}", self.none, shown(name), did_you_mean(name, self.names.keys().copied()));
-            judge.fault(&[path.clone()], Fault::new(self.code, path, says).help(self.help.as_str()));
+            let says = format!(
+                "{} `{}`{}",
+                self.none,
+                shown(name),
+                judge.suggest.did_you_mean(name, self.names.keys().copied())
+            );
+            judge.fault(&[], Fault::new(self.code, path, says).help(self.help.as_str()));
         }
     }
 }
@@ -88,7 +93,7 @@ pub(super) fn check(book: &Book, judge: &mut Judge) {
         let at = top("drives").index(index);
         for (field, place) in [("from", &drive.from), ("to", &drive.to)] {
             // A drive that is kept for a place no longer in the book changes no plan; one whose name is nearly known was misspelt.
-            if nearest(place, places.names.keys().copied()).is_some() {
+            if !places.has(place) && nearest(place, places.names.keys().copied()).is_some() {
                 places.expect(judge, at.field(field), place);
             }
         }
@@ -160,7 +165,7 @@ fn fixed_crew_can(book: &Book, step: &Step, at: &Path, number: usize, skills: &K
         shown(&crew.id),
         shown(&step.skill)
     );
-    let relies_on = [path.clone(), at.field("skill"), top("crews").index(number).field("skills")];
+    let relies_on = [at.field("skill"), top("crews").index(number).field("skills")];
     let help = "fix another crew, or add the skill to this one";
     judge.fault(&relies_on, Fault::new(Code::FixedStart, path, says).help(help));
 }

@@ -1,14 +1,17 @@
 //! The order of steps (W6): each predecessor is known, and no step waits for itself around a ring.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
 use super::super::Book;
 use super::super::fault::{Code, Fault, Path};
-use super::super::near::{did_you_mean, nearest, shown};
+use super::super::near::{meant, shown};
 use super::{Judge, top};
 
 /// Most steps of a ring that are named.
 const NAMED: usize = 8;
+
+/// Most `after` entries for which a ring is looked for: enough to mend by, and a bound on the work.
+const LOOKED_AT: usize = 200;
 
 /// All steps of all jobs in the order of the book, and what each comes after.
 struct Order<'b> {
@@ -81,12 +84,12 @@ fn one<'b>(
         return Some(number);
     }
     let list = top("jobs").index(job).field("steps");
-    let meant = nearest(step, known.keys().copied()).map(str::to_owned).or_else(|| {
+    let near = judge.suggest.nearest(step, known.keys().copied()).map(str::to_owned).or_else(|| {
         let (other, _) = all.iter().find(|(_, (_, steps))| steps.contains_key(step))?;
         Some(format!("{other}/{step}"))
     });
-    let meant = meant.map_or_else(String::new, |meant| format!("; did you mean `{}`?", shown(&meant)));
-    let says = format!("no step `{}` in the job `{}`{meant}", shown(step), shown(&book.jobs[job].id));
+    let says =
+        format!("no step `{}` in the job `{}`{}", shown(step), shown(&book.jobs[job].id), meant(near.as_deref()));
     unknown(at, says, judge.is_whole(&list, "id"), judge);
     None
 }
@@ -94,14 +97,14 @@ fn one<'b>(
 /// A step of the job that is named before the slash.
 fn other_job(book: &Book, other: &str, step: &str, all: &Numbers, at: &Path, judge: &mut Judge) -> Option<usize> {
     let Some((job, steps)) = all.get(other) else {
-        let says = format!("no job `{}`{}", shown(other), did_you_mean(other, all.keys().copied()));
+        let says = format!("no job `{}`{}", shown(other), judge.suggest.did_you_mean(other, all.keys().copied()));
         unknown(at, says, judge.is_whole(&top("jobs"), "id"), judge);
         return None;
     };
     let found = steps.get(step).copied();
     if found.is_none() {
-        let meant = did_you_mean(step, steps.keys().copied());
-        let says = format!("no step `{}` in the job `{}`{meant}", shown(step), shown(&book.jobs[*job].id));
+        let near = judge.suggest.did_you_mean(step, steps.keys().copied());
+        let says = format!("no step `{}` in the job `{}`{near}", shown(step), shown(&book.jobs[*job].id));
         unknown(at, says, judge.is_whole(&top("jobs").index(*job).field("steps"), "id"), judge);
     }
     found
@@ -110,79 +113,104 @@ fn other_job(book: &Book, other: &str, step: &str, all: &Numbers, at: &Path, jud
 fn unknown(at: &Path, says: String, whole: bool, judge: &mut Judge) {
     if whole {
         let help = "name a step of the same job, or `job/step` for one of another job";
-        judge.fault(&[at.clone()], Fault::new(Code::UnknownId, at.clone(), says).help(help));
+        judge.fault(&[], Fault::new(Code::UnknownId, at.clone(), says).help(help));
     }
 }
 
 impl Order<'_> {
-    /// Walks from every step to what it comes after; whoever meets a step of the way just walked has closed a ring.
+    /// A fault for every `after` that lies on a ring not told yet: the shortest one through it.
     fn rings(&self, judge: &mut Judge) {
-        /// Where a step stands in the walk.
-        #[derive(Clone, Copy, PartialEq)]
-        enum Mark {
-            New,
-            OnTheWay(usize),
-            Done,
-        }
-        let mut marks = vec![Mark::New; self.steps.len()];
-        for start in 0..self.steps.len() {
-            if marks[start] != Mark::New {
-                continue;
-            }
-            marks[start] = Mark::OnTheWay(0);
-            // The way walked: each step, with how many of its predecessors were followed. A list, not calls: it may be long.
-            let mut way = vec![(start, 0_usize)];
-            while let Some((step, followed)) = way.last_mut() {
-                let Some(&(next, _)) = self.before[*step].get(*followed) else {
-                    marks[*step] = Mark::Done;
-                    way.pop();
-                    continue;
-                };
-                *followed += 1;
-                match marks[next] {
-                    Mark::New => {
-                        marks[next] = Mark::OnTheWay(way.len());
-                        way.push((next, 0));
-                    }
-                    Mark::OnTheWay(from) => self.ring(&way[from..], judge),
-                    Mark::Done => {}
-                }
+        let core = self.core();
+        let on_rings = (0..self.steps.len()).filter(|step| core[*step]).flat_map(|step| {
+            self.before[step]
+                .iter()
+                .filter(|(next, _)| core[*next])
+                .filter_map(move |&(next, nth)| Some((step, next, nth?)))
+        });
+        let mut told = BTreeSet::new();
+        for (step, next, nth) in on_rings.take(LOOKED_AT) {
+            let Some(ring) = self.shortest(next, step, &core) else { continue };
+            let mut members = ring.clone();
+            members.sort_unstable();
+            if told.insert(members) {
+                self.tell(&ring, step, nth, judge);
             }
         }
     }
 
-    /// A fault for a ring, at its last `after` that is written: the steps' own order alone makes no ring.
-    fn ring(&self, ring: &[(usize, usize)], judge: &mut Judge) {
-        let written = ring.iter().rev().find_map(|&(step, followed)| {
-            let (_, nth) = self.before[step][followed - 1];
-            nth.map(|nth| self.path(step).field("after").index(nth))
-        });
-        let Some(at) = written else { return };
+    /// What is left when steps that come after nothing, or that nothing comes after, are taken away again and again: the
+    /// rings, and what lies between them. Nothing in a good book.
+    fn core(&self) -> Vec<bool> {
+        let mut after = vec![vec![]; self.steps.len()];
+        for (step, before) in self.before.iter().enumerate() {
+            for &(earlier, _) in before {
+                after[earlier].push(step);
+            }
+        }
+        let before: Vec<Vec<usize>> =
+            self.before.iter().map(|list| list.iter().map(|&(earlier, _)| earlier).collect()).collect();
+        let mut left = vec![true; self.steps.len()];
+        for (toward, from) in [(&before, &after), (&after, &before)] {
+            let mut open: Vec<usize> =
+                toward.iter().map(|list| list.iter().filter(|other| left[**other]).count()).collect();
+            let mut free: Vec<usize> = (0..open.len()).filter(|step| left[*step] && open[*step] == 0).collect();
+            while let Some(step) = free.pop() {
+                left[step] = false;
+                for &other in from[step].iter().filter(|other| left[**other]) {
+                    open[other] -= 1;
+                    if open[other] == 0 {
+                        free.push(other);
+                    }
+                }
+            }
+        }
+        left
+    }
+
+    /// The shortest way from a step over what each comes after to another, both included.
+    fn shortest(&self, from: usize, to: usize, core: &[bool]) -> Option<Vec<usize>> {
+        let mut came_from = BTreeMap::from([(from, from)]);
+        let mut queue = VecDeque::from([from]);
+        while let Some(step) = queue.pop_front() {
+            if step == to {
+                let mut way = vec![to];
+                while way[way.len() - 1] != from {
+                    way.push(came_from[&way[way.len() - 1]]);
+                }
+                way.reverse();
+                return Some(way);
+            }
+            for &(next, _) in self.before[step].iter().filter(|(next, _)| core[*next]) {
+                came_from.entry(next).or_insert_with(|| {
+                    queue.push_back(next);
+                    step
+                });
+            }
+        }
+        None
+    }
+
+    /// The fault of a ring that ends with the step whose `after` is pointed at.
+    fn tell(&self, ring: &[usize], step: usize, nth: usize, judge: &mut Judge) {
         let name = |step: usize| {
             let (job, index) = self.steps[step];
             let job = &self.book.jobs[job];
             format!("`{}/{}`", shown(&job.id), shown(&job.steps[index].id))
         };
-        let first = ring[0].0;
         let says = if ring.len() == 1 {
-            format!("the step {} comes after itself", name(first))
+            format!("the step {} comes after itself", name(step))
         } else {
-            let mut says = format!("these steps wait for one another: {}", name(first));
-            for (step, _) in &ring[1..ring.len().min(NAMED)] {
-                says.push_str(&format!(" after {}", name(*step)));
+            let mut names = vec![name(step)];
+            names.extend(ring.iter().take(NAMED.min(ring.len() - 1)).map(|step| name(*step)));
+            if ring.len() - 1 > NAMED {
+                names.push(format!("{} more", ring.len() - 1 - NAMED));
             }
-            if ring.len() > NAMED {
-                says.push_str(&format!(" and so on over {} steps,", ring.len() - NAMED));
-            }
-            says.push_str(&format!(" after {}", name(first)));
-            says
+            names.push(name(step));
+            format!("these steps wait for one another: {}", names.join(" after "))
         };
-        let help = "take one of them out of the ring; without `after` a step comes after the one listed before it";
-        judge.fault(&[at.clone()], Fault::new(Code::Cycle, at, says).help(help));
-    }
-
-    fn path(&self, step: usize) -> Path {
         let (job, index) = self.steps[step];
-        path(job, index)
+        let at = path(job, index).field("after").index(nth);
+        let help = "take one of them out of the ring; without `after` a step comes after the one listed before it";
+        judge.fault(&[], Fault::new(Code::Cycle, at, says).help(help));
     }
 }

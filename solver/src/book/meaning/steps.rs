@@ -66,7 +66,8 @@ fn people(step: &Step, at: &Path, judge: &mut Judge) {
     for (least, path) in of_ways.chain([(step.min_people, at.field("min_people"))]) {
         if let Some(least) = least.filter(|least| *least > most) {
             let says = format!("at least {least} people, but the step `{}` takes at most {most}", shown(&step.id));
-            let fault = Fault::new(Code::People, path.clone(), says).help("`max_people` is not below `min_people`");
+            let fault =
+                Fault::new(Code::People, path.clone(), says).help("`max_people` must not be below `min_people`");
             judge.fault(&[path, at.field("max_people")], fault);
         }
     }
@@ -83,7 +84,7 @@ fn waits(step: &Step, at: &Path, judge: &mut Judge) {
                 after.wait_half_days
             );
             let fault = Fault::new(Code::Waits, at.field("within_half_days"), says)
-                .help("`within_half_days` is not below `wait_half_days`");
+                .help("`within_half_days` must not be below `wait_half_days`");
             judge.fault(&[at.field("within_half_days"), at.field("wait_half_days")], fault);
         }
     }

@@ -80,10 +80,19 @@ impl Rules {
 
     /// The types of value that are taken, in the owner's words.
     pub(super) fn wanted(&self) -> String {
-        let choices = self.list("anyOf").iter().map(Rules::of).map(|choice| choice.takes());
-        let mut types: Vec<&str> = choices.chain([self.takes()]).filter(|t| !t.is_empty()).map(in_words).collect();
-        types.dedup();
-        types.join(" or ")
+        let choices: Vec<Rules> = self.list("anyOf").iter().map(Rules::of).collect();
+        if choices.is_empty() {
+            let example = match self.text("format") {
+                "date" => "2026-12-09",
+                "range" => "2026-12-09 pm/2026-12-11",
+                "half-day" => "2026-12-09 am",
+                "season" => "11-15/04-15",
+                "clock-hours" => "07:30-11:30",
+                _ => return in_words(self.takes()).to_owned(),
+            };
+            return format!("text such as \"{example}\"");
+        }
+        choices.iter().map(Rules::wanted).collect::<Vec<_>>().join(", or ")
     }
 
     /// The limits of a number, in the owner's words: `0 to 1,000`, `above 0 and at most 12`.
@@ -111,9 +120,9 @@ pub(super) fn in_words(named: &str) -> &'static str {
         "integer" => "a whole number",
         "number" => "a number",
         "boolean" => "true or false",
-        "array" => "a list [ ... ]",
+        "array" => "a list [ ... ], also for one alone",
         "object" => "a group of fields { ... }",
-        _ => "null",
+        _ => "null to take an earlier report back",
     }
 }
 

@@ -6,10 +6,13 @@ use jsonc_parser::ast;
 use serde_json::{Value, json};
 
 use super::super::fault::Code;
-use super::super::near::{LONGEST, did_you_mean, nearest, shown};
+use super::super::near::{Suggestions, meant, shown};
 use super::rules::Rules;
 use crate::half_day::{ClockHours, HalfDay, NotATime, Range, Season, parse_date};
 use crate::money::Cents;
+
+/// Longest id, in letters.
+pub(in super::super) const LONGEST_ID: usize = 200;
 
 /// What is wrong with a value: its kind, a sentence that follows the field's name, the remedy.
 pub(super) struct Wrong {
@@ -41,19 +44,21 @@ pub(super) fn number(rules: &Rules, written: &str) -> Result<Value, Wrong> {
     if low || rules.number("maximum").is_some_and(|most| value > most) {
         return Err(wrong(Code::OutOfRange, format!("is {is}"), format!("it must be {}", rules.limits())));
     }
-    if rules.text("format") == "dollars" && Cents::from_dollars(value).is_none_or(|cents| cents.dollars() != value) {
+    // Exactly as many cents as written: a price of 0.000001 is not nothing.
+    let off = |cents: Cents| (cents.dollars() - value).abs() > 0.0;
+    if rules.text("format") == "dollars" && Cents::from_dollars(value).is_none_or(off) {
         return Err(wrong(Code::WrongNumber, format!("is {is}; a dollar has 100 cents"), "give at most two decimals"));
     }
     Ok(if whole { json!(value as i64) } else { json!(value) })
 }
 
 /// A text as the book gives it.
-pub(super) fn text(rules: &Rules, written: &str) -> Result<(), Wrong> {
+pub(super) fn text(rules: &Rules, written: &str, suggest: &mut Suggestions) -> Result<(), Wrong> {
     let is = shown(written);
     let words = rules.words();
     if !words.is_empty() && !words.contains(&written) {
-        let meant = did_you_mean(written, words.iter().copied());
-        return Err(wrong(Code::UnknownWord, format!("is `{is}`{meant}"), format!("it must be {}", words.join(", "))));
+        let near = suggest.did_you_mean(written, words.iter().copied());
+        return Err(wrong(Code::UnknownWord, format!("is `{is}`{near}"), format!("it must be {}", one_of(&words))));
     }
     let time = |found: Result<(), NotATime>| {
         found.map_err(|NotATime(says)| Wrong {
@@ -74,17 +79,15 @@ pub(super) fn text(rules: &Rules, written: &str) -> Result<(), Wrong> {
         "power-from" => time(parse_date(written).map(drop))
             .map_err(|e| Wrong { help: Some("write the date from which there is power, or \"never\"".into()), ..e }),
         "time-zone" if chrono_tz::Tz::from_str(written).is_err() => {
-            let known = chrono_tz::TZ_VARIANTS.iter().map(|zone| zone.name());
-            // `New York` or `new_york` means the zone of that city.
-            let city = chrono_tz::TZ_VARIANTS.iter().map(|zone| zone.name());
-            let near = nearest(written, known).or_else(|| {
-                let city: Vec<&str> = city.collect();
-                let last = nearest(written, city.iter().filter_map(|name| name.rsplit('/').next()))?;
-                city.into_iter().find(|name| name.ends_with(last))
+            let known = || chrono_tz::TZ_VARIANTS.iter().map(|zone| zone.name());
+            let city = |zone: &'static str| zone.rsplit('/').next().unwrap_or_default();
+            // `New York` means the zone of that city.
+            let near = suggest.nearest(written, known()).or_else(|| {
+                let near = suggest.nearest(written, known().map(city))?;
+                known().find(|zone| city(zone) == near)
             });
-            let meant = near.map_or_else(String::new, |near| format!("; did you mean `{near}`?"));
             let help = "write the IANA name of a time zone, such as America/New_York";
-            Err(wrong(Code::UnknownTimeZone, format!("is `{is}`, which is no time zone{meant}"), help))
+            Err(wrong(Code::UnknownTimeZone, format!("is `{is}`, which is no time zone{}", meant(near)), help))
         }
         _ if written.is_empty() && rules.get("minLength").is_some() => {
             Err(wrong(Code::OutOfRange, "is empty", "give it at least one letter"))
@@ -93,13 +96,18 @@ pub(super) fn text(rules: &Rules, written: &str) -> Result<(), Wrong> {
     }
 }
 
+fn one_of(words: &[&str]) -> String {
+    let (last, others) = words.split_last().expect("there are words");
+    if others.is_empty() { (*last).to_owned() } else { format!("{} or {last}", others.join(", ")) }
+}
+
 fn id(written: &str) -> Result<(), Wrong> {
     let says = if written.is_empty() {
         "is empty".to_owned()
     } else if written.contains('/') {
         format!("is `{}`, with a slash", shown(written))
-    } else if written.chars().count() > LONGEST {
-        format!("is `{}`, longer than {LONGEST} letters", shown(written))
+    } else if written.chars().count() > LONGEST_ID {
+        format!("is `{}`, longer than {LONGEST_ID} letters", shown(written))
     } else {
         return Ok(());
     };

@@ -1,0 +1,245 @@
+//! Reading a book: every kind of fault, its place and its words; and that no bytes whatever make it panic.
+
+use std::collections::BTreeSet;
+use std::fmt::Write;
+
+use serde_json::Value;
+use yardless_solver::book::{Code, Faults, Path, read, schema};
+
+#[path = "reading/random.rs"]
+mod random;
+#[path = "reading/spoilt.rs"]
+mod spoilt;
+
+use spoilt::{GOOD, MEANING, NOT_JSON, SHAPE};
+
+/// The good book with texts replaced, each of which it holds exactly once.
+fn spoilt(edits: &[(&str, &str)]) -> String {
+    edits.iter().fold(GOOD.to_owned(), |text, (from, to)| {
+        assert_eq!(text.matches(from).count(), 1, "{from}");
+        text.replace(from, to)
+    })
+}
+
+fn faults(bytes: &[u8]) -> Faults {
+    match read(bytes) {
+        Ok(_) => panic!("read without fault: {}", String::from_utf8_lossy(bytes)),
+        Err(faults) => faults,
+    }
+}
+
+/// Each fault as it may be printed: code, path, line and column, what is wrong, what to do.
+fn printed(bytes: &[u8]) -> String {
+    let mut out = String::new();
+    for (fault, at) in faults(bytes).all {
+        let before = String::from_utf8_lossy(&bytes[..at.start]);
+        let (line, column) =
+            (before.matches('\n').count() + 1, before.rsplit('\n').next().unwrap_or("").chars().count() + 1);
+        writeln!(out, "{} at {}, {line}:{column}\n  {}", fault.code.text(), fault.path, fault.says).expect("a text");
+        if let Some(help) = fault.help {
+            writeln!(out, "  help: {help}").expect("a text");
+        }
+        writeln!(out, "  points at: {}", String::from_utf8_lossy(&bytes[at])).expect("a text");
+    }
+    out
+}
+
+/// One spoilt book after another, each with its faults.
+fn one_by_one(edits: &[(&str, &str)]) -> String {
+    edits.iter().fold(String::new(), |out, edit| {
+        out + &format!("# {} -> {}\n{}\n", edit.0, edit.1, printed(spoilt(&[*edit]).as_bytes()))
+    })
+}
+
+#[test]
+fn text_that_is_no_json_is_refused_at_its_first_fault() {
+    let mut out = String::new();
+    for text in NOT_JSON {
+        write!(out, "# {text:?}\n{}\n", printed(text.as_bytes())).expect("a text");
+    }
+    for (what, bytes) in
+        [("a byte that is no letter", b"{ \"book\": \"\xff\" }".to_vec()), ("a byte order mark", "\u{feff}{}".into())]
+    {
+        write!(out, "# {what}\n{}\n", printed(&bytes)).expect("a text");
+    }
+    let (fault, at) = &faults("[".repeat(100_000).as_bytes()).all[0];
+    write!(out, "# 100,000 brackets\n{} {at:?}: {}\n", fault.code.text(), fault.says).expect("a text");
+    insta::assert_snapshot!(out);
+}
+
+#[test]
+fn values_out_of_shape_are_refused_with_their_place_and_remedy() {
+    insta::assert_snapshot!(one_by_one(SHAPE));
+}
+
+#[test]
+fn fields_that_do_not_fit_together_are_refused_with_their_place_and_remedy() {
+    insta::assert_snapshot!(one_by_one(MEANING));
+}
+
+#[test]
+fn several_faults_are_reported_at_once_in_the_order_of_the_text() {
+    let text = spoilt(&[
+        ("\"tow_minute\": 1.5", "\"tow_minute\": -1"),
+        ("\"id\": \"oak-hill\"", "\"id\": \"yard\""),
+        ("\"moves\": \"towed\"", "\"moves\": \"pulled\""),
+        ("\"place\": \"oak-hill\"", "\"place\": \"oak-hill\", \"due\": \"2026-13-01\""),
+        ("\"after\": [\"elm/test\"]", "\"after\": [\"elm/tests\"], \"min_peple\": 2"),
+    ]);
+    insta::assert_snapshot!(printed(text.as_bytes()));
+}
+
+#[test]
+fn nothing_is_concluded_from_what_could_not_be_read() {
+    // Without its id no one can say whether `elm-street` is a place; without `crews`, which skills there are.
+    // The duration was meant, only misspelt. So each book has the one fault, or the two of a misspelt required field.
+    for (edit, codes) in [
+        (("\"id\": \"elm-street\"", "\"id\": 5"), vec![Code::WrongType]),
+        (("\"crews\": [", "\"crew\": ["), vec![Code::MissingField, Code::UnknownField]),
+        (
+            (
+                "\"skill\": \"inspect\", \"half_days\": 1, \"after\": [\"elm",
+                "\"skill\": \"inspect\", \"half_day\": 1, \"after\": [\"elm",
+            ),
+            vec![Code::UnknownField],
+        ),
+        (("\"kinds\": [\"blower\"]", "\"kinds\": [7]"), vec![Code::WrongType]),
+    ] {
+        let found: Vec<Code> = faults(spoilt(&[edit]).as_bytes()).all.iter().map(|(fault, _)| fault.code).collect();
+        assert_eq!(found, codes, "{edit:?}");
+    }
+}
+
+#[test]
+fn every_code_that_reading_gives_is_shown_by_a_test() {
+    use Code::*;
+    // TooManyTrailers and FixedStart's clock are judged with a horizon, after reading.
+    let all = [
+        NotText,
+        NotJson,
+        TooDeep,
+        DuplicateKey,
+        MissingField,
+        UnknownField,
+        NotPlannedYet,
+        WrongType,
+        OutOfRange,
+        WrongNumber,
+        UnknownWord,
+        WrongTime,
+        WrongCoordinates,
+        UnknownTimeZone,
+        BadId,
+        DuplicateId,
+        UnknownId,
+        UnknownKind,
+        UnknownSkill,
+        Duration,
+        People,
+        Waits,
+        DueBeforeEarliest,
+        DriveTwice,
+        Cycle,
+        FixedStart,
+    ];
+    let mut texts: Vec<Vec<u8>> = NOT_JSON.iter().map(|text| text.as_bytes().to_vec()).collect();
+    texts.extend(SHAPE.iter().chain(MEANING).map(|edit| spoilt(&[*edit]).into_bytes()));
+    texts.extend([b"\xff".to_vec(), "[".repeat(65).into_bytes()]);
+    let seen: BTreeSet<Code> = texts.iter().flat_map(|text| faults(text).all).map(|(fault, _)| fault.code).collect();
+    assert_eq!(seen, BTreeSet::from(all));
+}
+
+/// The book written out and read again.
+fn round_trips(bytes: &[u8]) {
+    let written = read(bytes).unwrap_or_else(|faults| panic!("{faults:?}"));
+    let again = serde_json::to_vec(&written.book).expect("a book is JSON");
+    assert_eq!(read(&again).unwrap_or_else(|faults| panic!("{faults:?}")).book, written.book);
+}
+
+#[test]
+fn good_book_round_trips_with_notes_nulls_and_whole_numbers() {
+    round_trips(GOOD.as_bytes());
+    let written = read(GOOD.as_bytes()).expect("a good book");
+    // `2.0` is a whole number, `null` takes a report back, `x_` and `note` are kept.
+    assert_eq!(written.book.jobs[0].steps[1].ways.as_ref().expect("ways")[0].half_days, Some(2));
+    assert_eq!(written.book.places[2].extra["x_gate"]["code"], 12);
+    assert_eq!(written.book.extra["note"], "made up");
+    let text = serde_json::to_value(&written.book).expect("a book is JSON");
+    assert_eq!(text["weather"][1]["gust_mph"], Value::Null);
+    let path = Path::default().field("jobs").index(1).field("steps").index(0).field("skill");
+    assert_eq!(&GOOD[written.bytes_at(&path)], "\"inspect\"");
+}
+
+#[test]
+fn digest_is_the_sha_256_of_the_file() {
+    let bytes = include_bytes!("../cases/cold.json");
+    // By sha256sum of GNU coreutils.
+    let expected = "e87df35c47a0123b1cb31463e8cfd21056574cae6560cdaff745275861f4ee4b";
+    assert_eq!(read(bytes).expect("a case").digest, expected);
+}
+
+#[test]
+fn odd_but_harmless_books_are_no_faults() {
+    for edit in [
+        // The same drive twice with the same minutes; a drive from a place to itself; one to a place not in this book.
+        ("\"minutes\": 25 }", "\"minutes\": 25 }, { \"from\": \"elm-street\", \"to\": \"yard\", \"minutes\": 25 }"),
+        ("\"minutes\": 25 }", "\"minutes\": 25 }, { \"from\": \"yard\", \"to\": \"yard\", \"minutes\": 3 }"),
+        ("\"minutes\": 25 }", "\"minutes\": 25 }, { \"from\": \"yard\", \"to\": \"mill-pond\", \"minutes\": 9 }"),
+        // A kind that has a name and no unit; more units needed than there are (E2: leaves the job out); a kind needed twice.
+        ("\"power\": true }", "\"power\": true }, { \"id\": \"crane\" }"),
+        (
+            "\"needs\": [{ \"kind\": \"blower\" }]",
+            "\"needs\": [{ \"kind\": \"blower\", \"count\": 9 }, { \"kind\": \"blower\" }]",
+        ),
+        // A step that can begin only when the job is due; the same predecessor twice; more people than any crew has.
+        ("\"labor_hours\": 24.5", "\"labor_hours\": 24.5, \"earliest\": \"2027-01-01\""),
+        ("[\"elm/test\"]", "[\"elm/test\", \"elm/test\"]"),
+        ("\"min_people\": 2, \"max_people\": 3", "\"min_people\": 900"),
+        // Power is needed where there is none, and no unit gives any (E5: leaves the job out).
+        ("\"power\": true", "\"power\": false"),
+        // Due on the earliest date itself; waiting exactly as long as is allowed.
+        ("\"due\": \"2026-12-18\"", "\"due\": \"2026-12-07\""),
+        ("\"within_half_days\": 6", "\"within_half_days\": 1"),
+        ("\"people\": 3", "\"people\": 3e0"),
+    ] {
+        round_trips(spoilt(&[edit]).as_bytes());
+    }
+}
+
+#[test]
+fn case_books_are_read_without_fault_and_round_trip() {
+    let mut count = 0;
+    for entry in std::fs::read_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/../tests/cases")).expect("the cases") {
+        let path = entry.expect("a case").path();
+        if path.file_name().is_some_and(|name| name != "index.json") {
+            round_trips(&std::fs::read(&path).expect("a case"));
+            count += 1;
+        }
+    }
+    assert!(count >= 57, "{count}");
+}
+
+#[test]
+fn schema_uses_no_rule_that_the_reader_does_not_check() {
+    // The reader holds values against these; `pattern` is looser than the `format` beside it, `default` and texts ask nothing.
+    let known = "$defs $id $ref $schema additionalProperties anyOf const default description enum exclusiveMinimum format items \
+                 maxItems maxLength maximum minItems minLength minimum oneOf pattern patternProperties prefixItems properties \
+                 required title type";
+    let formats = "range half-day season clock-hours date power-from id coordinates time-zone dollars";
+    let mut open = vec![schema()];
+    while let Some(next) = open.pop() {
+        let Value::Object(object) = next else { continue };
+        for (keyword, value) in object {
+            assert!(known.split(' ').any(|word| word == keyword), "{keyword}");
+            match (keyword.as_str(), value) {
+                ("format", value) => assert!(formats.split(' ').any(|word| value == word), "{value}"),
+                ("properties" | "$defs" | "patternProperties", Value::Object(schemas)) => {
+                    open.extend(schemas.into_values());
+                }
+                ("anyOf" | "oneOf" | "prefixItems", Value::Array(schemas)) => open.extend(schemas),
+                ("items", schema) => open.push(schema),
+                _ => {}
+            }
+        }
+    }
+}

@@ -1,0 +1,132 @@
+//! A good book, and what spoils it.
+
+/// A book without fault; each test spoils it in one place or a few.
+pub const GOOD: &str = include_str!("good.json");
+
+/// Texts that are no JSON, or none that a book may be.
+pub const NOT_JSON: &[&str] = &[
+    "",
+    " \n\t",
+    "{ \"book\": 1, // the format\n}",
+    "{ \"book\": 1, }",
+    "{ \"book\": 1 \"shop\": {} }",
+    "[{} {}]",
+    "{ 'book': 1 }",
+    "{ book: 1 }",
+    "{ \"book\" 1 }",
+    "{ \"book\": }",
+    "{ \"book\": [1 }",
+    "{ \"book\": 1",
+    "{ \"book\": \"1",
+    "{ \"book\": 0x1 }",
+    "{ \"book\": NaN }",
+    "{ \"book\": -Infinity }",
+    "{ \"book\": 1e999 }",
+    "{ \"book\": 01 }",
+    "{ \"book\": yes }",
+    "{ \"book\": \"\\ud800\" }",
+    "{ \"book\": \"\\q\" }",
+    "{ \"shop\": \"two\nlines\" }",
+    "{ \"book\": 1 }}",
+    "]",
+    "\u{0}",
+    "{ \"book\"\u{a0}: 1 }",
+];
+
+/// What each text of the good book is replaced by, one at a time: fields, types, limits, words, times.
+pub const SHAPE: &[(&str, &str)] = &[
+    // Fields.
+    ("\"skill\": \"seal\", ", ""),
+    ("  \"crews\": [", "  \"crew\": ["),
+    ("\"tow_lb\": 7000", "\"tow_lbs\": 7000"),
+    ("\"book\": 1,", "\"book\": 1, \"$schema\": \"book.schema.json\","),
+    ("\"trailer_spots\": 1", "\"trailer_spots\": 1, \"road\": \"hill\""),
+    ("\"code\": 12", "\"code\": 12, \"code\": 13"),
+    ("\"time_zone\":", "\"overtime_days\": [\"sat\"], \"notice_half_days\": 4, \"time_zone\":"),
+    ("\"tow_minute\": 1.5", "\"change\": 60, \"overtime_half_day\": 240, \"return\": 80, \"worth_changing\": 50"),
+    (
+        "\"half_days\": 1, \"after\": [\"elm/test\"]",
+        "\"half_days\": 1, \"may_split\": true, \"done\": {}, \"progress\": {}",
+    ),
+    ("\"parked\": [{ \"kind\": \"generator\" }]", "\"parked\": [{ \"kind\": \"generator\", \"units\": [] }]"),
+    // Types.
+    ("\"people\": 3", "\"people\": \"3\""),
+    ("\"people\": 3", "\"people\": null"),
+    ("\"people\": 3", "\"people\": [3]"),
+    ("\"own\": false", "\"own\": \"false\""),
+    ("\"closed\": [\"2026-12-24 pm/2026-12-27\"]", "\"closed\": \"2026-12-24\""),
+    ("\"after\": [\"elm/test\"]", "\"after\": [true]"),
+    ("\"storm\": true", "\"storm\": 1"),
+    ("\"due\": \"2026-12-18\"", "\"due\": null"),
+    ("\"due\": \"2026-12-18\"", "\"due\": 20261218"),
+    // Numbers.
+    ("\"book\": 1,", "\"book\": 2,"),
+    ("\"people\": 3", "\"people\": -1"),
+    ("\"minutes\": 25", "\"minutes\": 25.5"),
+    ("\"minutes\": 25", "\"minutes\": 123456789012345678901234567890"),
+    ("\"labor_hours\": 24.5", "\"labor_hours\": 0"),
+    ("\"late_day\": 120.25", "\"late_day\": 0"),
+    ("\"late_day\": 120.25", "\"late_day\": 120.255"),
+    ("\"late_day\": 120.25", "\"late_day\": 0.0000001"),
+    ("\"gust_mph\": 40.5", "\"gust_mph\": 1e300"),
+    ("\"name\": \"Hill and Vale\"", "\"name\": \"\""),
+    ("\"only\": [\"2026-12-10\"]", "\"only\": []"),
+    ("\"closed\":", "\"hours\": [\"07:30-11:30\"], \"closed\":"),
+    // Words and places on the globe.
+    ("\"expect_clear\": [\"thu\"]", "\"expect_clear\": [\"thursday\"]"),
+    ("\"roads\": \"covered\"", "\"roads\": \"snowy\""),
+    ("\"at\": [43.1, -73.9]", "\"at\": [-173.9, 43.1]"),
+    ("\"at\": [43.1, -73.9]", "\"at\": [43.1]"),
+    ("\"America/New_York\"", "\"New York\""),
+    // Times.
+    ("\"due\": \"2026-12-18\"", "\"due\": \"2026-02-30\""),
+    ("\"due\": \"2026-12-18\"", "\"due\": \"18.12.2026\""),
+    ("\"start\": \"2026-12-10 am\"", "\"start\": \"2026-12-10\""),
+    ("\"closed\": [\"2026-12-24 pm/2026-12-27\"]", "\"closed\": [\"2026-12-27/2026-12-24\"]"),
+    ("\"no_trailers\": [\"11-15/04-15\"]", "\"no_trailers\": [\"winter\"]"),
+    ("\"closed\":", "\"hours\": [\"7:30-11:30\", \"12:00-16:00\"], \"closed\":"),
+    ("\"power_from\": \"never\"", "\"power_from\": \"soon\""),
+];
+
+/// What each text of the good book is replaced by, one at a time: names, durations, people, dates, rings.
+pub const MEANING: &[(&str, &str)] = &[
+    // Ids.
+    ("\"id\": \"oak-hill\"", "\"id\": \"oak/hill\""),
+    ("\"id\": \"red\"", "\"id\": \"\""),
+    ("\"id\": \"by-hand\"", "\"id\": \"one\""),
+    ("\"id\": \"generator-1\"", "\"id\": \"blower-1\""),
+    ("\"id\": \"oak\", \"place\": \"oak-hill\"", "\"id\": \"oak\", \"place\": \"oak-hil\""),
+    ("\"place\": \"elm-street\", \"earliest\"", "\"place\": \"elm-st\", \"earliest\""),
+    ("\"road\": \"hill\"", "\"road\": \"Hill\""),
+    ("\"crew\": \"north\", \"tow_lb\"", "\"crew\": \"nort\", \"tow_lb\""),
+    ("\"weight_lb\": 3000, \"place\": \"yard\"", "\"weight_lb\": 3000, \"place\": \"quarry\""),
+    ("\"at\": [\"elm-street\"]", "\"at\": [\"elm-street\", \"elmstreet\"]"),
+    ("\"to\": \"elm-street\"", "\"to\": \"elm-stret\""),
+    ("\"after\": [\"elm/test\"]", "\"after\": [\"elm/tset\"]"),
+    ("\"after\": [\"elm/test\"]", "\"after\": [\"elms/test\"]"),
+    ("\"after\": [\"elm/test\"]", "\"after\": [\"test\"]"),
+    ("\"way\": \"one\"", "\"way\": \"usual\""),
+    ("\"fixed\": { \"crew\": \"north\"", "\"fixed\": { \"crew\": \"south\""),
+    // Kinds and skills.
+    ("\"parked\": [{ \"kind\": \"generator\" }]", "\"parked\": [{ \"kind\": \"generater\" }]"),
+    ("\"needs\": [{ \"kind\": \"blower\" }]", "\"needs\": [{ \"kind\": \"blower-1\" }]"),
+    ("\"skill\": \"seal\"", "\"skill\": \"air-seal\""),
+    ("\"fixed\": { \"crew\": \"north\"", "\"fixed\": { \"crew\": \"inspector\""),
+    // Durations, people, waits, dates, drives.
+    ("\"labor_hours\": 24.5, ", ""),
+    ("\"labor_hours\": 24.5", "\"labor_hours\": 24.5, \"half_days\": 3"),
+    (
+        "\"skill\": \"blow\", \"fixed\"",
+        "\"skill\": \"blow\", \"half_days\": 2, \"needs\": [{ \"kind\": \"blower\" }], \"fixed\"",
+    ),
+    ("\"labor_hours\": 40, \"extra\"", "\"extra\""),
+    ("\"min_people\": 2, \"max_people\": 3", "\"min_people\": 3, \"max_people\": 2"),
+    ("\"skill\": \"blow\", \"fixed\"", "\"skill\": \"blow\", \"max_people\": 1, \"fixed\""),
+    ("\"within_half_days\": 6", "\"within_half_days\": 0"),
+    ("\"due\": \"2026-12-18\"", "\"due\": \"2026-12-06\""),
+    ("\"minutes\": 25 }", "\"minutes\": 25 }, { \"from\": \"elm-street\", \"to\": \"yard\", \"minutes\": 26 }"),
+    // Rings.
+    ("\"half_days\": 1, \"after\": [\"elm/test\"]", "\"half_days\": 1, \"after\": [\"look\"]"),
+    ("\"labor_hours\": 24.5", "\"labor_hours\": 24.5, \"after\": [\"oak/look\"]"),
+    ("\"skill\": \"blow\", \"fixed\"", "\"skill\": \"blow\", \"after\": [\"seal\", \"test\", \"oak/look\"], \"fixed\""),
+];
