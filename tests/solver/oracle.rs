@@ -1,0 +1,101 @@
+//! The exhaustive oracle itself: the small cases, and books worked out by hand.
+
+#[path = "../support/mod.rs"]
+mod support;
+
+use serde_json::{Value, json};
+use support::exhaustive::best;
+use support::tiny::tiny;
+use support::{book, cases, monday};
+use yardless_solver::half_day::Horizon;
+use yardless_solver::money::Cents;
+use yardless_solver::plan::{check, write};
+use yardless_solver::shop::Shop;
+
+/// Far more states than any case takes that is not one of the random ones.
+const MOST: usize = 50_000;
+
+#[test]
+fn oracle_finds_the_best_cost_of_every_case_worked_for_a_rule() {
+    let small: Vec<_> = cases::all().into_iter().filter(|case| !case.name.starts_with("random-")).collect();
+    assert_eq!(small.len(), 49);
+    for case in small {
+        let best = best(&case.book, case.from, case.weeks, MOST).unwrap_or_else(|| panic!("{} is too big", case.name));
+        assert_eq!(best.cents, case.best_cents, "{}", case.name);
+        assert_eq!(best.draft.hauls.len(), case.hauls, "{}", case.name);
+    }
+}
+
+#[test]
+fn oracle_finds_plans_that_the_checker_passes_at_the_same_cost() {
+    for seed in 200..300 {
+        let book = tiny(seed);
+        let Some(best) = best(&book, monday(), 1, 300_000) else { continue };
+        let shop = Shop::new(&book, Horizon::new(monday(), 1).expect("a horizon")).expect("a book without fault");
+        let mut plan = write(&shop, "", &best.draft, |_| String::new());
+        plan.costs = check(&shop, &plan).costs;
+        plan.cost = plan.costs.total();
+        let verdict = check(&shop, &plan);
+        assert!(verdict.holds(), "tiny book {seed}: {:?}", verdict.breaches);
+        assert_eq!(plan.cost, Cents(best.cents), "tiny book {seed}");
+    }
+}
+
+/// A lot and two sites, a truck that tows two, one crew, and one job of one half-day at site a.
+fn yard(units: &Value, needs: &Value) -> Value {
+    json!({
+        "book": 1,
+        "shop": { "name": "Yard", "time_zone": "America/New_York" },
+        "places": [{ "id": "lot" }, { "id": "a", "trailer_spots": 1 }, { "id": "b" }],
+        "drives": [
+            { "from": "lot", "to": "a", "minutes": 40 }, { "from": "a", "to": "b", "minutes": 10 },
+            { "from": "b", "to": "lot", "minutes": 45 }
+        ],
+        "kinds": [{ "id": "generator", "power": true }],
+        "crews": [{ "id": "c", "people": 2, "skills": ["work"] }],
+        "trucks": [{ "id": "t", "tow_lb": 9000, "tows": 2 }],
+        "equipment": units,
+        "jobs": [{ "id": "j", "place": "a", "left_out": 1000, "steps": [{ "id": "s", "skill": "work", "half_days": 1, "needs": needs }] }]
+    })
+}
+
+#[track_caller]
+fn costs(json: Value, cents: i64) {
+    assert_eq!(best(&book(json), monday(), 1, MOST).expect("a plan").cents, cents);
+}
+
+#[test]
+fn oracle_lets_a_unit_of_two_kinds_serve_one_need_at_a_time() {
+    // The combination stands at a and serves as blower or as generator; the generator must come from the lot besides:
+    // 40 + 15 minutes carried at 0.25 are 13.75. The job ends at index 0: no waiting.
+    let combination = json!({ "id": "u", "kinds": ["blower", "generator"], "moves": "carried", "place": "a" });
+    let generator = json!({ "id": "g", "kinds": ["generator"], "moves": "carried", "place": "lot" });
+    costs(yard(&json!([combination, generator]), &json!([{ "kind": "blower" }, { "kind": "generator" }])), 1375);
+    costs(yard(&json!([combination, generator]), &json!([{ "kind": "generator" }])), 0);
+}
+
+#[test]
+fn oracle_clears_a_spot_to_the_nearest_place_even_where_nothing_is_to_do() {
+    // E6: the idle trailer makes room by going to b, 10 + 30 minutes, not to the lot, 40 + 30; the other one comes from
+    // the lot, 40 + 30: 110 minutes towed at 1.00.
+    let idle = json!({ "id": "idle", "kinds": ["other"], "moves": "towed", "place": "a" });
+    let wanted = json!({ "id": "wanted", "kinds": ["trailer"], "moves": "towed", "place": "lot" });
+    let needs = json!([{ "kind": "trailer" }]);
+    costs(yard(&json!([idle, wanted]), &needs), 11_000);
+    // With one tow a half-day the idle one leaves first, at index 0 or that evening; the job ends at index 1 at the
+    // soonest: 2.00 + 0.01 more.
+    let mut one_tow = yard(&json!([idle, wanted]), &needs);
+    one_tow["trucks"][0]["tows"] = json!(1);
+    costs(one_tow, 11_201);
+}
+
+#[test]
+fn oracle_leaves_out_what_costs_less_to_leave_out() {
+    // The haul alone is 70.00 (40 + 30 minutes); leaving the job out at 69.99 is cheaper, at 70.01 it is not.
+    let wanted = json!([{ "id": "wanted", "kinds": ["trailer"], "moves": "towed", "place": "lot" }]);
+    let mut json = yard(&wanted, &json!([{ "kind": "trailer" }]));
+    json["jobs"][0]["left_out"] = json!(69.99);
+    costs(json.clone(), 6999);
+    json["jobs"][0]["left_out"] = json!(70.01);
+    costs(json, 7000);
+}

@@ -1,0 +1,381 @@
+//! The best plan of a tiny book, by trying everything: half-day by half-day, one choice at a time, cheapest first.
+//!
+//! Reads the rules from [`super::plain`] and shares no table, program or builder with the planner.
+
+mod tables;
+mod told;
+
+use std::cmp::Reverse;
+use std::collections::{BinaryHeap, HashMap};
+
+use chrono::NaiveDate;
+use yardless_solver::book::Book;
+use yardless_solver::half_day::Horizon;
+use yardless_solver::plan::Draft;
+
+use super::plain::Plain;
+use tables::{Run, Tables};
+
+/// The best plan and what it costs, in cents.
+pub struct Best {
+    pub cents: i64,
+    pub draft: Draft,
+    /// States looked at: how hard the book was.
+    pub looked_at: usize,
+}
+
+/// Where a unit is.
+#[derive(Clone, Copy, PartialEq, Eq, Hash)]
+enum At {
+    /// It stands here, and did to the end of the half-day before.
+    Stands(usize),
+    /// It stands here from this half-day on: it cannot leave at its start (H1).
+    Arrived(usize),
+    /// On the road, or hauled away this evening: it stands there from the next half-day.
+    Coming(usize),
+}
+
+/// How far a step is.
+#[derive(Clone, Copy, PartialEq, Eq, Hash)]
+enum Work {
+    LeftOut,
+    Waits,
+    Runs { run: usize, units: u64 },
+    Done { end: usize },
+}
+
+/// Everything that the rest of the plan depends on.
+#[derive(Clone, PartialEq, Eq, Hash)]
+struct State {
+    h: usize,
+    /// Whose choice is next: a haul at the start a unit, a start a step, an evening haul a unit.
+    turn: usize,
+    units: Vec<At>,
+    /// Units hauled in this half-day.
+    hauled: u64,
+    steps: Vec<Work>,
+    /// Own crews that have worked at each job, and the units parked there.
+    jobs: Vec<(u64, u64)>,
+}
+
+#[derive(Clone, Copy)]
+enum Choice {
+    Nothing,
+    Haul { unit: usize, from: usize, to: usize, h: usize, evening: bool },
+    Start { step: usize, run: usize, units: u64, parked: u64 },
+}
+
+struct Search<'a> {
+    tables: Tables<'a>,
+    seen: Vec<(State, i64, usize, Choice)>,
+    cheapest: HashMap<State, i64>,
+    open: BinaryHeap<Reverse<(i64, Reverse<usize>, usize)>>,
+    trucks: HashMap<(usize, u64), bool>,
+}
+
+/// Finds the best plan; `None` where the book takes more than `most` states, or no plan keeps E6.
+pub fn best(book: &Book, from: NaiveDate, weeks: u32, most: usize) -> Option<Best> {
+    let horizon = Horizon::new(from, weeks).expect("a horizon");
+    let tables = Tables::new(Plain { book, horizon })?;
+    let mut search =
+        Search { tables, seen: Vec::new(), cheapest: HashMap::new(), open: BinaryHeap::new(), trucks: HashMap::new() };
+    search.begin();
+    while let Some(Reverse((_, _, node))) = search.open.pop() {
+        let (state, cost) = (search.seen[node].0.clone(), search.seen[node].1);
+        if search.cheapest[&state] < cost {
+            continue;
+        }
+        if search.is_over(&state) {
+            return Some(search.told(node));
+        }
+        if search.seen.len() > most {
+            return None;
+        }
+        search.expand(node, &state, cost);
+    }
+    None
+}
+
+impl Search<'_> {
+    /// One beginning for every choice of the jobs that are done (W1, W6, C2).
+    fn begin(&mut self) {
+        let t = &self.tables;
+        let mut beginnings = Vec::new();
+        for chosen in 0..1_u64 << t.jobs.len() {
+            let does = |job: usize| chosen >> job & 1 == 1;
+            let broken = t.jobs.iter().enumerate().any(|(j, job)| does(j) && job.later)
+                || t.steps
+                    .iter()
+                    .any(|step| does(step.job) && step.after.iter().any(|link| !does(t.steps[link.step].job)));
+            if broken {
+                continue;
+            }
+            let cost =
+                t.jobs.iter().enumerate().filter(|(j, job)| !does(*j) && !job.later).map(|(_, job)| job.left_out);
+            let steps = t.steps.iter().map(|step| if does(step.job) { Work::Waits } else { Work::LeftOut });
+            let state = State {
+                h: 0,
+                turn: 0,
+                units: t.homes.iter().map(|home| At::Stands(*home)).collect(),
+                hauled: 0,
+                steps: steps.collect(),
+                jobs: vec![(0, 0); t.jobs.len()],
+            };
+            beginnings.push((state, cost.sum()));
+        }
+        for (state, cost) in beginnings {
+            self.offer(state, cost, usize::MAX, Choice::Nothing);
+        }
+    }
+
+    fn offer(&mut self, state: State, cost: i64, parent: usize, choice: Choice) {
+        let Some(rest) = self.at_least(&state) else { return };
+        if self.cheapest.get(&state).is_some_and(|known| *known <= cost) {
+            return;
+        }
+        self.cheapest.insert(state.clone(), cost);
+        self.open.push(Reverse((cost + rest, Reverse(self.seen.len()), self.seen.len())));
+        self.seen.push((state, cost, parent, choice));
+    }
+
+    /// Nothing is left to do, and every unit has stood rightly for a half-day.
+    fn is_over(&self, state: &State) -> bool {
+        let settled = state.h > 0 && state.turn == 0 && state.units.iter().all(|at| matches!(at, At::Stands(_)));
+        (settled || state.h == self.tables.len)
+            && state.steps.iter().all(|work| matches!(work, Work::LeftOut | Work::Done { .. }))
+    }
+
+    fn expand(&mut self, node: usize, state: &State, cost: i64) {
+        let (units, steps) = (state.units.len(), state.steps.len());
+        if state.h == self.tables.len {
+            return;
+        }
+        match state.turn {
+            unit if unit < units => self.expand_start_haul(node, state, cost, unit),
+            turn if turn == units => {
+                if self.spots_kept(state) {
+                    let mut next = state.clone();
+                    next.turn += 1;
+                    for at in &mut next.units {
+                        if let At::Arrived(place) = *at {
+                            *at = At::Stands(place);
+                        }
+                    }
+                    self.offer(next, cost, node, Choice::Nothing);
+                }
+            }
+            turn if turn <= units + steps => self.expand_step(node, state, cost, turn - units - 1),
+            turn if turn == units + steps + 1 => {
+                // E4 for parked units; then the evening, which only a pm has.
+                let parked = state.jobs.iter().fold(0, |all, job| all | job.1);
+                if (0..units).any(|unit| parked >> unit & 1 == 1 && self.tables.out[unit][state.h]) {
+                    return;
+                }
+                let pm = self.tables.plain.at(state.h).is_pm();
+                let turn = if pm { state.turn + 1 } else { 2 * units + steps + 2 };
+                self.offer(State { turn, ..state.clone() }, cost, node, Choice::Nothing);
+            }
+            turn if turn < 2 * units + steps + 2 => {
+                self.expand_evening_haul(node, state, cost, turn - units - steps - 2);
+            }
+            _ => self.next_half_day(node, state, cost),
+        }
+    }
+
+    /// H1 at the start of the half-day.
+    fn expand_start_haul(&mut self, node: usize, state: &State, cost: i64, unit: usize) {
+        let stays = State { turn: state.turn + 1, ..state.clone() };
+        let At::Stands(from) = state.units[unit] else { return self.offer(stays, cost, node, Choice::Nothing) };
+        if self.held(state, false) >> unit & 1 == 0 {
+            for to in 0..self.tables.places {
+                let Some(haul) = self.tables.haul(unit, from, to, state.h) else { continue };
+                if self.enough_trucks(state.h, state.hauled | 1 << unit) {
+                    let mut next = stays.clone();
+                    next.hauled |= 1 << unit;
+                    next.units[unit] = if haul.long { At::Coming(to) } else { At::Arrived(to) };
+                    let choice = Choice::Haul { unit, from, to, h: state.h, evening: false };
+                    self.offer(next, cost + haul.cost, node, choice);
+                }
+            }
+        }
+        self.offer(stays, cost, node, Choice::Nothing);
+    }
+
+    /// H1 in the evening: the unit may be held up to and with this half-day.
+    fn expand_evening_haul(&mut self, node: usize, state: &State, cost: i64, unit: usize) {
+        let stays = State { turn: state.turn + 1, ..state.clone() };
+        if let At::Stands(from) = state.units[unit]
+            && (self.held(state, true) | state.hauled) >> unit & 1 == 0
+        {
+            for to in 0..self.tables.places {
+                let Some(haul) = self.tables.haul(unit, from, to, state.h) else { continue };
+                if !haul.long && self.enough_trucks(state.h, state.hauled | 1 << unit) {
+                    let mut next = stays.clone();
+                    next.hauled |= 1 << unit;
+                    next.units[unit] = At::Coming(to);
+                    let choice = Choice::Haul { unit, from, to, h: state.h, evening: true };
+                    self.offer(next, cost + haul.cost, node, choice);
+                }
+            }
+        }
+        self.offer(stays, cost, node, Choice::Nothing);
+    }
+
+    /// W3 to W6, E2, E3, E5: the step starts now in some run with some units, or not now.
+    fn expand_step(&mut self, node: usize, state: &State, cost: i64, step: usize) {
+        let waits = State { turn: state.turn + 1, ..state.clone() };
+        if state.steps[step] == Work::Waits && self.after_all(state, step) {
+            let free = !self.held(state, false);
+            for run in self.tables.steps[step].starting[state.h].clone() {
+                if self.crew_is_taken(state, step, run) {
+                    continue;
+                }
+                let facts = &self.tables.steps[step];
+                let Run { crew, end, extra, wants, .. } = &facts.runs[run];
+                let (job, at) = (facts.job, self.tables.jobs[facts.job].place);
+                let here: u64 = (0..state.units.len())
+                    .filter(|unit| state.units[*unit] == At::Stands(at) && free >> unit & 1 == 1)
+                    .fold(0, |all, unit| all | 1 << unit);
+                let fit: u64 = (0..state.units.len())
+                    .filter(|unit| !self.tables.out[*unit][state.h..=*end].contains(&true))
+                    .fold(0, |all, unit| all | 1 << unit);
+                let first = self.tables.steps_of(job).all(|other| state.steps[other] == Work::Waits);
+                let joins = if self.tables.own[*crew] { 1_u64 << crew } else { 0 };
+                let met = state.jobs[job].0;
+                let crews = if joins & !met != 0 && met != 0 { self.tables.extra_crew } else { 0 };
+                let cost = cost + extra + crews;
+                for units in self.tables.serving(wants, here & fit) {
+                    let parked = if first { &self.tables.jobs[job].parked[..] } else { &[] };
+                    for parked in self.tables.serving(parked, here & !units) {
+                        let mut next = waits.clone();
+                        next.steps[step] = Work::Runs { run, units };
+                        next.jobs[job].0 |= joins;
+                        next.jobs[job].1 |= parked;
+                        self.offer(next, cost, node, Choice::Start { step, run, units, parked });
+                    }
+                }
+            }
+        }
+        self.offer(waits, cost, node, Choice::Nothing);
+    }
+
+    /// Steps that end now are done (C1, C5); units on the road arrive.
+    fn next_half_day(&mut self, node: usize, state: &State, mut cost: i64) {
+        let t = &self.tables;
+        let mut next = State { h: state.h + 1, turn: 0, hauled: 0, ..state.clone() };
+        for (s, work) in state.steps.iter().enumerate() {
+            if let Work::Runs { run, .. } = *work
+                && t.steps[s].runs[run].end == state.h
+            {
+                next.steps[s] = Work::Done { end: state.h };
+                cost += state.h as i64;
+                let job = t.steps[s].job;
+                if t.steps_of(job).all(|other| matches!(next.steps[other], Work::Done { .. })) {
+                    cost += t.jobs[job].end_cost[state.h];
+                    next.jobs[job] = (0, 0);
+                }
+            }
+        }
+        // An end that no later start looks at is forgotten, so that like states meet.
+        for s in 0..next.steps.len() {
+            let watched = |other: usize| {
+                next.steps[other] == Work::Waits && t.steps[other].after.iter().any(|link| link.step == s)
+            };
+            if matches!(next.steps[s], Work::Done { .. }) && !(0..next.steps.len()).any(watched) {
+                next.steps[s] = Work::Done { end: 0 };
+            }
+        }
+        for at in &mut next.units {
+            if let At::Coming(place) = *at {
+                *at = At::Arrived(place);
+            }
+        }
+        self.offer(next, cost, node, Choice::Nothing);
+    }
+
+    /// The units held in this half-day; `beyond`: only those still held in the next.
+    fn held(&self, state: &State, beyond: bool) -> u64 {
+        let last = state.h + usize::from(beyond);
+        let ends = |step: usize| match state.steps[step] {
+            Work::Runs { run, .. } => self.tables.steps[step].runs[run].end < last,
+            work => matches!(work, Work::Done { .. }),
+        };
+        let by_steps = state.steps.iter().enumerate().map(|(s, work)| match work {
+            Work::Runs { units, .. } if !ends(s) => *units,
+            _ => 0,
+        });
+        let by_jobs =
+            state.jobs.iter().enumerate().map(|(j, job)| if self.tables.steps_of(j).all(ends) { 0 } else { job.1 });
+        by_steps.chain(by_jobs).fold(0, |all, units| all | units)
+    }
+
+    /// W6 for a start now.
+    fn after_all(&self, state: &State, step: usize) -> bool {
+        self.tables.steps[step].after.iter().all(|link| match state.steps[link.step] {
+            Work::Done { end } => {
+                let first = end + 1;
+                first + link.wait <= state.h && link.within.is_none_or(|within| state.h <= first + within)
+            }
+            _ => false,
+        })
+    }
+
+    /// W4: whether the crew works on another step in a half-day that the run works too.
+    fn crew_is_taken(&self, state: &State, step: usize, run: usize) -> bool {
+        let run = &self.tables.steps[step].runs[run];
+        state.steps.iter().enumerate().any(|(s, work)| {
+            let Work::Runs { run: other, .. } = *work else { return false };
+            let other = &self.tables.steps[s].runs[other];
+            other.crew == run.crew && other.works.iter().any(|h| run.works.contains(h))
+        })
+    }
+
+    /// E6.
+    fn spots_kept(&self, state: &State) -> bool {
+        self.tables.spots.iter().enumerate().all(|(place, spots)| {
+            let here = |at: &At| matches!(at, At::Stands(p) | At::Arrived(p) if *p == place);
+            let standing = state.units.iter().zip(&self.tables.towed).filter(|(at, towed)| **towed && here(at));
+            spots.is_none_or(|spots| standing.count() <= spots)
+        })
+    }
+
+    fn enough_trucks(&mut self, h: usize, hauled: u64) -> bool {
+        let plain = &self.tables.plain;
+        *self.trucks.entry((h, hauled)).or_insert_with(|| {
+            let units: Vec<usize> = (0..64).filter(|unit| hauled >> unit & 1 == 1).collect();
+            plain.trucks(h, &units).is_some()
+        })
+    }
+
+    /// What the rest costs at least; `None`: it cannot be done.
+    fn at_least(&self, state: &State) -> Option<i64> {
+        let t = &self.tables;
+        let mut ends = vec![0; state.steps.len()];
+        let mut cost = 0;
+        for &s in &t.order {
+            match state.steps[s] {
+                Work::LeftOut => {}
+                Work::Done { end } => ends[s] = end,
+                Work::Runs { run, .. } => {
+                    ends[s] = t.steps[s].runs[run].end;
+                    cost += ends[s] as i64;
+                }
+                Work::Waits => {
+                    let ready = t.steps[s].after.iter().map(|link| ends[link.step] + 1 + link.wait).max().unwrap_or(0);
+                    ends[s] = (*t.steps[s].soonest.get(ready.max(state.h))?)?;
+                    cost += ends[s] as i64 + t.steps[s].least_extra;
+                }
+            }
+        }
+        for (j, job) in t.jobs.iter().enumerate() {
+            if t.steps_of(j).any(|s| matches!(state.steps[s], Work::Runs { .. } | Work::Waits)) {
+                cost += job.end_cost[t.steps_of(j).map(|s| ends[s]).max()?];
+            }
+        }
+        let waits = |step: usize| state.steps[step] == Work::Waits;
+        let heads_for = |unit: usize| match state.units[unit] {
+            At::Stands(place) | At::Arrived(place) | At::Coming(place) => place,
+        };
+        Some(cost + t.arrivals_at_least(waits, heads_for)?)
+    }
+}

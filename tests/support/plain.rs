@@ -1,0 +1,289 @@
+//! The rules T, W, E5, H and C read plainly off the book: slow, in the rules' own order, and apart from the shop's tables.
+
+use chrono::{Datelike, NaiveDate, Weekday};
+use yardless_solver::book::{Book, Job, Moves, Need, PowerFrom, RoadReport, Step};
+use yardless_solver::half_day::{HalfDay, Horizon, Range};
+
+/// A book and the half-days that are planned. Crews, units and so on go by their position in the book.
+pub struct Plain<'a> {
+    pub book: &'a Book,
+    pub horizon: Horizon,
+}
+
+/// One way to do a step, as the rules read it.
+pub struct Way<'a> {
+    pub half_days: Option<u32>,
+    pub labor_hours: Option<f64>,
+    pub needs: &'a [Need],
+    pub min_people: u32,
+    pub extra: i64,
+}
+
+fn held(ranges: &[Range], half_day: HalfDay) -> bool {
+    ranges.iter().any(|range| range.holds(half_day))
+}
+
+/// The ways of a step; its own duration and needs are its only one where it gives none.
+pub fn ways(step: &Step) -> Vec<Way<'_>> {
+    let least = step.min_people.unwrap_or(1);
+    match &step.ways {
+        None => vec![Way {
+            half_days: step.half_days,
+            labor_hours: step.labor_hours,
+            needs: &step.needs,
+            min_people: least,
+            extra: 0,
+        }],
+        Some(ways) => ways
+            .iter()
+            .map(|way| Way {
+                half_days: way.half_days,
+                labor_hours: way.labor_hours,
+                needs: &way.needs,
+                min_people: way.min_people.unwrap_or(least),
+                extra: way.extra.0,
+            })
+            .collect(),
+    }
+}
+
+impl Plain<'_> {
+    pub fn at(&self, h: usize) -> HalfDay {
+        self.horizon.half_day(h)
+    }
+    pub fn place(&self, id: &str) -> usize {
+        self.book.places.iter().position(|place| place.id == id).expect("a known place")
+    }
+
+    /// T1.
+    pub fn works(&self, half_day: HalfDay) -> bool {
+        let today = half_day.date().weekday();
+        self.book.shop.work_days.iter().any(|day| Weekday::from(*day) == today)
+            && !held(&self.book.shop.closed, half_day)
+    }
+    fn works_date(&self, date: NaiveDate) -> bool {
+        self.works(HalfDay::am(date)) || self.works(HalfDay::pm(date))
+    }
+
+    /// T2.
+    pub fn people(&self, crew: usize, h: usize) -> u32 {
+        let (crew, now) = (&self.book.crews[crew], self.at(h));
+        if !self.works(now) || crew.only.as_ref().is_some_and(|only| !held(only, now)) {
+            return 0;
+        }
+        let away = crew.away.iter().filter(|away| away.on.holds(now));
+        away.fold(crew.people, |left, away| left.saturating_sub(away.people.unwrap_or(crew.people)))
+    }
+
+    /// What the weather entries say of one field: the last that gives it.
+    fn said<T: Copy>(
+        &self,
+        place: usize,
+        h: usize,
+        field: impl Fn(&yardless_solver::book::Weather, &mut Option<T>),
+    ) -> Option<T> {
+        let mut said = None;
+        for entry in &self.book.weather {
+            let here = entry.at.as_ref().is_none_or(|at| at.contains(&self.book.places[place].id));
+            if here && entry.on.holds(self.at(h)) {
+                field(entry, &mut said);
+            }
+        }
+        said
+    }
+    fn no_travel(&self, place: usize, h: usize) -> bool {
+        self.said(place, h, |entry, old| entry.no_travel.over(old)).unwrap_or(false)
+    }
+    fn storm(&self, place: usize, h: usize) -> bool {
+        self.said(place, h, |entry, old| entry.storm.over(old)).unwrap_or(false)
+    }
+
+    /// W2 and W7.
+    pub fn workable(&self, job: &Job, step: &Step, way: &Way, crew: usize, h: usize) -> bool {
+        let (now, place) = (self.at(h), self.place(&job.place));
+        let early = |earliest: Option<NaiveDate>| earliest.is_some_and(|date| now < HalfDay::am(date));
+        let gust = self.said(place, h, |entry, old| entry.gust_mph.over(old));
+        let low = self.said(place, h, |entry, old| entry.low_f.over(old));
+        let stopped = self.no_travel(place, h)
+            || (step.outside && self.storm(place, h))
+            || matches!((gust, step.max_gust_mph), (Some(gust), Some(most)) if gust > most)
+            || matches!((low, step.min_low_f), (Some(low), Some(least)) if low < least)
+            || (step.dry && self.said(place, h, |entry, old| entry.rain.over(old)) == Some(true));
+        let access =
+            !held(&job.no_access, now) && !held(&step.no_access, now) && !early(job.earliest) && !early(step.earliest);
+        self.people(crew, h) >= way.min_people.max(1) && access && !stopped
+    }
+
+    /// W3: the end of the run that starts at an index, if one does; also W5 and W8.
+    pub fn run(&self, job: &Job, step: &Step, way: usize, crew: usize, start: usize) -> Option<usize> {
+        let how = &ways(step)[way];
+        let who = &self.book.crews[crew];
+        if let Some(fixed) = &step.fixed {
+            let way_id = step.ways.as_ref().map_or("usual", |ways| &ways[way].id);
+            if fixed.crew.as_ref().is_some_and(|id| *id != who.id)
+                || fixed.way.as_ref().is_some_and(|id| id != way_id)
+                || fixed.start.is_some_and(|half_day| half_day != self.at(start))
+            {
+                return None;
+            }
+        }
+        if !who.skills.contains(&step.skill) || !self.workable(job, step, how, crew, start) {
+            return None;
+        }
+        let mut worked = 0.0;
+        for h in start..self.horizon.len() {
+            if !self.workable(job, step, how, crew, h) {
+                continue;
+            }
+            let people = self.people(crew, h).min(step.max_people.unwrap_or(u32::MAX));
+            worked += if how.labor_hours.is_some() { f64::from(people) * self.book.shop.half_day_hours } else { 1.0 };
+            if worked + 1e-9 >= how.labor_hours.unwrap_or_else(|| f64::from(how.half_days.expect("a duration"))) {
+                return Some(h);
+            }
+        }
+        None
+    }
+
+    /// E5: whether the step, started at an index, holds a unit that gives power.
+    pub fn takes_power(&self, job: &Job, step: &Step, start: usize) -> bool {
+        step.needs_power
+            && match self.book.places[self.place(&job.place)].power_from {
+                None => false,
+                Some(PowerFrom::Never) => true,
+                Some(PowerFrom::Date(date)) => self.at(start) < HalfDay::am(date),
+            }
+    }
+    /// Whether a unit can serve as a kind; `None`: for its power.
+    pub fn serves(&self, unit: usize, kind: Option<&str>) -> bool {
+        self.book.equipment[unit].kinds.iter().any(|own| match kind {
+            Some(kind) => own == kind,
+            None => self.book.kinds.iter().any(|known| known.id == *own && known.power),
+        })
+    }
+    /// E4.
+    pub fn out(&self, unit: usize, h: usize) -> bool {
+        held(&self.book.equipment[unit].out, self.at(h))
+    }
+
+    /// H2, for the road at one place.
+    fn open_to_trailers(&self, place: usize, h: usize) -> bool {
+        let date = self.horizon.date(h);
+        let roads = self.said(place, h, |entry, old| entry.roads.over(old));
+        if self.storm(place, h) || self.no_travel(place, h) || roads == Some(RoadReport::Covered) {
+            return false;
+        }
+        let here = &self.book.places[place];
+        let Some(road) = self.book.roads.iter().find(|road| Some(&road.id) == here.road.as_ref()) else { return true };
+        if !road.no_trailers.iter().any(|season| season.holds(date)) || roads == Some(RoadReport::Clear) {
+            return true;
+        }
+        let covers = self.book.weather.iter().filter(|entry| entry.at.as_ref().is_none_or(|at| at.contains(&here.id)));
+        let unreported = covers.map(|entry| entry.on.last.date()).max().is_none_or(|last| date > last);
+        unreported && road.expect_clear.iter().any(|day| Weekday::from(*day) == date.weekday())
+    }
+
+    /// H1 to H3 and E4 for a haul in a half-day; trucks and minutes apart.
+    pub fn may_haul(&self, unit: usize, from: usize, to: usize, h: usize) -> bool {
+        let roads = match self.book.equipment[unit].moves {
+            Moves::Towed => self.open_to_trailers(from, h) && self.open_to_trailers(to, h),
+            Moves::Carried => !self.no_travel(from, h) && !self.no_travel(to, h),
+        };
+        from != to && roads && self.works(self.at(h)) && !self.out(unit, h)
+    }
+
+    /// H4: a truck for each haul of a half-day, if there are enough; tried one by one.
+    pub fn trucks(&self, h: usize, units: &[usize]) -> Option<Vec<usize>> {
+        let mut chosen = Vec::new();
+        self.give_truck(h, units, &mut chosen).then_some(chosen)
+    }
+    fn give_truck(&self, h: usize, units: &[usize], chosen: &mut Vec<usize>) -> bool {
+        let Some(unit) = units.get(chosen.len()).map(|unit| &self.book.equipment[*unit]) else { return true };
+        for (t, truck) in self.book.trucks.iter().enumerate() {
+            let crew = truck.crew.as_ref().and_then(|id| self.book.crews.iter().position(|crew| crew.id == *id));
+            let so_far = |moves| {
+                let others = chosen.iter().zip(units);
+                others.filter(|(by, other)| **by == t && self.book.equipment[**other].moves == moves).count()
+            };
+            let takes = match unit.moves {
+                Moves::Towed => {
+                    truck.tow_lb > 0 && truck.tow_lb >= unit.weight_lb && so_far(Moves::Towed) < truck.tows as usize
+                }
+                Moves::Carried => so_far(Moves::Carried) < truck.carries as usize,
+            };
+            let free = self.works(self.at(h))
+                && !held(&truck.out, self.at(h))
+                && crew.is_none_or(|crew| self.people(crew, h) > 0);
+            if takes && free {
+                chosen.push(t);
+                if self.give_truck(h, units, chosen) {
+                    return true;
+                }
+                chosen.pop();
+            }
+        }
+        false
+    }
+
+    /// H5 and H6: minutes of a haul; `None` where the drive is not known.
+    pub fn minutes(&self, unit: usize, from: usize, to: usize) -> Option<u32> {
+        let (p, q) = (&self.book.places[from], &self.book.places[to]);
+        let listed = self
+            .book
+            .drives
+            .iter()
+            .find(|drive| (&drive.from, &drive.to) == (&p.id, &q.id) || (&drive.from, &drive.to) == (&q.id, &p.id));
+        let drive = match listed {
+            Some(drive) => drive.minutes,
+            None => estimate(p.at?, q.at?),
+        };
+        Some(
+            drive
+                + match self.book.equipment[unit].moves {
+                    Moves::Towed => self.book.hauling.hitch_minutes,
+                    Moves::Carried => self.book.hauling.load_minutes,
+                },
+        )
+    }
+    /// C3, in cents.
+    pub fn haul_cost(&self, unit: usize, minutes: u32) -> i64 {
+        i64::from(minutes)
+            * match self.book.equipment[unit].moves {
+                Moves::Towed => self.book.prices.tow_minute.0,
+                Moves::Carried => self.book.prices.carry_minute.0,
+            }
+    }
+
+    /// C1: late dates of a job that ends on a date.
+    fn late_dates(&self, due: NaiveDate, end: NaiveDate) -> i64 {
+        due.iter_days().skip(1).take_while(|date| *date <= end).filter(|date| self.works_date(*date)).count() as i64
+    }
+    fn late_day(&self, job: &Job) -> i64 {
+        job.late_day.unwrap_or(self.book.prices.late_day).0
+    }
+    /// C1 and the job's part of C5 for a job that ends at an index, in cents.
+    pub fn end_cost(&self, job: &Job, end: usize) -> i64 {
+        let late = job.due.map_or(0, |due| self.late_dates(due, self.horizon.date(end)));
+        late * self.late_day(job) + end as i64 * self.book.prices.wait_half_day.0
+    }
+    /// C2, in cents.
+    pub fn left_out(&self, job: &Job) -> i64 {
+        let last = self.horizon.last_date();
+        match (job.left_out, job.due) {
+            (Some(cost), _) => cost.0,
+            (None, Some(due)) if due <= last => self.late_day(job) * (20 + self.late_dates(due, last)),
+            _ => self.late_day(job) * 5,
+        }
+    }
+    /// W1.
+    pub fn later(&self, job: &Job) -> bool {
+        job.earliest.is_some_and(|date| date > self.horizon.last_date())
+    }
+}
+
+/// H6, by the law of haversines.
+fn estimate(from: [f64; 2], to: [f64; 2]) -> u32 {
+    let ([a, b], [c, d]) = (from.map(f64::to_radians), to.map(f64::to_radians));
+    let half_chord = ((c - a) / 2.0).sin().powi(2) + a.cos() * c.cos() * ((d - b) / 2.0).sin().powi(2);
+    let km = 2.0 * 6371.0088 * half_chord.sqrt().asin();
+    ((km * 1.3 / 50.0 * 60.0 * 100.0).round() / 100.0).ceil() as u32
+}
