@@ -39,7 +39,7 @@ fn printed(bytes: &[u8]) -> String {
         if let Some(help) = fault.help {
             writeln!(out, "  help: {help}").expect("a text");
         }
-        writeln!(out, "  points at: {}", String::from_utf8_lossy(&bytes[at])).expect("a text");
+        writeln!(out, "  points at: {}", String::from_utf8_lossy(&bytes[at]).replace('\0', "\\0")).expect("a text");
     }
     out
 }

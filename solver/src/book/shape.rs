@@ -223,7 +223,9 @@ impl Walk<'_> {
     fn wrong_type(&mut self, rules: &Rules, value: &ast::Value) -> Option<Value> {
         let wanted = rules.wanted();
         let (is, help) = match value {
-            ast::Value::NullKeyword(_) => ("null".to_owned(), format!("leave it out, or give {wanted}")),
+            ast::Value::NullKeyword(_) => {
+                ("null".to_owned(), format!("give {wanted}; a field with nothing to say is left out"))
+            }
             ast::Value::StringLit(text) if wanted.contains("number") && text.value.parse::<f64>().is_ok() => {
                 (format!("the text \"{}\"", shown(&text.value)), "write the number without quotes".to_owned())
             }

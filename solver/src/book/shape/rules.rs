@@ -88,6 +88,7 @@ impl Rules {
                 "half-day" => "2026-12-09 am",
                 "season" => "11-15/04-15",
                 "clock-hours" => "07:30-11:30",
+                _ if self.takes() == "array" => return format!("{}, also for one alone", in_words("array")),
                 _ => return in_words(self.takes()).to_owned(),
             };
             return format!("text such as \"{example}\"");
@@ -120,7 +121,7 @@ pub(super) fn in_words(named: &str) -> &'static str {
         "integer" => "a whole number",
         "number" => "a number",
         "boolean" => "true or false",
-        "array" => "a list [ ... ], also for one alone",
+        "array" => "a list [ ... ]",
         "object" => "a group of fields { ... }",
         _ => "null to take an earlier report back",
     }
