@@ -100,6 +100,21 @@ fn e3_parked_units_stay_from_the_first_start_to_the_latest_end() {
 }
 
 #[test]
+fn e3_parked_units_are_there_from_the_earliest_start_not_the_first_listed() {
+    let two = json!([{"id": "w", "skill": "insulation", "half_days": 1}, {"id": "v", "skill": "carpentry", "half_days": 1, "after": []}]);
+    let x = with(job("x", "lot", &two), &json!({"parked": [{"kind": "staging"}]}));
+    let book = book(&json!({"jobs": [x, small_job("y", "lot", &json!({"needs": [{"kind": "staging"}]}))]}));
+    // w, listed first, starts on Tuesday pm; v on Monday pm or Tuesday am; y holds the staging on Monday pm.
+    let v_at = |v: &str| {
+        let rows = [step("x/w", "north", "8 pm", "8 pm", &[]), step("x/v", "south", v, v, &[])];
+        let y = step("y/w", "north", "7 pm", "7 pm", &["st"]);
+        plan(&json!({"steps": [rows[0], rows[1], y], "parked": [{"job": "x", "units": ["st"]}]}))
+    };
+    holds(&book, &v_at("8 am"));
+    refused("E3", &book, &v_at("7 pm"));
+}
+
+#[test]
 fn e3_parked_units_are_besides_what_the_steps_need() {
     let x = with(
         small_job("x", "lot", &json!({"needs": [{"kind": "machine"}]})),
