@@ -1,0 +1,231 @@
+"""Reads a book into plain tables by half-day: rules T, W2, W3, W7, E5, H2 to H6 and the costs, written apart from the planner."""
+
+import datetime as dt
+import json
+import math
+
+DAYS = ["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
+
+
+def cents(dollars):
+    return round(dollars * 100)
+
+
+def load(path, start, weeks):
+    with open(path, encoding="utf-8") as file:
+        return Book(json.load(file), start, weeks)
+
+
+class Book:
+    def __init__(self, raw, start, weeks):
+        self.raw, self.start, self.weeks, self.H = raw, dt.date.fromisoformat(start), weeks, 14 * weeks
+        assert self.start.weekday() == 0, "a plan begins on a Monday"
+        shop, prices, hauling = raw["shop"], raw.get("prices", {}), raw.get("hauling", {})
+        self.hours = shop.get("half_day_hours", 4)
+        self.work_days, self.closed = set(shop.get("work_days", DAYS[:5])), [self.span(r) for r in shop.get("closed", [])]
+        self.works = [self.shop_works(h) for h in range(self.H)]
+        self.tow_minute, self.carry_minute = cents(prices.get("tow_minute", 1)), cents(prices.get("carry_minute", 0.25))
+        self.extra_crew, self.wait = cents(prices.get("extra_crew", 150)), cents(prices.get("wait_half_day", 2))
+        self.usual_late_day = prices.get("late_day", 100)
+        self.hitch, self.load = hauling.get("hitch_minutes", 30), hauling.get("load_minutes", 15)
+        self.same = hauling.get("same_half_day_minutes", 120)
+        by_id = lambda rows: {row["id"]: row for row in rows}
+        self.places, self.roads, self.crews = by_id(raw["places"]), by_id(raw.get("roads", [])), by_id(raw["crews"])
+        self.trucks, self.units, self.jobs = by_id(raw["trucks"]), by_id(raw["equipment"]), by_id(raw["jobs"])
+        self.power_kinds = {kind["id"] for kind in raw.get("kinds", []) if kind.get("power")}
+        self.people = {c: self.people_of(crew) for c, crew in self.crews.items()}
+        self.read_weather()
+        self.road_closed = {p: [self.is_closed(p, h) for h in range(self.H)] for p in self.places}
+        self.listed = {}
+        for drive in raw.get("drives", []):
+            self.listed[drive["from"], drive["to"]] = self.listed[drive["to"], drive["from"]] = drive["minutes"]
+
+    # Half-days and ranges of them, by index from the first Monday's am; negative before it.
+
+    def date(self, h):
+        return self.start + dt.timedelta(days=h // 2)
+
+    def index(self, text):
+        return 2 * (dt.date.fromisoformat(text[:10]) - self.start).days + text.endswith("pm")
+
+    def text(self, h):
+        return f"{self.date(h)} {'pm' if h % 2 else 'am'}"
+
+    def span(self, written):
+        first, _, last = written.partition("/")
+        last = last or first
+        return self.index(first), self.index(last) + (len(last) == 10)
+
+    def halves(self, ranges):
+        return {h for r in ranges for h in range(max(self.span(r)[0], 0), min(self.span(r)[1], self.H - 1) + 1)}
+
+    # T1, T2
+
+    def shop_works(self, h):
+        return DAYS[self.date(h).weekday()] in self.work_days and not any(a <= h <= b for a, b in self.closed)
+
+    def works_date(self, date):
+        am = 2 * (date - self.start).days
+        return self.shop_works(am) or self.shop_works(am + 1)
+
+    def people_of(self, crew):
+        only = self.halves(crew["only"]) if "only" in crew else range(self.H)
+        people = [crew["people"] if self.works[h] and h in only else 0 for h in range(self.H)]
+        for away in crew.get("away", []):
+            for h in self.halves([away["on"]]):
+                people[h] = max(0, people[h] - away.get("people", crew["people"]))
+        return people
+
+    # W7, H2: a later entry replaces, field by field; null takes a field back
+
+    def read_weather(self):
+        self.weather = {p: [{} for _ in range(self.H)] for p in self.places}
+        self.last_report = {p: None for p in self.places}
+        for entry in self.raw.get("weather", []):
+            last = self.date(self.span(entry["on"])[1])
+            for p in entry.get("at", self.places):
+                self.last_report[p] = max(self.last_report[p] or last, last)
+                for h in self.halves([entry["on"]]):
+                    for field in ("storm", "no_travel", "roads", "gust_mph", "low_f", "rain"):
+                        if field in entry:
+                            self.weather[p][h][field] = entry[field]
+
+    def is_closed(self, p, h):
+        now, road, date = self.weather[p][h], self.places[p].get("road"), self.date(h)
+        if now.get("storm") or now.get("no_travel") or now.get("roads") == "covered":
+            return True
+        if road is None or now.get("roads") == "clear":
+            return False
+        unreported = self.last_report[p] is None or date > self.last_report[p]
+        if unreported and DAYS[date.weekday()] in self.roads[road].get("expect_clear", []):
+            return False
+        day = date.strftime("%m-%d")
+        seasons = (season.split("/") for season in self.roads[road].get("no_trailers", []))
+        return any(a <= day <= b if a <= b else day >= a or day <= b for a, b in seasons)
+
+    # W2, W3
+
+    def ways(self, step):
+        """Every way with its id, duration, needs, min_people and extra."""
+        if "ways" not in step:
+            return [dict(step, id="usual", extra=0)]
+        return [dict(dict(min_people=step.get("min_people", 1), extra=0), **way) for way in step["ways"]]
+
+    def workable(self, job, step, crew, way, h):
+        if self.people[crew][h] < max(1, way.get("min_people", 1)):
+            return False
+        for row in (job, step):
+            if h in self.halves(row.get("no_access", [])) or ("earliest" in row and h < self.index(row["earliest"])):
+                return False
+        now = self.weather[job["place"]][h]
+        gust, low = now.get("gust_mph"), now.get("low_f")
+        return not (
+            now.get("no_travel")
+            or (step.get("outside") and now.get("storm"))
+            or (step.get("dry") and now.get("rain"))
+            or ("max_gust_mph" in step and gust is not None and gust > step["max_gust_mph"])
+            or ("min_low_f" in step and low is not None and low < step["min_low_f"])
+        )
+
+    def runs(self, job, step, crew, way):
+        """start -> (end, half-days worked), for every start from which the step is done within the horizon."""
+        workable = [h for h in range(self.H) if self.workable(job, step, crew, way, h)]
+        most, runs = step.get("max_people", math.inf), {}
+        for k, start in enumerate(workable):
+            done = 0
+            for n, h in enumerate(workable[k:], 1):
+                done += min(most, self.people[crew][h]) * self.hours
+                if n == way["half_days"] if "half_days" in way else done >= way["labor_hours"] - 1e-9:
+                    runs[start] = (h, workable[k : k + n])
+                    break
+        return runs
+
+    def wants(self, step, way, job, start):
+        """The kinds held, one a unit; E5's power is None."""
+        kinds = [need["kind"] for need in way.get("needs", []) for _ in range(need.get("count", 1))]
+        power_from = self.places[job["place"]].get("power_from")
+        dark = power_from == "never" or (power_from and self.date(start) < dt.date.fromisoformat(power_from))
+        return kinds + ([None] if step.get("needs_power") and dark else [])
+
+    def parked(self, job):
+        return [need["kind"] for need in job.get("parked", []) for _ in range(need.get("count", 1))]
+
+    def serves(self, unit, want):
+        kinds = set(self.units[unit]["kinds"])
+        return bool(kinds & self.power_kinds) if want is None else want in kinds
+
+    def links(self, job, k):
+        """What a step comes after: [(job id, step id, wait, within or None)]."""
+        step = job["steps"][k]
+        if "after" not in step:
+            return [(job["id"], job["steps"][k - 1]["id"], 0, None)] if k else []
+        links = []
+        for after in step["after"]:
+            after = {"step": after} if isinstance(after, str) else after
+            other, _, name = after["step"].rpartition("/")
+            links.append((other or job["id"], name, after.get("wait_half_days", 0), after.get("within_half_days")))
+        return links
+
+    # H1 to H6, E4
+
+    def towed(self, unit):
+        return self.units[unit]["moves"] == "towed"
+
+    def out(self, unit):
+        return self.halves(self.units[unit].get("out", []))
+
+    def can_haul(self, unit, p, q, h):
+        """H1 to H3 and E4; trucks and minutes apart."""
+        if not self.works[h] or h in self.out(unit):
+            return False
+        if self.towed(unit):
+            return not (self.road_closed[p][h] or self.road_closed[q][h])
+        return not (self.weather[p][h].get("no_travel") or self.weather[q][h].get("no_travel"))
+
+    def minutes(self, unit, p, q):
+        """H5, H6; None where the drive is not known."""
+        drive = self.listed.get((p, q))
+        if drive is None:
+            if "at" not in self.places[p] or "at" not in self.places[q]:
+                return None
+            (a, b), (c, d) = (map(math.radians, self.places[x]["at"]) for x in (p, q))
+            chord = math.sin((c - a) / 2) ** 2 + math.cos(a) * math.cos(c) * math.sin((d - b) / 2) ** 2
+            drive = math.ceil(round(2 * 6371.0088 * math.asin(math.sqrt(chord)) * 1.3 / 50 * 60, 2))
+        return drive + (self.hitch if self.towed(unit) else self.load)
+
+    def haul_cost(self, unit, minutes):
+        return minutes * (self.tow_minute if self.towed(unit) else self.carry_minute)
+
+    def capacity(self, truck, towed):
+        row = self.trucks[truck]
+        return (row.get("tows", 1) if row.get("tow_lb", 0) > 0 else 0) if towed else row.get("carries", 3)
+
+    def truck_free(self, truck, h):
+        row = self.trucks[truck]
+        crew_there = row.get("crew") is None or self.people[row["crew"]][h] > 0
+        return self.works[h] and h not in self.halves(row.get("out", [])) and crew_there
+
+    # W1, C1, C2, C5
+
+    def later(self, job):
+        return "earliest" in job and self.index(job["earliest"]) >= self.H
+
+    def late_days(self, job, until):
+        if "due" not in job:
+            return 0
+        due = dt.date.fromisoformat(job["due"])
+        return sum(self.works_date(due + dt.timedelta(days=n)) for n in range(1, (until - due).days + 1))
+
+    def late_day(self, job):
+        return cents(job.get("late_day", self.usual_late_day))
+
+    def end_cost(self, job, end):
+        return self.late_days(job, self.date(end)) * self.late_day(job) + self.wait * end
+
+    def left_out(self, job):
+        last = self.date(self.H - 1)
+        if "left_out" in job:
+            return cents(job["left_out"])
+        if "due" not in job or dt.date.fromisoformat(job["due"]) > last:
+            return 5 * self.late_day(job)
+        return (20 + self.late_days(job, last)) * self.late_day(job)
