@@ -10,8 +10,7 @@ use yardless_solver::shop::{CrewId, JobId, UnitId};
 use super::course::{Course, Hold, Trip, Work};
 
 /// The head of every list of cautions.
-pub const WHO_DECIDES: &str =
-    "The driver or the competent person on site decides; local codes and licensed practice rule.";
+pub const WHO_DECIDES: &str = "Driver and competent person on site decide; local codes and licensed practice rule.";
 
 /// Words in the id or name of a kind that make its units staging.
 const STAGING: &[&str] = &["staging", "scaffold"];

@@ -1,0 +1,61 @@
+//! The printed calendar and the message to a crew, of a plan written by hand.
+//!
+//! The plan in `data/plan.json`, worked out by the planning rules (half-days by index: Mon am 0 ... Fri pm 9, Mon am 14):
+//! C1: the Elm attic is due on Tuesday and ends with the inspector on Wednesday (4): one date, 100.
+//! C2: Twin gables takes two staging trailers of one: 5 x 100 = 500.
+//! C3: yard - Elm is 0.1 degree of a meridian, 11.1195 km x 1.3 / 50 x 60 = 17.35, so 18 min; blower and generator
+//!     33 min x 0.25 each, blower on to the hill 35 x 0.25, staging there and back 60 each, tool trailer 130:
+//!     8.25 + 8.25 + 8.75 + 60 + 60 + 130 = 275.25.
+//! C5: jobs end at 4, 14, 7: 50.00; steps at 1, 3, 4, 2, 8, 14, 7: 0.39. Sum 925.64.
+//! Bound: no plan does the gables (500), none has the inspector before Wednesday (100): 600. Gap 325.64 / 925.64 =
+//! 35.18 %, printed as 35.2; without the 500: 325.64 / 425.64 = 76.51 %, printed as 76.6.
+
+use crate::{data, late_inspection, run, shown, text};
+
+fn week<'a>(more: &[&'a str]) -> Vec<&'a str> {
+    [&["week", "plan.json"], more].concat()
+}
+
+#[test]
+fn calendar_prints_every_week_and_the_whole_plan() {
+    insta::assert_snapshot!(shown(data(), &week(&[])));
+}
+
+#[test]
+fn calendar_of_one_week_prints_its_sheet_only() {
+    let output = run(data(), &week(&["--week", "2026-12-16"]));
+    let sheet = text(&output.stdout);
+    assert!(sheet.contains("sheet 2 of 2") && !sheet.contains("sheet 1 of 2") && sheet.contains("THE WHOLE PLAN"));
+}
+
+#[test]
+fn calendar_fits_a_hundred_columns_without_colour() {
+    let output = run(data(), &week(&[]));
+    for line in text(&output.stdout).lines() {
+        assert!(line.chars().count() <= 100, "{line}");
+        assert!(!line.contains('\u{1b}'), "{line}");
+    }
+}
+
+#[test]
+fn calendar_calls_nothing_safe() {
+    for args in [week(&[]), week(&["--crew", "north"]), week(&["--crew", "south"])] {
+        assert!(!text(&run(data(), &args).stdout).to_lowercase().contains("safe"));
+    }
+}
+
+#[test]
+fn crew_message_says_where_with_what_and_what_to_haul() {
+    insta::assert_snapshot!(shown(data(), &week(&["--week", "2026-12-07", "--crew", "North crew"])));
+    insta::assert_snapshot!(shown(data(), &week(&["--week", "2026-12-07", "--crew", "south"])));
+}
+
+#[test]
+fn broken_plan_is_printed_under_its_breaches_and_ends_with_3() {
+    let desk = late_inspection();
+    let output = run(desk.path(), &["week", "altered.json", "--week", "2026-12-07"]);
+    let printed = text(&output.stdout);
+    assert_eq!(output.status.code(), Some(3));
+    assert!(printed.starts_with("THIS PLAN DOES NOT HOLD"), "{printed}");
+    assert!(printed.lines().any(|line| line.trim_start().starts_with("W2")), "{printed}");
+}

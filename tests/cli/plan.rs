@@ -1,0 +1,62 @@
+//! `yardless plan`: the data books plan, the plan given out holds, and stdout carries nothing else.
+
+use std::path::Path;
+use std::process::Stdio;
+use std::time::Duration;
+
+use serde_json::Value;
+
+use crate::{code, data, run, text, yardless};
+
+fn books() -> &'static Path {
+    Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../data"))
+}
+
+#[test]
+fn five_jobs_plan_and_the_plan_stored_holds() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let stored = folder.path().join("plan.json");
+    let stored = stored.to_str().expect("a name");
+    let args = ["plan", "--from", "2026-12-07", "--weeks", "2", "--seconds", "10", "--json", "--out", stored];
+    let output = run(books(), &[&["--book", "five-jobs.json"], &args[..]].concat());
+    assert_eq!((code(&output), text(&output.stderr)), (0, ""));
+    let plan: Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    assert_eq!(plan["left_out"], Value::Array(Vec::new()));
+    assert_eq!(std::fs::read(stored).expect("the stored plan"), output.stdout);
+    let checked = run(books(), &["--book", "five-jobs.json", "check", stored]);
+    assert_eq!(code(&checked), 0, "{}", text(&checked.stdout));
+}
+
+#[test]
+fn logs_go_to_stderr_and_the_result_stays_the_same() {
+    let args = ["--book", "five-jobs.json", "plan", "--from", "2026-12-07", "--weeks", "2", "--steps", "50"];
+    let quiet = run(books(), &args);
+    let loud = run(books(), &[&["-vv"], &args[..]].concat());
+    assert_eq!(text(&quiet.stdout), text(&loud.stdout));
+    assert_eq!(text(&quiet.stderr), "");
+    assert!(text(&loud.stderr).contains("planning"));
+}
+
+#[test]
+fn interrupt_gives_the_best_plan_so_far() {
+    let child = yardless(books(), &["--book", "demo.json", "plan", "--from", "2026-12-07", "--seconds", "600"])
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("the command runs");
+    std::thread::sleep(Duration::from_secs(3));
+    let killed =
+        std::process::Command::new("kill").args(["-INT", &child.id().to_string()]).status().expect("kill runs");
+    assert!(killed.success());
+    let output = child.wait_with_output().expect("it ends");
+    assert_eq!(code(&output), 0, "{}", text(&output.stderr));
+    assert!(text(&output.stdout).contains("THE WHOLE PLAN"));
+}
+
+#[test]
+fn fixtures_are_left_alone_by_a_refused_out() {
+    let before = std::fs::read(data().join("book.json")).expect("the book");
+    let output = run(data(), &["--book", "book.json", "plan", "--from", "2026-12-07", "--out", "book.json"]);
+    assert_eq!(code(&output), 2);
+    assert_eq!(std::fs::read(data().join("book.json")).expect("the book"), before);
+}
