@@ -29,6 +29,7 @@ mod program;
 mod work;
 mod yard;
 
+pub(crate) use decode::works_at;
 pub use flow::{Arc, Flow};
 pub use holds::{Hold, Holder};
 pub use pools::{CrewPool, Spot, UnitPool};
@@ -101,6 +102,11 @@ pub fn encode(shop: &Shop, merge_rests: bool) -> Option<Encoding> {
 }
 
 impl Encoding {
+    /// How many columns count hauls.
+    pub fn haul_columns(&self) -> usize {
+        self.flows.iter().map(|flow| flow.arcs.len()).sum()
+    }
+
     /// A sum over the modes of a step, up to a tick; empty where the step has no run.
     fn so_far(&self, step: StepId, of: impl Fn(&Mode) -> &Vec<Col>, k: usize) -> Terms {
         self.modes[self.modes_of[step.index()].clone()].iter().map(|mode| (of(mode)[k], 1)).collect()

@@ -27,10 +27,12 @@ impl Drives {
         let listed: HashMap<(usize, usize), u32> = book
             .drives
             .iter()
-            .flat_map(|drive| {
-                let (a, b) = (position[drive.from.as_str()], position[drive.to.as_str()]);
-                [((a, b), drive.minutes), ((b, a), drive.minutes)]
+            // A drive to a place that the book no longer has says nothing.
+            .filter_map(|drive| {
+                let (a, b) = (*position.get(drive.from.as_str())?, *position.get(drive.to.as_str())?);
+                Some([((a, b), drive.minutes), ((b, a), drive.minutes)])
             })
+            .flatten()
             .collect();
         let n = places.len();
         let between = |a: usize, b: usize| {

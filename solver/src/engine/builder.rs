@@ -1,0 +1,420 @@
+//! Puts jobs into a plan one after the other, hauls, trucks, roads and spots included, and takes them out again.
+
+use super::walk::Stop;
+use super::yard::{Undo, Yard};
+use crate::plan::{Done, Draft, Haul, Wanted, hitch};
+use crate::shop::{CrewId, Id, JobId, Need, Shop, StepId, Table, UnitId};
+
+/// A plan under construction that always holds, and its cost.
+#[derive(Clone)]
+pub(super) struct Builder<'s> {
+    yard: Yard<'s>,
+    tables: &'s Tables,
+    steps: Table<StepId, Option<Done>>,
+    parked: Table<JobId, Vec<UnitId>>,
+    done: Table<JobId, bool>,
+    /// Cost of the jobs done (late, crews, waiting, ways) and left out; hauls apart.
+    cents: i64,
+}
+
+/// What the builder asks of a shop again and again.
+pub(super) struct Tables {
+    /// Steps of each job in an order in which each comes after those it waits for.
+    order: Table<JobId, Vec<StepId>>,
+    /// Half-days that at least pass between a step's end and the end of its job.
+    tail: Table<StepId, usize>,
+    /// Jobs that have a step after one of this job's.
+    followers: Table<JobId, Vec<JobId>>,
+    /// Jobs that one of this job's steps comes after.
+    leaders: Table<JobId, Vec<JobId>>,
+}
+
+impl Tables {
+    /// Steps of a job in an order in which each comes after those it waits for.
+    pub(super) fn order(&self, job: JobId) -> &[StepId] {
+        &self.order[job]
+    }
+
+    pub(super) fn new(shop: &Shop) -> Self {
+        let mut leaders: Table<JobId, Vec<JobId>> = Table::filled(shop.jobs.len(), Vec::new());
+        let mut followers = leaders.clone();
+        for (job, facts) in shop.jobs.pairs() {
+            for link in facts.step_ids().flat_map(|step| &shop.steps[step].after) {
+                let other = shop.steps[link.before].job;
+                if other != job && !leaders[job].contains(&other) {
+                    leaders[job].push(other);
+                    followers[other].push(job);
+                }
+            }
+        }
+        let mut tail = Table::filled(shop.steps.len(), 0);
+        let order: Table<JobId, Vec<StepId>> = shop.jobs.ids().map(|job| in_order(shop, job)).collect();
+        let shortest = |step: StepId| {
+            shop.choices(step).filter_map(|(_, _, runs)| runs.iter().map(|(s, e)| e + 1 - s).min()).min().unwrap_or(1)
+        };
+        for steps in &order {
+            for step in steps.iter().rev() {
+                let behind = tail[*step] + shortest(*step);
+                for link in &shop.steps[*step].after {
+                    if steps.contains(&link.before) {
+                        tail[link.before] = tail[link.before].max(behind + link.wait);
+                    }
+                }
+            }
+        }
+        Self { order, tail, followers, leaders }
+    }
+}
+
+fn in_order(shop: &Shop, job: JobId) -> Vec<StepId> {
+    let mut left: Vec<StepId> = shop.jobs[job].step_ids().collect();
+    let mut order = Vec::new();
+    while let Some(i) =
+        left.iter().position(|step| shop.steps[*step].after.iter().all(|link| !left.contains(&link.before)))
+    {
+        order.push(left.remove(i));
+    }
+    order
+}
+
+/// How a job is tried: what the search varies.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Trial {
+    /// No step starts before it.
+    pub(super) not_before: usize,
+    /// Seed of small changes to what choices seem to cost; 0: none.
+    pub(super) noise: u64,
+}
+
+/// Starts that fit, looked at for one step, crew and way before the best of them is taken.
+const MOST_STARTS: usize = 10;
+/// Times that a job is begun anew, some step later, before it is given up.
+const MOST_RETRIES: usize = 30;
+
+impl<'s> Builder<'s> {
+    /// Every job left out.
+    pub(super) fn new(shop: &'s Shop, tables: &'s Tables) -> Self {
+        let cents = shop.jobs.iter().filter(|job| !job.later).map(|job| job.left_out.0).sum();
+        Self {
+            yard: Yard::new(shop),
+            tables,
+            steps: Table::filled(shop.steps.len(), None),
+            parked: Table::filled(shop.jobs.len(), Vec::new()),
+            done: Table::filled(shop.jobs.len(), false),
+            cents,
+        }
+    }
+
+    fn shop(&self) -> &'s Shop {
+        self.yard.shop
+    }
+
+    /// What the plan costs now, in cents.
+    pub(super) fn cost(&self) -> i64 {
+        self.cents + self.yard.walks.iter().map(super::walk::Walk::cents).sum::<i64>()
+    }
+
+    /// Whether the job is in the plan.
+    pub(super) fn does(&self, job: JobId) -> bool {
+        self.done[job]
+    }
+
+    /// Whether the job comes after another that has come in.
+    pub(super) fn waits(&self, job: JobId) -> bool {
+        !self.done[job] && self.tables.leaders[job].iter().any(|leader| self.done[*leader])
+    }
+
+    /// When the job starts, where it is in the plan.
+    pub(super) fn starts(&self, job: JobId) -> Option<usize> {
+        self.shop().jobs[job].step_ids().filter_map(|step| self.steps[step].as_ref()).map(|done| done.start).min()
+    }
+
+    /// Takes a job out, with those that follow it.
+    pub(super) fn remove(&mut self, job: JobId) {
+        if !self.done[job] {
+            return;
+        }
+        for follower in self.tables.followers[job].clone() {
+            self.remove(follower);
+        }
+        self.cents += self.shop().jobs[job].left_out.0 - self.job_cents(job);
+        for step in self.shop().jobs[job].step_ids() {
+            self.take_back(step);
+        }
+        self.yard.remove_stops(job);
+        self.parked[job].clear();
+        self.done[job] = false;
+    }
+
+    fn take_back(&mut self, step: StepId) {
+        if let Some(done) = self.steps[step].take() {
+            let worked = self.worked(step, &done);
+            self.yard.mark(done.crew, &worked, false);
+        }
+    }
+
+    fn worked(&self, step: StepId, done: &Done) -> Vec<usize> {
+        self.shop().runs(step, done.way, done.crew).map(|runs| runs.worked(done.start, done.end).collect()).unwrap_or_default()
+    }
+
+    /// C1, C4, C5, C6 of a done job.
+    fn job_cents(&self, job: JobId) -> i64 {
+        let shop = self.shop();
+        let rows: Vec<(StepId, &Done)> =
+            shop.jobs[job].step_ids().filter_map(|step| Some((step, self.steps[step].as_ref()?))).collect();
+        let end = rows.iter().map(|(_, done)| done.end).max().unwrap_or(0);
+        let mut crews: Vec<CrewId> = rows.iter().map(|(_, done)| done.crew).filter(|crew| shop.crews[*crew].own).collect();
+        crews.sort_unstable();
+        crews.dedup();
+        let ways: i64 = rows.iter().map(|(step, done)| shop.steps[*step].ways[done.way].extra.0).sum();
+        let ends: i64 = rows.iter().map(|(_, done)| done.end as i64).sum();
+        shop.jobs[job].late[end].0
+            + shop.wait_half_day().0 * end as i64
+            + ends
+            + ways
+            + shop.extra_crew().0 * (crews.len() as i64 - 1).max(0)
+    }
+
+    /// Puts a job in as the trials do best, where that costs less than leaving it out.
+    pub(super) fn insert(&mut self, job: JobId, trials: &[Trial]) -> bool {
+        let facts = &self.shop().jobs[job];
+        if self.done[job] || facts.later || facts.follows_later.is_some() {
+            return false;
+        }
+        if !self.tables.leaders[job].iter().all(|leader| self.done[*leader]) {
+            return false;
+        }
+        let mut best: Option<(i64, Trial)> = None;
+        for trial in trials {
+            if let Some((cents, undo)) = self.attempt(job, *trial) {
+                if best.is_none_or(|(least, _)| cents < least) {
+                    best = Some((cents, *trial));
+                }
+                self.abandon(job, undo);
+            }
+        }
+        match best {
+            Some((cents, trial)) if cents < facts.left_out.0 => {
+                let Some(_) = self.attempt(job, trial) else { return false };
+                self.cents += self.job_cents(job) - facts.left_out.0;
+                self.done[job] = true;
+                true
+            }
+            _ => false,
+        }
+    }
+
+    fn abandon(&mut self, job: JobId, undo: Undo) {
+        for step in self.shop().jobs[job].step_ids() {
+            self.take_back(step);
+        }
+        self.parked[job].clear();
+        self.yard.undo(undo);
+    }
+
+    /// Places all steps of a job and its parked units; the cost it adds. Where a step cannot follow another closely
+    /// enough, or the parked units are not free, some step is held back and all is begun anew.
+    fn attempt(&mut self, job: JobId, trial: Trial) -> Option<(i64, Undo)> {
+        let shop = self.shop();
+        let order = self.tables.order[job].clone();
+        let mut not_before = vec![trial.not_before; shop.jobs[job].steps.len()];
+        let at = |step: StepId| step.index() - shop.jobs[job].steps.start;
+        for _ in 0..MOST_RETRIES {
+            let mut undo = Undo::new();
+            let mut hauls = 0;
+            let mut held_back = None;
+            for step in &order {
+                match self.place(*step, not_before[at(*step)], trial.noise, &mut undo) {
+                    Ok(cents) => hauls += cents,
+                    Err(again) => {
+                        held_back = Some(again.map(|before| {
+                            let start = self.steps[before].as_ref().map_or(0, |done| done.start);
+                            (at(before), start + 1)
+                        }));
+                        break;
+                    }
+                }
+            }
+            if held_back.is_none() {
+                match self.park(job, &mut undo) {
+                    Some(cents) => return Some((hauls + cents + self.job_cents(job), undo)),
+                    None => {
+                        let first = order.first().copied()?;
+                        held_back = Some(self.steps[first].as_ref().map(|done| (at(first), done.start + 1)));
+                    }
+                }
+            }
+            self.abandon(job, undo);
+            let (step, start) = held_back.flatten()?;
+            not_before[step] = start;
+        }
+        None
+    }
+
+    /// Places one step at its best start by its best crew in its best way; the cost of hauls it adds. The error names
+    /// the step of the same job that came too early for this one to follow, where that is why.
+    fn place(&mut self, step: StepId, not_before: usize, noise: u64, undo: &mut Undo) -> Result<i64, Option<StepId>> {
+        let shop = self.shop();
+        let facts = &shop.steps[step];
+        let (mut first, mut last, mut tight) = (not_before, shop.len() - 1, None);
+        for link in &facts.after {
+            let Some(before) = &self.steps[link.before] else { return Err(None) };
+            first = first.max(before.end + 1 + link.wait);
+            if let Some(within) = link.within {
+                if before.end + 1 + within < last {
+                    last = before.end + 1 + within;
+                    tight = (shop.steps[link.before].job == facts.job).then_some(link.before);
+                }
+            }
+        }
+        let job = &shop.jobs[facts.job];
+        let score = |end: usize| {
+            let at_job_end = (end + self.tables.tail[step]).min(shop.len() - 1);
+            job.late[at_job_end].0 + shop.wait_half_day().0 * at_job_end as i64 + end as i64
+        };
+        let own: Vec<CrewId> = job
+            .step_ids()
+            .filter_map(|other| self.steps[other].as_ref())
+            .map(|done| done.crew)
+            .filter(|crew| shop.crews[*crew].own)
+            .collect();
+        let mut best: Option<(i64, Done, i64)> = None;
+        for (n, (way, crew, runs)) in shop.choices(step).enumerate() {
+            let another = !own.is_empty() && shop.crews[crew].own && !own.contains(&crew);
+            let fixed = facts.ways[way].extra.0 + if another { shop.extra_crew().0 } else { 0 } + jitter(noise, step, n);
+            let mut fits = 0;
+            for start in first..=last {
+                let Some(end) = runs.end_of(start) else { continue };
+                if best.as_ref().is_some_and(|(least, _, _)| fixed + score(end) >= *least) || fits >= MOST_STARTS {
+                    break;
+                }
+                if !shop.start_allowed(step, start) || runs.worked(start, end).any(|h| self.yard.busy[crew.index()][h]) {
+                    continue;
+                }
+                let needs: Vec<Need> = shop.needs(step, way, start).collect();
+                let mut tried = Undo::new();
+                let Some((units, hauls)) = self.hold(facts.job, &needs, start, end, &mut tried) else {
+                    self.yard.undo(tried);
+                    continue;
+                };
+                self.yard.undo(tried);
+                fits += 1;
+                let total = fixed + score(end) + hauls;
+                if best.as_ref().is_none_or(|(least, _, _)| total < *least) {
+                    best = Some((total, Done { way, crew, start, end, units }, hauls));
+                }
+            }
+        }
+        let Some((_, mut done, _)) = best else { return Err(tight) };
+        let needs: Vec<Need> = shop.needs(step, done.way, done.start).collect();
+        let Some((units, hauls)) = self.hold(facts.job, &needs, done.start, done.end, undo) else { return Err(None) };
+        done.units = units;
+        let worked = self.worked(step, &done);
+        self.yard.mark(done.crew, &worked, true);
+        self.steps[step] = Some(done);
+        Ok(hauls)
+    }
+
+    fn park(&mut self, job: JobId, undo: &mut Undo) -> Option<i64> {
+        let facts = &self.shop().jobs[job];
+        if facts.parked.is_empty() {
+            return Some(0);
+        }
+        let rows = || facts.step_ids().filter_map(|step| self.steps[step].as_ref());
+        let (first, last) = (rows().map(|done| done.start).min()?, rows().map(|done| done.end).max()?);
+        let (units, cents) = self.hold(job, &facts.parked.clone(), first, last, undo)?;
+        self.parked[job] = units;
+        Some(cents)
+    }
+
+    /// Holds units for needs at the job's place: for each one wanted, the unit that is cheapest to bring.
+    fn hold(
+        &mut self,
+        job: JobId,
+        needs: &[Need],
+        first: usize,
+        last: usize,
+        undo: &mut Undo,
+    ) -> Option<(Vec<UnitId>, i64)> {
+        let shop = self.shop();
+        let stop = Stop { place: shop.jobs[job].place, first, last, job: Some(job) };
+        let (mut units, mut cents) = (Vec::new(), 0);
+        for need in needs {
+            for _ in 0..need.count {
+                let mut best: Option<(i64, UnitId)> = None;
+                for unit in shop.units.ids().filter(|unit| shop.units[*unit].serves(need.want)) {
+                    let mut tried = Undo::new();
+                    if let Some(cents) = self.yard.add_stop(unit, stop, &mut tried) {
+                        if best.is_none_or(|(least, _)| cents < least) {
+                            best = Some((cents, unit));
+                        }
+                    }
+                    self.yard.undo(tried);
+                }
+                let (added, unit) = match best {
+                    Some((_, unit)) => (self.yard.add_stop(unit, stop, undo)?, unit),
+                    None => self.hold_with_room(need, stop, undo)?,
+                };
+                cents += added;
+                units.push(unit);
+            }
+        }
+        Some((units, cents))
+    }
+
+    /// The same after another trailer has been hauled out of the way (E6).
+    fn hold_with_room(&mut self, need: &Need, stop: Stop, undo: &mut Undo) -> Option<(i64, UnitId)> {
+        let shop = self.shop();
+        if !self.yard.limited(stop.place) {
+            return None;
+        }
+        let able: Vec<UnitId> = shop.units.ids().filter(|unit| shop.units[*unit].serves(need.want) && shop.units[*unit].towed()).collect();
+        for unit in able {
+            let before = undo.len();
+            let cost_before = self.yard.walks.iter().map(super::walk::Walk::cents).sum::<i64>();
+            for h in [stop.first, stop.first.saturating_sub(1)] {
+                if self.yard.make_room(stop.place, h, stop.job, Some(unit), undo)
+                    && self.yard.add_stop(unit, stop, undo).is_some()
+                {
+                    let cost = self.yard.walks.iter().map(super::walk::Walk::cents).sum::<i64>();
+                    return Some((cost - cost_before, unit));
+                }
+                let back = undo.split_off(before);
+                self.yard.undo(back);
+            }
+        }
+        None
+    }
+
+    /// The plan so far. `None` where the trucks cannot be told apart after all, which the yard rules out.
+    pub(super) fn draft(&self) -> Option<Draft> {
+        let shop = self.shop();
+        let mut draft = Draft { steps: self.steps.clone(), parked: self.parked.clone(), hauls: Vec::new() };
+        let mut trips: Vec<(usize, bool, Wanted)> = Vec::new();
+        for (unit, walk) in shop.units.ids().zip(&self.yard.walks) {
+            let wanted = |trip: &super::walk::Trip| Wanted { unit, from: trip.from, to: trip.to };
+            trips.extend(walk.trips().map(|trip| (trip.at, trip.evening, wanted(trip))));
+        }
+        trips.sort_by_key(|(at, evening, wanted)| (*at, *evening, wanted.unit));
+        for same in trips.chunk_by(|a, b| a.0 == b.0) {
+            let h = same[0].0;
+            let wanted: Vec<Wanted> = same.iter().map(|trip| trip.2).collect();
+            let trucks = hitch(shop, h, &wanted, |crew| crate::encode::works_at(shop, &draft, crew, h))?;
+            for ((_, evening, Wanted { unit, from, to }), truck) in same.iter().zip(trucks) {
+                draft.hauls.push(Haul { unit: *unit, from: *from, to: *to, at: h, evening: *evening, truck });
+            }
+        }
+        Some(draft)
+    }
+}
+
+/// A small change to what a choice seems to cost, the same for the same seed: up to 20 dollars.
+fn jitter(noise: u64, step: StepId, choice: usize) -> i64 {
+    if noise == 0 {
+        return 0;
+    }
+    let mut x = noise ^ ((step.index() as u64) << 20) ^ choice as u64;
+    x = (x ^ (x >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+    x = (x ^ (x >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+    ((x ^ (x >> 31)) % 2000) as i64
+}

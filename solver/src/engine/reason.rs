@@ -1,0 +1,143 @@
+//! Why a job is left out, in a sentence; and which jobs no plan of the horizon can do.
+
+use std::collections::{BTreeSet, VecDeque};
+
+use super::builder::{Builder, Tables, Trial};
+use crate::plan::Draft;
+use crate::shop::{JobId, Need, PlaceId, Shop, StepId, UnitId, Want};
+
+/// Why no plan of this horizon does the job, where the book alone shows it. `None`: some plan may.
+pub fn impossible(shop: &Shop, job: JobId) -> Option<String> {
+    impossible_but(shop, job, &mut BTreeSet::new())
+}
+
+fn impossible_but(shop: &Shop, job: JobId, seen: &mut BTreeSet<JobId>) -> Option<String> {
+    let facts = &shop.jobs[job];
+    if let Some(other) = facts.follows_later {
+        return Some(format!("it comes after {}, which is not begun within these weeks", shop.jobs[other].name));
+    }
+    if !seen.insert(job) {
+        return None;
+    }
+    for step in facts.step_ids() {
+        if let Some(why) = step_impossible(shop, step) {
+            return Some(why);
+        }
+        for link in &shop.steps[step].after {
+            let other = shop.steps[link.before].job;
+            if other != job && impossible_but(shop, other, seen).is_some() {
+                return Some(format!("it comes after {}, which cannot be done", shop.jobs[other].name));
+            }
+        }
+    }
+    facts.parked.iter().find_map(|need| lacking(shop, *need, facts.place, "to be parked there"))
+}
+
+fn step_impossible(shop: &Shop, step: StepId) -> Option<String> {
+    let facts = &shop.steps[step];
+    let name = &facts.name;
+    if let Some(start) = facts.fixed.start {
+        if shop.horizon.index(start).is_none() {
+            return Some(format!("{name} is fixed to start on {start}, outside these weeks"));
+        }
+    }
+    let starts = shop
+        .choices(step)
+        .any(|(_, _, runs)| runs.iter().any(|(start, _)| shop.start_allowed(step, start)));
+    if !starts {
+        return Some(match facts.fixed.start {
+            Some(start) => format!("{name}, fixed to start on {start}, cannot end within these weeks"),
+            None => format!(
+                "no crew with the skill {} can finish {name} within these weeks: too few people, no access or the weather",
+                facts.skill
+            ),
+        });
+    }
+    // Every way lacks something: name what the first lacks.
+    let place = shop.jobs[facts.job].place;
+    let ways: Vec<usize> = (0..facts.ways.len()).filter(|way| facts.fixed.way.is_none_or(|fixed| fixed == *way)).collect();
+    let lacks = |way: usize| {
+        let for_step = format!("for {name}");
+        facts.ways[way].needs.iter().find_map(|need| lacking(shop, *need, place, &for_step))
+    };
+    if ways.iter().all(|way| lacks(*way).is_some()) {
+        return ways.first().and_then(|way| lacks(*way));
+    }
+    let always_dark = facts.needs_power && shop.places[place].power_from >= shop.len();
+    always_dark.then(|| lacking(shop, Need { want: Want::Power, count: 1 }, place, &format!("for {name}, without power there"))).flatten()
+}
+
+/// What is missing of the units wanted at a place, if something is.
+fn lacking(shop: &Shop, need: Need, place: PlaceId, wherefore: &str) -> Option<String> {
+    let able: Vec<UnitId> = shop.units.ids().filter(|unit| shop.units[*unit].serves(need.want)).collect();
+    let what = match need.want {
+        Want::Kind(kind) => shop.kinds[kind].name.clone(),
+        Want::Power => "unit that gives power".to_owned(),
+    };
+    if able.len() < need.count {
+        return Some(format!("{wherefore} {} of kind {what} are wanted, and the shop has {}", need.count, able.len()));
+    }
+    let reach = able.iter().filter(|unit| reaches(shop, **unit, place)).count();
+    if reach < need.count {
+        let heavy = able.iter().all(|unit| !shop.trucks.iter().any(|truck| truck.can_take(&shop.units[*unit])));
+        let why = if heavy { "no truck is strong enough" } else { "no road there is open to it, or no truck can take it" };
+        return Some(format!("{wherefore} a {what} is wanted, and none can be brought to {}: {why}", shop.places[place].name));
+    }
+    None
+}
+
+/// Whether a unit can come to a place at all, by way of any others, whatever the order of days.
+fn reaches(shop: &Shop, unit: UnitId, place: PlaceId) -> bool {
+    let facts = &shop.units[unit];
+    let mut seen = BTreeSet::from([facts.place]);
+    let mut queue = VecDeque::from([facts.place]);
+    while let Some(at) = queue.pop_front() {
+        if at == place {
+            return true;
+        }
+        for to in shop.places.ids() {
+            if seen.contains(&to) || shop.haul_time(facts.moves, at, to).is_none() {
+                continue;
+            }
+            let some_day = (0..shop.len()).any(|h| {
+                shop.may_haul(unit, at, to, h).is_some()
+                    && shop.trucks.iter().any(|truck| truck.available[h] && truck.can_take(facts))
+            });
+            if some_day {
+                seen.insert(to);
+                queue.push_back(to);
+            }
+        }
+    }
+    false
+}
+
+/// Why a plan leaves a job out.
+pub(super) fn left_out(shop: &Shop, tables: &Tables, draft: &Draft, job: JobId, proven: bool) -> String {
+    if let Some(why) = impossible(shop, job) {
+        return why;
+    }
+    let other = shop.jobs[job]
+        .step_ids()
+        .flat_map(|step| &shop.steps[step].after)
+        .map(|link| shop.steps[link.before].job)
+        .find(|other| *other != job && !draft.does(shop, *other));
+    if let Some(other) = other {
+        return format!("it comes after {}, which is left out", shop.jobs[other].name);
+    }
+    let mut alone = Builder::new(shop, tables);
+    let before = alone.cost();
+    let left_out = shop.jobs[job].left_out;
+    if alone.insert(job, &[Trial::default()]) {
+        let cost = alone.cost() - before + left_out.0;
+        return format!(
+            "the crews and equipment it wants are better used elsewhere: alone it would cost {}, left out it costs {left_out}",
+            crate::money::Cents(cost)
+        );
+    }
+    if proven {
+        format!("doing it costs more than leaving it out ({left_out})")
+    } else {
+        format!("no way was found to do it within these weeks for less than leaving it out costs ({left_out})")
+    }
+}

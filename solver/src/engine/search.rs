@@ -1,0 +1,122 @@
+//! Large neighbourhood search over the builder: take a few jobs out, put them back in another order, keep what is no
+//! worse than the plan was some rounds ago (late acceptance: Burke and Bykov, European Journal of Operational Research
+//! 258(1), 2017).
+
+use super::builder::{Builder, Tables, Trial};
+use crate::shop::{JobId, Shop};
+
+/// A search that can be stopped and gone on with at any step.
+pub(super) struct Search<'s> {
+    shop: &'s Shop,
+    now: Builder<'s>,
+    best: Builder<'s>,
+    /// Costs of the rounds before, the oldest overwritten first.
+    history: Vec<i64>,
+    round: u64,
+    rng: fastrand::Rng,
+    jobs: Vec<JobId>,
+}
+
+/// Rounds that late acceptance looks back.
+const LOOK_BACK: usize = 40;
+
+impl<'s> Search<'s> {
+    /// A first plan: jobs in the order of their due dates, each as early and cheaply as it fits.
+    pub(super) fn new(shop: &'s Shop, tables: &'s Tables, seed: u64) -> Self {
+        let mut builder = Builder::new(shop, tables);
+        let mut jobs: Vec<JobId> = shop.jobs.ids().filter(|job| !shop.jobs[*job].later).collect();
+        jobs.sort_by_key(|job| (shop.jobs[*job].due.is_none(), shop.jobs[*job].due, *job));
+        put_in(&mut builder, &jobs, |_| vec![Trial::default()]);
+        let cost = builder.cost();
+        Self {
+            shop,
+            best: builder.clone(),
+            now: builder,
+            history: vec![cost; LOOK_BACK],
+            round: 0,
+            rng: fastrand::Rng::with_seed(seed),
+            jobs,
+        }
+    }
+
+    /// The best plan so far.
+    pub(super) fn best(&self) -> &Builder<'s> {
+        &self.best
+    }
+
+    /// Rounds so far.
+    pub(super) fn rounds(&self) -> u64 {
+        self.round
+    }
+
+    /// One round: whether the best plan got better.
+    pub(super) fn step(&mut self) -> bool {
+        if self.jobs.is_empty() {
+            return false;
+        }
+        let mut next = self.now.clone();
+        let out = self.choose(&next);
+        for job in &out {
+            next.remove(*job);
+        }
+        // Jobs that are out anyway get another chance.
+        let mut back: Vec<JobId> = self.jobs.iter().copied().filter(|job| !next.does(*job)).collect();
+        self.rng.shuffle(&mut back);
+        if self.rng.bool() {
+            back.sort_by_key(|job| (self.shop.jobs[*job].due.is_none(), self.shop.jobs[*job].due));
+        }
+        let rng = &mut self.rng;
+        let len = self.shop.len();
+        put_in(&mut next, &back, |_| {
+            let noise = if rng.u8(..3) == 0 { rng.u64(1..) } else { 0 };
+            let later = rng.usize(..len);
+            vec![Trial { not_before: 0, noise }, Trial { not_before: later, noise }]
+        });
+        let cost = next.cost();
+        let slot = (self.round % LOOK_BACK as u64) as usize;
+        if cost <= self.now.cost() || cost <= self.history[slot] {
+            self.now = next;
+        }
+        self.history[slot] = self.now.cost();
+        self.round += 1;
+        let better = self.now.cost() < self.best.cost();
+        if better {
+            self.best = self.now.clone();
+        }
+        better
+    }
+
+    /// A few jobs to take out: any, or some that start near one another.
+    fn choose(&mut self, plan: &Builder<'s>) -> Vec<JobId> {
+        let most = self.jobs.len().min(2 + self.rng.usize(..5));
+        let first = self.jobs[self.rng.usize(..self.jobs.len())];
+        let mut out = vec![first];
+        if self.rng.bool() {
+            let at = plan.starts(first).unwrap_or(0);
+            let mut near = self.jobs.clone();
+            near.sort_by_key(|job| plan.starts(*job).map_or(usize::MAX, |start| start.abs_diff(at)));
+            out.extend(near.into_iter().filter(|job| *job != first).take(most - 1));
+        } else {
+            while out.len() < most {
+                let job = self.jobs[self.rng.usize(..self.jobs.len())];
+                if !out.contains(&job) {
+                    out.push(job);
+                }
+            }
+        }
+        out
+    }
+}
+
+/// Puts jobs in, in order; those that follow another one wait until it is in.
+fn put_in(builder: &mut Builder<'_>, jobs: &[JobId], mut trials: impl FnMut(JobId) -> Vec<Trial>) {
+    let mut waiting: Vec<JobId> = jobs.to_vec();
+    loop {
+        let before = waiting.len();
+        waiting.retain(|job| !builder.insert(*job, &trials(*job)));
+        // Only a job that came in can have let another one in.
+        if waiting.len() == before || waiting.iter().all(|job| !builder.waits(*job)) {
+            return;
+        }
+    }
+}

@@ -1,0 +1,105 @@
+//! Where each unit goes: its stops in order of time, and the trips that bring it from one to the next.
+
+use crate::shop::{JobId, PlaceId, Shop, UnitId};
+
+/// A stay of a unit at a place that something needs: held by a step or parked, or out of another trailer's way.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Stop {
+    pub(super) place: PlaceId,
+    /// First half-day in which it must stand there.
+    pub(super) first: usize,
+    /// Last half-day in which it must.
+    pub(super) last: usize,
+    /// The job that needs it; none for trailers that had to make room at the beginning.
+    pub(super) job: Option<JobId>,
+}
+
+/// One haul of the unit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Trip {
+    pub(super) from: PlaceId,
+    pub(super) to: PlaceId,
+    pub(super) at: usize,
+    pub(super) evening: bool,
+    /// All its half-day on the road.
+    pub(super) long: bool,
+    pub(super) cents: i64,
+}
+
+impl Trip {
+    /// The half-day from which on the unit stands where it was going.
+    pub(super) fn arrives(&self) -> usize {
+        self.at + usize::from(self.evening || self.long)
+    }
+}
+
+/// The stops and trips of one unit: `legs[i]` leads to `stops[i]`.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(super) struct Walk {
+    pub(super) stops: Vec<Stop>,
+    pub(super) legs: Vec<Vec<Trip>>,
+}
+
+impl Walk {
+    pub(super) fn trips(&self) -> impl Iterator<Item = &Trip> {
+        self.legs.iter().flatten()
+    }
+
+    pub(super) fn cents(&self) -> i64 {
+        self.trips().map(|trip| trip.cents).sum()
+    }
+
+    /// Where a stop of the half-days would go, if no other is in its way.
+    pub(super) fn position(&self, first: usize, last: usize) -> Option<usize> {
+        let i = self.stops.partition_point(|stop| stop.last < first);
+        self.stops.get(i).is_none_or(|next| next.first > last).then_some(i)
+    }
+
+    /// From where, after which half-day (none: from the beginning) and after which trip a leg to stop i sets out.
+    pub(super) fn sets_out(&self, shop: &Shop, unit: UnitId, i: usize) -> SetsOut {
+        match i.checked_sub(1).map(|before| self.stops[before]) {
+            None => SetsOut { place: shop.units[unit].place, bound_until: None, last_trip: None },
+            Some(stop) => SetsOut {
+                place: stop.place,
+                bound_until: Some(stop.last),
+                last_trip: self.legs[..i].iter().flatten().next_back().map(|trip| trip.at),
+            },
+        }
+    }
+
+    /// The places where the unit stands, as (place, from, before): before the horizon's end where it stays.
+    pub(super) fn stands(&self, home: PlaceId, len: usize) -> Vec<(PlaceId, usize, usize)> {
+        let mut stands = Vec::new();
+        let (mut place, mut since) = (home, 0);
+        for trip in self.trips() {
+            // It still stands there in the half-day of an evening trip.
+            stands.push((place, since, trip.at + usize::from(trip.evening)));
+            (place, since) = (trip.to, trip.arrives());
+        }
+        stands.push((place, since, len));
+        stands.retain(|(_, from, before)| from < before);
+        stands
+    }
+}
+
+/// The beginning of a leg.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct SetsOut {
+    pub(super) place: PlaceId,
+    /// The last half-day in which the unit must still stand there.
+    pub(super) bound_until: Option<usize>,
+    /// The half-day of its last trip before: no second one starts in it (H1).
+    pub(super) last_trip: Option<usize>,
+}
+
+impl SetsOut {
+    /// The first half-day at whose start the unit may leave.
+    pub(super) fn first_start(&self) -> usize {
+        self.bound_until.map_or(0, |h| h + 1)
+    }
+    /// The first half-day in whose evening it may leave.
+    pub(super) fn first_evening(&self) -> usize {
+        let bound = self.bound_until.unwrap_or(0);
+        if self.last_trip == Some(bound) { bound + 1 } else { bound }
+    }
+}
