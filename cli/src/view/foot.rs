@@ -141,8 +141,9 @@ fn proof(course: &Course) -> Vec<String> {
 }
 
 fn within(cost: Cents, bound: Cents) -> String {
-    let tenths = ((cost - bound).0 as f64 / cost.0 as f64 * 1000.0).ceil();
-    format!("Within {:.1} % of the best possible", tenths / 10.0)
+    // Tenths of a percent in whole numbers; the cost is above the bound here, and so above 0.
+    let tenths = ((cost - bound).0 * 1000 + cost.0 - 1) / cost.0;
+    format!("Within {}.{} % of the best possible", tenths / 10, tenths % 10)
 }
 
 /// Whether the book alone shows that no plan of this horizon does the job.
@@ -250,4 +251,17 @@ fn estimates(course: &Course) -> Option<String> {
     let name = |index: usize| shop.places[PlaceId::from_index(index)].name.clone();
     let words: Vec<String> = drives.into_iter().map(|(a, b)| format!("{} - {}", name(a), name(b))).collect();
     (!words.is_empty()).then(|| format!("Drives estimated from coordinates: {}.", words.join(", ")))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn gap_is_never_printed_smaller_than_it_is() {
+        // 0.01 of 1,000.00 is 0.001 %: up to 0.1. 23.01 of 1,000.00 is 2.301 %: up to 2.4. 25.00 is 2.5 exactly.
+        for (bound, printed) in [(99_999, "0.1"), (97_699, "2.4"), (97_500, "2.5")] {
+            assert_eq!(within(Cents(100_000), Cents(bound)), format!("Within {printed} % of the best possible"));
+        }
+    }
 }

@@ -14,8 +14,9 @@ pub fn table<const N: usize>(indent: usize, rows: &[[String; N]], caps: [usize; 
     }
     let mut text = String::new();
     for row in rows {
-        let cells: [Vec<String>; N] =
-            std::array::from_fn(|c| wrap(&row[c], widths[c].max(1)).into_iter().map(String::from).collect());
+        let cells: [Vec<String>; N] = std::array::from_fn(|c| {
+            wrap(&row[c].replace('\n', " "), widths[c].max(1)).into_iter().map(String::from).collect()
+        });
         for n in 0..cells.iter().map(Vec::len).max().unwrap_or(0) {
             let line: Vec<String> = cells
                 .iter()

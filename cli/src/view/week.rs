@@ -7,7 +7,7 @@ use unicode_width::UnicodeWidthStr;
 use super::cautions::cautions;
 use super::cells::Week;
 use super::course::Course;
-use super::grid::{Grid, Row, Says, Span, WIDTH};
+use super::grid::{Grid, Row, Says, Span, WIDTH, pad};
 use super::hauls::hauls;
 use super::table::table;
 use super::words::day;
@@ -80,8 +80,7 @@ fn packed<'a>(sayings: impl Iterator<Item = &'a str>) -> String {
 
 /// A line with its two ends at the edges of the sheet.
 pub fn title(left: &str, right: &str) -> String {
-    let blanks = WIDTH.saturating_sub(left.width() + right.width()).max(2);
-    format!("{left}{}{right}\n", " ".repeat(blanks))
+    format!("{}  {right}\n", pad(left, WIDTH.saturating_sub(right.width() + 2)))
 }
 
 /// The dates, their halves, and which of them the shop does not work.
