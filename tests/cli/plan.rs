@@ -45,8 +45,8 @@ fn interrupt_gives_the_best_plan_so_far() {
         .spawn()
         .expect("the command runs");
     std::thread::sleep(Duration::from_secs(3));
-    let killed =
-        std::process::Command::new("kill").args(["-INT", &child.id().to_string()]).status().expect("kill runs");
+    let asked = format!("kill -INT {}", child.id());
+    let killed = std::process::Command::new("sh").args(["-c", &asked]).status().expect("a shell");
     assert!(killed.success());
     let output = child.wait_with_output().expect("it ends");
     assert_eq!(code(&output), 0, "{}", text(&output.stderr));

@@ -35,7 +35,7 @@ enum Standing {
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Shown {
     Work(usize),
-    Pause(usize, &'static str),
+    Pause(usize, &'static str, &'static str),
     Away,
 }
 
@@ -141,17 +141,17 @@ impl<'a> Week<'a> {
         } else if work.works_at(shop, h) {
             Some(Shown::Work(w))
         } else {
-            let why = match shop.obstacle(work.step, work.way, work.crew, h) {
-                None | Some(Obstacle::Closed) => "closed",
-                Some(Obstacle::FewPeople(_)) => "away",
-                Some(Obstacle::Early | Obstacle::NoAccess) => "no access",
-                Some(Obstacle::NoTravel) => "no travel",
-                Some(Obstacle::Storm) => "storm",
-                Some(Obstacle::Gust) => "wind",
-                Some(Obstacle::Cold) => "cold",
-                Some(Obstacle::Rain) => "rain",
+            let (why, short) = match shop.obstacle(work.step, work.way, work.crew, h) {
+                None | Some(Obstacle::Closed) => ("closed", "closed"),
+                Some(Obstacle::FewPeople(_)) => ("away", "away"),
+                Some(Obstacle::Early | Obstacle::NoAccess) => ("no access", "no acc."),
+                Some(Obstacle::NoTravel) => ("no travel", "no go"),
+                Some(Obstacle::Storm) => ("storm", "storm"),
+                Some(Obstacle::Gust) => ("wind", "wind"),
+                Some(Obstacle::Cold) => ("cold", "cold"),
+                Some(Obstacle::Rain) => ("rain", "rain"),
             };
-            Some(Shown::Pause(w, why))
+            Some(Shown::Pause(w, why, short))
         }
     }
 
@@ -162,9 +162,14 @@ impl<'a> Week<'a> {
                 let work = &self.course.works[w];
                 Says::Words(short_crew(&shop.crews[work.crew]).to_owned(), self.step_words(work))
             }
-            Shown::Pause(_, why) => {
+            Shown::Pause(_, why, short) => {
                 self.legend.insert("(word) the step waits, and why");
-                Says::Fitting(vec![format!("(waits: {why})"), format!("({why})"), why.to_owned()])
+                Says::Fitting(vec![
+                    format!("(waits: {why})"),
+                    format!("({why})"),
+                    format!("({short})"),
+                    short.to_owned(),
+                ])
             }
             Shown::Away => Says::Fitting(vec!["away".to_owned()]),
         }
@@ -214,7 +219,7 @@ impl<'a> Week<'a> {
     }
 
     fn marks(&self, place: PlaceId) -> Vec<Option<Mark>> {
-        self.columns.iter().map(|h| Mark::of(self.course.shop.places[place].road[*h])).collect()
+        self.columns.iter().map(|h| Mark::of(&self.course.shop.places[place], *h)).collect()
     }
 
     /// A row for each unit that is here in part of the week or held, and one for all that only wait here all week.

@@ -197,19 +197,21 @@ fn no_reports(course: &Course) -> Vec<String> {
             by_date.entry(facts.last_report).or_default().push(facts.name.clone());
         }
     }
-    let alone = by_date.len() == 1;
-    by_date
-        .into_iter()
-        .map(|(last, names)| {
-            let at = if alone { String::new() } else { format!(" at {}", list(&names)) };
-            match last {
-                Some(date) => {
-                    format!("No report after {}{at}: no weather is assumed from then on.", date.format("%a %-d %b"))
-                }
-                None => format!("No report{at}: no weather is assumed."),
-            }
-        })
-        .collect()
+    // The date that most places share is said for all, the others by name.
+    let most = by_date.iter().max_by_key(|(_, names)| names.len()).map(|(last, _)| *last);
+    let after = |last: Option<NaiveDate>| match last {
+        Some(date) => format!("after {}", date.format("%a %-d %b")),
+        None => "at all".to_owned(),
+    };
+    let Some(most) = most else { return Vec::new() };
+    if most.is_none() && by_date.len() == 1 {
+        return vec!["No report: no weather is assumed.".to_owned()];
+    }
+    let others = by_date.iter().filter(|(last, _)| **last != most);
+    let all: Vec<String> = std::iter::once(after(most))
+        .chain(others.map(|(last, names)| format!("{} at {}", after(*last), list(names))))
+        .collect();
+    vec![format!("No report {}: no weather is assumed there from then on.", all.join(", "))]
 }
 
 /// The weekdays on which roads are expected clear, where a haul leans on it.

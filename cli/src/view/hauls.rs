@@ -32,7 +32,7 @@ pub fn hauls(course: &Course, half_days: std::ops::Range<usize>) -> Option<Strin
             remarks(course, trip),
         ]);
     }
-    (!rows.is_empty()).then(|| table(0, &rows, [10, 9, 15, 28, 13, 0]))
+    (!rows.is_empty()).then(|| table(0, &rows, [10, 9, 20, 40, 20, 0]))
 }
 
 /// The truck, and whose it is.

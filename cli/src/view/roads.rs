@@ -1,6 +1,6 @@
 //! How the state of a place's road is marked: a word in the cell, its meaning in the legend.
 
-use yardless_solver::shop::{Closure, RoadState};
+use yardless_solver::shop::{Closure, PlaceFacts, RoadState};
 
 /// What is the matter with the roads at a place.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -14,14 +14,15 @@ pub struct Mark {
 }
 
 impl Mark {
-    /// Nothing where the road is open.
-    pub fn of(road: RoadState) -> Option<Self> {
+    /// What a half-day brings at a place; nothing where the road is open. No travel says more than the storm it comes with.
+    pub fn of(place: &PlaceFacts, h: usize) -> Option<Self> {
+        let road = if place.weather[h].no_travel { RoadState::Closed(Closure::NoTravel) } else { place.road[h] };
         let (long, short, legend) = match road {
             RoadState::Open => return None,
             RoadState::ExpectedClear => ("expected clear", "clear?", "clear?: expected clear, no report yet"),
             RoadState::Closed(Closure::Storm) => ("storm", "storm", "storm: no trailer moves, no outside work"),
             RoadState::Closed(Closure::NoTravel) => {
-                ("no travel", "stay", "no travel, stay: nobody works or hauls there")
+                ("no travel", "no go", "no travel, no go: nobody works or hauls there")
             }
             RoadState::Closed(Closure::Covered) => ("roads covered", "covered", "covered: roads closed to trailers"),
             RoadState::Closed(Closure::Season) => {

@@ -5,12 +5,24 @@ use unicode_width::UnicodeWidthStr;
 
 use super::grid::{WIDTH, pad};
 
-/// Writes rows of cells; `caps` is the widest that each column but the last may get. Columns are two blanks apart.
+/// What the last column gets at least, if it has that much to say, at the expense of the widest.
+const LEAST: usize = 24;
+
+/// Writes rows of cells; `caps` is the widest that each column but the last may get (the last entry is not read). Columns are two blanks apart.
 pub fn table<const N: usize>(indent: usize, rows: &[[String; N]], caps: [usize; N]) -> String {
-    let mut widths: [usize; N] =
-        std::array::from_fn(|c| rows.iter().map(|row| row[c].width()).max().unwrap_or(0).min(caps[c]));
+    let mut widths: [usize; N] = std::array::from_fn(|c| {
+        rows.iter().map(|row| row[c].width()).max().unwrap_or(0).min(if c + 1 < N { caps[c] } else { WIDTH })
+    });
     if let Some((last, before)) = widths.split_last_mut() {
-        *last = WIDTH.saturating_sub(indent + before.iter().map(|width| width + 2).sum::<usize>()).max(10);
+        let left =
+            |before: &[usize]| WIDTH.saturating_sub(indent + before.iter().map(|width| width + 2).sum::<usize>());
+        while left(before) < (*last).min(LEAST) {
+            match before.iter_mut().max() {
+                Some(widest) if *widest > 1 => *widest -= 1,
+                _ => break,
+            }
+        }
+        *last = left(before).max(1);
     }
     let mut text = String::new();
     for row in rows {
