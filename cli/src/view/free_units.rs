@@ -171,8 +171,14 @@ impl<'a> FreeUnits<'a> {
     fn span(&self, gap: Gap) -> String {
         let horizon = self.course.shop.horizon;
         let half_days = count(gap.half_days, "working half-day", "working half-days");
-        let until = if gap.to_the_end { "the plan's end".to_owned() } else { half(horizon.half_day(gap.last)) };
-        format!("from {} to {until}, {half_days}", half(horizon.half_day(gap.first)))
+        let first = half(horizon.half_day(gap.first));
+        if gap.to_the_end {
+            format!("from {first} to the plan's end, {half_days}")
+        } else if gap.first == gap.last {
+            format!("on {first} only")
+        } else {
+            format!("from {first} to {}, {half_days}", half(horizon.half_day(gap.last)))
+        }
     }
 
     /// The answer to "when does the second one come free, and for how long".
