@@ -10,12 +10,14 @@
 //! | `work::crews` | W4 | | one a crew and tick |
 //! | `work::order` | W6 | | one a link and tick |
 //! | [`holds::holds`](holds) | E2 E3 E5 | a share where several pools can serve | a few a need and tick |
+//! | `holds::outs` | E4 | where a unit that is out stands | one a unit |
 //! | [`flow::flows`](flow) | E1 E4 H1-H3 H5, C3 | a haul count an arc and tick | up to five a pool, place and tick |
 //! | [`yard::trucks`](yard) | H4 | | one a tick and weight |
 //! | `yard::spots` | E6 | | one a place with spots and tick |
 //! | [`cost::ends`](cost) | C1 C5 | one a tick, for jobs with several last steps | as many |
 //! | `cost::crews` | C4 | one a job and crew | one a step and crew |
 //! | [`cut::arrivals`](cut) | follow from E1 E2 | | one a need and tick |
+//! | `cut::crew_time` | follow from W1 W4 | | a few |
 //!
 //! T1, T2, W2 and W7 are in the runs themselves; H6 in the arcs' costs.
 
@@ -92,12 +94,14 @@ pub fn encode(shop: &Shop, merge_rests: bool) -> Option<Encoding> {
     work::crews(shop, &mut e);
     work::order(shop, &mut e);
     holds::holds(shop, &mut e);
+    holds::outs(&mut e);
     flow::flows(shop, &mut e);
     yard::trucks(shop, &mut e);
     yard::spots(shop, &mut e);
     cost::ends(shop, &mut e);
     cost::crews(shop, &mut e);
     cut::arrivals(shop, &mut e);
+    cut::crew_time(shop, &mut e);
     Some(e)
 }
 

@@ -143,6 +143,7 @@ pub fn plan(shop: &Shop, digest: &str, limits: &Limits, progress: &mut dyn FnMut
     } else {
         side_by_side(shop, limits, &mut search, &mut best, progress)
     };
+    finish_debug(&search);
     finish(shop, digest, &tables, &best, stopped)
 }
 
@@ -163,6 +164,7 @@ fn by_steps(
             offer_search(shop, search, best, progress);
         }
     }
+    if std::env::var("NOPROVE").is_ok() { return OUT_OF_STEPS; }
     let Some(encoding) = prover::program_of(shop) else { return OUT_OF_STEPS };
     let (tell, told) = channel();
     let incumbent = Incumbent::default();
@@ -270,6 +272,7 @@ fn hear(shop: &Shop, news: Told, best: &mut Best) -> bool {
     }
 }
 
+fn finish_debug(search: &Search<'_>) { if std::env::var("V").is_ok() { eprintln!("rounds {}", search.rounds()); } }
 fn finish(shop: &Shop, digest: &str, tables: &Tables, best: &Best, stopped: &'static str) -> Plan {
     let proven = best.proven();
     let mut plan = write(shop, digest, &best.draft, |job| reason::left_out(shop, tables, &best.draft, job, proven));

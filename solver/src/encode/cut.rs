@@ -1,11 +1,11 @@
 //! Rows that whole plans satisfy anyway and that make the relaxation tighter.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::Encoding;
 use super::holds::Holder;
 use super::program::{Rule, Terms};
-use crate::shop::{JobId, Shop, StepId, Want};
+use crate::shop::{CrewId, Id, JobId, Shop, StepId, Want};
 
 /// **Arrivals.** For every step, everything it wants and every tick k: units that can serve and have come to the place
 /// up to k (begun there included) are at least the units wanted by the step, once started, and parked for its job at
@@ -19,15 +19,12 @@ use crate::shop::{JobId, Shop, StepId, Want};
 /// now and half a start next week share half a haul.
 pub(super) fn arrivals(shop: &Shop, e: &mut Encoding) {
     let mut wanted: BTreeSet<(JobId, Option<StepId>, Want)> = BTreeSet::new();
-    for hold in &e.holds {
-        let (job, step, want) = asks(shop, e, hold.by);
-        wanted.insert((job, step, want));
-    }
+    wanted.extend(e.holds.iter().filter_map(|hold| asks(shop, e, hold.by)));
     for (job, step, want) in wanted {
         let holds: Vec<usize> = (0..e.holds.len())
             .filter(|i| {
-                let (j, s, w) = asks(shop, e, e.holds[*i].by);
-                j == job && w == want && (s.is_none() || s == step)
+                asks(shop, e, e.holds[*i].by)
+                    .is_some_and(|(j, s, w)| j == job && w == want && (s.is_none() || s == step))
             })
             .collect();
         let mut able: Vec<(usize, usize)> = holds.iter().map(|i| (e.holds[*i].pool, e.holds[*i].spot)).collect();
@@ -46,12 +43,72 @@ pub(super) fn arrivals(shop: &Shop, e: &mut Encoding) {
 }
 
 /// The job, the step (none for parked needs) and what is wanted.
-fn asks(shop: &Shop, e: &Encoding, by: Holder) -> (JobId, Option<StepId>, Want) {
+fn asks(shop: &Shop, e: &Encoding, by: Holder) -> Option<(JobId, Option<StepId>, Want)> {
     match by {
         Holder::Mode(m, i) => {
             let mode = &e.modes[m];
-            (shop.steps[mode.step].job, Some(mode.step), mode.needs[i].want)
+            Some((shop.steps[mode.step].job, Some(mode.step), mode.needs[i].want))
         }
-        Holder::Parked(job, i) => (job, None, shop.jobs[job].parked[i].want),
+        Holder::Parked(job, i) => Some((job, None, shop.jobs[job].parked[i].want)),
+        Holder::Out => None,
     }
 }
+
+/// **Crew time.** For a set S of crews and a half-day a, let W_j be the least worked half-days of job j's steps that only
+/// crews of S may do and that cannot start before a, and D the sum of W over all jobs less the half-days in which the
+/// crews of S are present from a on. If D is above 0 some jobs must be left out, whole ones:
+///
+/// ```text
+/// sum of min(W_j, D) y_j >= D
+/// ```
+///
+/// Valid: the jobs left out free at least D, and one that frees D alone is enough. Without it the relaxation leaves out
+/// a fraction of the cheapest job. S runs over the sets of crews that may do some step, and unions of two.
+pub(super) fn crew_time(shop: &Shop, e: &mut Encoding) {
+    let mut sets: BTreeSet<BTreeSet<CrewId>> = BTreeSet::new();
+    let mut work: Vec<(JobId, BTreeSet<CrewId>, usize, i64)> = Vec::new();
+    for (step, facts) in shop.steps.pairs() {
+        let Some(_) = e.left_out[facts.job.index()] else { continue };
+        let runs = || {
+            shop.choices(step).flat_map(|(_, _, runs)| {
+                runs.iter().map(move |(start, end)| (start, runs.worked(start, end).count() as i64))
+            })
+        };
+        let Some(least) = runs().map(|(_, worked)| worked).min() else { continue };
+        let first = runs().map(|(start, _)| start).min().unwrap_or(0);
+        let able: BTreeSet<CrewId> = shop.choices(step).map(|(_, crew, _)| crew).collect();
+        sets.insert(able.clone());
+        work.push((facts.job, able, first, least));
+    }
+    let single: Vec<BTreeSet<CrewId>> = sets.iter().take(MOST_SETS).cloned().collect();
+    for (i, a) in single.iter().enumerate() {
+        sets.extend(single[..i].iter().map(|b| a | b));
+    }
+    let firsts: BTreeSet<usize> = work.iter().map(|(_, _, first, _)| *first).collect();
+    for crews in &sets {
+        for from in &firsts {
+            let present: i64 = crews
+                .iter()
+                .map(|crew| shop.crews[*crew].people[*from..].iter().filter(|people| **people > 0).count() as i64)
+                .sum();
+            let mut by_job: BTreeMap<JobId, i64> = BTreeMap::new();
+            for (job, able, first, least) in &work {
+                if able.is_subset(crews) && first >= from {
+                    *by_job.entry(*job).or_default() += least;
+                }
+            }
+            let short = by_job.values().sum::<i64>() - present;
+            if short <= 0 {
+                continue;
+            }
+            let row: Terms = by_job
+                .iter()
+                .filter_map(|(job, work)| Some((e.left_out[job.index()]?, -(*work).min(short))))
+                .collect();
+            e.program.at_most(Rule::Cut, row, -short);
+        }
+    }
+}
+
+/// Sets of crews whose unions are looked at.
+const MOST_SETS: usize = 12;

@@ -27,6 +27,8 @@ struct Walker {
     /// The tick in which it left for here in the evening or all day, to stand here from the next half-day.
     left: Option<usize>,
     held_until: Option<usize>,
+    /// The last tick in which it is out.
+    out_until: Option<usize>,
 }
 
 impl Encoding {
@@ -92,7 +94,7 @@ impl Encoding {
             .iter()
             .map(|unit| {
                 let spot = facts.spot(shop.units[*unit].place)?;
-                Some(Walker { unit: *unit, spot, came: None, left: None, held_until: None })
+                Some(Walker { unit: *unit, spot, came: None, left: None, held_until: None, out_until: None })
             })
             .collect::<Option<_>>()?;
         let mut moves: Vec<Vec<(usize, usize, bool, bool)>> = vec![Vec::new(); self.ticks.len()];
@@ -102,6 +104,8 @@ impl Encoding {
             }
         }
         let held = self.held(values, pool);
+        let mut served: Vec<(Holder, UnitId)> = Vec::new();
+        let mut made: Vec<(usize, Wanted, bool)> = Vec::new();
         for k in 0..self.ticks.len() {
             let h = self.ticks[k];
             let gap = k > 0 && h > self.ticks[k - 1] + 1;
@@ -115,18 +119,23 @@ impl Encoding {
                 })?;
                 (walker.spot, walker.came, walker.left) = (*to, (!*long).then_some(k), long.then_some(k));
                 let wanted = Wanted { unit: walker.unit, from: place(*from)?, to: place(*to)? };
-                hauls.entry(h).or_default().push((wanted, false));
+                made.push((h, wanted, false));
             }
             let mut starting: Vec<&Held> = held.iter().filter(|hold| hold.first == k).collect();
-            starting.sort_by_key(|hold| std::cmp::Reverse(hold.last > k));
+            starting.sort_by_key(|hold| (hold.by != Holder::Out, std::cmp::Reverse(hold.last > k)));
             for hold in starting {
                 for _ in 0..hold.count {
                     let free = |w: &&mut Walker| {
                         w.spot == hold.spot && w.left != Some(k) && w.held_until.is_none_or(|until| until < k)
                     };
-                    let walker = walkers.iter_mut().filter(free).max_by_key(|w| w.came == Some(k))?;
+                    // The unit that is out stays where it stood; what is held on takes what came first.
+                    let walker = match hold.by {
+                        Holder::Out => walkers.iter_mut().filter(free).min_by_key(|w| w.came == Some(k))?,
+                        _ => walkers.iter_mut().filter(free).max_by_key(|w| w.came == Some(k))?,
+                    };
                     walker.held_until = Some(hold.last);
-                    self.hand_over(hold.by, walker.unit, draft);
+                    walker.out_until = (hold.by == Holder::Out).then_some(hold.last);
+                    served.push((hold.by, walker.unit));
                 }
             }
             for (from, to, _, _) in moves[k].iter().filter(|m| m.2) {
@@ -134,13 +143,28 @@ impl Encoding {
                     w.spot == *from
                         && w.came != Some(k)
                         && w.left != Some(k)
+                        && w.out_until != Some(k)
                         && w.held_until.is_none_or(|until| until <= k)
                 };
                 let walker = walkers.iter_mut().filter(may).max_by_key(|w| w.held_until == Some(k))?;
                 (walker.spot, walker.left) = (*to, Some(k));
                 let wanted = Wanted { unit: walker.unit, from: place(*from)?, to: place(*to)? };
-                hauls.entry(h).or_default().push((wanted, true));
+                made.push((h, wanted, true));
             }
+        }
+        // Up to here any unit of the pool may be the one that is out for a while: it is the one that stayed free.
+        let stayed = served.iter().find(|(by, _)| *by == Holder::Out).map(|(_, unit)| *unit);
+        let named = |unit: UnitId| match (stayed, facts.one_out.map(|one| one.unit)) {
+            (Some(stayed), Some(out)) if unit == stayed => out,
+            (Some(stayed), Some(out)) if unit == out => stayed,
+            _ => unit,
+        };
+        for (by, unit) in served {
+            self.hand_over(by, named(unit), draft);
+        }
+        for (h, wanted, evening) in made {
+            let wanted = Wanted { unit: named(wanted.unit), ..wanted };
+            hauls.entry(h).or_default().push((wanted, evening));
         }
         Some(())
     }
@@ -167,6 +191,7 @@ impl Encoding {
                 }
             }
             Holder::Parked(job, _) => draft.parked[job].push(unit),
+            Holder::Out => {}
         }
     }
 
@@ -195,6 +220,12 @@ impl Encoding {
             let units = match hold.by {
                 Holder::Mode(m, i) => self.serving(shop, draft, m, i)?,
                 Holder::Parked(job, i) => parked_serving(shop, draft, job, i)?,
+                Holder::Out => {
+                    let one = self.unit_pools[hold.pool].one_out?;
+                    let at = stands_at(shop, draft, one.unit, one.first)?;
+                    values[share.index()] = i64::from(self.unit_pools[hold.pool].spot(at) == Some(hold.spot));
+                    continue;
+                }
             };
             values[share.index()] = units.iter().filter(|unit| pool_of(**unit) == Some(hold.pool)).count() as i64;
         }
@@ -291,6 +322,13 @@ fn share_out(shop: &Shop, needs: &[crate::shop::Need], units: &[UnitId], i: usiz
     let mut used = vec![None; units.len()];
     place(shop, &slots, 0, units, &mut used)
         .then(|| units.iter().zip(used).filter(|(_, need)| *need == Some(i)).map(|(unit, _)| *unit).collect())
+}
+
+/// Where a unit stands in a half-day, its hauls taken in order of time.
+fn stands_at(shop: &Shop, draft: &Draft, unit: UnitId, h: usize) -> Option<PlaceId> {
+    let mut hauls: Vec<&Haul> = draft.hauls.iter().filter(|haul| haul.unit == unit && haul.at < h).collect();
+    hauls.sort_by_key(|haul| haul.at);
+    Some(hauls.last().map_or(shop.units[unit].place, |haul| haul.to))
 }
 
 /// The place where a crew works in a half-day.

@@ -1,6 +1,7 @@
 //! Rules E1, E4, H1 to H3, H5: where the units of each pool stand, and their hauls.
 
 use super::Encoding;
+use super::holds::Holder;
 use super::pools::{Spot, UnitPool};
 use super::program::{Col, Rule, Terms};
 use crate::shop::Shop;
@@ -140,6 +141,9 @@ pub(super) fn sums(e: &Encoding, p: usize) -> Sums {
     sums
 }
 
+/// More than ever come to one place: a bound only so that every column has one.
+const MOST_COME: i64 = 10_000;
+
 /// E1: the columns at(P,k), and the counts of what has come.
 fn stands(e: &mut Encoding, p: usize) {
     let sums = sums(e, p);
@@ -172,7 +176,7 @@ fn stands(e: &mut Encoding, p: usize) {
                 at.push(e.program.sum(most, change, begin));
             }
             if come.len() == k {
-                come.push(e.program.sum(i64::from(u32::MAX), arrived, begin));
+                come.push(e.program.sum(MOST_COME, arrived, begin));
             }
         }
         e.flows[p].at.push(at);
@@ -213,6 +217,7 @@ fn held(e: &mut Encoding, p: usize) {
                     e.program.at_most(Rule::H1, row, 0);
                 }
             }
+            out_stays(e, &sums, p, spot, k, &mine, &at);
             let eve = &sums.eve[spot][k];
             if !eve.is_empty() {
                 let mut row: Terms = eve.clone();
@@ -237,6 +242,42 @@ fn held(e: &mut Encoding, p: usize) {
         }
     }
     out_between_ticks(e, p);
+}
+
+/// E4 for the one unit of a pool that is out for a while: it is not hauled at the start of the first half-day of it
+/// nor in the evening of the last.
+///
+/// ```text
+/// o_P + on(P,k-1) <= at(P,k) - in(P,k)                                                  in the first
+/// eve(P,k) + o_P + on2(P,k) <= at(P,k) - in(P,k),  eve(P,k) + o_P + on(P,k) <= at(P,k)   in the last
+/// ```
+fn out_stays(e: &mut Encoding, sums: &Sums, p: usize, spot: usize, k: usize, mine: &[usize], at: &[Col]) {
+    let Some(one) = e.unit_pools[p].one_out else { return };
+    let Some(out) = mine.iter().find(|i| e.holds[**i].by == Holder::Out).and_then(|i| e.holds[*i].share) else { return };
+    let others: Vec<usize> = mine.iter().copied().filter(|i| e.holds[*i].by != Holder::Out).collect();
+    let came = &sums.into[spot][k];
+    if e.ticks[k] == one.first && !came.is_empty() {
+        let mut row: Terms = plus(came).chain([(out, 1), (at[k], -1)]).collect();
+        if k > 0 {
+            row.extend(others.iter().flat_map(|i| e.holds[*i].held_on(k - 1)));
+        }
+        e.program.at_most(Rule::E4, row, 0);
+    }
+    let eve = &sums.eve[spot][k];
+    if e.ticks[k] == one.last && !eve.is_empty() {
+        let leaving: Terms = plus(eve).chain([(out, 1), (at[k], -1)]).collect();
+        let mut held_on = leaving.clone();
+        held_on.extend(others.iter().flat_map(|i| e.holds[*i].held_on(k)));
+        e.program.at_most(Rule::E4, held_on, 0);
+        let mut both = leaving;
+        both.extend(plus(came));
+        if k > 0 {
+            for i in &others {
+                both.extend(held_both_sides(e, *i, k));
+            }
+        }
+        e.program.at_most(Rule::E4, both, 0);
+    }
 }
 
 /// Units of a hold in k-1, k and k+1: begun by k-1 and not ended by k. Where one may begin and end within k that

@@ -32,6 +32,8 @@ pub enum Holder {
     Mode(usize, usize),
     /// A parked need of a job, by its position.
     Parked(JobId, usize),
+    /// Nothing: the one unit of the pool that is out for a while stands there.
+    Out,
 }
 
 impl Hold {
@@ -78,6 +80,39 @@ pub(super) fn holds(shop: &Shop, e: &mut Encoding) {
         for (i, need) in facts.parked.iter().enumerate() {
             serve(shop, e, Holder::Parked(job, i), job, *need, &begun, &over, &short);
         }
+    }
+}
+
+/// **E4, for one unit of a pool.** o_P = 1 where the unit that is out for a while stands: a hold at P over that time.
+///
+/// ```text
+/// sum over P of o_P = 1
+/// ```
+///
+/// [`super::flow`] keeps it from being hauled in the first and the last half-day of it too.
+pub(super) fn outs(e: &mut Encoding) {
+    for pool in 0..e.unit_pools.len() {
+        let Some(one) = e.unit_pools[pool].one_out else { continue };
+        let (first, last) = (e.tick_of[one.first], e.tick_of[one.last]);
+        let never = e.program.decide(0, 0);
+        let mut all = Terms::new();
+        for spot in 0..e.unit_pools[pool].spots.len() {
+            let here = e.program.decide(0, 1);
+            all.push((here, 1));
+            let from = |tick: usize| (0..e.ticks.len()).map(|k| if k < tick { never } else { here }).collect();
+            let hold = Hold {
+                by: Holder::Out,
+                pool,
+                spot,
+                factor: 1,
+                begun: from(first),
+                ended: from(last),
+                short: vec![first == last; e.ticks.len()],
+                share: Some(here),
+            };
+            e.holds.push(hold);
+        }
+        e.program.equal(Rule::E4, all, 1);
     }
 }
 

@@ -21,6 +21,19 @@ pub struct UnitPool {
     pub begin: Vec<i64>,
     /// Whether all its units are out, by half-day index.
     pub out: Vec<bool>,
+    /// One of its units, and the first and last tick of the time in which it alone is out.
+    pub one_out: Option<OneOut>,
+}
+
+/// One unit of a pool that is out for a while, where the others are not.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct OneOut {
+    /// The unit.
+    pub unit: UnitId,
+    /// Index of the first half-day that the shop works in which it is out.
+    pub first: usize,
+    /// Index of the last.
+    pub last: usize,
 }
 
 /// Where units of a pool may stand.
@@ -58,7 +71,7 @@ pub(super) fn units(shop: &Shop, merge_rests: bool) -> Vec<UnitPool> {
         alike.entry((&unit.kinds, unit.moves, unit.weight_lb, &unit.out)).or_default().push(id);
     }
     let mut pools: Vec<UnitPool> = Vec::new();
-    for units in alike.into_values() {
+    for (units, one_out) in with_one_out(shop, alike.into_values().collect()) {
         let facts = &shop.units[units[0]];
         let wanted = wanted_at(shop, units[0]);
         let in_the_way = facts.towed() && units.iter().any(|unit| shop.places[shop.units[*unit].place].spots.is_some());
@@ -80,6 +93,7 @@ pub(super) fn units(shop: &Shop, merge_rests: bool) -> Vec<UnitPool> {
             moves: facts.moves,
             weight_lb: facts.weight_lb,
             out: facts.out.clone(),
+            one_out,
             units,
         };
         for unit in pool.units.clone() {
@@ -91,6 +105,41 @@ pub(super) fn units(shop: &Shop, merge_rests: bool) -> Vec<UnitPool> {
     }
     pools.sort_by_key(|pool| pool.units[0]);
     pools
+}
+
+/// Joins a unit that is out once, for one stretch, with units that are like it but never out, where all begin at the
+/// same place: up to that stretch any of them may be the one, so that the program only keeps one free then.
+fn with_one_out(shop: &Shop, groups: Vec<Vec<UnitId>>) -> Vec<(Vec<UnitId>, Option<OneOut>)> {
+    let mut joined: Vec<(Vec<UnitId>, Option<OneOut>)> = Vec::new();
+    let never_out = |units: &[UnitId]| !shop.units[units[0]].out.contains(&true);
+    let (whole, others): (Vec<_>, Vec<_>) = groups.into_iter().partition(|units| never_out(units));
+    joined.extend(whole.into_iter().map(|units| (units, None)));
+    for units in others {
+        let like = joined.iter_mut().find(|(pool, one)| {
+            let (a, b) = (&shop.units[pool[0]], &shop.units[units[0]]);
+            one.is_none()
+                && (&a.kinds, a.moves, a.weight_lb) == (&b.kinds, b.moves, b.weight_lb)
+                && pool.iter().all(|unit| shop.units[*unit].place == b.place)
+        });
+        match (like, one_stretch(shop, units[0])) {
+            (Some((pool, one)), Some((first, last))) if units.len() == 1 && !pool.is_empty() && !shop.units[pool[0]].out.contains(&true) => {
+                pool.extend(&units);
+                *one = Some(OneOut { unit: units[0], first, last });
+            }
+            _ => joined.push((units, None)),
+        }
+    }
+    joined
+}
+
+/// The first and last worked half-day of the only stretch in which a unit is out.
+fn one_stretch(shop: &Shop, unit: UnitId) -> Option<(usize, usize)> {
+    let out = &shop.units[unit].out;
+    let first = out.iter().position(|out| *out)?;
+    let last = out.iter().rposition(|out| *out)?;
+    let mut worked = (first..=last).filter(|h| shop.works[*h]);
+    let ends = (worked.next()?, (first..=last).rfind(|h| shop.works[*h])?);
+    out[first..=last].iter().all(|out| *out).then_some(ends)
 }
 
 /// The places where some step or job may want the unit.

@@ -86,6 +86,10 @@ fn build<M: SolverModel>(
     (model, columns)
 }
 
+/// The bit of HiGHS's `presolve_rule_off` that turns probing off.
+#[cfg(feature = "highs")]
+const PROBING: i32 = 1 << 15;
+
 /// Solves with HiGHS.
 #[cfg(feature = "highs")]
 pub(super) fn solve(program: &Program, asked: Asked<'_>) -> Answer {
@@ -101,7 +105,10 @@ pub(super) fn solve(program: &Program, asked: Asked<'_>) -> Answer {
         // Costs are whole cents: less than one cent between plan and bound is proof.
         model.try_set_option("mip_rel_gap", 0.0),
         model.try_set_option("mip_abs_gap", 0.9),
+        // Probing took 9 of 12 seconds on an 8-job book and fixed next to nothing.
+        model.try_set_option("presolve_rule_off", PROBING),
     ];
+    if std::env::var("HLOG").is_ok() { let _ = model.try_set_option("output_flag", true); let _ = model.try_set_option("log_to_console", true); }
     if let Some(seconds) = asked.seconds {
         ready.push(model.try_set_option("time_limit", seconds.max(0.01)));
     }

@@ -3,7 +3,7 @@
 use super::walk::Stop;
 use super::yard::{Undo, Yard};
 use crate::plan::{Done, Draft, Haul, Wanted, hitch};
-use crate::shop::{CrewId, Id, JobId, Need, Shop, StepId, Table, UnitId};
+use crate::shop::{CrewId, Id, JobFacts, JobId, Need, Shop, StepId, Table, UnitId};
 
 /// A plan under construction that always holds, and its cost.
 #[derive(Clone)]
@@ -27,6 +27,8 @@ pub(super) struct Tables {
     followers: Table<JobId, Vec<JobId>>,
     /// Jobs that one of this job's steps comes after.
     leaders: Table<JobId, Vec<JobId>>,
+    /// Own crews that may do some step of each job, where it has several of both.
+    crews: Table<JobId, Vec<CrewId>>,
 }
 
 impl Tables {
@@ -62,8 +64,17 @@ impl Tables {
                 }
             }
         }
-        Self { order, tail, followers, leaders }
+        let crews = shop.jobs.iter().map(|job| own_crews(shop, job)).collect();
+        Self { order, tail, followers, leaders, crews }
     }
+}
+
+fn own_crews(shop: &Shop, job: &JobFacts) -> Vec<CrewId> {
+    let mut crews: Vec<CrewId> =
+        job.step_ids().flat_map(|step| &shop.steps[step].crews).copied().filter(|crew| shop.crews[*crew].own).collect();
+    crews.sort_unstable();
+    crews.dedup();
+    if crews.len() < 2 || job.steps.len() < 2 || shop.extra_crew().0 == 0 { Vec::new() } else { crews }
 }
 
 fn in_order(shop: &Shop, job: JobId) -> Vec<StepId> {
@@ -84,6 +95,11 @@ pub(super) struct Trial {
     pub(super) not_before: usize,
     /// Seed of small changes to what choices seem to cost; 0: none.
     pub(super) noise: u64,
+    /// The only own crew that may do its steps, where it may do them at all: another one costs (C4).
+    pub(super) crew: Option<CrewId>,
+    /// A step, by its place in the job's order, that starts at least so many half-days later than it could: it leaves
+    /// room for another job in between.
+    pub(super) delay: Option<(usize, usize)>,
 }
 
 /// Starts that fit, looked at for one step, crew and way before the best of them is taken.
@@ -127,6 +143,11 @@ impl<'s> Builder<'s> {
     /// When the job starts, where it is in the plan.
     pub(super) fn starts(&self, job: JobId) -> Option<usize> {
         self.shop().jobs[job].step_ids().filter_map(|step| self.steps[step].as_ref()).map(|done| done.start).min()
+    }
+
+    /// The own crews that may do some step of a job, if another one on it costs.
+    pub(super) fn crews_to_try(&self, job: JobId) -> &'s [CrewId] {
+        &self.tables.crews[job]
     }
 
     /// Takes a job out, with those that follow it.
@@ -223,8 +244,9 @@ impl<'s> Builder<'s> {
             let mut undo = Undo::new();
             let mut hauls = 0;
             let mut held_back = None;
-            for step in &order {
-                match self.place(*step, not_before[at(*step)], trial.noise, &mut undo) {
+            for (n, step) in order.iter().enumerate() {
+                let delay = trial.delay.filter(|(which, _)| *which == n).map_or(0, |(_, delay)| delay);
+                match self.place(*step, not_before[at(*step)], delay, trial, &mut undo) {
                     Ok(cents) => hauls += cents,
                     Err(again) => {
                         held_back = Some(again.map(|before| {
@@ -253,7 +275,7 @@ impl<'s> Builder<'s> {
 
     /// Places one step at its best start by its best crew in its best way; the cost of hauls it adds. The error names
     /// the step of the same job that came too early for this one to follow, where that is why.
-    fn place(&mut self, step: StepId, not_before: usize, noise: u64, undo: &mut Undo) -> Result<i64, Option<StepId>> {
+    fn place(&mut self, step: StepId, not_before: usize, delay: usize, trial: Trial, undo: &mut Undo) -> Result<i64, Option<StepId>> {
         let shop = self.shop();
         let facts = &shop.steps[step];
         let (mut first, mut last, mut tight) = (not_before, shop.len() - 1, None);
@@ -267,6 +289,7 @@ impl<'s> Builder<'s> {
                 }
             }
         }
+        first += delay;
         let job = &shop.jobs[facts.job];
         let score = |end: usize| {
             let at_job_end = (end + self.tables.tail[step]).min(shop.len() - 1);
@@ -279,9 +302,13 @@ impl<'s> Builder<'s> {
             .filter(|crew| shop.crews[*crew].own)
             .collect();
         let mut best: Option<(i64, Done, i64)> = None;
+        let bound_to = trial.crew.filter(|crew| facts.crews.contains(crew));
         for (n, (way, crew, runs)) in shop.choices(step).enumerate() {
+            if shop.crews[crew].own && bound_to.is_some_and(|only| only != crew) && facts.fixed.crew.is_none() {
+                continue;
+            }
             let another = !own.is_empty() && shop.crews[crew].own && !own.contains(&crew);
-            let fixed = facts.ways[way].extra.0 + if another { shop.extra_crew().0 } else { 0 } + jitter(noise, step, n);
+            let fixed = facts.ways[way].extra.0 + if another { shop.extra_crew().0 } else { 0 } + jitter(trial.noise, step, n);
             let mut fits = 0;
             for start in first..=last {
                 let Some(end) = runs.end_of(start) else { continue };

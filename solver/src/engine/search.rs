@@ -3,7 +3,7 @@
 //! 258(1), 2017).
 
 use super::builder::{Builder, Tables, Trial};
-use crate::shop::{JobId, Shop};
+use crate::shop::{CrewId, JobId, Shop};
 
 /// A search that can be stopped and gone on with at any step.
 pub(super) struct Search<'s> {
@@ -13,12 +13,18 @@ pub(super) struct Search<'s> {
     /// Costs of the rounds before, the oldest overwritten first.
     history: Vec<i64>,
     round: u64,
+    /// The round in which this part of the search began, the least cost since, and the round that brought it.
+    began: u64,
+    least: i64,
+    gained: u64,
     rng: fastrand::Rng,
     jobs: Vec<JobId>,
 }
 
 /// Rounds that late acceptance looks back.
-const LOOK_BACK: usize = 40;
+const LOOK_BACK: usize = 30;
+/// Rounds without a better plan after which the search begins again elsewhere.
+const PATIENCE: u64 = 2_000;
 
 impl<'s> Search<'s> {
     /// A first plan: jobs in the order of their due dates, each as early and cheaply as it fits.
@@ -26,14 +32,20 @@ impl<'s> Search<'s> {
         let mut builder = Builder::new(shop, tables);
         let mut jobs: Vec<JobId> = shop.jobs.ids().filter(|job| !shop.jobs[*job].later).collect();
         jobs.sort_by_key(|job| (shop.jobs[*job].due.is_none(), shop.jobs[*job].due, *job));
-        put_in(&mut builder, &jobs, |_| vec![Trial::default()]);
+        put_in(&mut builder, &jobs, |crews| {
+            let bound = crews.iter().map(|crew| Trial { crew: Some(*crew), ..Trial::default() });
+            bound.chain([Trial::default()]).collect()
+        });
         let cost = builder.cost();
         Self {
             shop,
             best: builder.clone(),
             now: builder,
             history: vec![cost; LOOK_BACK],
-            round: 0,
+            round: 1,
+            began: 0,
+            least: cost,
+            gained: 0,
             rng: fastrand::Rng::with_seed(seed),
             jobs,
         }
@@ -54,6 +66,12 @@ impl<'s> Search<'s> {
         if self.jobs.is_empty() {
             return false;
         }
+        if self.round - self.began >= PATIENCE && self.round - self.gained >= PATIENCE {
+            // Half of the plan, or all of it, is made anew, whatever that costs at first.
+            self.now = self.best.clone();
+            (self.began, self.least) = (self.round, i64::MAX);
+            self.history.fill(i64::MAX);
+        }
         let mut next = self.now.clone();
         let out = self.choose(&next);
         for job in &out {
@@ -62,15 +80,25 @@ impl<'s> Search<'s> {
         // Jobs that are out anyway get another chance.
         let mut back: Vec<JobId> = self.jobs.iter().copied().filter(|job| !next.does(*job)).collect();
         self.rng.shuffle(&mut back);
-        if self.rng.bool() {
-            back.sort_by_key(|job| (self.shop.jobs[*job].due.is_none(), self.shop.jobs[*job].due));
+        if self.rng.u8(..10) == 0 {
+            back.sort_by_key(|job| std::cmp::Reverse(self.shop.jobs[*job].left_out));
         }
+        // The same crew throughout, a step held back, a later beginning: each finds what taking the best now does not.
         let rng = &mut self.rng;
         let len = self.shop.len();
-        put_in(&mut next, &back, |_| {
+        put_in(&mut next, &back, |crews| {
             let noise = if rng.u8(..3) == 0 { rng.u64(1..) } else { 0 };
-            let later = rng.usize(..len);
-            vec![Trial { not_before: 0, noise }, Trial { not_before: later, noise }]
+            let crew = (!crews.is_empty() && rng.bool()).then(|| crews[rng.usize(..crews.len())]);
+            let plain = Trial { noise, crew, ..Trial::default() };
+            let held_back = Trial { delay: Some((rng.usize(..4), 1 + rng.usize(..12))), ..plain };
+            let later = Trial { not_before: rng.usize(..len), ..plain };
+            // Not always the best of them: what is dearer now may leave room for what comes next.
+            match rng.u8(..8) {
+                0..3 => vec![plain, held_back, later],
+                3..5 => vec![plain],
+                5..7 => vec![held_back],
+                _ => vec![later],
+            }
         });
         let cost = next.cost();
         let slot = (self.round % LOOK_BACK as u64) as usize;
@@ -78,6 +106,9 @@ impl<'s> Search<'s> {
             self.now = next;
         }
         self.history[slot] = self.now.cost();
+        if self.now.cost() < self.least {
+            (self.least, self.gained) = (self.now.cost(), self.round);
+        }
         self.round += 1;
         let better = self.now.cost() < self.best.cost();
         if better {
@@ -88,7 +119,11 @@ impl<'s> Search<'s> {
 
     /// A few jobs to take out: any, or some that start near one another.
     fn choose(&mut self, plan: &Builder<'s>) -> Vec<JobId> {
-        let most = self.jobs.len().min(2 + self.rng.usize(..5));
+        let fresh = self.round == self.began;
+        if fresh && self.rng.bool() {
+            return self.jobs.clone();
+        }
+        let most = if fresh { self.jobs.len() / 2 } else { 1 + self.rng.usize(..4) }.clamp(1, self.jobs.len());
         let first = self.jobs[self.rng.usize(..self.jobs.len())];
         let mut out = vec![first];
         if self.rng.bool() {
@@ -109,11 +144,14 @@ impl<'s> Search<'s> {
 }
 
 /// Puts jobs in, in order; those that follow another one wait until it is in.
-fn put_in(builder: &mut Builder<'_>, jobs: &[JobId], mut trials: impl FnMut(JobId) -> Vec<Trial>) {
+fn put_in(builder: &mut Builder<'_>, jobs: &[JobId], mut trials: impl FnMut(&[CrewId]) -> Vec<Trial>) {
     let mut waiting: Vec<JobId> = jobs.to_vec();
     loop {
         let before = waiting.len();
-        waiting.retain(|job| !builder.insert(*job, &trials(*job)));
+        waiting.retain(|job| {
+            let trials = trials(builder.crews_to_try(*job));
+            !builder.insert(*job, &trials)
+        });
         // Only a job that came in can have let another one in.
         if waiting.len() == before || waiting.iter().all(|job| !builder.waits(*job)) {
             return;
