@@ -13,12 +13,12 @@ use yardless_solver::plan::{check, write};
 use yardless_solver::shop::Shop;
 
 /// Far more states than any case takes that is not one of the random ones.
-const MOST: usize = 50_000;
+const MOST: usize = 500_000;
 
 #[test]
 fn oracle_finds_the_best_cost_of_every_case_worked_for_a_rule() {
     let small: Vec<_> = cases::all().into_iter().filter(|case| !case.name.starts_with("random-")).collect();
-    assert_eq!(small.len(), 49);
+    assert!(small.len() >= 49);
     for case in small {
         let best = best(&case.book, case.from, case.weeks, MOST).unwrap_or_else(|| panic!("{} is too big", case.name));
         assert_eq!(best.cents, case.best_cents, "{}", case.name);
