@@ -138,3 +138,25 @@ fn seconds(text: &str) -> Result<f64, String> {
         .filter(|s| *s > 0.0 && *s <= most)
         .ok_or_else(|| "write a number of seconds above 0 and up to 604800 (a week)".to_owned())
 }
+
+#[cfg(test)]
+mod tests {
+    use clap::CommandFactory;
+
+    use super::*;
+    use crate::search::SECONDS;
+
+    #[test]
+    fn help_tells_the_defaults_and_ranges_that_hold() {
+        let mut command = Cli::command();
+        command.build();
+        let plan = command.find_subcommand("plan").expect("plan");
+        let help = |id: &str| {
+            let arg = plan.get_arguments().find(|arg| arg.get_id() == id).expect("the option");
+            arg.get_help().expect("help").to_string()
+        };
+        assert!(help("seconds").contains(&format!("[default: {SECONDS}, none with --steps]")));
+        assert!(help("weeks").contains(&format!("[range: 1 to {MOST_WEEKS}]")));
+        assert!(seconds("604800").is_ok() && seconds("604801").is_err() && help("seconds").contains("to 604800]"));
+    }
+}

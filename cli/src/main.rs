@@ -39,7 +39,8 @@ fn main() -> ExitCode {
 
 /// Logs go to stderr: `RUST_LOG` decides, else `-v`.
 fn log(verbose: u8) {
-    let level = ["warn", "info", "debug", "trace"][usize::from(verbose.min(3))];
+    // HiGHS warns each time a slice of the search ends: no news to anyone who has not asked for it.
+    let level = ["warn,highs=error", "info", "debug", "trace"][usize::from(verbose.min(3))];
     let filter = EnvFilter::try_from_default_env().unwrap_or_else(|_| EnvFilter::new(level));
     tracing_subscriber::fmt()
         .with_env_filter(filter)
