@@ -44,13 +44,20 @@ fn proven(book: &Book, from: NaiveDate, weeks: u32) -> Plan {
 fn cases_are_proven_at_their_best_cost() {
     let cases = cases::all();
     assert!(cases.len() >= 57);
+    let mut wrong = Vec::new();
     for case in cases {
-        let plan = proven(&case.book, case.from, case.weeks);
-        assert_eq!(plan.cost, Cents(case.best_cents), "{}", case.name);
+        let plan = planned(&case.book, case.from, case.weeks, &Limits::seconds(PATIENCE / 5.0));
         let mut left_out: Vec<_> = plan.left_out.iter().map(|row| row.job.clone()).collect();
         left_out.sort();
-        assert_eq!(left_out, case.left_out, "{}", case.name);
+        if !plan.proven || plan.cost != Cents(case.best_cents) || left_out != case.left_out {
+            let best = Cents(case.best_cents);
+            wrong.push(format!(
+                "{}: {}, bound {:?}, left out {left_out:?}; the best is {best}",
+                case.name, plan.cost, plan.bound
+            ));
+        }
     }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 
 #[test]
