@@ -46,7 +46,8 @@ pub struct Limits {
 impl Limits {
     /// Seconds from now.
     pub fn seconds(seconds: f64) -> Self {
-        let deadline = Duration::try_from_secs_f64(seconds).ok().and_then(|seconds| Instant::now().checked_add(seconds));
+        let deadline =
+            Duration::try_from_secs_f64(seconds).ok().and_then(|seconds| Instant::now().checked_add(seconds));
         Self { deadline, steps: None, seed: 1, cancel: Arc::default() }
     }
     /// A budget of work.
@@ -143,7 +144,6 @@ pub fn plan(shop: &Shop, digest: &str, limits: &Limits, progress: &mut dyn FnMut
     } else {
         side_by_side(shop, limits, &mut search, &mut best, progress)
     };
-    finish_debug(&search);
     finish(shop, digest, &tables, &best, stopped)
 }
 
@@ -164,11 +164,9 @@ fn by_steps(
             offer_search(shop, search, best, progress);
         }
     }
-    if std::env::var("NOPROVE").is_ok() { return OUT_OF_STEPS; }
     let Some(encoding) = prover::program_of(shop) else { return OUT_OF_STEPS };
     let (tell, told) = channel();
-    let incumbent = Incumbent::default();
-    incumbent.set(best.draft.clone(), best.cents);
+    let incumbent = Incumbent::new(best.cents);
     let mut proof = Proof::new(&encoding);
     proof.relax(None, &tell);
     if !proof.closed(&incumbent) {
@@ -199,8 +197,7 @@ fn side_by_side(
         search.step();
     }
     offer_search(shop, search, best, progress);
-    let incumbent = Arc::new(Incumbent::default());
-    incumbent.set(best.draft.clone(), best.cents);
+    let incumbent = Arc::new(Incumbent::new(best.cents));
     let told = start_prover(shop, limits, &incumbent);
     let mut proving = true;
     loop {
@@ -212,7 +209,7 @@ fn side_by_side(
         }
         if search.step() {
             offer_search(shop, search, best, progress);
-            incumbent.set(best.draft.clone(), best.cents);
+            incumbent.lower(best.cents);
         }
         loop {
             match told.try_recv() {
@@ -222,7 +219,7 @@ fn side_by_side(
                 }
                 Ok(news) => {
                     if hear(shop, news, best) {
-                        incumbent.set(best.draft.clone(), best.cents);
+                        incumbent.lower(best.cents);
                         progress(best.progress());
                     }
                 }
@@ -272,7 +269,6 @@ fn hear(shop: &Shop, news: Told, best: &mut Best) -> bool {
     }
 }
 
-fn finish_debug(search: &Search<'_>) { if std::env::var("V").is_ok() { eprintln!("rounds {}", search.rounds()); } }
 fn finish(shop: &Shop, digest: &str, tables: &Tables, best: &Best, stopped: &'static str) -> Plan {
     let proven = best.proven();
     let mut plan = write(shop, digest, &best.draft, |job| reason::left_out(shop, tables, &best.draft, job, proven));

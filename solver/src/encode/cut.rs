@@ -101,10 +101,8 @@ pub(super) fn crew_time(shop: &Shop, e: &mut Encoding) {
             if short <= 0 {
                 continue;
             }
-            let row: Terms = by_job
-                .iter()
-                .filter_map(|(job, work)| Some((e.left_out[job.index()]?, -(*work).min(short))))
-                .collect();
+            let row: Terms =
+                by_job.iter().filter_map(|(job, work)| Some((e.left_out[job.index()]?, -(*work).min(short)))).collect();
             e.program.at_most(Rule::Cut, row, -short);
         }
     }

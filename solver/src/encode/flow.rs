@@ -253,7 +253,9 @@ fn held(e: &mut Encoding, p: usize) {
 /// ```
 fn out_stays(e: &mut Encoding, sums: &Sums, p: usize, spot: usize, k: usize, mine: &[usize], at: &[Col]) {
     let Some(one) = e.unit_pools[p].one_out else { return };
-    let Some(out) = mine.iter().find(|i| e.holds[**i].by == Holder::Out).and_then(|i| e.holds[*i].share) else { return };
+    let Some(out) = mine.iter().find(|i| e.holds[**i].by == Holder::Out).and_then(|i| e.holds[*i].share) else {
+        return;
+    };
     let others: Vec<usize> = mine.iter().copied().filter(|i| e.holds[*i].by != Holder::Out).collect();
     let came = &sums.into[spot][k];
     if e.ticks[k] == one.first && !came.is_empty() {

@@ -122,7 +122,9 @@ fn with_one_out(shop: &Shop, groups: Vec<Vec<UnitId>>) -> Vec<(Vec<UnitId>, Opti
                 && pool.iter().all(|unit| shop.units[*unit].place == b.place)
         });
         match (like, one_stretch(shop, units[0])) {
-            (Some((pool, one)), Some((first, last))) if units.len() == 1 && !pool.is_empty() && !shop.units[pool[0]].out.contains(&true) => {
+            (Some((pool, one)), Some((first, last)))
+                if units.len() == 1 && !pool.is_empty() && !shop.units[pool[0]].out.contains(&true) =>
+            {
                 pool.extend(&units);
                 *one = Some(OneOut { unit: units[0], first, last });
             }

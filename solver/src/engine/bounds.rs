@@ -26,7 +26,9 @@ fn job_alone(shop: &Shop, tables: &Tables, job: JobId) -> i64 {
             .unwrap_or(0);
         let end = shop
             .choices(*step)
-            .filter_map(|(_, _, runs)| runs.iter().filter(|(s, _)| *s >= first && shop.start_allowed(*step, *s)).map(|(_, e)| e).min())
+            .filter_map(|(_, _, runs)| {
+                runs.iter().filter(|(s, _)| *s >= first && shop.start_allowed(*step, *s)).map(|(_, e)| e).min()
+            })
             .min();
         let Some(end) = end else { return facts.left_out.0 };
         let extra = shop.choices(*step).map(|(way, _, _)| shop.steps[*step].ways[way].extra.0).min().unwrap_or(0);

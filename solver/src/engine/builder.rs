@@ -175,7 +175,10 @@ impl<'s> Builder<'s> {
     }
 
     fn worked(&self, step: StepId, done: &Done) -> Vec<usize> {
-        self.shop().runs(step, done.way, done.crew).map(|runs| runs.worked(done.start, done.end).collect()).unwrap_or_default()
+        self.shop()
+            .runs(step, done.way, done.crew)
+            .map(|runs| runs.worked(done.start, done.end).collect())
+            .unwrap_or_default()
     }
 
     /// C1, C4, C5, C6 of a done job.
@@ -184,7 +187,8 @@ impl<'s> Builder<'s> {
         let rows: Vec<(StepId, &Done)> =
             shop.jobs[job].step_ids().filter_map(|step| Some((step, self.steps[step].as_ref()?))).collect();
         let end = rows.iter().map(|(_, done)| done.end).max().unwrap_or(0);
-        let mut crews: Vec<CrewId> = rows.iter().map(|(_, done)| done.crew).filter(|crew| shop.crews[*crew].own).collect();
+        let mut crews: Vec<CrewId> =
+            rows.iter().map(|(_, done)| done.crew).filter(|crew| shop.crews[*crew].own).collect();
         crews.sort_unstable();
         crews.dedup();
         let ways: i64 = rows.iter().map(|(step, done)| shop.steps[*step].ways[done.way].extra.0).sum();
@@ -275,7 +279,14 @@ impl<'s> Builder<'s> {
 
     /// Places one step at its best start by its best crew in its best way; the cost of hauls it adds. The error names
     /// the step of the same job that came too early for this one to follow, where that is why.
-    fn place(&mut self, step: StepId, not_before: usize, delay: usize, trial: Trial, undo: &mut Undo) -> Result<i64, Option<StepId>> {
+    fn place(
+        &mut self,
+        step: StepId,
+        not_before: usize,
+        delay: usize,
+        trial: Trial,
+        undo: &mut Undo,
+    ) -> Result<i64, Option<StepId>> {
         let shop = self.shop();
         let facts = &shop.steps[step];
         let (mut first, mut last, mut tight) = (not_before, shop.len() - 1, None);
@@ -308,14 +319,16 @@ impl<'s> Builder<'s> {
                 continue;
             }
             let another = !own.is_empty() && shop.crews[crew].own && !own.contains(&crew);
-            let fixed = facts.ways[way].extra.0 + if another { shop.extra_crew().0 } else { 0 } + jitter(trial.noise, step, n);
+            let fixed =
+                facts.ways[way].extra.0 + if another { shop.extra_crew().0 } else { 0 } + jitter(trial.noise, step, n);
             let mut fits = 0;
             for start in first..=last {
                 let Some(end) = runs.end_of(start) else { continue };
                 if best.as_ref().is_some_and(|(least, _, _)| fixed + score(end) >= *least) || fits >= MOST_STARTS {
                     break;
                 }
-                if !shop.start_allowed(step, start) || runs.worked(start, end).any(|h| self.yard.busy[crew.index()][h]) {
+                if !shop.start_allowed(step, start) || runs.worked(start, end).any(|h| self.yard.busy[crew.index()][h])
+                {
                     continue;
                 }
                 let needs: Vec<Need> = shop.needs(step, way, start).collect();
@@ -395,7 +408,8 @@ impl<'s> Builder<'s> {
         if !self.yard.limited(stop.place) {
             return None;
         }
-        let able: Vec<UnitId> = shop.units.ids().filter(|unit| shop.units[*unit].serves(need.want) && shop.units[*unit].towed()).collect();
+        let able: Vec<UnitId> =
+            shop.units.ids().filter(|unit| shop.units[*unit].serves(need.want) && shop.units[*unit].towed()).collect();
         for unit in able {
             let before = undo.len();
             let cost_before = self.yard.walks.iter().map(super::walk::Walk::cents).sum::<i64>();

@@ -1,8 +1,8 @@
 //! The proof beside the search: relaxation, columns fixed by their reduced costs, then the whole program.
 
+use std::sync::Arc;
 use std::sync::atomic::{AtomicI64, Ordering};
 use std::sync::mpsc::Sender;
-use std::sync::{Arc, Mutex};
 use std::time::Instant;
 
 use super::adapter::{Answer, Asked, solve};
@@ -10,28 +10,22 @@ use crate::encode::{Encoding, Program, encode};
 use crate::plan::Draft;
 use crate::shop::Shop;
 
-/// The best plan that anyone has found, for the prover to start from.
-#[derive(Debug, Default)]
-pub(super) struct Incumbent {
-    draft: Mutex<Option<Draft>>,
-    cents: AtomicI64,
-}
+/// What the best plan costs that anyone has found.
+#[derive(Debug)]
+pub(super) struct Incumbent(AtomicI64);
 
 impl Incumbent {
-    /// What the best plan costs.
+    /// A first plan's cost.
+    pub(super) fn new(cents: i64) -> Self {
+        Self(AtomicI64::new(cents))
+    }
+    /// In cents.
     pub(super) fn cents(&self) -> i64 {
-        self.cents.load(Ordering::Relaxed)
+        self.0.load(Ordering::Relaxed)
     }
-    /// A better one.
-    pub(super) fn set(&self, draft: Draft, cents: i64) {
-        if let Ok(mut held) = self.draft.lock() {
-            *held = Some(draft);
-            self.cents.store(cents, Ordering::Relaxed);
-        }
-    }
-    fn draft(&self) -> Option<(Draft, i64)> {
-        let held = self.draft.lock().ok()?;
-        held.clone().map(|draft| (draft, self.cents()))
+    /// A plan that may be better.
+    pub(super) fn lower(&self, cents: i64) {
+        self.0.fetch_min(cents, Ordering::Relaxed);
     }
 }
 
@@ -55,7 +49,8 @@ pub(super) fn program_of(shop: &Shop) -> Option<Encoding> {
     let works = shop.works.iter().filter(|works| **works).count();
     // Pools have at most as many places as the shop: an upper estimate of the haul columns.
     let hauls = shop.units.len() * shop.places.len() * shop.places.len() * works * 3 / 2;
-    let runs: usize = shop.steps.ids().map(|step| shop.choices(step).map(|(_, _, runs)| runs.iter().count()).sum::<usize>()).sum();
+    let runs: usize =
+        shop.steps.ids().map(|step| shop.choices(step).map(|(_, _, runs)| runs.iter().count()).sum::<usize>()).sum();
     if runs > MOST_COLUMNS {
         return None;
     }
@@ -128,20 +123,21 @@ impl<'e> Proof<'e> {
     }
 
     /// The program for a while, without the columns that no better plan can use.
-    pub(super) fn slice(&mut self, shop: &Shop, incumbent: &Incumbent, asked: Asked<'_>, tell: &Sender<Told>) {
-        let Some((draft, cents)) = incumbent.draft() else { return };
+    pub(super) fn slice(&mut self, shop: &Shop, incumbent: &Incumbent, asked: Asked, tell: &Sender<Told>) {
+        let cents = incumbent.cents();
         let program = self.without_dear_columns(cents);
-        let start = self.encoding.values(shop, &draft).filter(|values| program.weigh(values).is_ok());
-        let Answer { values, bound, infeasible, .. } = solve(&program, Asked { start: start.as_deref(), ..asked });
+        let answer = solve(&program, Asked { below: Some(cents), ..asked });
+        tracing::debug!(cents, bound = answer.bound, infeasible = answer.infeasible, "slice");
+        let Answer { values, bound, infeasible, .. } = answer;
         if let Some((values, cost)) = values {
             if cost < cents && self.encoding.exact {
                 if let Some(draft) = self.encoding.decode(shop, &values) {
                     let _ = tell.send(Told::Plan(draft));
-                    incumbent_if_better(incumbent, cost);
+                    incumbent.lower(cost);
                 }
             }
         }
-        // What was left out could only make plans dearer than the one known.
+        // Nothing below the best plan: that one is the best of all. Columns left out could only make plans dearer.
         let bound = if infeasible { Some(cents) } else { bound };
         if let Some(bound) = bound {
             self.raise(bound.min(cents), tell);
@@ -159,8 +155,4 @@ impl<'e> Proof<'e> {
         }
         program
     }
-}
-
-fn incumbent_if_better(incumbent: &Incumbent, cost: i64) {
-    incumbent.cents.fetch_min(cost, Ordering::Relaxed);
 }

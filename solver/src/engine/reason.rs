@@ -41,9 +41,7 @@ fn step_impossible(shop: &Shop, step: StepId) -> Option<String> {
             return Some(format!("{name} is fixed to start on {start}, outside these weeks"));
         }
     }
-    let starts = shop
-        .choices(step)
-        .any(|(_, _, runs)| runs.iter().any(|(start, _)| shop.start_allowed(step, start)));
+    let starts = shop.choices(step).any(|(_, _, runs)| runs.iter().any(|(start, _)| shop.start_allowed(step, start)));
     if !starts {
         return Some(match facts.fixed.start {
             Some(start) => format!("{name}, fixed to start on {start}, cannot end within these weeks"),
@@ -55,7 +53,8 @@ fn step_impossible(shop: &Shop, step: StepId) -> Option<String> {
     }
     // Every way lacks something: name what the first lacks.
     let place = shop.jobs[facts.job].place;
-    let ways: Vec<usize> = (0..facts.ways.len()).filter(|way| facts.fixed.way.is_none_or(|fixed| fixed == *way)).collect();
+    let ways: Vec<usize> =
+        (0..facts.ways.len()).filter(|way| facts.fixed.way.is_none_or(|fixed| fixed == *way)).collect();
     let lacks = |way: usize| {
         let for_step = format!("for {name}");
         facts.ways[way].needs.iter().find_map(|need| lacking(shop, *need, place, &for_step))
@@ -64,7 +63,11 @@ fn step_impossible(shop: &Shop, step: StepId) -> Option<String> {
         return ways.first().and_then(|way| lacks(*way));
     }
     let always_dark = facts.needs_power && shop.places[place].power_from >= shop.len();
-    always_dark.then(|| lacking(shop, Need { want: Want::Power, count: 1 }, place, &format!("for {name}, without power there"))).flatten()
+    always_dark
+        .then(|| {
+            lacking(shop, Need { want: Want::Power, count: 1 }, place, &format!("for {name}, without power there"))
+        })
+        .flatten()
 }
 
 /// What is missing of the units wanted at a place, if something is.
@@ -80,8 +83,12 @@ fn lacking(shop: &Shop, need: Need, place: PlaceId, wherefore: &str) -> Option<S
     let reach = able.iter().filter(|unit| reaches(shop, **unit, place)).count();
     if reach < need.count {
         let heavy = able.iter().all(|unit| !shop.trucks.iter().any(|truck| truck.can_take(&shop.units[*unit])));
-        let why = if heavy { "no truck is strong enough" } else { "no road there is open to it, or no truck can take it" };
-        return Some(format!("{wherefore} a {what} is wanted, and none can be brought to {}: {why}", shop.places[place].name));
+        let why =
+            if heavy { "no truck is strong enough" } else { "no road there is open to it, or no truck can take it" };
+        return Some(format!(
+            "{wherefore} a {what} is wanted, and none can be brought to {}: {why}",
+            shop.places[place].name
+        ));
     }
     None
 }

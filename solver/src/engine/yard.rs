@@ -62,7 +62,9 @@ impl<'s> Yard<'s> {
         if moves == Moves::Carried {
             return true;
         }
-        let (Some(there), Some(spots)) = (&self.standing[place.index()], self.shop.places[place].spots) else { return true };
+        let (Some(there), Some(spots)) = (&self.standing[place.index()], self.shop.places[place].spots) else {
+            return true;
+        };
         range.all(|h| usize::from(there[h]) < spots)
     }
 
