@@ -1,12 +1,15 @@
-//! The exhaustive oracle itself: the small cases, and books worked out by hand.
+//! The exhaustive oracle itself: the small cases, and books worked out by hand; and that made-up books are books.
 
 #[path = "../support/mod.rs"]
 mod support;
 
 use serde_json::{Value, json};
 use support::exhaustive::best;
+use support::generate::{Shape, generate};
+use support::planted::{Size, planted};
 use support::tiny::tiny;
 use support::{book, cases, monday};
+use yardless_solver::book::read;
 use yardless_solver::half_day::Horizon;
 use yardless_solver::money::Cents;
 use yardless_solver::plan::{check, write};
@@ -38,6 +41,17 @@ fn oracle_finds_plans_that_the_checker_passes_at_the_same_cost() {
         let verdict = check(&shop, &plan);
         assert!(verdict.holds(), "tiny book {seed}: {:?}", verdict.breaches);
         assert_eq!(plan.cost, Cents(best.cents), "tiny book {seed}");
+    }
+}
+
+#[test]
+fn made_up_books_read_without_fault() {
+    let tiny = (0..300).map(tiny);
+    let real = (0..20).map(|seed| generate(Shape::new(8, 3, 2), seed)).chain([generate(Shape::new(60, 13, 8), 0)]);
+    let planted = (0..5).map(|seed| planted(Size { jobs: 8, weeks: 3, crews: 2 }, seed).book);
+    for made_up in tiny.chain(real).chain(planted) {
+        let written = read(&serde_json::to_vec(&made_up).expect("JSON")).unwrap_or_else(|faults| panic!("{faults:?}"));
+        assert_eq!(written.book, made_up);
     }
 }
 

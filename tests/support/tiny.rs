@@ -27,7 +27,7 @@ fn write(draw: &mut Draw) -> Value {
     for j in 0..draw.between(1, 3) {
         let steps = draw.between(1, left.min(2));
         left -= steps;
-        let job = job(draw, j, steps, places, crews, &jobs);
+        let job = job(draw, j, steps, places, &jobs);
         jobs.push(job);
         if left == 0 {
             break;
@@ -181,7 +181,7 @@ fn weather(draw: &mut Draw, places: usize) -> Value {
     entry
 }
 
-fn job(draw: &mut Draw, j: usize, steps: usize, places: usize, crews: usize, before: &[Value]) -> Value {
+fn job(draw: &mut Draw, j: usize, steps: usize, places: usize, before: &[Value]) -> Value {
     // The first place is a base; now and then two jobs are at one place.
     let place = 1 + if draw.chance(80) { j % (places - 1) } else { draw.below(places - 1) };
     let mut job = json!({ "id": format!("j{j}"), "place": format!("p{place}"), "no_access": ranges(draw, 15) });
@@ -207,14 +207,14 @@ fn job(draw: &mut Draw, j: usize, steps: usize, places: usize, crews: usize, bef
     }
     let mut all = Vec::new();
     for s in 0..steps {
-        let step = step(draw, s, crews, before);
+        let step = step(draw, s, before);
         all.push(step);
     }
     job["steps"] = json!(all);
     job
 }
 
-fn step(draw: &mut Draw, s: usize, crews: usize, before: &[Value]) -> Value {
+fn step(draw: &mut Draw, s: usize, before: &[Value]) -> Value {
     let mut step = json!({ "id": format!("s{s}"), "skill": draw.pick(&SKILLS), "no_access": ranges(draw, 10) });
     if draw.chance(25) {
         let way = |draw: &mut Draw, id: &str| {
@@ -248,9 +248,10 @@ fn step(draw: &mut Draw, s: usize, crews: usize, before: &[Value]) -> Value {
     }
     after(draw, &mut step, s, before);
     if draw.chance(10) {
-        step["fixed"] = match draw.below(3) {
-            0 => json!({ "crew": format!("c{}", draw.below(crews)) }),
+        step["fixed"] = match draw.below(4) {
+            0 => json!({ "crew": "c0" }),
             1 => json!({ "start": half(draw.below(10)) }),
+            2 if step["ways"].is_array() => json!({ "way": "second" }),
             _ => json!({ "crew": "c0", "start": half(draw.below(10)) }),
         };
     }
