@@ -111,6 +111,11 @@ impl Encoding {
         self.flows.iter().map(|flow| flow.arcs.len()).sum()
     }
 
+    /// The columns that leave a job out.
+    pub fn left_out_columns(&self) -> impl Iterator<Item = Col> + '_ {
+        self.left_out.iter().copied().flatten()
+    }
+
     /// A sum over the modes of a step, up to a tick; empty where the step has no run.
     fn so_far(&self, step: StepId, of: impl Fn(&Mode) -> &Vec<Col>, k: usize) -> Terms {
         self.modes[self.modes_of[step.index()].clone()].iter().map(|mode| (of(mode)[k], 1)).collect()

@@ -164,13 +164,23 @@ fn by_steps(
             offer_search(shop, search, best, progress);
         }
     }
-    let Some(encoding) = prover::program_of(shop) else { return OUT_OF_STEPS };
+    let Some(encoding) = prover::program_of(shop).filter(|_| steps >= STEPS_A_NODE) else { return OUT_OF_STEPS };
     let (tell, told) = channel();
     let incumbent = Incumbent::new(best.cents);
     let mut proof = Proof::new(&encoding);
-    proof.relax(None, &tell);
-    if !proof.closed(&incumbent) {
-        proof.slice(shop, &incumbent, Asked { nodes: Some(steps / STEPS_A_NODE), ..Asked::default() }, &tell);
+    proof.begin(None, &tell);
+    let mut nodes = steps / STEPS_A_NODE;
+    if encoding.program.columns() > MOST_COLUMNS_BY_STEPS {
+        nodes = 0;
+    }
+    while nodes > 0
+        && limits.over().is_none()
+        && let Some(branch) = proof.next(&incumbent)
+    {
+        // A round for each branch in turn, a third of what is left at a time.
+        let share = nodes.div_ceil(3);
+        nodes -= share;
+        proof.go_on(shop, &incumbent, branch, Asked { nodes: Some(share), ..Asked::default() }, &tell);
     }
     drop(tell);
     for news in told {
@@ -180,8 +190,10 @@ fn by_steps(
     if best.proven() { PROVEN } else { OUT_OF_STEPS }
 }
 
-/// Rounds of the search that are worth about one node of the proof.
-const STEPS_A_NODE: u64 = 10;
+/// Rounds of the search that are worth about one node of the proof; a smaller budget is for the search alone.
+const STEPS_A_NODE: u64 = 100;
+/// The first node has no budget of its own: above so many columns only the relaxation is solved.
+const MOST_COLUMNS_BY_STEPS: usize = 12_000;
 
 /// Search here, proof on a thread of its own that nobody waits for: it ends by itself at the deadline.
 fn side_by_side(
@@ -248,12 +260,11 @@ fn start_prover(shop: &Shop, limits: &Limits, incumbent: &Arc<Incumbent>) -> Rec
 }
 
 fn offer_search(shop: &Shop, search: &Search<'_>, best: &mut Best, progress: &mut dyn FnMut(Progress)) {
-    if search.best().cost() < best.cents {
-        if let Some(draft) = search.best().draft() {
-            if best.offer(shop, draft) {
-                progress(best.progress());
-            }
-        }
+    if search.best().cost() < best.cents
+        && let Some(draft) = search.best().draft()
+        && best.offer(shop, draft)
+    {
+        progress(best.progress());
     }
 }
 

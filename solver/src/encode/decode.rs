@@ -8,6 +8,9 @@ use super::{Encoding, Spot};
 use crate::plan::{Done, Draft, Haul, Wanted, hitch};
 use crate::shop::{CrewId, Id, JobId, PlaceId, Shop, StepId, UnitId};
 
+/// First and last half-day.
+type Span = (usize, usize);
+
 /// A hold of a solution: so many units of a pool at a spot from tick to tick.
 struct Held {
     by: Holder,
@@ -53,14 +56,14 @@ impl Encoding {
 
     /// Steps and crews only.
     pub fn decode_work(&self, shop: &Shop, values: &[i64], draft: &mut Draft) {
-        let mut by_pool: BTreeMap<usize, Vec<(StepId, usize, (usize, usize))>> = BTreeMap::new();
+        let mut by_pool: BTreeMap<usize, Vec<(StepId, usize, Span)>> = BTreeMap::new();
         for mode in &self.modes {
             for run in mode.runs.iter().filter(|run| values[run.col.index()] > 0) {
                 by_pool.entry(run.pool).or_default().push((mode.step, mode.way, (run.start, run.end)));
             }
         }
         for (pool, rows) in by_pool {
-            let spans: Vec<(usize, usize)> = rows.iter().map(|row| row.2).collect();
+            let spans: Vec<Span> = rows.iter().map(|row| row.2).collect();
             let crews = tell_crews_apart(&self.crew_pools[pool].crews, &spans);
             for ((step, way, (start, end)), crew) in rows.into_iter().zip(crews) {
                 draft.steps[step] = Some(Done { way, crew, start, end, units: Vec::new() });
@@ -106,10 +109,10 @@ impl Encoding {
         let held = self.held(values, pool);
         let mut served: Vec<(Holder, UnitId)> = Vec::new();
         let mut made: Vec<(usize, Wanted, bool)> = Vec::new();
-        for k in 0..self.ticks.len() {
+        for (k, moves) in moves.iter().enumerate() {
             let h = self.ticks[k];
             let gap = k > 0 && h > self.ticks[k - 1] + 1;
-            for (from, to, _, long) in moves[k].iter().filter(|m| !m.2) {
+            for (from, to, _, long) in moves.iter().filter(|m| !m.2) {
                 let walker = walkers.iter_mut().find(|w| {
                     w.spot == *from
                         && w.came != Some(k)
@@ -138,7 +141,7 @@ impl Encoding {
                     served.push((hold.by, walker.unit));
                 }
             }
-            for (from, to, _, _) in moves[k].iter().filter(|m| m.2) {
+            for (from, to, _, _) in moves.iter().filter(|m| m.2) {
                 let may = |w: &&mut Walker| {
                     w.spot == *from
                         && w.came != Some(k)
@@ -175,7 +178,9 @@ impl Encoding {
         for hold in self.holds.iter().filter(|hold| hold.pool == pool) {
             let reached = |cols: &[super::Col]| cols.iter().position(|col| values[col.index()] > 0);
             let units = hold.share.map_or(hold.factor, |share| values[share.index()]);
-            let (Some(first), Some(last)) = (reached(&hold.begun), reached(&hold.ended)) else { continue };
+            let Some(first) = reached(&hold.begun) else { continue };
+            // Where waiting costs nothing, a solver need not say that a job is over: held to the end is no dearer.
+            let last = reached(&hold.ended).unwrap_or(self.ticks.len() - 1);
             if units > 0 {
                 all.push(Held { by: hold.by, first, last, count: units as usize, spot: hold.spot });
             }
@@ -222,7 +227,7 @@ impl Encoding {
                 Holder::Parked(job, i) => parked_serving(shop, draft, job, i)?,
                 Holder::Out => {
                     let one = self.unit_pools[hold.pool].one_out?;
-                    let at = stands_at(shop, draft, one.unit, one.first)?;
+                    let at = stands_at(shop, draft, one.unit, one.first);
                     values[share.index()] = i64::from(self.unit_pools[hold.pool].spot(at) == Some(hold.spot));
                     continue;
                 }
@@ -325,10 +330,10 @@ fn share_out(shop: &Shop, needs: &[crate::shop::Need], units: &[UnitId], i: usiz
 }
 
 /// Where a unit stands in a half-day, its hauls taken in order of time.
-fn stands_at(shop: &Shop, draft: &Draft, unit: UnitId, h: usize) -> Option<PlaceId> {
+fn stands_at(shop: &Shop, draft: &Draft, unit: UnitId, h: usize) -> PlaceId {
     let mut hauls: Vec<&Haul> = draft.hauls.iter().filter(|haul| haul.unit == unit && haul.at < h).collect();
     hauls.sort_by_key(|haul| haul.at);
-    Some(hauls.last().map_or(shop.units[unit].place, |haul| haul.to))
+    hauls.last().map_or(shop.units[unit].place, |haul| haul.to)
 }
 
 /// The place where a crew works in a half-day.

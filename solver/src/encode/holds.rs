@@ -205,30 +205,28 @@ pub(super) fn spans(shop: &Shop, e: &mut Encoding, job: JobId) -> (Vec<Col>, Vec
     let (first, last) = ends_of(shop, job);
     let mut begun: Vec<Col> = Vec::new();
     let mut over: Vec<Col> = Vec::new();
-    let mut before: Option<(Vec<Terms>, Vec<Terms>)> = None;
+    let mut before: (Vec<Terms>, Vec<Terms>) = Default::default();
     for k in 0..e.ticks.len() {
         let starts: Vec<Terms> = first.iter().map(|a| e.so_far(*a, |mode| &mode.started, k)).collect();
         let ends: Vec<Terms> = last.iter().map(|b| e.so_far(*b, |mode| &mode.ended, k)).collect();
-        let same = |part: fn(&(Vec<Terms>, Vec<Terms>)) -> &Vec<Terms>, now: &Vec<Terms>| {
-            before.as_ref().is_some_and(|before| part(before) == now)
-        };
-        let b = if same(|b| &b.0, &starts) {
+        // Nothing new in a tick: the same column serves.
+        let begins = if k > 0 && before.0 == starts {
             begun[k - 1]
         } else if let [one] = &starts[..] {
             single(e, one)
         } else {
             e.program.greatest(Rule::E3, 1, starts.clone())
         };
-        let o = if same(|b| &b.1, &ends) {
+        let ended = if k > 0 && before.1 == ends {
             over[k - 1]
         } else if let [one] = &ends[..] {
             single(e, one)
         } else {
             e.program.least(Rule::C1, 1, ends.clone())
         };
-        begun.push(b);
-        over.push(o);
-        before = Some((starts, ends));
+        begun.push(begins);
+        over.push(ended);
+        before = (starts, ends);
     }
     (begun, over)
 }

@@ -209,8 +209,9 @@ pub struct CrewPool {
 /// and none of their runs pauses while they are present, so that runs are intervals and any count that fits in every
 /// half-day can be told apart. Otherwise each stays alone and only the order in which they are used is set.
 pub(super) fn crews(shop: &Shop) -> (Vec<CrewPool>, Table<CrewId, usize>) {
+    type Alike<'a> = (&'a [u32], BTreeSet<&'a str>, bool, Option<CrewId>);
     let fixed: BTreeSet<CrewId> = shop.steps.iter().filter_map(|step| step.fixed.crew).collect();
-    let mut alike: BTreeMap<(&[u32], BTreeSet<&str>, bool, Option<CrewId>), Vec<CrewId>> = BTreeMap::new();
+    let mut alike: BTreeMap<Alike<'_>, Vec<CrewId>> = BTreeMap::new();
     for (id, crew) in shop.crews.pairs() {
         let skills = crew.skills.iter().map(String::as_str).collect();
         alike.entry((&crew.people, skills, crew.own, fixed.contains(&id).then_some(id))).or_default().push(id);

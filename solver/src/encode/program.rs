@@ -36,6 +36,8 @@ pub enum Rule {
     Cut,
     /// Alike crews are told apart in one order only.
     Order,
+    /// Part of all plans only, for a proof by parts.
+    Branch,
 }
 
 /// A row: `at_least <= sum of terms <= at_most`.

@@ -28,6 +28,8 @@ pub(super) struct Answer {
     pub(super) infeasible: bool,
     /// Of a relaxation: by how much the bound rises, at least, for each whole unit of a column.
     pub(super) reduced_costs: Vec<f64>,
+    /// Of a relaxation: its columns, fractions and all.
+    pub(super) fractions: Vec<f64>,
 }
 
 /// How far a solver's own floating-point bound is trusted: its tolerances are 1e-6 of values that are at most a few
@@ -144,6 +146,7 @@ pub(super) fn solve(program: &Program, asked: Asked) -> Answer {
         bound,
         infeasible: matches!(status, HighsModelStatus::Infeasible | HighsModelStatus::ObjectiveBound),
         reduced_costs: if asked.relaxed { solution.dual_columns().to_vec() } else { Vec::new() },
+        fractions: if asked.relaxed { solution.columns().to_vec() } else { Vec::new() },
     }
 }
 

@@ -262,13 +262,11 @@ impl<'s> Builder<'s> {
                 }
             }
             if held_back.is_none() {
-                match self.park(job, &mut undo) {
-                    Some(cents) => return Some((hauls + cents + self.job_cents(job), undo)),
-                    None => {
-                        let first = order.first().copied()?;
-                        held_back = Some(self.steps[first].as_ref().map(|done| (at(first), done.start + 1)));
-                    }
+                if let Some(cents) = self.park(job, &mut undo) {
+                    return Some((hauls + cents + self.job_cents(job), undo));
                 }
+                let first = order.first().copied()?;
+                held_back = Some(self.steps[first].as_ref().map(|done| (at(first), done.start + 1)));
             }
             self.abandon(job, undo);
             let (step, start) = held_back.flatten()?;
@@ -293,11 +291,11 @@ impl<'s> Builder<'s> {
         for link in &facts.after {
             let Some(before) = &self.steps[link.before] else { return Err(None) };
             first = first.max(before.end + 1 + link.wait);
-            if let Some(within) = link.within {
-                if before.end + 1 + within < last {
-                    last = before.end + 1 + within;
-                    tight = (shop.steps[link.before].job == facts.job).then_some(link.before);
-                }
+            if let Some(within) = link.within
+                && before.end + 1 + within < last
+            {
+                last = before.end + 1 + within;
+                tight = (shop.steps[link.before].job == facts.job).then_some(link.before);
             }
         }
         first += delay;
@@ -384,10 +382,10 @@ impl<'s> Builder<'s> {
                 let mut best: Option<(i64, UnitId)> = None;
                 for unit in shop.units.ids().filter(|unit| shop.units[*unit].serves(need.want)) {
                     let mut tried = Undo::new();
-                    if let Some(cents) = self.yard.add_stop(unit, stop, &mut tried) {
-                        if best.is_none_or(|(least, _)| cents < least) {
-                            best = Some((cents, unit));
-                        }
+                    if let Some(cents) = self.yard.add_stop(unit, stop, &mut tried)
+                        && best.is_none_or(|(least, _)| cents < least)
+                    {
+                        best = Some((cents, unit));
                     }
                     self.yard.undo(tried);
                 }

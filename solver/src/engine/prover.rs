@@ -1,12 +1,11 @@
 //! The proof beside the search: relaxation, columns fixed by their reduced costs, then the whole program.
 
-use std::sync::Arc;
 use std::sync::atomic::{AtomicI64, Ordering};
 use std::sync::mpsc::Sender;
 use std::time::Instant;
 
-use super::adapter::{Answer, Asked, solve};
-use crate::encode::{Encoding, Program, encode};
+use super::adapter::{Asked, solve};
+use crate::encode::{Col, Encoding, Program, Rule, encode};
 use crate::plan::Draft;
 use crate::shop::Shop;
 
@@ -62,97 +61,189 @@ pub(super) fn program_of(shop: &Shop) -> Option<Encoding> {
     encoding.filter(|encoding| encoding.program.columns() <= MOST_COLUMNS)
 }
 
-/// Proves until it is done, or until `deadline`; in slices, each from the best plan known by then.
-pub(super) fn prove(shop: &Shop, incumbent: &Arc<Incumbent>, deadline: Instant, tell: &Sender<Told>) {
+/// Proves until it is done, or until `deadline`; in slices, each with the best plan known by then as the cost to beat.
+pub(super) fn prove(shop: &Shop, incumbent: &Incumbent, deadline: Instant, tell: &Sender<Told>) {
     let left = || deadline.saturating_duration_since(Instant::now()).as_secs_f64();
     if let Some(encoding) = program_of(shop) {
-        let mut slice = FIRST_SLICE;
         let mut proof = Proof::new(&encoding);
-        proof.relax(Some(left()), tell);
-        while !proof.closed(incumbent) && left() > 0.05 && !tell_is_closed(tell) {
+        proof.begin(Some(left()), tell);
+        while let Some(branch) = proof.next(incumbent) {
+            if left() < 0.05 || nobody_listens(tell) {
+                break;
+            }
+            let slice = FIRST_SLICE * 3f64.powi(branch.slices);
             // A last slice is not cut short by another that would be shorter still.
-            let seconds = if left() < 2.5 * slice { left() } else { slice };
-            proof.slice(shop, incumbent, Asked { seconds: Some(seconds), ..Asked::default() }, tell);
-            slice *= 3.0;
+            let seconds = if proof.open() == 0 && left() < 2.5 * slice { left() } else { slice.min(left()) };
+            proof.go_on(shop, incumbent, branch, Asked { seconds: Some(seconds), ..Asked::default() }, tell);
         }
     }
     let _ = tell.send(Told::Done);
 }
 
-/// Seconds of the first slice; each further one is three times as long, so that little is done twice.
-const FIRST_SLICE: f64 = 3.0;
+/// Seconds of a branch's first slice; each further one is three times as long, so that little is done twice.
+const FIRST_SLICE: f64 = 10.0;
+/// Left-out jobs decided before a branch is handed to the solver whole.
+const MOST_DECIDED: usize = 6;
 
-fn tell_is_closed(tell: &Sender<Told>) -> bool {
-    // Nobody listens any more: the search was cancelled.
+/// Whether the search was cancelled: its end of the channel is gone.
+fn nobody_listens(tell: &Sender<Told>) -> bool {
     tell.send(Told::Bound(i64::MIN)).is_err()
 }
 
-/// What has been proven so far.
+/// A relaxation that did not end in time.
+struct Unfinished;
+
+/// A part of all plans: those that leave some jobs out and do some others.
+pub(super) struct Branch {
+    /// Columns of jobs, and whether they are left out.
+    decided: Vec<(Col, i64)>,
+    /// No plan of the branch costs less.
+    bound: i64,
+    /// The bound of its relaxation, and by how much each column lifts it.
+    relaxed: i64,
+    reduced_costs: Vec<f64>,
+    /// A job that the relaxation leaves out by a fraction.
+    torn: Option<Col>,
+    /// Slices that the solver has had at it.
+    slices: i32,
+}
+
+/// What has been proven so far: branches that together hold every plan, less those that cannot hold a better one.
+///
+/// What a job left out costs dwarfs all else, and the relaxation leaves out fractions. So these are decided first, each
+/// branch by its own relaxation, whose reduced costs then fix far more columns than the whole program's could.
 pub(super) struct Proof<'e> {
     encoding: &'e Encoding,
-    bound: Option<i64>,
-    reduced_costs: Vec<f64>,
-    relaxed_bound: f64,
+    branches: Vec<Branch>,
+    told: i64,
 }
 
 impl<'e> Proof<'e> {
     pub(super) fn new(encoding: &'e Encoding) -> Self {
-        Self { encoding, bound: None, reduced_costs: Vec::new(), relaxed_bound: f64::NEG_INFINITY }
+        Self { encoding, branches: Vec::new(), told: i64::MIN }
     }
 
-    /// The linear relaxation.
-    pub(super) fn relax(&mut self, seconds: Option<f64>, tell: &Sender<Told>) {
-        let answer = solve(&self.encoding.program, Asked { relaxed: true, seconds, ..Asked::default() });
-        if let Some(bound) = answer.bound {
-            self.relaxed_bound = bound as f64 - 1.0;
-            self.reduced_costs = answer.reduced_costs;
-            self.raise(bound, tell);
+    /// The relaxation of all plans. Without it, or where it does not end in time, the proof is over.
+    pub(super) fn begin(&mut self, seconds: Option<f64>, tell: &Sender<Told>) {
+        self.branches.extend(self.relax(Vec::new(), seconds).ok().flatten());
+        self.tell(i64::MAX, tell);
+    }
+
+    /// Branches that wait.
+    pub(super) fn open(&self) -> usize {
+        self.branches.len()
+    }
+
+    /// A branch's relaxation: `None` where no plan is in the branch.
+    fn relax(&self, decided: Vec<(Col, i64)>, seconds: Option<f64>) -> Result<Option<Branch>, Unfinished> {
+        let mut program = self.encoding.program.clone();
+        decide(&mut program, &decided);
+        let answer = solve(&program, Asked { relaxed: true, seconds, ..Asked::default() });
+        if answer.infeasible {
+            return Ok(None);
         }
+        let bound = answer.bound.ok_or(Unfinished)?;
+        let half = |col: &Col| answer.fractions.get(col.index()).map_or(0.0, |y| (y - 0.5).abs());
+        let torn = self
+            .encoding
+            .left_out_columns()
+            .filter(|col| half(col) < 0.499 && decided.len() < MOST_DECIDED)
+            .min_by(|a, b| half(a).total_cmp(&half(b)));
+        let reduced_costs = answer.reduced_costs;
+        Ok(Some(Branch { decided, bound, relaxed: bound, reduced_costs, torn, slices: 0 }))
     }
 
-    fn raise(&mut self, bound: i64, tell: &Sender<Told>) {
-        if self.bound.is_none_or(|old| bound > old) {
-            self.bound = Some(bound);
+    /// The branch with the least bound, unless bound and best plan have met.
+    pub(super) fn next(&mut self, incumbent: &Incumbent) -> Option<Branch> {
+        let cents = incumbent.cents();
+        self.branches.retain(|branch| branch.bound < cents);
+        let least = (0..self.branches.len()).min_by_key(|i| (self.branches[*i].bound, *i))?;
+        Some(self.branches.swap_remove(least))
+    }
+
+    /// Divides a branch, or has the solver go on with it for a while.
+    pub(super) fn go_on(
+        &mut self,
+        shop: &Shop,
+        incumbent: &Incumbent,
+        branch: Branch,
+        asked: Asked,
+        tell: &Sender<Told>,
+    ) {
+        match branch.torn {
+            Some(col) => self.divide(branch, col, asked.seconds),
+            None => self.slice(shop, incumbent, branch, asked, tell),
+        }
+        self.tell(incumbent.cents(), tell);
+    }
+
+    fn divide(&mut self, branch: Branch, col: Col, seconds: Option<f64>) {
+        let mut parts = Vec::new();
+        for value in [0, 1] {
+            let mut decided = branch.decided.clone();
+            decided.push((col, value));
+            let Ok(part) = self.relax(decided, seconds) else {
+                // It stays whole, for the solver.
+                self.branches.push(Branch { torn: None, ..branch });
+                return;
+            };
+            parts.extend(part);
+        }
+        for part in &mut parts {
+            part.bound = part.bound.max(branch.bound);
+        }
+        self.branches.extend(parts);
+    }
+
+    /// The program of a branch for a while, without the columns that no better plan can use.
+    fn slice(&mut self, shop: &Shop, incumbent: &Incumbent, mut branch: Branch, asked: Asked, tell: &Sender<Told>) {
+        let cents = incumbent.cents();
+        let mut program = self.encoding.program.clone();
+        decide(&mut program, &branch.decided);
+        without_dear_columns(&mut program, &branch, cents);
+        let answer = solve(&program, Asked { below: Some(cents), ..asked });
+        tracing::debug!(cents, bound = answer.bound, infeasible = answer.infeasible, "slice");
+        if let Some((values, cost)) = answer.values
+            && cost < cents
+            && self.encoding.exact
+            && let Some(draft) = self.encoding.decode(shop, &values)
+        {
+            let _ = tell.send(Told::Plan(draft));
+            incumbent.lower(cost);
+        }
+        if answer.infeasible {
+            return; // nothing in it is better than the best plan
+        }
+        branch.bound = branch.bound.max(answer.bound.unwrap_or(i64::MIN).min(cents));
+        branch.slices += 1;
+        self.branches.push(branch);
+    }
+
+    /// Tells the bound where it rose: the least of all branches, or the best plan's cost where none is left.
+    fn tell(&mut self, cents: i64, tell: &Sender<Told>) {
+        let bound = self.branches.iter().map(|branch| branch.bound).min().unwrap_or(cents).min(cents);
+        if bound > self.told && bound < i64::MAX {
+            self.told = bound;
             let _ = tell.send(Told::Bound(bound));
         }
     }
+}
 
-    /// Whether bound and best plan have met.
-    pub(super) fn closed(&self, incumbent: &Incumbent) -> bool {
-        self.bound.is_some_and(|bound| bound >= incumbent.cents())
-    }
-
-    /// The program for a while, without the columns that no better plan can use.
-    pub(super) fn slice(&mut self, shop: &Shop, incumbent: &Incumbent, asked: Asked, tell: &Sender<Told>) {
-        let cents = incumbent.cents();
-        let program = self.without_dear_columns(cents);
-        let answer = solve(&program, Asked { below: Some(cents), ..asked });
-        tracing::debug!(cents, bound = answer.bound, infeasible = answer.infeasible, "slice");
-        let Answer { values, bound, infeasible, .. } = answer;
-        if let Some((values, cost)) = values {
-            if cost < cents && self.encoding.exact {
-                if let Some(draft) = self.encoding.decode(shop, &values) {
-                    let _ = tell.send(Told::Plan(draft));
-                    incumbent.lower(cost);
-                }
-            }
-        }
-        // Nothing below the best plan: that one is the best of all. Columns left out could only make plans dearer.
-        let bound = if infeasible { Some(cents) } else { bound };
-        if let Some(bound) = bound {
-            self.raise(bound.min(cents), tell);
+fn decide(program: &mut Program, decided: &[(Col, i64)]) {
+    for (col, value) in decided {
+        program.upper[col.index()] = *value;
+        if *value > 0 {
+            program.equal(Rule::Branch, vec![(*col, 1)], *value);
         }
     }
+}
 
-    /// A column whose reduced cost lifts the relaxation's bound above the best plan is 0 in every plan that is as good:
-    /// `bound + reduced cost > cost of the best plan`.
-    fn without_dear_columns(&self, cents: i64) -> Program {
-        let mut program = self.encoding.program.clone();
-        for (i, reduced) in self.reduced_costs.iter().enumerate() {
-            if program.whole[i] && self.relaxed_bound + reduced > cents as f64 + 1.0 {
-                program.upper[i] = 0;
-            }
+/// A column whose reduced cost lifts the relaxation's bound above the best plan is 0 in every plan that is as good:
+/// `bound + reduced cost > cost of the best plan`. A cent each side is left to the solver's arithmetic.
+fn without_dear_columns(program: &mut Program, branch: &Branch, cents: i64) {
+    for (i, reduced) in branch.reduced_costs.iter().enumerate() {
+        if program.whole[i] && (branch.relaxed - 1) as f64 + reduced > (cents + 1) as f64 {
+            program.upper[i] = 0;
         }
-        program
     }
 }

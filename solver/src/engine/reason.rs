@@ -36,10 +36,10 @@ fn impossible_but(shop: &Shop, job: JobId, seen: &mut BTreeSet<JobId>) -> Option
 fn step_impossible(shop: &Shop, step: StepId) -> Option<String> {
     let facts = &shop.steps[step];
     let name = &facts.name;
-    if let Some(start) = facts.fixed.start {
-        if shop.horizon.index(start).is_none() {
-            return Some(format!("{name} is fixed to start on {start}, outside these weeks"));
-        }
+    if let Some(start) = facts.fixed.start
+        && shop.horizon.index(start).is_none()
+    {
+        return Some(format!("{name} is fixed to start on {start}, outside these weeks"));
     }
     let starts = shop.choices(step).any(|(_, _, runs)| runs.iter().any(|(start, _)| shop.start_allowed(step, start)));
     if !starts {

@@ -248,10 +248,11 @@ impl<'s> Yard<'s> {
         let mut last = by;
         while let Some(second) = self.trip(unit, SetsOut { place: via, ..out }, to, last) {
             let stand_by = if second.evening { Some(second.at) } else { second.at.checked_sub(1) };
-            if let Some(first) = stand_by.and_then(|h| self.trip(unit, out, via, h)) {
-                if first.at != second.at && self.room(self.shop.units[unit].moves, via, first.arrives()..second.at) {
-                    return Some(vec![first, second]);
-                }
+            if let Some(first) = stand_by.and_then(|h| self.trip(unit, out, via, h))
+                && first.at != second.at
+                && self.room(self.shop.units[unit].moves, via, first.arrives()..second.at)
+            {
+                return Some(vec![first, second]);
             }
             last = second.arrives().checked_sub(1)?;
         }

@@ -69,10 +69,6 @@ impl<I: Id, T> Table<I, T> {
     pub fn iter(&self) -> std::slice::Iter<'_, T> {
         self.rows.iter()
     }
-    /// The rows, to be changed.
-    pub fn iter_mut(&mut self) -> std::slice::IterMut<'_, T> {
-        self.rows.iter_mut()
-    }
     /// Ids and rows, in order.
     pub fn pairs(&self) -> impl Iterator<Item = (I, &T)> {
         self.rows.iter().enumerate().map(|(i, row)| (I::from_index(i), row))
