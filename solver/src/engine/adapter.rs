@@ -163,6 +163,13 @@ pub(super) fn solve(program: &Program, asked: Asked) -> Answer {
     if let Some(seconds) = asked.seconds {
         model = model.with_time_limit(seconds);
     }
+    if let Some(below) = asked.below {
+        let mut cost = Expression::with_capacity(columns.len());
+        for (column, cents) in columns.iter().zip(&program.cost) {
+            cost.add_mul(*cents as f64, *column);
+        }
+        model.add_constraint(constraint::leq(cost, (below - program.constant) as f64 - 0.5));
+    }
     match model.solve() {
         Ok(solution) => {
             let values = (!asked.relaxed).then(|| whole_values(program, |i| solution.value(columns[i]))).flatten();

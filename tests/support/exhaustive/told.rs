@@ -1,7 +1,7 @@
 //! The choices that the exhaustive search made, told as a plan.
 
 use yardless_solver::plan::{Done, Draft, Haul};
-use yardless_solver::shop::{CrewId, Id, PlaceId, Table, TruckId, UnitId};
+use yardless_solver::shop::{CrewId, Id, JobId, PlaceId, StepId, Table, TruckId, UnitId};
 
 use super::tables::Run;
 use super::{Best, Choice, Search};
@@ -33,9 +33,9 @@ impl Search<'_> {
                 Choice::Start { step, run, units, parked } => {
                     let Run { way, crew, start, end, .. } = t.steps[step].runs[run];
                     let done = Done { way, crew: CrewId::from_index(crew), start, end, units: ids(units) };
-                    draft.steps.iter_mut().nth(step).expect("a step").replace(done);
+                    draft.steps[StepId::from_index(step)] = Some(done);
                     if parked != 0 {
-                        *draft.parked.iter_mut().nth(t.steps[step].job).expect("a job") = ids(parked);
+                        draft.parked[JobId::from_index(t.steps[step].job)] = ids(parked);
                     }
                 }
             }

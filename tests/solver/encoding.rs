@@ -1,0 +1,55 @@
+//! The program against plans that something else has found: it allows them, at their cost, and gives them back.
+
+#[path = "../support/mod.rs"]
+mod support;
+
+use support::exhaustive::best;
+use support::tiny::tiny;
+use support::{cases, monday};
+use yardless_solver::encode::encode;
+use yardless_solver::half_day::Horizon;
+use yardless_solver::plan::{Draft, check, write};
+use yardless_solver::shop::Shop;
+
+/// Tiny books and small cases with the oracle's best plan.
+fn found() -> Vec<(String, Shop, Draft, i64)> {
+    let mut found = Vec::new();
+    for seed in 400..500 {
+        let book = tiny(seed);
+        let Some(best) = best(&book, monday(), 1, 100_000) else { continue };
+        let shop = Shop::new(&book, Horizon::new(monday(), 1).expect("a horizon")).expect("a book without fault");
+        found.push((format!("tiny book {seed}"), shop, best.draft, best.cents));
+    }
+    for case in cases::all().into_iter().filter(|case| !case.name.starts_with("random-")) {
+        let Some(best) = best(&case.book, case.from, case.weeks, 500_000) else { continue };
+        let shop = Shop::new(&case.book, Horizon::new(case.from, case.weeks).expect("a horizon")).expect("no fault");
+        found.push((case.name, shop, best.draft, best.cents));
+    }
+    assert!(found.len() > 100);
+    found
+}
+
+#[test]
+fn program_allows_the_best_plan_at_its_cost_and_gives_it_back() {
+    for (name, shop, draft, cents) in found() {
+        let encoding = encode(&shop, false).expect("the shop works");
+        let values = encoding.values(&shop, &draft).unwrap_or_else(|| panic!("{name}: no column for some part of it"));
+        let weighed = encoding.program.weigh(&values).unwrap_or_else(|row| panic!("{name}: forbidden by {row:?}"));
+        assert_eq!(weighed, cents, "{name}");
+        let again = encoding.decode(&shop, &values).unwrap_or_else(|| panic!("{name}: not told apart"));
+        let mut plan = write(&shop, "", &again, |_| String::new());
+        plan.costs = check(&shop, &plan).costs;
+        plan.cost = plan.costs.total();
+        assert_eq!((check(&shop, &plan).breaches, plan.cost.0), (Vec::new(), cents), "{name}");
+    }
+}
+
+#[test]
+fn merged_places_only_ever_make_plans_cheaper() {
+    for (name, shop, draft, cents) in found() {
+        let encoding = encode(&shop, true).expect("the shop works");
+        let values = encoding.values(&shop, &draft).unwrap_or_else(|| panic!("{name}: no column for some part of it"));
+        let weighed = encoding.program.weigh(&values).unwrap_or_else(|row| panic!("{name}: forbidden by {row:?}"));
+        assert!(weighed <= cents, "{name}: {weighed} above {cents}");
+    }
+}
