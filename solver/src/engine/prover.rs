@@ -71,17 +71,18 @@ pub(super) fn prove(shop: &Shop, incumbent: &Incumbent, deadline: Instant, tell:
             if left() < 0.05 || nobody_listens(tell) {
                 break;
             }
-            let slice = FIRST_SLICE * 3f64.powi(branch.slices);
-            // A last slice is not cut short by another that would be shorter still.
-            let seconds = if proof.open() == 0 && left() < 2.5 * slice { left() } else { slice.min(left()) };
+            // The only branch has all the time but a third, in which the search may lower the cost to beat; several
+            // take turns. A slice begins anew, so that short ones are time lost.
+            let share = if proof.open() == 0 { 0.67 } else { 0.33 };
+            let seconds = (left() * share).max(SHORTEST_SLICE).min(left());
             proof.go_on(shop, incumbent, branch, Asked { seconds: Some(seconds), ..Asked::default() }, tell);
         }
     }
     let _ = tell.send(Told::Done);
 }
 
-/// Seconds of a branch's first slice; each further one is three times as long, so that little is done twice.
-const FIRST_SLICE: f64 = 10.0;
+/// Seconds that the solver has at a branch, at least, where there are as many.
+const SHORTEST_SLICE: f64 = 10.0;
 /// Left-out jobs decided before a branch is handed to the solver whole.
 const MOST_DECIDED: usize = 6;
 
@@ -104,8 +105,6 @@ pub(super) struct Branch {
     reduced_costs: Vec<f64>,
     /// A job that the relaxation leaves out by a fraction.
     torn: Option<Col>,
-    /// Slices that the solver has had at it.
-    slices: i32,
 }
 
 /// What has been proven so far: branches that together hold every plan, less those that cannot hold a better one.
@@ -150,7 +149,7 @@ impl<'e> Proof<'e> {
             .filter(|col| half(col) < 0.499 && decided.len() < MOST_DECIDED)
             .min_by(|a, b| half(a).total_cmp(&half(b)));
         let reduced_costs = answer.reduced_costs;
-        Ok(Some(Branch { decided, bound, relaxed: bound, reduced_costs, torn, slices: 0 }))
+        Ok(Some(Branch { decided, bound, relaxed: bound, reduced_costs, torn }))
     }
 
     /// The branch with the least bound, unless bound and best plan have met.
@@ -215,7 +214,6 @@ impl<'e> Proof<'e> {
             return; // nothing in it is better than the best plan
         }
         branch.bound = branch.bound.max(answer.bound.unwrap_or(i64::MIN).min(cents));
-        branch.slices += 1;
         self.branches.push(branch);
     }
 
