@@ -10,6 +10,8 @@ mod builder;
 mod prover;
 mod reason;
 mod search;
+mod tables;
+mod trucks;
 mod walk;
 mod yard;
 
@@ -21,9 +23,9 @@ use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use std::time::{Duration, Instant};
 
 use adapter::Asked;
-use builder::Tables;
 use prover::{Incumbent, Proof, Told};
 use search::Search;
+use tables::Tables;
 
 use crate::money::Cents;
 use crate::plan::{Draft, Plan, check, write};
@@ -164,7 +166,10 @@ fn by_steps(
             offer_search(shop, search, best, progress);
         }
     }
-    let Some(encoding) = prover::program_of(shop).filter(|_| steps >= STEPS_A_NODE) else { return OUT_OF_STEPS };
+    if steps < STEPS_A_NODE {
+        return OUT_OF_STEPS;
+    }
+    let Some(encoding) = prover::program_of(shop) else { return OUT_OF_STEPS };
     let (tell, told) = channel();
     let incumbent = Incumbent::new(best.cents);
     let mut proof = Proof::new(&encoding);

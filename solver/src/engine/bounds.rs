@@ -1,6 +1,6 @@
 //! A bound that needs no solver: every job as if it were alone in the world.
 
-use super::builder::Tables;
+use super::tables::Tables;
 use crate::shop::{JobId, Shop};
 
 /// No plan costs less, in cents: for each job the cheaper of leaving it out and of its earliest end by its own steps,
@@ -17,7 +17,7 @@ fn job_alone(shop: &Shop, tables: &Tables, job: JobId) -> i64 {
     let mut ends = std::collections::BTreeMap::new();
     let mut cents = 0;
     let mut last = 0;
-    for step in tables.order(job) {
+    for step in &tables.order[job] {
         let first = shop.steps[*step]
             .after
             .iter()

@@ -2,7 +2,8 @@
 
 use std::collections::{BTreeSet, VecDeque};
 
-use super::builder::{Builder, Tables, Trial};
+use super::builder::{Builder, Trial};
+use super::tables::Tables;
 use crate::plan::Draft;
 use crate::shop::{JobId, Need, PlaceId, Shop, StepId, UnitId, Want};
 

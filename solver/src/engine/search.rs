@@ -2,7 +2,8 @@
 //! worse than the plan was some rounds ago (late acceptance: Burke and Bykov, European Journal of Operational Research
 //! 258(1), 2017).
 
-use super::builder::{Builder, Tables, Trial};
+use super::builder::{Builder, Trial};
+use super::tables::Tables;
 use crate::shop::{CrewId, JobId, Shop};
 
 /// A search that can be stopped and gone on with at any step.

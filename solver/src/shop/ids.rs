@@ -69,6 +69,10 @@ impl<I: Id, T> Table<I, T> {
     pub fn iter(&self) -> std::slice::Iter<'_, T> {
         self.rows.iter()
     }
+    /// The rows, to be changed.
+    pub fn iter_mut(&mut self) -> std::slice::IterMut<'_, T> {
+        self.rows.iter_mut()
+    }
     /// Ids and rows, in order.
     pub fn pairs(&self) -> impl Iterator<Item = (I, &T)> {
         self.rows.iter().enumerate().map(|(i, row)| (I::from_index(i), row))
@@ -117,5 +121,12 @@ impl<'a, I: Id, T> IntoIterator for &'a Table<I, T> {
     type IntoIter = std::slice::Iter<'a, T>;
     fn into_iter(self) -> Self::IntoIter {
         self.rows.iter()
+    }
+}
+impl<'a, I: Id, T> IntoIterator for &'a mut Table<I, T> {
+    type Item = &'a mut T;
+    type IntoIter = std::slice::IterMut<'a, T>;
+    fn into_iter(self) -> Self::IntoIter {
+        self.rows.iter_mut()
     }
 }
