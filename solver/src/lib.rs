@@ -1,4 +1,45 @@
 //! Plans crews, trucks and shared equipment over half-days and places.
+//!
+//! A small contractor has no shop: machines and trailers stand at job sites and move from one to the next.
+//! Time is half-days, N weeks of them from a Monday. A *job* is work at one *place*, in *steps*; each step is done by
+//! one *crew* with the skill, in one of its *ways*, without a break but for half-days in which it cannot be worked on.
+//! While a step is done it holds *units* of the kinds it needs, and they must stand at its place; some stay *parked*
+//! there for the whole job. A unit moves by a *haul*, made by a truck strong enough, over roads that are open to it:
+//! in winter most are closed to trailers most of the time. A job may be left out, at a price.
+//! The plan is the cheapest choice of who does what when and which hauls bring what where: lateness, jobs left out,
+//! haul minutes, extra crews, waiting and dearer ways all cost. `RULES.md` says all of it exactly.
+//!
+//! In reading order: [`half_day`] and [`money`] are the units; [`book`] is the file the owner writes; [`shop`] is the
+//! book made ready, where the rules live as tables; [`plan`] is what comes out, with its checker; [`encode`] is the
+//! mathematical model; [`engine`] finds plans and proves how good they are.
+//!
+//! ```
+//! use yardless_solver::{book, engine, half_day, shop};
+//!
+//! let text = br#"{
+//!   "book": 1,
+//!   "shop": { "name": "Example", "time_zone": "America/New_York" },
+//!   "places": [{ "id": "lot" }, { "id": "mill-street" }],
+//!   "drives": [{ "from": "lot", "to": "mill-street", "minutes": 20 }],
+//!   "crews": [{ "id": "north", "people": 2, "skills": ["insulation"] }],
+//!   "trucks": [{ "id": "truck-1", "crew": "north" }],
+//!   "equipment": [{ "id": "blower-1", "kinds": ["blowing machine"], "moves": "carried", "place": "lot" }],
+//!   "jobs": [{ "id": "attic", "place": "mill-street", "steps": [
+//!     { "id": "blow", "skill": "insulation", "half_days": 1, "needs": [{ "kind": "blowing machine" }] }] }]
+//! }"#;
+//! let written = book::read(text).expect("a book without fault");
+//! let monday = half_day::parse_date("2026-12-07").expect("a date");
+//! let horizon = half_day::Horizon::new(monday, 1).expect("a Monday");
+//! let shop = shop::Shop::new(&written.book, horizon).expect("a book that can be planned");
+//! let plan = engine::plan(&shop, &written.digest, &engine::Limits::seconds(10.0), &mut |_| {});
+//! // Done in the first half-day (no waiting); one haul of 20 + 15 minutes at 25 cents.
+//! assert_eq!(plan.cost.to_string(), "8.75");
+//! assert!(plan.proven);
+//! ```
+
+// The docs are built with private items: the model and the engine are to be read there too.
+#![allow(rustdoc::private_intra_doc_links)]
+
 pub mod book;
 pub mod encode;
 pub mod engine;

@@ -183,7 +183,7 @@ fn holds(shop: &Shop, plan: &Plan, works: &[Work]) -> Table<UnitId, Vec<Hold>> {
             holds[unit].push(Hold { first, last, job, step: None });
         }
     }
-    for of_unit in holds.iter_mut() {
+    for of_unit in &mut holds {
         of_unit.sort_by_key(|hold| (hold.first, hold.last));
     }
     holds

@@ -200,7 +200,7 @@ fn rests(shop: &Shop, moves: Moves, wanted: &BTreeSet<PlaceId>) -> Vec<PlaceId> 
 pub struct CrewPool {
     /// The crews.
     pub crews: Vec<CrewId>,
-    /// The pool before this one whose only crew is just like this one's: used first (see [`super::crews`]).
+    /// The pool before this one whose only crew is just like this one's: used first (see [`super::cost::crews`]).
     pub after: Option<usize>,
 }
 
