@@ -26,6 +26,7 @@ mod cut;
 mod decode;
 mod flow;
 mod holds;
+mod one_crew;
 mod pools;
 mod program;
 mod work;
@@ -60,6 +61,8 @@ pub struct Encoding {
     modes_of: Vec<std::ops::Range<usize>>,
     holds: Vec<Hold>,
     flows: Vec<Flow>,
+    /// Own crews on each job beyond the first, summed over the jobs on which they cost (C4).
+    extra_crews: Terms,
 }
 
 /// Writes the rules as rows. `None` where the shop works in no half-day of the horizon: then nothing can be done.
@@ -89,6 +92,7 @@ pub fn encode(shop: &Shop, merge_rests: bool) -> Option<Encoding> {
         modes_of: Vec::new(),
         holds: Vec::new(),
         flows: Vec::new(),
+        extra_crews: Terms::new(),
     };
     work::runs(shop, &mut e);
     work::crews(shop, &mut e);
@@ -109,6 +113,11 @@ impl Encoding {
     /// How many columns count hauls.
     pub fn haul_columns(&self) -> usize {
         self.flows.iter().map(|flow| flow.arcs.len()).sum()
+    }
+
+    /// How many own crews are on jobs beyond the first of each, where they cost: empty where none can be.
+    pub fn extra_crews(&self) -> &Terms {
+        &self.extra_crews
     }
 
     /// The columns that leave a job out.

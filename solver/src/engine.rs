@@ -172,7 +172,7 @@ fn by_steps(
     let Some(encoding) = prover::program_of(shop) else { return OUT_OF_STEPS };
     let (tell, told) = channel();
     let incumbent = Incumbent::new(best.cents);
-    let mut proof = Proof::new(&encoding);
+    let mut proof = Proof::new(shop, &encoding);
     proof.begin(None, &tell);
     let mut nodes = steps / STEPS_A_NODE;
     if encoding.program.columns() > MOST_COLUMNS_BY_STEPS {

@@ -46,7 +46,7 @@ fn cases_are_proven_at_their_best_cost() {
     assert!(cases.len() >= 57);
     let mut wrong = Vec::new();
     for case in cases {
-        let plan = planned(&case.book, case.from, case.weeks, &Limits::seconds(PATIENCE / 5.0));
+        let plan = planned(&case.book, case.from, case.weeks, &Limits::seconds(PATIENCE));
         let mut left_out: Vec<_> = plan.left_out.iter().map(|row| row.job.clone()).collect();
         left_out.sort();
         if !plan.proven || plan.cost != Cents(case.best_cents) || left_out != case.left_out {

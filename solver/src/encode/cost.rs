@@ -97,6 +97,7 @@ pub(super) fn crews(shop: &Shop, e: &mut Encoding) {
         if priced {
             let any = e.program.least(Rule::C4, 1, vec![used.iter().map(|(_, u)| (*u, 1)).collect()]);
             e.program.cost[any.index()] -= price;
+            e.extra_crews.extend(used.iter().map(|(_, u)| (*u, 1)).chain([(any, -1)]));
         }
         for (pool, steps) in &by_crew {
             let Some(before) = e.crew_pools[*pool].after else { continue };

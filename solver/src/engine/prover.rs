@@ -5,7 +5,7 @@ use std::sync::mpsc::Sender;
 use std::time::Instant;
 
 use super::adapter::{Asked, solve};
-use crate::encode::{Col, Encoding, Program, Rule, encode};
+use crate::encode::{Col, Encoding, Program, Row, Rule, encode};
 use crate::plan::Draft;
 use crate::shop::Shop;
 
@@ -65,7 +65,7 @@ pub(super) fn program_of(shop: &Shop) -> Option<Encoding> {
 pub(super) fn prove(shop: &Shop, incumbent: &Incumbent, deadline: Instant, tell: &Sender<Told>) {
     let left = || deadline.saturating_duration_since(Instant::now()).as_secs_f64();
     if let Some(encoding) = program_of(shop) {
-        let mut proof = Proof::new(&encoding);
+        let mut proof = Proof::new(shop, &encoding);
         proof.begin(Some(left()), tell);
         while let Some(branch) = proof.next(incumbent) {
             if left() < 0.05 || nobody_listens(tell) {
@@ -94,32 +94,54 @@ fn nobody_listens(tell: &Sender<Told>) -> bool {
 /// A relaxation that did not end in time.
 struct Unfinished;
 
+/// One decision of a branch.
+#[derive(Clone, Copy)]
+enum Choice {
+    /// Whether a job is left out.
+    LeftOut(Col, bool),
+    /// Whether some job has an own crew beyond its first (C4).
+    ExtraCrew(bool),
+}
+
+/// What a branch is to be divided by.
+#[derive(Clone, Copy)]
+enum Torn {
+    /// A job that the relaxation leaves out by a fraction.
+    LeftOut(Col),
+    /// Jobs with one own crew each, or some with more.
+    ExtraCrew,
+}
+
 /// A part of all plans: those that leave some jobs out and do some others.
 pub(super) struct Branch {
-    /// Columns of jobs, and whether they are left out.
-    decided: Vec<(Col, i64)>,
+    /// What tells it from the other parts.
+    decided: Vec<Choice>,
     /// No plan of the branch costs less.
     bound: i64,
     /// The bound of its relaxation, and by how much each column lifts it.
     relaxed: i64,
     reduced_costs: Vec<f64>,
-    /// A job that the relaxation leaves out by a fraction.
-    torn: Option<Col>,
+    /// What it is to be divided by.
+    torn: Option<Torn>,
 }
 
 /// What has been proven so far: branches that together hold every plan, less those that cannot hold a better one.
 ///
 /// What a job left out costs dwarfs all else, and the relaxation leaves out fractions. So these are decided first, each
-/// branch by its own relaxation, whose reduced costs then fix far more columns than the whole program's could.
+/// branch by its own relaxation, whose reduced costs then fix far more columns than the whole program's could. Before
+/// that, plans with an extra crew on some job are told from those without: the first cost its price, which the
+/// relaxation never sees, and the others allow much tighter rows.
 pub(super) struct Proof<'e> {
     encoding: &'e Encoding,
+    /// The rows of plans without an extra crew.
+    one_crew: Vec<Row>,
     branches: Vec<Branch>,
     told: i64,
 }
 
 impl<'e> Proof<'e> {
-    pub(super) fn new(encoding: &'e Encoding) -> Self {
-        Self { encoding, branches: Vec::new(), told: i64::MIN }
+    pub(super) fn new(shop: &Shop, encoding: &'e Encoding) -> Self {
+        Self { encoding, one_crew: encoding.one_crew(shop), branches: Vec::new(), told: i64::MIN }
     }
 
     /// The relaxation of all plans. Without it, or where it does not end in time, the proof is over.
@@ -134,20 +156,22 @@ impl<'e> Proof<'e> {
     }
 
     /// A branch's relaxation: `None` where no plan is in the branch.
-    fn relax(&self, decided: Vec<(Col, i64)>, seconds: Option<f64>) -> Result<Option<Branch>, Unfinished> {
+    fn relax(&self, decided: Vec<Choice>, seconds: Option<f64>) -> Result<Option<Branch>, Unfinished> {
         let mut program = self.encoding.program.clone();
-        decide(&mut program, &decided);
+        self.decide(&mut program, &decided);
         let answer = solve(&program, Asked { relaxed: true, seconds, ..Asked::default() });
         if answer.infeasible {
             return Ok(None);
         }
         let bound = answer.bound.ok_or(Unfinished)?;
         let half = |col: &Col| answer.fractions.get(col.index()).map_or(0.0, |y| (y - 0.5).abs());
-        let torn = self
+        let by_crews = decided.is_empty() && !self.encoding.extra_crews().is_empty();
+        let left_out = self
             .encoding
             .left_out_columns()
             .filter(|col| half(col) < 0.499 && decided.len() < MOST_DECIDED)
             .min_by(|a, b| half(a).total_cmp(&half(b)));
+        let torn = if by_crews { Some(Torn::ExtraCrew) } else { left_out.map(Torn::LeftOut) };
         let reduced_costs = answer.reduced_costs;
         Ok(Some(Branch { decided, bound, relaxed: bound, reduced_costs, torn }))
     }
@@ -170,17 +194,20 @@ impl<'e> Proof<'e> {
         tell: &Sender<Told>,
     ) {
         match branch.torn {
-            Some(col) => self.divide(branch, col, asked.seconds),
+            Some(torn) => self.divide(branch, torn, asked.seconds),
             None => self.slice(shop, incumbent, branch, asked, tell),
         }
         self.tell(incumbent.cents(), tell);
     }
 
-    fn divide(&mut self, branch: Branch, col: Col, seconds: Option<f64>) {
+    fn divide(&mut self, branch: Branch, torn: Torn, seconds: Option<f64>) {
         let mut parts = Vec::new();
-        for value in [0, 1] {
+        for value in [false, true] {
             let mut decided = branch.decided.clone();
-            decided.push((col, value));
+            decided.push(match torn {
+                Torn::LeftOut(col) => Choice::LeftOut(col, value),
+                Torn::ExtraCrew => Choice::ExtraCrew(value),
+            });
             let Ok(part) = self.relax(decided, seconds) else {
                 // It stays whole, for the solver.
                 self.branches.push(Branch { torn: None, ..branch });
@@ -198,7 +225,7 @@ impl<'e> Proof<'e> {
     fn slice(&mut self, shop: &Shop, incumbent: &Incumbent, mut branch: Branch, asked: Asked, tell: &Sender<Told>) {
         let cents = incumbent.cents();
         let mut program = self.encoding.program.clone();
-        decide(&mut program, &branch.decided);
+        self.decide(&mut program, &branch.decided);
         without_dear_columns(&mut program, &branch, cents);
         let answer = solve(&program, Asked { below: Some(cents), ..asked });
         tracing::debug!(cents, bound = answer.bound, infeasible = answer.infeasible, "slice");
@@ -217,21 +244,26 @@ impl<'e> Proof<'e> {
         self.branches.push(branch);
     }
 
+    fn decide(&self, program: &mut Program, decided: &[Choice]) {
+        for choice in decided {
+            match choice {
+                Choice::LeftOut(col, false) => program.upper[col.index()] = 0,
+                Choice::LeftOut(col, true) => program.equal(Rule::Branch, vec![(*col, 1)], 1),
+                Choice::ExtraCrew(true) => {
+                    let terms = self.encoding.extra_crews().iter().map(|(col, n)| (*col, -n)).collect();
+                    program.at_most(Rule::Branch, terms, -1);
+                }
+                Choice::ExtraCrew(false) => program.rows.extend(self.one_crew.iter().cloned()),
+            }
+        }
+    }
+
     /// Tells the bound where it rose: the least of all branches, or the best plan's cost where none is left.
     fn tell(&mut self, cents: i64, tell: &Sender<Told>) {
         let bound = self.branches.iter().map(|branch| branch.bound).min().unwrap_or(cents).min(cents);
         if bound > self.told && bound < i64::MAX {
             self.told = bound;
             let _ = tell.send(Told::Bound(bound));
-        }
-    }
-}
-
-fn decide(program: &mut Program, decided: &[(Col, i64)]) {
-    for (col, value) in decided {
-        program.upper[col.index()] = *value;
-        if *value > 0 {
-            program.equal(Rule::Branch, vec![(*col, 1)], *value);
         }
     }
 }
