@@ -71,10 +71,9 @@ pub(super) fn prove(shop: &Shop, incumbent: &Incumbent, deadline: Instant, tell:
             if left() < 0.05 || nobody_listens(tell) {
                 break;
             }
-            // The only branch has all the time but a third, in which the search may lower the cost to beat; several
-            // take turns. A slice begins anew, so that short ones are time lost.
-            let share = if proof.open() == 0 { 0.67 } else { 0.33 };
-            let seconds = (left() * share).max(SHORTEST_SLICE).min(left());
+            // A slice begins anew, so that a short one is time lost: each is three times as long as the branch's last.
+            let least = if proof.open() == 0 { 2.0 * SHORTEST_SLICE } else { SHORTEST_SLICE };
+            let seconds = least.max(left() / 4.0).max(3.0 * branch.last_slice).min(left());
             proof.go_on(shop, incumbent, branch, Asked { seconds: Some(seconds), ..Asked::default() }, tell);
         }
     }
@@ -123,6 +122,8 @@ pub(super) struct Branch {
     reduced_costs: Vec<f64>,
     /// What it is to be divided by.
     torn: Option<Torn>,
+    /// Seconds of the solver's last slice at it.
+    last_slice: f64,
 }
 
 /// What has been proven so far: branches that together hold every plan, less those that cannot hold a better one.
@@ -173,7 +174,7 @@ impl<'e> Proof<'e> {
             .min_by(|a, b| half(a).total_cmp(&half(b)));
         let torn = if by_crews { Some(Torn::ExtraCrew) } else { left_out.map(Torn::LeftOut) };
         let reduced_costs = answer.reduced_costs;
-        Ok(Some(Branch { decided, bound, relaxed: bound, reduced_costs, torn }))
+        Ok(Some(Branch { decided, bound, relaxed: bound, reduced_costs, torn, last_slice: 0.0 }))
     }
 
     /// The branch with the least bound, unless bound and best plan have met.
@@ -241,6 +242,7 @@ impl<'e> Proof<'e> {
             return; // nothing in it is better than the best plan
         }
         branch.bound = branch.bound.max(answer.bound.unwrap_or(i64::MIN).min(cents));
+        branch.last_slice = asked.seconds.unwrap_or(0.0);
         self.branches.push(branch);
     }
 
