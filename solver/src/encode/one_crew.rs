@@ -71,9 +71,7 @@ impl Encoding {
                     for h in starts {
                         let mut terms: Terms =
                             runs.iter().filter(|run| run.start <= h).map(|run| (run.col, 1)).collect();
-                        terms.extend(
-                            ended.iter().filter(|run| run.end + 1 + link.wait <= h).map(|run| (run.col, -1)),
-                        );
+                        terms.extend(ended.iter().filter(|run| run.end + 1 + link.wait <= h).map(|run| (run.col, -1)));
                         rows.push(Row { rule: Rule::Branch, at_least: None, at_most: Some(0), terms });
                     }
                 }
