@@ -84,6 +84,9 @@ pub struct Progress {
     pub bound: Option<Cents>,
 }
 
+/// What no plan at all is taken to cost: above any plan, and far enough from the largest number to reckon with.
+const NO_PLAN: i64 = i64::MAX / 4;
+
 /// The best of what search and prover have found.
 struct Best {
     draft: Draft,
@@ -131,7 +134,7 @@ fn judged(shop: &Shop, draft: &Draft) -> Option<i64> {
 pub fn plan(shop: &Shop, digest: &str, limits: &Limits, progress: &mut dyn FnMut(Progress)) -> Plan {
     let tables = Tables::new(shop);
     let mut search = Search::new(shop, &tables, limits.seed);
-    let mut best = Best { draft: Draft::empty(shop), cents: i64::MAX, bound: bounds::alone(shop, &tables) };
+    let mut best = Best { draft: Draft::empty(shop), cents: NO_PLAN, bound: bounds::alone(shop, &tables) };
     if let Some(cents) = judged(shop, &best.draft) {
         best.cents = cents;
     }
