@@ -14,7 +14,7 @@ mod work;
 
 pub use drives::{Drive, great_circle_minutes};
 pub use hauling::{HaulTime, TruckFacts, UnitFacts};
-pub use ids::{CrewId, Id, JobId, KindId, PlaceId, RoadId, StepId, Table, TruckId, UnitId};
+pub use ids::{CrewId, Id, JobId, KindId, PlaceId, StepId, Table, TruckId, UnitId};
 pub use jobs::{JobFacts, Link};
 pub use roads::{Closure, Conditions, PlaceFacts, RoadState};
 pub use work::{Amount, Fixed, Need, Obstacle, Runs, StepFacts, Want, WayFacts};

@@ -55,7 +55,7 @@ impl Encoding {
     }
 
     /// Steps and crews only.
-    pub fn decode_work(&self, shop: &Shop, values: &[i64], draft: &mut Draft) {
+    fn decode_work(&self, shop: &Shop, values: &[i64], draft: &mut Draft) {
         let mut by_pool: BTreeMap<usize, Vec<(StepId, usize, Span)>> = BTreeMap::new();
         for mode in &self.modes {
             for run in mode.runs.iter().filter(|run| values[run.col.index()] > 0) {

@@ -21,7 +21,6 @@ pub enum Rule {
     W1,
     W4,
     W6,
-    E1,
     E2,
     E3,
     E4,

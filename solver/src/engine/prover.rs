@@ -111,7 +111,7 @@ enum Torn {
     ExtraCrew,
 }
 
-/// A part of all plans: those that leave some jobs out and do some others.
+/// A part of all plans: those with or without an extra crew that leave some jobs out and do some others.
 pub(super) struct Branch {
     /// What tells it from the other parts.
     decided: Vec<Choice>,

@@ -60,12 +60,6 @@ impl Draft {
     pub fn does(&self, shop: &Shop, job: JobId) -> bool {
         shop.jobs[job].step_ids().all(|step| self.steps[step].is_some())
     }
-
-    /// The start and end of a done job.
-    pub fn span(&self, shop: &Shop, job: JobId) -> Option<(usize, usize)> {
-        let done = || shop.jobs[job].step_ids().filter_map(|step| self.steps[step].as_ref());
-        Some((done().map(|d| d.start).min()?, done().map(|d| d.end).max()?))
-    }
 }
 
 /// Writes a draft out as a plan; `why` tells why a job is left out. Cost and bound are left at nothing.

@@ -35,8 +35,6 @@ ids! {
     UnitId,
     /// A place.
     PlaceId,
-    /// A kind of road.
-    RoadId,
     /// A kind of equipment.
     KindId,
     /// A job.
