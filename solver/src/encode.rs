@@ -33,6 +33,7 @@ mod work;
 mod yard;
 
 pub(crate) use decode::works_at;
+pub(crate) use pools::units as unit_pools;
 pub use flow::{Arc, Flow};
 pub use holds::{Hold, Holder};
 pub use pools::{CrewPool, Spot, UnitPool};
@@ -78,7 +79,7 @@ pub fn encode(shop: &Shop, merge_rests: bool) -> Option<Encoding> {
         tick_of[*h] = k;
     }
     let (crew_pools, crew_pool_of) = pools::crews(shop);
-    let unit_pools = pools::units(shop, merge_rests);
+    let unit_pools = pools::units(shop, merge_rests, true);
     let mut e = Encoding {
         program: Program::default(),
         exact: flow::exact(&unit_pools),

@@ -7,6 +7,7 @@
 mod adapter;
 mod bounds;
 mod builder;
+mod lagrange;
 mod prover;
 mod reason;
 mod search;
@@ -297,4 +298,18 @@ fn finish(shop: &Shop, digest: &str, tables: &Tables, best: &Best, stopped: &'st
     plan.proven = proven;
     stopped.clone_into(&mut plan.stopped);
     plan
+}
+
+/// Scratch.
+pub fn experiment(shop: &Shop, target: f64, rounds: usize) {
+    let began = Instant::now();
+    let of = lagrange::Relaxation::new(shop);
+    let mut ascent = lagrange::Ascent::new(&of);
+    eprintln!("rows {} begin {:.2} at {:.3}", of.rows(), ascent.bound / 100.0, began.elapsed().as_secs_f64());
+    for round in 1..=rounds {
+        ascent.step(&of, target);
+        if round.is_power_of_two() || round % 1000 == 0 {
+            eprintln!("{round} {:.2} at {:.2}", ascent.bound / 100.0, began.elapsed().as_secs_f64());
+        }
+    }
 }

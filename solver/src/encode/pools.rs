@@ -64,14 +64,17 @@ impl UnitPool {
 }
 
 /// Pools all units that some step or job may want, and towed ones that may have to make room (E6).
-pub(super) fn units(shop: &Shop, merge_rests: bool) -> Vec<UnitPool> {
+pub(crate) fn units(shop: &Shop, merge_rests: bool, join_outs: bool) -> Vec<UnitPool> {
     type Alike<'a> = (&'a [KindId], Moves, u32, &'a [bool]);
     let mut alike: BTreeMap<Alike<'_>, Vec<UnitId>> = BTreeMap::new();
     for (id, unit) in shop.units.pairs() {
         alike.entry((&unit.kinds, unit.moves, unit.weight_lb, &unit.out)).or_default().push(id);
     }
     let mut pools: Vec<UnitPool> = Vec::new();
-    for (units, one_out) in with_one_out(shop, alike.into_values().collect()) {
+    let alike: Vec<Vec<UnitId>> = alike.into_values().collect();
+    let groups =
+        if join_outs { with_one_out(shop, alike) } else { alike.into_iter().map(|units| (units, None)).collect() };
+    for (units, one_out) in groups {
         let facts = &shop.units[units[0]];
         let wanted = wanted_at(shop, units[0]);
         let in_the_way = facts.towed() && units.iter().any(|unit| shop.places[shop.units[*unit].place].spots.is_some());

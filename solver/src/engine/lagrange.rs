@@ -1,0 +1,222 @@
+//! A bound from prices: every job plans alone and pays for crews and equipment, every unit goes where it is paid to be.
+//!
+//! Four families of rows tie jobs and units together. With a price of 0 or more on each row (a *Lagrangian
+//! relaxation*) they fall apart into one schedule a job and one path a unit:
+//!
+//! ```text
+//! crew     work by crew c in tick k                                  <= 1                                       W4
+//! hold     units of pool p held at P in k                            <= units that stand there                  E2 E3 E5
+//! come     units wanted at P by what has started up to k             <= units that have come there up to k      E1 E2
+//! order    b started up to h                                         <= a ended up to h - 1 - w                 W6
+//!
+//! bound(prices) = sum over jobs of min(left_out, cheapest schedule at these prices)
+//!               + sum over units of the cheapest path at these prices - sum of the crew prices
+//! ```
+//!
+//! `order` is only for links that [`jobs`] cannot keep by itself. Whatever the prices, no plan costs less than
+//! bound(prices): E6, H4 and part of H1 are left out, which only makes things cheaper, and each row is satisfied by
+//! every plan. A job's own schedule is exact and whole, so that the bound is at least that of the linear relaxation of
+//! those rows. Prices are multiples of 2^-10 cents, so that all sums are exact in floating point and the bound needs no
+//! tolerance. [`ascent`] looks for the best prices.
+
+mod ascent;
+mod jobs;
+mod paths;
+
+use std::collections::BTreeMap;
+
+use jobs::Job;
+use paths::Pool;
+
+use crate::encode;
+use crate::shop::{Id, JobId, Shop, StepId, Want};
+
+pub(super) use ascent::Ascent;
+
+/// What is wanted at one place: the rows `come`.
+#[derive(Clone, Debug)]
+struct Wanted {
+    job: JobId,
+    /// None: parked.
+    step: Option<StepId>,
+    want: Want,
+    /// Pools that can serve, and their spot.
+    able: Vec<(usize, usize)>,
+}
+
+/// A link whose order is kept by prices.
+#[derive(Clone, Copy, Debug)]
+struct Priced {
+    before: StepId,
+    after: StepId,
+    wait: usize,
+}
+
+/// The relaxation of a shop: its jobs, its units, and where each row is among the prices.
+#[derive(Clone, Debug)]
+pub(super) struct Relaxation {
+    /// The half-days that the shop works.
+    ticks: Vec<usize>,
+    jobs: Vec<Job>,
+    pools: Vec<Pool>,
+    wanted: Vec<Wanted>,
+    priced: Vec<Priced>,
+    /// Cost of jobs that no schedule can do.
+    constant: f64,
+    crews: usize,
+    /// The first `hold` row of each pool.
+    hold: Vec<usize>,
+    come: usize,
+    order: usize,
+    rows: usize,
+}
+
+/// The relaxation solved at some prices.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Solved {
+    /// No plan costs less, in cents.
+    pub(super) bound: f64,
+    /// By how much each row is broken.
+    pub(super) broken: Vec<f64>,
+}
+
+impl Relaxation {
+    pub(super) fn new(shop: &Shop) -> Self {
+        let ticks: Vec<usize> = (0..shop.len()).filter(|h| shop.works[*h]).collect();
+        let pools: Vec<Pool> = encode::unit_pools(shop, shop.places.len() > MOST_PLACES, false)
+            .into_iter()
+            .map(|pool| Pool::new(shop, &ticks, pool))
+            .collect();
+        let mut new = Self {
+            jobs: Vec::new(),
+            wanted: Vec::new(),
+            priced: Vec::new(),
+            constant: 0.0,
+            crews: shop.crews.len(),
+            hold: Vec::new(),
+            come: 0,
+            order: 0,
+            rows: 0,
+            pools,
+            ticks,
+        };
+        let mut wanted = BTreeMap::new();
+        for job in shop.jobs.ids().filter(|job| !shop.jobs[*job].later) {
+            match Job::new(shop, &mut new, &mut wanted, job) {
+                Some(made) => new.jobs.push(made),
+                None => new.constant += shop.jobs[job].left_out.0 as f64,
+            }
+        }
+        for job in &mut new.jobs {
+            job.know_priced(&new.priced);
+        }
+        let mut first = 0;
+        for (p, pool) in new.pools.iter_mut().enumerate() {
+            pool.first = first;
+            first += pool.spots();
+            for (row, wanted) in new.wanted.iter().enumerate() {
+                for (_, spot) in wanted.able.iter().filter(|(of, _)| *of == p) {
+                    pool.serves[*spot].push(row);
+                }
+            }
+        }
+        let k = new.ticks.len();
+        let mut rows = new.crews * k;
+        for pool in &new.pools {
+            new.hold.push(rows);
+            rows += pool.spots() * k;
+        }
+        new.come = rows;
+        new.order = new.come + new.wanted.len() * k;
+        new.rows = new.order + new.priced.len() * k;
+        new
+    }
+
+    /// How many rows have a price.
+    pub(super) fn rows(&self) -> usize {
+        self.rows
+    }
+
+    /// Solves all parts at some prices.
+    pub(super) fn solve(&self, prices: &[f64]) -> Solved {
+        let k = self.ticks.len();
+        let mut broken = vec![0.0; self.rows];
+        let mut bound = self.constant;
+        for row in 0..self.crews * k {
+            bound -= prices[row];
+            broken[row] -= 1.0;
+        }
+        let sums = Sums::new(self, prices);
+        for job in &self.jobs {
+            bound += job.solve(self, prices, &sums, &mut broken);
+        }
+        for p in 0..self.pools.len() {
+            bound += self.pools[p].solve(self, p, prices, &sums, &mut broken);
+        }
+        // What has come or ended counts from its tick on: broken held the changes so far.
+        for first in (self.come..self.rows).step_by(k.max(1)) {
+            for row in first + 1..first + k {
+                broken[row] += broken[row - 1];
+            }
+        }
+        Solved { bound, broken }
+    }
+}
+
+/// Places above which those where nothing wants a pool's units are taken together.
+const MOST_PLACES: usize = 40;
+
+/// Prices added up over time.
+struct Sums {
+    /// By pool and spot: what holding costs before tick k.
+    hold: Vec<Vec<f64>>,
+    /// By row family `come`: what it costs to start at tick k, which breaks the rows from k on.
+    come: Vec<Vec<f64>>,
+    /// By pool and spot: what coming at tick k earns.
+    arrive: Vec<Vec<f64>>,
+    /// By priced link: the same for the step after.
+    order: Vec<Vec<f64>>,
+}
+
+impl Sums {
+    fn new(of: &Relaxation, prices: &[f64]) -> Self {
+        let k = of.ticks.len();
+        let from = |first: usize| {
+            let mut sums = vec![0.0; k + 1];
+            for i in (0..k).rev() {
+                sums[i] = sums[i + 1] + prices[first + i];
+            }
+            sums
+        };
+        let come: Vec<Vec<f64>> = (0..of.wanted.len()).map(|r| from(of.come + r * k)).collect();
+        let order = (0..of.priced.len()).map(|l| from(of.order + l * k)).collect();
+        let mut hold = Vec::new();
+        let mut arrive = Vec::new();
+        for (p, pool) in of.pools.iter().enumerate() {
+            for spot in 0..pool.spots() {
+                let first = of.hold[p] + spot * k;
+                let mut sums = vec![0.0; k + 1];
+                for i in 0..k {
+                    sums[i + 1] = sums[i] + prices[first + i];
+                }
+                hold.push(sums);
+            }
+            arrive.extend((0..pool.spots()).map(|_| vec![0.0; k + 1]));
+        }
+        for (wanted, sums) in of.wanted.iter().zip(&come) {
+            for (pool, spot) in &wanted.able {
+                for (total, sum) in arrive[of.flat(*pool, *spot)].iter_mut().zip(sums) {
+                    *total += sum;
+                }
+            }
+        }
+        Self { hold, come, arrive, order }
+    }
+}
+
+impl Relaxation {
+    /// The position of a pool's spot among all.
+    fn flat(&self, pool: usize, spot: usize) -> usize {
+        self.pools[pool].first + spot
+    }
+}

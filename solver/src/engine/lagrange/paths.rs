@@ -1,0 +1,204 @@
+//! The cheapest path of each unit at given prices: a dynamic program back from the horizon's end.
+//!
+//! ```text
+//! start(P,k)  before the hauls at tick k's start = min { stand(P,k), haul P -> Q - arrive(Q,k) + stand(Q,k) }
+//! stand(P,k)  in tick k                          = eve(P,k) - hold price(P,k)
+//! eve(P,k)    after tick k                       = min { start(P,k+1), haul P -> Q - arrive(Q,k+1) + start(Q,k+1) }
+//! ```
+//!
+//! hauls only where both roads are open and some truck can take the unit (H2 to H4, E4); a long one at the start leads
+//! to start(Q,k+1) (H5). A second haul in the same half-day, which H1 forbids, is left in: that only makes paths cheaper.
+
+use super::{Relaxation, Sums};
+use crate::encode::UnitPool;
+use crate::shop::Shop;
+
+/// A pool's part of the relaxation: the units that are alike.
+#[derive(Clone, Debug)]
+pub(super) struct Pool {
+    pub(super) of: UnitPool,
+    /// The position of its first spot among those of all pools.
+    pub(super) first: usize,
+    /// Half-days before h in which it is out.
+    out_before: Vec<u32>,
+    /// By spot: the rows `come` that it serves.
+    pub(super) serves: Vec<Vec<usize>>,
+    /// By tick and spot: whether a haul from or to it may be made.
+    open: Vec<Vec<bool>>,
+    /// By tick: whether there are evening hauls.
+    evening: Vec<bool>,
+    /// From, to: cents of a haul that takes less than a half-day, and of one that takes all of it.
+    short: Vec<Vec<f64>>,
+    long: Vec<Vec<f64>>,
+    any_long: bool,
+}
+
+const NONE: f64 = f64::INFINITY;
+
+impl Pool {
+    pub(super) fn new(shop: &Shop, ticks: &[usize], of: UnitPool) -> Self {
+        let n = of.spots.len();
+        let mut short = vec![vec![NONE; n]; n];
+        let mut long = vec![vec![NONE; n]; n];
+        for (p, from) in of.spots.iter().enumerate() {
+            for (q, to) in of.spots.iter().enumerate().filter(|(q, _)| *q != p) {
+                for (a, b) in from.places().iter().flat_map(|a| to.places().iter().map(move |b| (*a, *b))) {
+                    let Some(time) = shop.haul_time(of.moves, a, b) else { continue };
+                    let cost = &mut if time.long { &mut long } else { &mut short }[p][q];
+                    *cost = cost.min(shop.haul_cost(of.moves, time.minutes).0 as f64);
+                }
+            }
+        }
+        let unit = &shop.units[of.units[0]];
+        let free: Vec<bool> = ticks
+            .iter()
+            .map(|h| !of.out[*h] && shop.trucks.iter().any(|truck| truck.available[*h] && truck.can_take(unit)))
+            .collect();
+        let open = ticks
+            .iter()
+            .zip(&free)
+            .map(|(h, free)| {
+                let passable = |place: &crate::shop::PlaceId| shop.roads_open(of.moves, *place, *place, *h).is_some();
+                of.spots.iter().map(|spot| *free && spot.places().iter().any(passable)).collect()
+            })
+            .collect();
+        let mut out_before = vec![0];
+        for (h, out) in of.out.iter().enumerate() {
+            out_before.push(out_before[h] + u32::from(*out));
+        }
+        let serves = vec![Vec::new(); n];
+        let evening = ticks.iter().map(|h| h % 2 == 1).collect();
+        let any_long = long.iter().flatten().any(|cost| *cost < NONE);
+        Self { of, first: 0, out_before, serves, open, evening, short, long, any_long }
+    }
+
+    pub(super) fn spots(&self) -> usize {
+        self.of.spots.len()
+    }
+
+    /// Whether its units may be held from one half-day to another (E4).
+    pub(super) fn may_hold(&self, first: usize, last: usize) -> bool {
+        self.out_before[last + 1] == self.out_before[first]
+    }
+
+    /// The cheapest paths of all its units, and what they do to the rows.
+    pub(super) fn solve(&self, of: &Relaxation, p: usize, prices: &[f64], sums: &Sums, broken: &mut [f64]) -> f64 {
+        let (n, k) = (self.spots(), of.ticks.len());
+        let hold = |spot: usize, tick: usize| prices[of.hold[p] + spot * k + tick];
+        let arrive = |spot: usize, tick: usize| sums.arrive[self.first + spot][tick];
+        // start[k] is past the horizon: nothing more to do.
+        let mut start = vec![vec![0.0; n]; k + 1];
+        let mut stand = vec![vec![0.0; n]; k];
+        let mut there = vec![NONE; n];
+        for tick in (0..k).rev() {
+            let open = &self.open[tick];
+            // After the tick.
+            let mut eve = start[tick + 1].clone();
+            if self.evening[tick] && tick + 1 < k && open.contains(&true) {
+                for spot in 0..n {
+                    there[spot] = if open[spot] { start[tick + 1][spot] - arrive(spot, tick + 1) } else { NONE };
+                }
+                self.lower(&self.short, open, &there, &mut eve);
+            }
+            for spot in 0..n {
+                stand[tick][spot] = eve[spot] - hold(spot, tick);
+            }
+            let mut begin = stand[tick].clone();
+            if open.contains(&true) {
+                for spot in 0..n {
+                    there[spot] = if open[spot] { stand[tick][spot] - arrive(spot, tick) } else { NONE };
+                }
+                self.lower(&self.short, open, &there, &mut begin);
+                if self.any_long && tick + 1 < k {
+                    for spot in 0..n {
+                        there[spot] = if open[spot] { start[tick + 1][spot] - arrive(spot, tick + 1) } else { NONE };
+                    }
+                    self.lower(&self.long, open, &there, &mut begin);
+                }
+            }
+            start[tick] = begin;
+        }
+        let mut total = 0.0;
+        for spot in (0..n).filter(|spot| self.of.begin[*spot] > 0) {
+            let units = self.of.begin[spot] as f64;
+            // Those that begin there have come in tick 0.
+            total += units * (start[0][spot] - arrive(spot, 0));
+            self.come_in(of, spot, 0, units, broken);
+            self.follow(of, p, spot, units, &start, &stand, sums, broken);
+        }
+        total
+    }
+
+    /// Lowers what each spot has to the cheapest haul to another.
+    fn lower(&self, costs: &[Vec<f64>], open: &[bool], there: &[f64], here: &mut [f64]) {
+        for (spot, least) in here.iter_mut().enumerate().filter(|(spot, _)| open[*spot]) {
+            let mut best = *least;
+            for (cost, there) in costs[spot].iter().zip(there) {
+                let sum = cost + there;
+                best = if sum < best { sum } else { best };
+            }
+            *least = best;
+        }
+    }
+
+    #[allow(clippy::too_many_arguments)]
+    fn follow(
+        &self,
+        of: &Relaxation,
+        p: usize,
+        from: usize,
+        units: f64,
+        start: &[Vec<f64>],
+        stand: &[Vec<f64>],
+        sums: &Sums,
+        broken: &mut [f64],
+    ) {
+        let (n, k) = (self.spots(), of.ticks.len());
+        let arrive = |spot: usize, tick: usize| sums.arrive[self.first + spot][tick];
+        let mut spot = from;
+        let mut tick = 0;
+        while tick < k {
+            let open = &self.open[tick];
+            if start[tick][spot] < stand[tick][spot] && open[spot] {
+                let value = start[tick][spot];
+                let next = (0..n).find(|to| {
+                    *to != spot && open[*to] && self.short[spot][*to] - arrive(*to, tick) + stand[tick][*to] == value
+                });
+                if let Some(to) = next {
+                    spot = to;
+                    self.come_in(of, spot, tick, units, broken);
+                } else if let Some(to) = (0..n).find(|to| {
+                    *to != spot
+                        && open[*to]
+                        && tick + 1 < k
+                        && self.long[spot][*to] - arrive(*to, tick + 1) + start[tick + 1][*to] == value
+                }) {
+                    spot = to;
+                    tick += 1;
+                    self.come_in(of, spot, tick, units, broken);
+                    continue;
+                }
+            }
+            broken[of.hold[p] + spot * k + tick] -= units;
+            if tick + 1 < k && self.evening[tick] && open[spot] {
+                // Where staying is not the cheapest, some evening haul is.
+                let next = (0..n)
+                    .filter(|to| *to != spot && open[*to])
+                    .map(|to| (self.short[spot][to] - arrive(to, tick + 1) + start[tick + 1][to], to))
+                    .min_by(|a, b| a.0.total_cmp(&b.0));
+                if let Some((_, to)) = next.filter(|(cost, _)| *cost < start[tick + 1][spot]) {
+                    spot = to;
+                    self.come_in(of, spot, tick + 1, units, broken);
+                }
+            }
+            tick += 1;
+        }
+    }
+
+    fn come_in(&self, of: &Relaxation, spot: usize, tick: usize, units: f64, broken: &mut [f64]) {
+        let k = of.ticks.len();
+        for row in &self.serves[spot] {
+            broken[of.come + row * k + tick] -= units;
+        }
+    }
+}
