@@ -32,6 +32,7 @@ mod program;
 mod work;
 mod yard;
 
+pub(crate) use cut::short_of_time;
 pub(crate) use decode::works_at;
 pub(crate) use pools::units as unit_pools;
 pub use flow::{Arc, Flow};
@@ -40,7 +41,7 @@ pub use pools::{CrewPool, Spot, UnitPool};
 pub use program::{Col, Program, Row, Rule, Terms};
 pub use work::{Mode, Run};
 
-use crate::shop::{CrewId, Id, Shop, StepId, Table};
+use crate::shop::{CrewId, Id, JobId, PlaceId, Shop, StepId, Table, UnitId};
 
 /// The program of a shop, and what its columns stand for.
 #[derive(Clone, Debug)]
@@ -124,6 +125,32 @@ impl Encoding {
     /// The columns that leave a job out.
     pub fn left_out_columns(&self) -> impl Iterator<Item = Col> + '_ {
         self.left_out.iter().copied().flatten()
+    }
+
+    /// The columns of work: step, way, crews of the pool, start.
+    pub(crate) fn work(&self) -> impl Iterator<Item = (Col, StepId, usize, &[CrewId], usize)> + '_ {
+        self.modes.iter().flat_map(move |mode| {
+            mode.runs.iter().map(move |run| {
+                (run.col, mode.step, mode.way, self.crew_pools[run.pool].crews.as_slice(), run.start)
+            })
+        })
+    }
+
+    /// The columns of hauls between single places: units of the pool, from, to, half-day, in the evening.
+    pub(crate) fn hauls(&self) -> impl Iterator<Item = (Col, &[UnitId], PlaceId, PlaceId, usize, bool)> + '_ {
+        self.unit_pools.iter().zip(&self.flows).flat_map(move |(pool, flow)| {
+            flow.arcs.iter().filter_map(move |arc| match (&pool.spots[arc.from], &pool.spots[arc.to]) {
+                (Spot::At(from), Spot::At(to)) => {
+                    Some((arc.col, pool.units.as_slice(), *from, *to, self.ticks[arc.tick], arc.evening))
+                }
+                _ => None,
+            })
+        })
+    }
+
+    /// The column that leaves a job out.
+    pub(crate) fn left_out(&self, job: JobId) -> Option<Col> {
+        self.left_out[job.index()]
     }
 
     /// A sum over the modes of a step, up to a tick; empty where the step has no run.

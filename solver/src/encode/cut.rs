@@ -39,6 +39,21 @@ pub(super) fn arrivals(shop: &Shop, e: &mut Encoding) {
                 last = row;
             }
         }
+        let end = e.ticks.len() - 1;
+        for k in 1..e.ticks.len() {
+            let mut row: Terms = holds
+                .iter()
+                .flat_map(|i| {
+                    let hold = &e.holds[*i];
+                    [(hold.begun[end], hold.factor), (hold.ended[k - 1], -hold.factor)]
+                })
+                .collect();
+            for (pool, spot) in &able {
+                let flow = &e.flows[*pool];
+                row.extend([(flow.at[*spot][k], -1), (flow.come[*spot][end], -1), (flow.come[*spot][k], 1)]);
+            }
+            e.program.at_most(Rule::Cut, row, 0);
+        }
     }
 }
 
@@ -65,10 +80,17 @@ fn asks(shop: &Shop, e: &Encoding, by: Holder) -> Option<(JobId, Option<StepId>,
 /// Valid: the jobs left out free at least D, and one that frees D alone is enough. Without it the relaxation leaves out
 /// a fraction of the cheapest job. S runs over the sets of crews that may do some step, and unions of two.
 pub(super) fn crew_time(shop: &Shop, e: &mut Encoding) {
+    for (jobs, short) in short_of_time(shop) {
+        let row = jobs.iter().filter_map(|(job, work)| Some((e.left_out[job.index()]?, -work))).collect();
+        e.program.at_most(Rule::Cut, row, -short);
+    }
+}
+
+/// The rows of [`crew_time`]: half-days that leaving each job out frees, and D.
+pub(crate) fn short_of_time(shop: &Shop) -> Vec<(Vec<(JobId, i64)>, i64)> {
     let mut sets: BTreeSet<BTreeSet<CrewId>> = BTreeSet::new();
     let mut work: Vec<(JobId, BTreeSet<CrewId>, usize, i64)> = Vec::new();
-    for (step, facts) in shop.steps.pairs() {
-        let Some(_) = e.left_out[facts.job.index()] else { continue };
+    for (step, facts) in shop.steps.pairs().filter(|(_, facts)| !shop.jobs[facts.job].later) {
         let runs = || {
             shop.choices(step).flat_map(|(_, _, runs)| {
                 runs.iter().map(move |(start, end)| (start, runs.worked(start, end).count() as i64))
@@ -85,6 +107,7 @@ pub(super) fn crew_time(shop: &Shop, e: &mut Encoding) {
         sets.extend(single[..i].iter().map(|b| a | b));
     }
     let firsts: BTreeSet<usize> = work.iter().map(|(_, _, first, _)| *first).collect();
+    let mut rows = Vec::new();
     for crews in &sets {
         for from in &firsts {
             let present: i64 = crews
@@ -98,14 +121,12 @@ pub(super) fn crew_time(shop: &Shop, e: &mut Encoding) {
                 }
             }
             let short = by_job.values().sum::<i64>() - present;
-            if short <= 0 {
-                continue;
+            if short > 0 {
+                rows.push((by_job.into_iter().map(|(job, work)| (job, work.min(short))).collect(), short));
             }
-            let row: Terms =
-                by_job.iter().filter_map(|(job, work)| Some((e.left_out[job.index()]?, -(*work).min(short)))).collect();
-            e.program.at_most(Rule::Cut, row, -short);
         }
     }
+    rows
 }
 
 /// Sets of crews whose unions are looked at.

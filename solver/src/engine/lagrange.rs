@@ -1,16 +1,19 @@
 //! A bound from prices: every job plans alone and pays for crews and equipment, every unit goes where it is paid to be.
 //!
-//! Four families of rows tie jobs and units together. With a price of 0 or more on each row (a *Lagrangian
+//! Six families of rows tie jobs and units together. With a price of 0 or more on each row (a *Lagrangian
 //! relaxation*) they fall apart into one schedule a job and one path a unit:
 //!
 //! ```text
 //! crew     work by crew c in tick k                                  <= 1                                       W4
 //! hold     units of pool p held at P in k                            <= units that stand there                  E2 E3 E5
 //! come     units wanted at P by what has started up to k             <= units that have come there up to k      E1 E2
+//! stay     units wanted at P by what ends in tick k or later         <= units there in k and yet to come         E1 E2
 //! order    b started up to h                                         <= a ended up to h - 1 - w                 W6
+//! time     half-days that the crews of a set are short of            <= half-days that jobs left out free        W4
 //!
 //! bound(prices) = sum over jobs of min(left_out, cheapest schedule at these prices)
-//!               + sum over units of the cheapest path at these prices - sum of the crew prices
+//!               + sum over units of the cheapest path at these prices
+//!               - sum of the crew prices + sum of time prices x half-days short
 //! ```
 //!
 //! `order` is only for links that [`jobs`] cannot keep by itself. Whatever the prices, no plan costs less than
@@ -20,10 +23,12 @@
 //! tolerance. [`ascent`] looks for the best prices.
 
 mod ascent;
+mod excess;
 mod jobs;
+mod mask;
 mod paths;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use jobs::Job;
 use paths::Pool;
@@ -32,6 +37,7 @@ use crate::encode;
 use crate::shop::{Id, JobId, Shop, StepId, Want};
 
 pub(super) use ascent::Ascent;
+pub(super) use mask::{Mask, May};
 
 /// What is wanted at one place: the rows `come`.
 #[derive(Clone, Debug)]
@@ -63,12 +69,18 @@ pub(super) struct Relaxation {
     priced: Vec<Priced>,
     /// Cost of jobs that no schedule can do.
     constant: f64,
+    undoable: BTreeSet<JobId>,
     crews: usize,
     /// The first `hold` row of each pool.
     hold: Vec<usize>,
     come: usize,
+    stay: usize,
     order: usize,
+    time: usize,
     rows: usize,
+    /// Half-days that jobs left out free, and those the crews are short of.
+    short: Vec<(Vec<(JobId, i64)>, i64)>,
+    runs: usize,
 }
 
 /// The relaxation solved at some prices.
@@ -78,6 +90,8 @@ pub(super) struct Solved {
     pub(super) bound: f64,
     /// By how much each row is broken.
     pub(super) broken: Vec<f64>,
+    /// The runs chosen, by number.
+    pub(super) chosen: Vec<usize>,
 }
 
 impl Relaxation {
@@ -92,11 +106,16 @@ impl Relaxation {
             wanted: Vec::new(),
             priced: Vec::new(),
             constant: 0.0,
+            undoable: BTreeSet::new(),
             crews: shop.crews.len(),
             hold: Vec::new(),
             come: 0,
+            stay: 0,
             order: 0,
+            time: 0,
+            short: encode::short_of_time(shop),
             rows: 0,
+            runs: 0,
             pools,
             ticks,
         };
@@ -104,11 +123,14 @@ impl Relaxation {
         for job in shop.jobs.ids().filter(|job| !shop.jobs[*job].later) {
             match Job::new(shop, &mut new, &mut wanted, job) {
                 Some(made) => new.jobs.push(made),
-                None => new.constant += shop.jobs[job].left_out.0 as f64,
+                None => {
+                    new.constant += shop.jobs[job].left_out.0 as f64;
+                    new.undoable.insert(job);
+                }
             }
         }
         for job in &mut new.jobs {
-            job.know_priced(&new.priced);
+            job.finish(&new.priced, &mut new.runs);
         }
         let mut first = 0;
         for (p, pool) in new.pools.iter_mut().enumerate() {
@@ -127,9 +149,28 @@ impl Relaxation {
             rows += pool.spots() * k;
         }
         new.come = rows;
-        new.order = new.come + new.wanted.len() * k;
-        new.rows = new.order + new.priced.len() * k;
+        new.stay = new.come + new.wanted.len() * k;
+        new.order = new.stay + new.wanted.len() * k;
+        new.time = new.order + new.priced.len() * k;
+        new.rows = new.time + new.short.len();
         new
+    }
+
+    /// All plans.
+    pub(super) fn all(&self) -> Mask {
+        Mask { runs: vec![true; self.runs], ..Mask::default() }
+    }
+
+    /// Calls with job, number, step, crew, own, start tick of each run.
+    pub(super) fn describe(&self, mut tell: impl FnMut(JobId, usize, StepId, usize, bool, usize)) {
+        for job in &self.jobs {
+            job.describe(|number, step, crew, own, start| tell(job.id, number, step, crew, own, start));
+        }
+    }
+
+    /// The jobs that some schedule can do.
+    pub(super) fn jobs(&self) -> impl Iterator<Item = JobId> + '_ {
+        self.jobs.iter().map(|job| job.id)
     }
 
     /// How many rows have a price.
@@ -138,28 +179,44 @@ impl Relaxation {
     }
 
     /// Solves all parts at some prices.
-    pub(super) fn solve(&self, prices: &[f64]) -> Solved {
+    pub(super) fn solve(&self, prices: &[f64], mask: &Mask) -> Solved {
         let k = self.ticks.len();
         let mut broken = vec![0.0; self.rows];
         let mut bound = self.constant;
+        let mut chosen = Vec::new();
         for row in 0..self.crews * k {
             bound -= prices[row];
             broken[row] -= 1.0;
         }
+        for ((jobs, short), row) in self.short.iter().zip(self.time..) {
+            bound += prices[row] * *short as f64;
+            broken[row] += *short as f64;
+            // Jobs that no schedule can do are left out.
+            for (_, freed) in jobs.iter().filter(|(job, _)| self.undoable.contains(job)) {
+                bound -= prices[row] * *freed as f64;
+                broken[row] -= *freed as f64;
+            }
+        }
         let sums = Sums::new(self, prices);
         for job in &self.jobs {
-            bound += job.solve(self, prices, &sums, &mut broken);
+            bound += job.solve(self, prices, &sums, mask, &mut broken, &mut chosen);
         }
         for p in 0..self.pools.len() {
-            bound += self.pools[p].solve(self, p, prices, &sums, &mut broken);
+            bound += self.pools[p].solve(self, p, &sums, &mut broken);
         }
         // What has come or ended counts from its tick on: broken held the changes so far.
-        for first in (self.come..self.rows).step_by(k.max(1)) {
+        for first in (self.come..self.stay).chain(self.order..self.time).step_by(k.max(1)) {
             for row in first + 1..first + k {
                 broken[row] += broken[row - 1];
             }
         }
-        Solved { bound, broken }
+        // What is held until a tick, or comes after it, counts for the ticks before.
+        for first in (self.stay..self.order).step_by(k.max(1)) {
+            for row in (first..first + k - 1).rev() {
+                broken[row] += broken[row + 1];
+            }
+        }
+        Solved { bound, broken, chosen }
     }
 }
 
@@ -174,6 +231,12 @@ struct Sums {
     come: Vec<Vec<f64>>,
     /// By pool and spot: what coming at tick k earns.
     arrive: Vec<Vec<f64>>,
+    /// By row family `stay`: what it costs to end before tick k, which breaks the rows before it.
+    stay: Vec<Vec<f64>>,
+    /// By pool and spot: what standing there in tick k earns.
+    stand: Vec<Vec<f64>>,
+    /// By job: what leaving it out saves.
+    saves: BTreeMap<JobId, f64>,
     /// By priced link: the same for the step after.
     order: Vec<Vec<f64>>,
 }
@@ -190,27 +253,43 @@ impl Sums {
         };
         let come: Vec<Vec<f64>> = (0..of.wanted.len()).map(|r| from(of.come + r * k)).collect();
         let order = (0..of.priced.len()).map(|l| from(of.order + l * k)).collect();
+        let until = |first: usize| {
+            let mut sums = vec![0.0; k + 1];
+            for i in 0..k {
+                sums[i + 1] = sums[i] + prices[first + i];
+            }
+            sums
+        };
+        let stay: Vec<Vec<f64>> = (0..of.wanted.len()).map(|r| until(of.stay + r * k)).collect();
+        let mut saves: BTreeMap<JobId, f64> = BTreeMap::new();
+        for ((jobs, _), row) in of.short.iter().zip(of.time..) {
+            for (job, freed) in jobs {
+                *saves.entry(*job).or_default() += prices[row] * *freed as f64;
+            }
+        }
         let mut hold = Vec::new();
+        let mut stand = Vec::new();
         let mut arrive = Vec::new();
         for (p, pool) in of.pools.iter().enumerate() {
             for spot in 0..pool.spots() {
                 let first = of.hold[p] + spot * k;
-                let mut sums = vec![0.0; k + 1];
-                for i in 0..k {
-                    sums[i + 1] = sums[i] + prices[first + i];
-                }
-                hold.push(sums);
+                hold.push(until(first));
+                stand.push(prices[first..first + k].to_vec());
             }
             arrive.extend((0..pool.spots()).map(|_| vec![0.0; k + 1]));
         }
-        for (wanted, sums) in of.wanted.iter().zip(&come) {
+        for (r, wanted) in of.wanted.iter().enumerate() {
             for (pool, spot) in &wanted.able {
-                for (total, sum) in arrive[of.flat(*pool, *spot)].iter_mut().zip(sums) {
-                    *total += sum;
+                let at = of.flat(*pool, *spot);
+                for (total, (come, stay)) in arrive[at].iter_mut().zip(come[r].iter().zip(&stay[r])) {
+                    *total += come + stay;
+                }
+                for (total, price) in stand[at].iter_mut().zip(&prices[of.stay + r * k..]) {
+                    *total += price;
                 }
             }
         }
-        Self { hold, come, arrive, order }
+        Self { hold, come, arrive, stay, stand, saves, order }
     }
 }
 

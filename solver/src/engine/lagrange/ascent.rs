@@ -1,58 +1,60 @@
-//! The search for good prices: a step along an average of the broken rows, as long as the best plan leaves room for.
+//! The search for good prices: steps up the average slope, each price at its own pace (Kingma and Ba, "Adam: a method
+//! for stochastic optimization", ICLR 2015), the pace falling as the steps go on.
 
-use super::{Relaxation, Solved};
+use super::{Mask, Relaxation, Solved};
 
-/// Prices under way, and the best bound so far.
+/// Prices under way.
 #[derive(Clone, Debug)]
 pub(in crate::engine) struct Ascent {
+    /// The best prices so far, in cents.
     pub(in crate::engine) prices: Vec<f64>,
+    /// Their bound, in cents.
     pub(in crate::engine) bound: f64,
-    average: Vec<f64>,
-    length: f64,
-    since: u32,
-    rounds: u64,
-}
-
-impl Ascent {
-    pub(in crate::engine) fn new(of: &Relaxation) -> Self {
-        let prices = vec![0.0; of.rows()];
-        let Solved { bound, broken } = of.solve(&prices);
-        Self { prices, bound, average: broken, length: 0.5, since: 0, rounds: 0 }
-    }
-
-    /// One step, towards a cost that some plan has: whether the bound rose.
-    pub(in crate::engine) fn step(&mut self, of: &Relaxation, target: f64) -> bool {
-        self.rounds += 1;
-        let square: f64 =
-            self.average.iter().zip(&self.prices).filter(|(a, p)| **a > 0.0 || **p > 0.0).map(|(a, _)| a * a).sum();
-        if square == 0.0 {
-            return false;
-        }
-        let step = self.length * (target - self.bound).max(1.0) / square;
-        let trial: Vec<f64> =
-            self.prices.iter().zip(&self.average).map(|(p, a)| ((p + step * a).max(0.0) * GRID).round() / GRID).collect();
-        let solved = of.solve(&trial);
-        let along: f64 = solved.broken.iter().zip(&self.average).map(|(b, a)| a * b).sum();
-        for (a, b) in self.average.iter_mut().zip(&solved.broken) {
-            *a += SHARE * (b - *a);
-        }
-        if solved.bound > self.bound {
-            if along > 0.0 {
-                self.length = (self.length * 1.1).min(2.0);
-            }
-            (self.bound, self.prices, self.since) = (solved.bound, trial, 0);
-            return true;
-        }
-        self.since += 1;
-        if self.since >= PATIENCE {
-            self.length = (self.length * 0.7).max(1e-4);
-            self.since = 0;
-        }
-        false
-    }
+    now: Vec<f64>,
+    slope: Vec<f64>,
+    square: Vec<f64>,
+    rounds: i32,
 }
 
 /// Prices are multiples of 1 / GRID cents.
 const GRID: f64 = 1024.0;
-const SHARE: f64 = 0.1;
-const PATIENCE: u32 = 10;
+/// How much of the average slope, and of its square, each step keeps.
+const KEEPS: f64 = 0.95;
+const KEEPS_SQUARE: f64 = 0.999;
+/// Slopes are whole units of work and equipment; much less than one is none.
+const LEAST_SLOPE: f64 = 0.05;
+
+impl Ascent {
+    /// From some prices on; none: all 0.
+    pub(in crate::engine) fn new(of: &Relaxation, from: Option<&[f64]>) -> Self {
+        let now = from.map_or_else(|| vec![0.0; of.rows()], <[f64]>::to_vec);
+        let none = vec![0.0; of.rows()];
+        Self {
+            prices: now.clone(),
+            bound: f64::NEG_INFINITY,
+            now,
+            slope: none.clone(),
+            square: none,
+            rounds: 0,
+        }
+    }
+
+    /// One step at a pace in cents: what the relaxation was where it came from.
+    pub(in crate::engine) fn step(&mut self, of: &Relaxation, mask: &Mask, pace: f64) -> Solved {
+        let solved = of.solve(&self.now, mask);
+        if solved.bound > self.bound {
+            self.bound = solved.bound;
+            self.prices.clone_from(&self.now);
+        }
+        self.rounds += 1;
+        let (whole, whole_square) = (1.0 - KEEPS.powi(self.rounds), 1.0 - KEEPS_SQUARE.powi(self.rounds));
+        let sides = self.slope.iter_mut().zip(&mut self.square);
+        for ((price, (slope, square)), broken) in self.now.iter_mut().zip(sides).zip(&solved.broken) {
+            *slope += (1.0 - KEEPS) * (broken - *slope);
+            *square += (1.0 - KEEPS_SQUARE) * (broken * broken - *square);
+            let step = pace * (*slope / whole) / ((*square / whole_square).sqrt() + LEAST_SLOPE);
+            *price = ((*price + step).max(0.0) * GRID).round() / GRID;
+        }
+        solved
+    }
+}

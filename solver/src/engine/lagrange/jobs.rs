@@ -13,6 +13,8 @@
 
 use std::collections::BTreeMap;
 
+use super::excess::Excess;
+use super::mask::{Mask, May};
 use super::{Priced, Relaxation, Sums, Wanted};
 use crate::shop::{CrewId, Id, JobId, Need, Shop, StepId, Want};
 
@@ -57,6 +59,9 @@ struct Kept {
 #[derive(Clone, Debug)]
 struct Group {
     crew: usize,
+    way: usize,
+    /// The position of its first run among all of the shop.
+    first: usize,
     own: bool,
     holds: Vec<Hold>,
     /// First and last tick, and cost without prices.
@@ -141,8 +146,12 @@ impl Job {
         Some(Self { id, left_out, steps, last, parked, ends, alone, extra_crew })
     }
 
-    /// Tells the steps before in priced links which they are.
-    pub(super) fn know_priced(&mut self, priced: &[Priced]) {
+    /// Tells the steps before in priced links which they are, and numbers the runs.
+    pub(super) fn finish(&mut self, priced: &[Priced], runs: &mut usize) {
+        for group in self.steps.iter_mut().flat_map(|step| &mut step.groups) {
+            group.first = *runs;
+            *runs += group.runs.len();
+        }
         for step in &mut self.steps {
             step.before = (0..priced.len()).filter(|l| priced[*l].before == step.id).collect();
         }
@@ -191,6 +200,8 @@ fn groups(
             let tick = |h: usize| of.ticks.partition_point(|t| *t < h);
             groups.push(Group {
                 crew: crew.index(),
+                way,
+                first: 0,
                 own: shop.crews[crew].own,
                 holds,
                 runs: starts.iter().map(|(s, e)| (tick(*s), tick(*e), extra + *e as f64)).collect(),
@@ -246,39 +257,72 @@ struct Chosen {
 
 impl Job {
     /// The least cost, left out or done, and what that does to the rows.
-    pub(super) fn solve(&self, of: &Relaxation, prices: &[f64], sums: &Sums, broken: &mut [f64]) -> f64 {
-        let costs: Vec<Vec<Vec<f64>>> = self
-            .steps
-            .iter()
-            .map(|step| step.groups.iter().map(|group| self.run_costs(of, step, group, prices, sums)).collect())
-            .collect();
+    pub(super) fn solve(
+        &self,
+        of: &Relaxation,
+        prices: &[f64],
+        sums: &Sums,
+        mask: &Mask,
+        broken: &mut [f64],
+        chosen: &mut Vec<usize>,
+    ) -> f64 {
+        let costs = self.costs(of, prices, sums, mask);
+        let may = mask.may(self.id);
+        let left_out = self.left_out - sums.saves.get(&self.id).copied().unwrap_or(0.0);
         let mut best: Option<Chosen> = None;
-        let mut parked = vec![0; self.parked.len()];
-        loop {
-            let mut table = Table::default();
-            if self.alone.is_empty() {
-                self.schedule(of, &costs, sums, None, 0.0, &parked, &mut table, &mut best);
-            } else {
-                for crew in &self.alone {
-                    self.schedule(of, &costs, sums, Some(*crew), 0.0, &parked, &mut table, &mut best);
-                }
-                self.schedule(of, &costs, sums, None, self.extra_crew, &parked, &mut table, &mut best);
-            }
-            // Each choice of pools for what is parked.
-            let Some(i) = (0..parked.len()).find(|i| parked[*i] + 1 < self.parked[*i].able.len()) else { break };
-            parked[i] += 1;
-            parked[..i].fill(0);
-        }
+        self.each(|only, extra, parked, table| {
+            self.schedule(of, &costs, sums, only, parked, table);
+            self.close(of, sums, extra, parked, table, &mut best);
+        });
         match best {
-            Some(best) if best.cost < self.left_out => {
+            Some(best) if may != May::LeaveOut && (best.cost < left_out || may == May::Do) => {
                 self.count(of, sums, &best, broken);
+                chosen.extend(best.runs.iter().map(|(i, g, r)| self.steps[*i].groups[*g].first + r));
                 best.cost
             }
-            _ => self.left_out,
+            None if may == May::Do => NONE,
+            _ => {
+                for ((jobs, _), row) in of.short.iter().zip(of.time..) {
+                    for (_, freed) in jobs.iter().filter(|(job, _)| *job == self.id) {
+                        broken[row] -= *freed as f64;
+                    }
+                }
+                left_out
+            }
         }
     }
 
-    fn run_costs(&self, of: &Relaxation, step: &Step, group: &Group, prices: &[f64], sums: &Sums) -> Vec<f64> {
+    fn costs(&self, of: &Relaxation, prices: &[f64], sums: &Sums, mask: &Mask) -> Vec<Vec<Vec<f64>>> {
+        self.steps
+            .iter()
+            .map(|step| step.groups.iter().map(|group| self.run_costs(of, step, group, prices, sums, mask)).collect())
+            .collect()
+    }
+
+    /// Calls for each choice of the only own crew (none: any crews, one extra paid) and of pools for what is parked.
+    fn each(&self, mut call: impl FnMut(Option<usize>, f64, &[usize], &mut Table)) {
+        let mut parked = vec![0; self.parked.len()];
+        let mut table = Table::default();
+        loop {
+            for crew in &self.alone {
+                call(Some(*crew), 0.0, &parked, &mut table);
+            }
+            call(None, if self.alone.is_empty() { 0.0 } else { self.extra_crew }, &parked, &mut table);
+            let Some(i) = (0..parked.len()).find(|i| parked[*i] + 1 < self.parked[*i].able.len()) else { return };
+            parked[i] += 1;
+            parked[..i].fill(0);
+        }
+    }
+
+    fn run_costs(
+        &self,
+        of: &Relaxation,
+        step: &Step,
+        group: &Group,
+        prices: &[f64],
+        sums: &Sums,
+        mask: &Mask,
+    ) -> Vec<f64> {
         let k = of.ticks.len();
         let crew = &prices[group.crew * k..(group.crew + 1) * k];
         let mut worked = Vec::with_capacity(k + 1);
@@ -293,11 +337,16 @@ impl Job {
         group
             .runs
             .iter()
-            .map(|(s, e, cost)| {
+            .enumerate()
+            .map(|(r, (s, e, cost))| {
+                if !mask.runs[group.first + r] {
+                    return NONE;
+                }
                 let mut cost = cost + worked[e + 1] - worked[*s];
                 for hold in &group.holds {
                     let (_, held) = hold.cheapest(of, sums, *s, *e);
-                    cost += hold.count * (held + hold.come.iter().map(|row| sums.come[*row][*s]).sum::<f64>());
+                    let rows = hold.come.iter().map(|row| sums.come[*row][*s] + sums.stay[*row][e + 1]);
+                    cost += hold.count * (held + rows.sum::<f64>());
                 }
                 for link in &step.after {
                     cost += sums.order[*link][*s];
@@ -310,17 +359,15 @@ impl Job {
             .collect()
     }
 
-    #[allow(clippy::too_many_arguments)]
+    /// Fills the table, step by step.
     fn schedule(
         &self,
         of: &Relaxation,
         costs: &[Vec<Vec<f64>>],
         sums: &Sums,
         only: Option<usize>,
-        extra: f64,
         parked: &[usize],
         table: &mut Table,
-        best: &mut Option<Chosen>,
     ) {
         let k = of.ticks.len();
         table.ends.clear();
@@ -334,11 +381,7 @@ impl Job {
                 for (r, ((s, e, _), cost)) in group.runs.iter().zip(&costs[i][g]).enumerate() {
                     let mut cost = *cost;
                     if i == 0 {
-                        for (hold, choice) in self.parked.iter().zip(parked) {
-                            let (p, spot) = hold.able[*choice];
-                            let come: f64 = hold.come.iter().map(|row| sums.come[*row][*s]).sum();
-                            cost += hold.count * (come - sums.hold[of.flat(p, spot)][*s]);
-                        }
+                        cost += self.begin(of, sums, parked, *s);
                     }
                     for kept in &step.kept {
                         cost += kept.before(table, *s).0;
@@ -359,17 +402,23 @@ impl Job {
             table.ends.push(ends);
             table.least.push(least);
         }
+    }
+
+    /// The cheapest end of the schedules in a table, where it beats the best so far.
+    fn close(
+        &self,
+        of: &Relaxation,
+        sums: &Sums,
+        extra: f64,
+        parked: &[usize],
+        table: &Table,
+        best: &mut Option<Chosen>,
+    ) {
         let mut found: Option<(f64, usize)> = None;
-        let beaten = best.as_ref().map_or(NONE, |best| best.cost).min(self.left_out);
-        for over in 0..k {
-            let mut cost = extra + self.ends[over];
-            for (hold, choice) in self.parked.iter().zip(parked) {
-                let (p, spot) = hold.able[*choice];
-                cost += hold.count * sums.hold[of.flat(p, spot)][over + 1];
-            }
-            for last in &self.last {
-                cost += table.least[*last][over].0;
-            }
+        let beaten = best.as_ref().map_or(NONE, |best| best.cost);
+        for over in 0..of.ticks.len() {
+            let cost = extra + self.over(of, sums, parked, over)
+                + self.last.iter().map(|last| table.least[*last][over].0).sum::<f64>();
             if cost < found.map_or(beaten, |(least, _)| least) {
                 found = Some((cost, over));
             }
@@ -381,6 +430,39 @@ impl Job {
             }
             *best = Some(Chosen { cost, runs, over, parked: parked.to_vec() });
         }
+    }
+
+    /// Step, own crew, way, start tick of each run, by flat number.
+    pub(super) fn describe(&self, mut tell: impl FnMut(usize, StepId, usize, bool, usize)) {
+        for step in &self.steps {
+            for group in &step.groups {
+                for (r, (s, ..)) in group.runs.iter().enumerate() {
+                    tell(group.first + r, step.id, group.crew, group.own, *s);
+                }
+            }
+        }
+    }
+
+    /// What it costs that the job is over in a tick, and what is parked held until then.
+    fn over(&self, of: &Relaxation, sums: &Sums, parked: &[usize], over: usize) -> f64 {
+        let mut cost = self.ends[over];
+        for (hold, choice) in self.parked.iter().zip(parked) {
+            let (p, spot) = hold.able[*choice];
+            let stay: f64 = hold.come.iter().map(|row| sums.stay[*row][over + 1]).sum();
+            cost += hold.count * (sums.hold[of.flat(p, spot)][over + 1] + stay);
+        }
+        cost
+    }
+
+    /// What it costs, for what is parked, that the job begins in a tick.
+    fn begin(&self, of: &Relaxation, sums: &Sums, parked: &[usize], start: usize) -> f64 {
+        let mut cost = 0.0;
+        for (hold, choice) in self.parked.iter().zip(parked) {
+            let (p, spot) = hold.able[*choice];
+            let come: f64 = hold.come.iter().map(|row| sums.come[*row][start]).sum();
+            cost += hold.count * (come - sums.hold[of.flat(p, spot)][start]);
+        }
+        cost
     }
 
     /// Follows a step that ends in a tick back to those before it.
@@ -426,6 +508,95 @@ impl Job {
     }
 }
 
+impl Job {
+    /// By how much the job's cheapest schedule gets dearer with each run, and by leaving it out.
+    pub(super) fn excess(&self, of: &Relaxation, prices: &[f64], sums: &Sums, mask: &Mask, excess: &mut Excess) {
+        let costs = self.costs(of, prices, sums, mask);
+        let mut via: Vec<Vec<Vec<f64>>> =
+            costs.iter().map(|step| step.iter().map(|runs| vec![NONE; runs.len()]).collect()).collect();
+        let may = mask.may(self.id);
+        let left_out = self.left_out - sums.saves.get(&self.id).copied().unwrap_or(0.0);
+        let mut least = if may == May::Do { NONE } else { left_out };
+        self.each(|only, extra, parked, table| {
+            self.schedule(of, &costs, sums, only, parked, table);
+            let begin = |i: usize, s: usize| if i == 0 { self.begin(of, sums, parked, s) } else { 0.0 };
+            let rest = self.rest(of, sums, extra, parked, table, &begin, &costs, only);
+            for (i, step) in self.steps.iter().enumerate() {
+                for (g, group) in step.groups.iter().enumerate() {
+                    if only.is_some_and(|crew| group.own && group.crew != crew) {
+                        continue;
+                    }
+                    for (r, (s, e, _)) in group.runs.iter().enumerate() {
+                        let before: f64 = step.kept.iter().map(|kept| kept.before(table, *s).0).sum();
+                        let whole = costs[i][g][r] + begin(i, *s) + before + rest[i][*e];
+                        via[i][g][r] = via[i][g][r].min(whole);
+                        least = least.min(whole);
+                    }
+                }
+            }
+        });
+        excess.left_out.insert(self.id, left_out - least);
+        if least == NONE { return; }
+        for (step, via) in self.steps.iter().zip(&via) {
+            for (group, via) in step.groups.iter().zip(via) {
+                for (r, ((s, ..), via)) in group.runs.iter().zip(via).enumerate() {
+                    excess.flat[group.first + r] = via - least;
+                    excess.runs.insert((step.id, group.way, CrewId::from_index(group.crew), of.ticks[*s]), via - least);
+                }
+            }
+        }
+    }
+
+    /// B(step, e): the cheapest rest of the job when a step ends in each tick.
+    #[allow(clippy::too_many_arguments)]
+    fn rest(
+        &self,
+        of: &Relaxation,
+        sums: &Sums,
+        extra: f64,
+        parked: &[usize],
+        table: &Table,
+        begin: &impl Fn(usize, usize) -> f64,
+        costs: &[Vec<Vec<f64>>],
+        only: Option<usize>,
+    ) -> Vec<Vec<f64>> {
+        let k = of.ticks.len();
+        let mut rest = vec![vec![NONE; k]; self.steps.len()];
+        for last in &self.last {
+            let mut least = NONE;
+            for e in (0..k).rev() {
+                let others: f64 = self.last.iter().filter(|o| *o != last).map(|o| table.least[*o][e].0).sum();
+                least = least.min(extra + self.over(of, sums, parked, e) + others);
+                rest[*last][e] = least;
+            }
+        }
+        for i in (0..self.steps.len()).rev() {
+            let step = &self.steps[i];
+            for (n, kept) in step.kept.iter().enumerate() {
+                // By start of this step: the rest of the job and this step with all before it but the one link.
+                let mut from = vec![NONE; k];
+                for (g, group) in step.groups.iter().enumerate() {
+                    if only.is_some_and(|crew| group.own && group.crew != crew) {
+                        continue;
+                    }
+                    for (r, (s, e, _)) in group.runs.iter().enumerate() {
+                        let others: f64 =
+                            step.kept.iter().enumerate().filter(|(m, _)| *m != n).map(|(_, o)| o.before(table, *s).0).sum();
+                        from[*s] = from[*s].min(costs[i][g][r] + begin(i, *s) + others + rest[i][*e]);
+                    }
+                }
+                for (s, cost) in from.iter().enumerate().filter(|(_, cost)| **cost < NONE) {
+                    let first = kept.from.as_ref().map_or(0, |from| from[s]);
+                    for e in first..kept.until[s] {
+                        rest[kept.step][e] = rest[kept.step][e].min(*cost);
+                    }
+                }
+            }
+        }
+        rest
+    }
+}
+
 impl Hold {
     /// The pool that is cheapest to hold from tick s to tick e.
     fn cheapest(&self, of: &Relaxation, sums: &Sums, s: usize, e: usize) -> (usize, f64) {
@@ -448,6 +619,7 @@ impl Hold {
         }
         for row in &self.come {
             broken[of.come + row * k + s] += self.count;
+            broken[of.stay + row * k + e] += self.count;
         }
     }
 }

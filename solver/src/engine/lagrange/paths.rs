@@ -35,6 +35,23 @@ pub(super) struct Pool {
 
 const NONE: f64 = f64::INFINITY;
 
+/// By tick and spot: the cheapest way on from before the hauls at a tick's start, and from within it.
+#[derive(Clone, Debug)]
+struct On {
+    start: Vec<Vec<f64>>,
+    stand: Vec<Vec<f64>>,
+}
+
+/// Ways there and on.
+#[derive(Clone, Debug)]
+pub(super) struct Ways {
+    on: On,
+    /// By tick and spot: the cheapest way there before the hauls at its start, and after it; less the cheapest path.
+    begin: Vec<Vec<f64>>,
+    after: Vec<Vec<f64>>,
+    arrive: Vec<Vec<f64>>,
+}
+
 impl Pool {
     pub(super) fn new(shop: &Shop, ticks: &[usize], of: UnitPool) -> Self {
         let n = of.spots.len();
@@ -81,10 +98,10 @@ impl Pool {
         self.out_before[last + 1] == self.out_before[first]
     }
 
-    /// The cheapest paths of all its units, and what they do to the rows.
-    pub(super) fn solve(&self, of: &Relaxation, p: usize, prices: &[f64], sums: &Sums, broken: &mut [f64]) -> f64 {
+    /// The cheapest ways on.
+    fn on(&self, of: &Relaxation, sums: &Sums) -> On {
         let (n, k) = (self.spots(), of.ticks.len());
-        let hold = |spot: usize, tick: usize| prices[of.hold[p] + spot * k + tick];
+        let hold = |spot: usize, tick: usize| sums.stand[self.first + spot][tick];
         let arrive = |spot: usize, tick: usize| sums.arrive[self.first + spot][tick];
         // start[k] is past the horizon: nothing more to do.
         let mut start = vec![vec![0.0; n]; k + 1];
@@ -118,6 +135,72 @@ impl Pool {
             }
             start[tick] = begin;
         }
+        On { start, stand }
+    }
+
+    /// The cheapest ways on and the dearest excess of the ways there, for the price of any haul.
+    pub(super) fn excess(&self, of: &Relaxation, sums: &Sums) -> Ways {
+        let (n, k) = (self.spots(), of.ticks.len());
+        let hold = |spot: usize, tick: usize| sums.stand[self.first + spot][tick];
+        let arrive = |spot: usize, tick: usize| sums.arrive[self.first + spot][tick];
+        let on = self.on(of, sums);
+        let mut begin = vec![vec![NONE; n]; k + 1];
+        let mut after = vec![vec![NONE; n]; k];
+        for spot in (0..n).filter(|spot| self.of.begin[*spot] > 0) {
+            begin[0][spot] = -on.start[0][spot];
+        }
+        for tick in 0..k {
+            let open: Vec<usize> = (0..n).filter(|spot| self.open[tick][*spot]).collect();
+            let mut stand = begin[tick].clone();
+            for to in &open {
+                for from in &open {
+                    stand[*to] = stand[*to].min(begin[tick][*from] + self.short[*from][*to] - arrive(*to, tick));
+                }
+            }
+            for spot in 0..n {
+                after[tick][spot] = stand[spot] - hold(spot, tick);
+            }
+            let mut next = after[tick].clone();
+            if tick + 1 < k {
+                for to in &open {
+                    for from in &open {
+                        let mut there = begin[tick][*from] + self.long[*from][*to];
+                        if self.evening[tick] {
+                            there = there.min(after[tick][*from] + self.short[*from][*to]);
+                        }
+                        next[*to] = next[*to].min(there - arrive(*to, tick + 1));
+                    }
+                }
+            }
+            begin[tick + 1] = next;
+        }
+        Ways { on, begin, after, arrive: (0..n).map(|spot| sums.arrive[self.first + spot].clone()).collect() }
+    }
+
+    /// By how much the bound rises with a haul.
+    pub(super) fn dear(&self, ways: &Ways, haul: (usize, usize, usize, bool)) -> f64 {
+        let (from, to, tick, evening) = haul;
+        if !self.open[tick][from] || !self.open[tick][to] {
+            return NONE;
+        }
+        let later = |there: f64| match ways.on.start.get(tick + 1) {
+            Some(start) => there - ways.arrive[to][tick + 1] + start[to],
+            None => NONE,
+        };
+        if evening {
+            later(ways.after[tick][from] + self.short[from][to])
+        } else {
+            let soon =
+                ways.begin[tick][from] + self.short[from][to] - ways.arrive[to][tick] + ways.on.stand[tick][to];
+            soon.min(later(ways.begin[tick][from] + self.long[from][to]))
+        }
+    }
+
+    /// The cheapest paths of all its units, and what they do to the rows.
+    pub(super) fn solve(&self, of: &Relaxation, p: usize, sums: &Sums, broken: &mut [f64]) -> f64 {
+        let n = self.spots();
+        let arrive = |spot: usize, tick: usize| sums.arrive[self.first + spot][tick];
+        let On { start, stand } = self.on(of, sums);
         let mut total = 0.0;
         for spot in (0..n).filter(|spot| self.of.begin[*spot] > 0) {
             let units = self.of.begin[spot] as f64;
@@ -180,6 +263,13 @@ impl Pool {
                 }
             }
             broken[of.hold[p] + spot * k + tick] -= units;
+            for row in &self.serves[spot] {
+                // In this tick alone, where what is broken later counts for all before.
+                broken[of.stay + row * k + tick] -= units;
+                if tick > 0 {
+                    broken[of.stay + row * k + tick - 1] += units;
+                }
+            }
             if tick + 1 < k && self.evening[tick] && open[spot] {
                 // Where staying is not the cheapest, some evening haul is.
                 let next = (0..n)
@@ -199,6 +289,9 @@ impl Pool {
         let k = of.ticks.len();
         for row in &self.serves[spot] {
             broken[of.come + row * k + tick] -= units;
+            if tick > 0 {
+                broken[of.stay + row * k + tick - 1] -= units;
+            }
         }
     }
 }
