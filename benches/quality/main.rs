@@ -1,0 +1,107 @@
+//! How good plans are and how soon: generated books of several sizes, a row a book, beside two general solvers if asked.
+//!
+//! `cargo bench --profile dev -p yardless-solver --bench quality -- [SIZE...] [--seeds N] [--seconds N] [--peer] [--keep]`
+//!
+//! A size is jobs/weeks/crews. Each book is written to a file and planned from it by a process of its own, so that its
+//! memory is its own; the clock runs from the reading of that file on, for everybody. `--peer` plans the same file with
+//! `benches/peer`, one solver after the other. Every plan is judged by `plan::check`; of a peer's plans only those count
+//! that hold. `--keep` writes all that is printed to `benches/runs`. It fails where a plan of ours does not hold, or
+//! where a peer's plan costs less than our bound.
+
+#[path = "../../tests/support/mod.rs"]
+mod support;
+
+mod aims;
+mod args;
+mod machine;
+mod ours;
+mod peer;
+mod python;
+mod report;
+mod rows;
+mod run;
+mod subject;
+
+use std::process::ExitCode;
+
+use args::{Asked, Size, USAGE};
+use peer::Peer;
+use report::Report;
+use rows::Rows;
+use subject::Subject;
+
+fn main() -> ExitCode {
+    // `cargo bench` says `--bench` to every bench.
+    let words: Vec<String> = std::env::args().skip(1).filter(|word| word != "--bench").collect();
+    if words.first().is_some_and(|word| word == ours::ALONE) {
+        ours::plan_alone(&words[1..]);
+        return ExitCode::SUCCESS;
+    }
+    let asked = match Asked::read(&words) {
+        Ok(asked) => asked,
+        Err(says) => {
+            eprintln!("{says}\n{USAGE}");
+            return ExitCode::from(2);
+        }
+    };
+    match measure(&asked, &words) {
+        Ok(0) => ExitCode::SUCCESS,
+        Ok(failed) => {
+            println!("{failed} books FAILED");
+            ExitCode::FAILURE
+        }
+        Err(says) => {
+            eprintln!("{says}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+/// Measures all that is asked for: how many books failed.
+fn measure(asked: &Asked, words: &[String]) -> Result<usize, String> {
+    let python = asked.peer.then(python::with_solvers).transpose()?;
+    let peers = python.as_ref().map(peer::all).unwrap_or_default();
+    let mut report = Report::new(asked, words)?;
+    let mut failed = 0;
+    for size in &asked.sizes {
+        failed += measure_size(*size, asked, &peers, &mut report)?;
+    }
+    Ok(failed)
+}
+
+fn measure_size(size: Size, asked: &Asked, peers: &[Peer], report: &mut Report) -> Result<usize, String> {
+    let rows = Rows::new(asked.seconds, !peers.is_empty());
+    report.say("")?;
+    report.say(&format!(
+        "## {size}: {} jobs, {} weeks, {} crews, {} s",
+        size.jobs, size.weeks, size.crews, asked.seconds
+    ))?;
+    report.say("")?;
+    report.say(&rows.head())?;
+    let mut failed = 0;
+    let (mut all_ours, mut all_theirs) = (Vec::new(), vec![Vec::new(); peers.len()]);
+    for seed in 0..asked.seeds {
+        let subject = Subject::write(size, seed)?;
+        let ours = ours::run(&subject, asked.seconds);
+        report.say(&rows.ours(seed, &ours))?;
+        let mut wrong = !ours.holds();
+        for (peer, runs) in peers.iter().zip(&mut all_theirs) {
+            let theirs = peer.run(&subject, asked.seconds);
+            report.say(&rows.theirs(seed, peer.name, &ours, &theirs))?;
+            wrong |= ours.bound_is_refuted_by(&theirs);
+            runs.push(theirs);
+        }
+        failed += usize::from(wrong);
+        all_ours.push(ours);
+    }
+    report.say("")?;
+    for line in rows.sum_up(&all_ours).into_iter().chain(aims::judge(size, asked.seconds, &all_ours)) {
+        report.say(&line)?;
+    }
+    for (peer, theirs) in peers.iter().zip(&all_theirs) {
+        for line in rows.compare(size, peer.name, &all_ours, theirs) {
+            report.say(&line)?;
+        }
+    }
+    Ok(failed)
+}
