@@ -23,10 +23,12 @@
 //! tolerance. [`ascent`] looks for the best prices.
 
 mod ascent;
+mod dearer;
 mod excess;
 mod jobs;
 mod mask;
 mod paths;
+mod schedule;
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -34,9 +36,10 @@ use jobs::Job;
 use paths::Pool;
 
 use crate::encode;
-use crate::shop::{Id, JobId, Shop, StepId, Want};
+use crate::shop::{CrewId, Id, JobId, Shop, StepId, Want};
 
 pub(super) use ascent::Ascent;
+pub(super) use excess::Excess;
 pub(super) use mask::{Mask, May};
 
 /// What is wanted at one place: the rows `come`.
@@ -161,10 +164,16 @@ impl Relaxation {
         Mask { runs: vec![true; self.runs], ..Mask::default() }
     }
 
-    /// Calls with job, number, step, crew, own, start tick of each run.
-    pub(super) fn describe(&self, mut tell: impl FnMut(JobId, usize, StepId, usize, bool, usize)) {
+    /// Calls with job, number, step, crew and start of each run, in the order of their numbers.
+    pub(super) fn describe(&self, mut tell: impl FnMut(JobId, usize, StepId, CrewId, usize)) {
         for job in &self.jobs {
-            job.describe(|number, step, crew, own, start| tell(job.id, number, step, crew, own, start));
+            for step in &job.steps {
+                for group in &step.groups {
+                    for (run, (s, ..)) in group.runs.iter().enumerate() {
+                        tell(job.id, group.first + run, step.id, CrewId::from_index(group.crew), self.ticks[*s]);
+                    }
+                }
+            }
         }
     }
 

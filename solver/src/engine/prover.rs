@@ -2,9 +2,9 @@
 
 use std::sync::atomic::{AtomicI64, Ordering};
 use std::sync::mpsc::Sender;
-use std::time::Instant;
 
 use super::adapter::{Asked, solve};
+use super::prices::{Priced, Shared};
 use crate::encode::{Col, Encoding, Program, Row, Rule, encode};
 use crate::plan::Draft;
 use crate::shop::Shop;
@@ -61,34 +61,26 @@ pub(super) fn program_of(shop: &Shop) -> Option<Encoding> {
     encoding.filter(|encoding| encoding.program.columns() <= MOST_COLUMNS)
 }
 
-/// Proves until it is done, or until `deadline`; in slices, each with the best plan known by then as the cost to beat.
-pub(super) fn prove(shop: &Shop, incumbent: &Incumbent, deadline: Instant, tell: &Sender<Told>) {
-    let left = || deadline.saturating_duration_since(Instant::now()).as_secs_f64();
-    if let Some(encoding) = program_of(shop) {
-        let mut proof = Proof::new(shop, &encoding);
-        proof.begin(Some(left()), tell);
-        while let Some(branch) = proof.next(incumbent) {
-            if left() < 0.05 || nobody_listens(tell) {
-                break;
-            }
-            // A slice begins anew, so that a short one is time lost: each is three times as long as the branch's last.
-            let least = if proof.open() == 0 { 2.0 * SHORTEST_SLICE } else { SHORTEST_SLICE };
-            let seconds = least.max(left() / 4.0).max(3.0 * branch.last_slice).min(left());
-            proof.go_on(shop, incumbent, branch, Asked { seconds: Some(seconds), ..Asked::default() }, tell);
+/// Proves until it is done or told to stop; in slices, each with the best plan known by then as the cost to beat.
+pub(super) fn prove(shop: &Shop, incumbent: &Incumbent, shared: &Shared, priced: &Priced, tell: &Sender<Told>) {
+    let Some(encoding) = program_of(shop) else { return };
+    let mut proof = Proof::new(shop, &encoding, Some(priced));
+    proof.begin(Some(shared.left()), incumbent, tell);
+    while let Some(branch) = proof.next(incumbent) {
+        if shared.left() < 0.05 || shared.over() {
+            break;
         }
+        // A slice begins anew, so that a short one is time lost: each is three times as long as the branch's last.
+        let least = if proof.open() == 0 { 2.0 * SHORTEST_SLICE } else { SHORTEST_SLICE };
+        let seconds = least.max(shared.left() / 4.0).max(3.0 * branch.last_slice).min(shared.left());
+        proof.go_on(shop, incumbent, branch, Asked { seconds: Some(seconds), ..Asked::default() }, tell);
     }
-    let _ = tell.send(Told::Done);
 }
 
 /// Seconds that the solver has at a branch, at least, where there are as many.
 const SHORTEST_SLICE: f64 = 10.0;
 /// Left-out jobs decided before a branch is handed to the solver whole.
 const MOST_DECIDED: usize = 6;
-
-/// Whether the search was cancelled: its end of the channel is gone.
-fn nobody_listens(tell: &Sender<Told>) -> bool {
-    tell.send(Told::Bound(i64::MIN)).is_err()
-}
 
 /// A relaxation that did not end in time.
 struct Unfinished;
@@ -134,6 +126,8 @@ pub(super) struct Branch {
 /// relaxation never sees, and the others allow much tighter rows.
 pub(super) struct Proof<'e> {
     encoding: &'e Encoding,
+    /// What no better plan can use, as prices tell.
+    priced: Option<&'e Priced>,
     /// The rows of plans without an extra crew.
     one_crew: Vec<Row>,
     branches: Vec<Branch>,
@@ -141,14 +135,15 @@ pub(super) struct Proof<'e> {
 }
 
 impl<'e> Proof<'e> {
-    pub(super) fn new(shop: &Shop, encoding: &'e Encoding) -> Self {
-        Self { encoding, one_crew: encoding.one_crew(shop), branches: Vec::new(), told: i64::MIN }
+    pub(super) fn new(shop: &Shop, encoding: &'e Encoding, priced: Option<&'e Priced>) -> Self {
+        Self { encoding, priced, one_crew: encoding.one_crew(shop), branches: Vec::new(), told: i64::MIN }
     }
 
     /// The relaxation of all plans. Without it, or where it does not end in time, the proof is over.
-    pub(super) fn begin(&mut self, seconds: Option<f64>, tell: &Sender<Told>) {
-        self.branches.extend(self.relax(Vec::new(), seconds).ok().flatten());
-        self.tell(i64::MAX, tell);
+    pub(super) fn begin(&mut self, seconds: Option<f64>, incumbent: &Incumbent, tell: &Sender<Told>) {
+        let Ok(all) = self.relax(Vec::new(), incumbent.cents(), seconds) else { return };
+        self.branches.extend(all);
+        self.tell(incumbent.cents(), tell);
     }
 
     /// Branches that wait.
@@ -157,8 +152,9 @@ impl<'e> Proof<'e> {
     }
 
     /// A branch's relaxation: `None` where no plan is in the branch.
-    fn relax(&self, decided: Vec<Choice>, seconds: Option<f64>) -> Result<Option<Branch>, Unfinished> {
+    fn relax(&self, decided: Vec<Choice>, cents: i64, seconds: Option<f64>) -> Result<Option<Branch>, Unfinished> {
         let mut program = self.encoding.program.clone();
+        self.without_priced(&mut program, cents);
         self.decide(&mut program, &decided);
         let answer = solve(&program, Asked { relaxed: true, seconds, ..Asked::default() });
         if answer.infeasible {
@@ -195,13 +191,13 @@ impl<'e> Proof<'e> {
         tell: &Sender<Told>,
     ) {
         match branch.torn {
-            Some(torn) => self.divide(branch, torn, asked.seconds),
+            Some(torn) => self.divide(branch, torn, incumbent.cents(), asked.seconds),
             None => self.slice(shop, incumbent, branch, asked, tell),
         }
         self.tell(incumbent.cents(), tell);
     }
 
-    fn divide(&mut self, branch: Branch, torn: Torn, seconds: Option<f64>) {
+    fn divide(&mut self, branch: Branch, torn: Torn, cents: i64, seconds: Option<f64>) {
         let mut parts = Vec::new();
         for value in [false, true] {
             let mut decided = branch.decided.clone();
@@ -209,7 +205,7 @@ impl<'e> Proof<'e> {
                 Torn::LeftOut(col) => Choice::LeftOut(col, value),
                 Torn::ExtraCrew => Choice::ExtraCrew(value),
             });
-            let Ok(part) = self.relax(decided, seconds) else {
+            let Ok(part) = self.relax(decided, cents, seconds) else {
                 // It stays whole, for the solver.
                 self.branches.push(Branch { torn: None, ..branch });
                 return;
@@ -227,6 +223,7 @@ impl<'e> Proof<'e> {
         let cents = incumbent.cents();
         let mut program = self.encoding.program.clone();
         self.decide(&mut program, &branch.decided);
+        self.without_priced(&mut program, cents);
         without_dear_columns(&mut program, &branch, cents);
         let answer = solve(&program, Asked { below: Some(cents), ..asked });
         tracing::debug!(cents, bound = answer.bound, infeasible = answer.infeasible, "slice");
@@ -244,6 +241,28 @@ impl<'e> Proof<'e> {
         branch.bound = branch.bound.max(answer.bound.unwrap_or(i64::MIN).min(cents));
         branch.last_slice = asked.seconds.unwrap_or(0.0);
         self.branches.push(branch);
+    }
+
+    /// Takes out runs, hauls and jobs left out that lift the bound of the prices above the best plan.
+    fn without_priced(&self, program: &mut Program, cents: i64) {
+        let Some(Priced { of, excess }) = self.priced else { return };
+        let room = (cents - 1) as f64 - excess.bound;
+        let mut never = |col: Col| program.upper[col.index()] = 0;
+        for (col, step, way, crews, start) in self.encoding.work() {
+            if crews.iter().all(|crew| excess.runs.get(&(step, way, *crew, start)).is_none_or(|dearer| *dearer > room)) {
+                never(col);
+            }
+        }
+        for (col, units, from, to, h, evening) in self.encoding.hauls() {
+            if of.haul_excess(excess, (units, from, to, h, evening)) > room {
+                never(col);
+            }
+        }
+        for (job, dearer) in &excess.left_out {
+            if *dearer > room && let Some(col) = self.encoding.left_out(*job) {
+                never(col);
+            }
+        }
     }
 
     fn decide(&self, program: &mut Program, decided: &[Choice]) {

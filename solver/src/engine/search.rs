@@ -29,11 +29,11 @@ const PATIENCE: u64 = 2_000;
 
 impl<'s> Search<'s> {
     /// A first plan: jobs in the order of their due dates, each as early and cheaply as it fits.
-    pub(super) fn new(shop: &'s Shop, tables: &'s Tables, seed: u64) -> Self {
+    pub(super) fn new(shop: &'s Shop, tables: &'s Tables, seed: u64, over: &dyn Fn() -> bool) -> Self {
         let mut builder = Builder::new(shop, tables);
         let mut jobs: Vec<JobId> = shop.jobs.ids().filter(|job| !shop.jobs[*job].later).collect();
         jobs.sort_by_key(|job| (shop.jobs[*job].due.is_none(), shop.jobs[*job].due, *job));
-        put_in(&mut builder, &jobs, |crews| {
+        put_in(&mut builder, &jobs, over, |crews| {
             let bound = crews.iter().map(|crew| Trial { crew: Some(*crew), ..Trial::default() });
             bound.chain([Trial::default()]).collect()
         });
@@ -50,6 +50,28 @@ impl<'s> Search<'s> {
             rng: fastrand::Rng::with_seed(seed),
             jobs,
         }
+    }
+
+    /// Another search that begins with the same plan.
+    pub(super) fn again(&self, seed: u64) -> Self {
+        Self {
+            shop: self.shop,
+            now: self.now.clone(),
+            best: self.best.clone(),
+            history: self.history.clone(),
+            rng: fastrand::Rng::with_seed(seed),
+            jobs: self.jobs.clone(),
+            ..*self
+        }
+    }
+
+    /// Goes on from a better plan.
+    pub(super) fn go_on_from(&mut self, better: &Builder<'s>) {
+        self.now = better.clone();
+        self.best = better.clone();
+        let cost = better.cost();
+        self.history.fill(cost);
+        (self.least, self.gained) = (cost, self.round);
     }
 
     /// The best plan so far.
@@ -87,7 +109,7 @@ impl<'s> Search<'s> {
         // The same crew throughout, a step held back, a later beginning: each finds what taking the best now does not.
         let rng = &mut self.rng;
         let len = self.shop.len();
-        put_in(&mut next, &back, |crews| {
+        put_in(&mut next, &back, &|| false, |crews| {
             let noise = if rng.u8(..3) == 0 { rng.u64(1..) } else { 0 };
             let crew = (!crews.is_empty() && rng.bool()).then(|| crews[rng.usize(..crews.len())]);
             let plain = Trial { noise, crew, ..Trial::default() };
@@ -145,11 +167,19 @@ impl<'s> Search<'s> {
 }
 
 /// Puts jobs in, in order; those that follow another one wait until it is in.
-fn put_in(builder: &mut Builder<'_>, jobs: &[JobId], mut trials: impl FnMut(&[CrewId]) -> Vec<Trial>) {
+fn put_in(
+    builder: &mut Builder<'_>,
+    jobs: &[JobId],
+    over: &dyn Fn() -> bool,
+    mut trials: impl FnMut(&[CrewId]) -> Vec<Trial>,
+) {
     let mut waiting: Vec<JobId> = jobs.to_vec();
     loop {
         let before = waiting.len();
         waiting.retain(|job| {
+            if over() {
+                return true;
+            }
             let trials = trials(builder.crews_to_try(*job));
             !builder.insert(*job, &trials)
         });

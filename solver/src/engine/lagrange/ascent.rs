@@ -39,6 +39,11 @@ impl Ascent {
         }
     }
 
+    /// Steps so far.
+    pub(in crate::engine) fn rounds(&self) -> i32 {
+        self.rounds
+    }
+
     /// One step at a pace in cents: what the relaxation was where it came from.
     pub(in crate::engine) fn step(&mut self, of: &Relaxation, mask: &Mask, pace: f64) -> Solved {
         let solved = of.solve(&self.now, mask);

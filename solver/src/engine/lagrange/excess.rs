@@ -18,6 +18,8 @@ use crate::shop::{CrewId, JobId, PlaceId, StepId, UnitId};
 /// What lifts the bound by how much, in cents.
 #[derive(Clone, Debug, Default)]
 pub(in crate::engine) struct Excess {
+    /// The bound at these prices, in cents.
+    pub(in crate::engine) bound: f64,
     /// By step, way, crew and start.
     pub(in crate::engine) runs: BTreeMap<(StepId, usize, CrewId, usize), f64>,
     /// By job.
@@ -34,7 +36,8 @@ impl Relaxation {
     /// The excesses at some prices.
     pub(in crate::engine) fn excess(&self, prices: &[f64], mask: &Mask, with_ways: bool) -> Excess {
         let sums = Sums::new(self, prices);
-        let mut excess = Excess { flat: vec![f64::INFINITY; self.runs], ..Excess::default() };
+        let bound = self.solve(prices, mask).bound;
+        let mut excess = Excess { bound, flat: vec![f64::INFINITY; self.runs], ..Excess::default() };
         for job in &self.jobs {
             job.excess(self, prices, &sums, mask, &mut excess);
         }

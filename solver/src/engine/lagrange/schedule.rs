@@ -1,0 +1,328 @@
+//! The cheapest schedule of one job at given prices: a dynamic program along its steps.
+//!
+//! Steps whose `after` form a tree towards the job's last steps are scheduled exactly, waits, `within` and all; of a
+//! step with several followers only one link is kept so, the others by prices. With S(b, s) the cost of run b starting
+//! at s and E(a, e) the cheapest way to have a and all before it done with a ending at e,
+//!
+//! ```text
+//! E(b, e) = min over runs s -> e of S(b, s) + sum over kept links a of min { E(a, e') : e' + 1 + w <= s <= e' + 1 + v }
+//! job     = min over T of late(T) + wait(T) + parked up to T + sum over last steps of min { E(b, e) : e <= T }
+//! ```
+//!
+//! once for every own crew alone and once for any crews with one extra crew paid (C4).
+
+use super::jobs::{Group, Hold, Job, Kept, NONE, Step};
+use super::mask::{Mask, May};
+use super::{Relaxation, Sums};
+
+/// A schedule under way: by step and end tick the cost, and how it came about.
+#[derive(Default)]
+pub(super) struct Table {
+    /// E(step, e) and the run (group, number) that ends then.
+    pub(super) ends: Vec<Vec<(f64, u32, u32)>>,
+    /// The least E(step, e') for e' <= e, and that e'.
+    pub(super) least: Vec<Vec<(f64, u32)>>,
+}
+
+/// One way to do the whole job.
+struct Chosen {
+    cost: f64,
+    runs: Vec<(usize, usize, usize)>,
+    over: usize,
+    parked: Vec<usize>,
+}
+
+impl Job {
+    /// The least cost, left out or done, and what that does to the rows.
+    pub(super) fn solve(
+        &self,
+        of: &Relaxation,
+        prices: &[f64],
+        sums: &Sums,
+        mask: &Mask,
+        broken: &mut [f64],
+        chosen: &mut Vec<usize>,
+    ) -> f64 {
+        let costs = self.costs(of, prices, sums, mask);
+        let may = mask.may(self.id);
+        let left_out = self.left_out - sums.saves.get(&self.id).copied().unwrap_or(0.0);
+        let mut best: Option<Chosen> = None;
+        self.each(|only, extra, parked, table| {
+            self.schedule(of, &costs, sums, only, parked, table);
+            self.close(of, sums, extra, parked, table, &mut best);
+        });
+        match best {
+            Some(best) if may != May::LeaveOut && (best.cost < left_out || may == May::Do) => {
+                self.count(of, sums, &best, broken);
+                chosen.extend(best.runs.iter().map(|(i, g, r)| self.steps[*i].groups[*g].first + r));
+                best.cost
+            }
+            None if may == May::Do => NONE,
+            _ => {
+                for ((jobs, _), row) in of.short.iter().zip(of.time..) {
+                    for (_, freed) in jobs.iter().filter(|(job, _)| *job == self.id) {
+                        broken[row] -= *freed as f64;
+                    }
+                }
+                left_out
+            }
+        }
+    }
+
+    pub(super) fn costs(&self, of: &Relaxation, prices: &[f64], sums: &Sums, mask: &Mask) -> Vec<Vec<Vec<f64>>> {
+        self.steps
+            .iter()
+            .map(|step| step.groups.iter().map(|group| self.run_costs(of, step, group, prices, sums, mask)).collect())
+            .collect()
+    }
+
+    /// Calls for each choice of the only own crew (none: any crews, one extra paid) and of pools for what is parked.
+    pub(super) fn each(&self, mut call: impl FnMut(Option<usize>, f64, &[usize], &mut Table)) {
+        let mut parked = vec![0; self.parked.len()];
+        let mut table = Table::default();
+        loop {
+            for crew in &self.alone {
+                call(Some(*crew), 0.0, &parked, &mut table);
+            }
+            call(None, if self.alone.is_empty() { 0.0 } else { self.extra_crew }, &parked, &mut table);
+            let Some(i) = (0..parked.len()).find(|i| parked[*i] + 1 < self.parked[*i].able.len()) else { return };
+            parked[i] += 1;
+            parked[..i].fill(0);
+        }
+    }
+
+    fn run_costs(
+        &self,
+        of: &Relaxation,
+        step: &Step,
+        group: &Group,
+        prices: &[f64],
+        sums: &Sums,
+        mask: &Mask,
+    ) -> Vec<f64> {
+        let k = of.ticks.len();
+        let crew = &prices[group.crew * k..(group.crew + 1) * k];
+        let mut worked = Vec::with_capacity(k + 1);
+        let mut sum = 0.0;
+        worked.push(sum);
+        for (price, workable) in crew.iter().zip(&group.workable) {
+            if *workable {
+                sum += price;
+            }
+            worked.push(sum);
+        }
+        group
+            .runs
+            .iter()
+            .enumerate()
+            .map(|(r, (s, e, cost))| {
+                if !mask.runs[group.first + r] {
+                    return NONE;
+                }
+                let mut cost = cost + worked[e + 1] - worked[*s];
+                for hold in &group.holds {
+                    let (_, held) = hold.cheapest(of, sums, *s, *e);
+                    let rows = hold.come.iter().map(|row| sums.come[*row][*s] + sums.stay[*row][e + 1]);
+                    cost += hold.count * (held + rows.sum::<f64>());
+                }
+                for link in &step.after {
+                    cost += sums.order[*link][*s];
+                }
+                for link in &step.before {
+                    cost -= sums.order[*link][of.free_after(*link, *e)];
+                }
+                cost
+            })
+            .collect()
+    }
+
+    /// Fills the table, step by step.
+    pub(super) fn schedule(
+        &self,
+        of: &Relaxation,
+        costs: &[Vec<Vec<f64>>],
+        sums: &Sums,
+        only: Option<usize>,
+        parked: &[usize],
+        table: &mut Table,
+    ) {
+        let k = of.ticks.len();
+        table.ends.clear();
+        table.least.clear();
+        for (i, step) in self.steps.iter().enumerate() {
+            let mut ends = vec![(NONE, 0, 0); k];
+            for (g, group) in step.groups.iter().enumerate() {
+                if only.is_some_and(|crew| group.own && group.crew != crew) {
+                    continue;
+                }
+                for (r, ((s, e, _), cost)) in group.runs.iter().zip(&costs[i][g]).enumerate() {
+                    let mut cost = *cost;
+                    if i == 0 {
+                        cost += self.begin(of, sums, parked, *s);
+                    }
+                    for kept in &step.kept {
+                        cost += kept.before(table, *s).0;
+                    }
+                    if cost < ends[*e].0 {
+                        ends[*e] = (cost, g as u32, r as u32);
+                    }
+                }
+            }
+            let mut least = Vec::with_capacity(k);
+            let mut so_far = (NONE, 0);
+            for (e, (cost, ..)) in ends.iter().enumerate() {
+                if *cost < so_far.0 {
+                    so_far = (*cost, e as u32);
+                }
+                least.push(so_far);
+            }
+            table.ends.push(ends);
+            table.least.push(least);
+        }
+    }
+
+    /// The cheapest end of the schedules in a table, where it beats the best so far.
+    fn close(
+        &self,
+        of: &Relaxation,
+        sums: &Sums,
+        extra: f64,
+        parked: &[usize],
+        table: &Table,
+        best: &mut Option<Chosen>,
+    ) {
+        let mut found: Option<(f64, usize)> = None;
+        let beaten = best.as_ref().map_or(NONE, |best| best.cost);
+        for over in 0..of.ticks.len() {
+            let cost = extra + self.over(of, sums, parked, over)
+                + self.last.iter().map(|last| table.least[*last][over].0).sum::<f64>();
+            if cost < found.map_or(beaten, |(least, _)| least) {
+                found = Some((cost, over));
+            }
+        }
+        if let Some((cost, over)) = found {
+            let mut runs = vec![(0, 0, 0); self.steps.len()];
+            for last in &self.last {
+                self.trace(table, *last, table.least[*last][over].1 as usize, &mut runs);
+            }
+            *best = Some(Chosen { cost, runs, over, parked: parked.to_vec() });
+        }
+    }
+
+    /// What it costs that the job is over in a tick, and what is parked held until then.
+    pub(super) fn over(&self, of: &Relaxation, sums: &Sums, parked: &[usize], over: usize) -> f64 {
+        let mut cost = self.ends[over];
+        for (hold, choice) in self.parked.iter().zip(parked) {
+            let (p, spot) = hold.able[*choice];
+            let stay: f64 = hold.come.iter().map(|row| sums.stay[*row][over + 1]).sum();
+            cost += hold.count * (sums.hold[of.flat(p, spot)][over + 1] + stay);
+        }
+        cost
+    }
+
+    /// What it costs, for what is parked, that the job begins in a tick.
+    pub(super) fn begin(&self, of: &Relaxation, sums: &Sums, parked: &[usize], start: usize) -> f64 {
+        let mut cost = 0.0;
+        for (hold, choice) in self.parked.iter().zip(parked) {
+            let (p, spot) = hold.able[*choice];
+            let come: f64 = hold.come.iter().map(|row| sums.come[*row][start]).sum();
+            cost += hold.count * (come - sums.hold[of.flat(p, spot)][start]);
+        }
+        cost
+    }
+
+    /// Follows a step that ends in a tick back to those before it.
+    fn trace(&self, table: &Table, i: usize, end: usize, runs: &mut [(usize, usize, usize)]) {
+        let (_, group, run) = table.ends[i][end];
+        runs[i] = (i, group as usize, run as usize);
+        let start = self.steps[i].groups[group as usize].runs[run as usize].0;
+        for kept in &self.steps[i].kept {
+            self.trace(table, kept.step, kept.before(table, start).1 as usize, runs);
+        }
+    }
+
+    fn count(&self, of: &Relaxation, sums: &Sums, chosen: &Chosen, broken: &mut [f64]) {
+        let k = of.ticks.len();
+        let mut first = 0;
+        for (i, g, r) in &chosen.runs {
+            let step = &self.steps[*i];
+            let group = &step.groups[*g];
+            let (s, e, _) = group.runs[*r];
+            if *i == 0 {
+                first = s;
+            }
+            for tick in (s..=e).filter(|tick| group.workable[*tick]) {
+                broken[group.crew * k + tick] += 1.0;
+            }
+            for hold in &group.holds {
+                let (choice, _) = hold.cheapest(of, sums, s, e);
+                hold.count_in(of, choice, s, e, broken);
+            }
+            for link in &step.after {
+                broken[of.order + link * k + s] += 1.0;
+            }
+            for link in &step.before {
+                let free = of.free_after(*link, e);
+                if free < k {
+                    broken[of.order + link * k + free] -= 1.0;
+                }
+            }
+        }
+        for (hold, choice) in self.parked.iter().zip(&chosen.parked) {
+            hold.count_in(of, *choice, first, chosen.over, broken);
+        }
+    }
+}
+
+impl Hold {
+    /// The pool that is cheapest to hold from tick s to tick e.
+    fn cheapest(&self, of: &Relaxation, sums: &Sums, s: usize, e: usize) -> (usize, f64) {
+        let mut best = (0, NONE);
+        for (i, (p, spot)) in self.able.iter().enumerate() {
+            let sum = &sums.hold[of.flat(*p, *spot)];
+            let cost = sum[e + 1] - sum[s];
+            if cost < best.1 && of.pools[*p].may_hold(of.ticks[s], of.ticks[e]) {
+                best = (i, cost);
+            }
+        }
+        best
+    }
+
+    fn count_in(&self, of: &Relaxation, choice: usize, s: usize, e: usize, broken: &mut [f64]) {
+        let k = of.ticks.len();
+        let (p, spot) = self.able[choice];
+        for tick in s..=e {
+            broken[of.hold[p] + spot * k + tick] += self.count;
+        }
+        for row in &self.come {
+            broken[of.come + row * k + s] += self.count;
+            broken[of.stay + row * k + e] += self.count;
+        }
+    }
+}
+
+impl Kept {
+    /// The least cost of the step before, where this one starts at a tick, and when it then ends.
+    pub(super) fn before(&self, table: &Table, start: usize) -> (f64, u32) {
+        let until = self.until[start];
+        match &self.from {
+            None => until.checked_sub(1).map_or((NONE, 0), |e| table.least[self.step][e]),
+            Some(from) => {
+                let mut best = (NONE, 0);
+                for e in from[start]..until {
+                    if table.ends[self.step][e].0 < best.0 {
+                        best = (table.ends[self.step][e].0, e as u32);
+                    }
+                }
+                best
+            }
+        }
+    }
+}
+
+impl Relaxation {
+    /// The first tick in which the step after a priced link may start, when the one before ends in a tick.
+    fn free_after(&self, link: usize, end: usize) -> usize {
+        self.ticks.partition_point(|h| *h < self.ticks[end] + 1 + self.priced[link].wait)
+    }
+}

@@ -1,0 +1,171 @@
+//! The proof: prices for all plans, then the plans divided into parts at prices of their own; beside it, where the
+//! program is small enough, the whole program.
+
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::Sender;
+use std::sync::{Arc, Mutex, PoisonError};
+use std::time::Instant;
+
+use super::lagrange::{Ascent, Excess, Relaxation};
+use super::prover::{self, Incumbent, Told};
+use super::tree::{Pace, Tree, Worker};
+use crate::shop::Shop;
+
+/// What those who prove share.
+pub(super) struct Shared {
+    deadline: Instant,
+    stopped: AtomicBool,
+    tree: Mutex<Option<Tree>>,
+}
+
+impl Shared {
+    pub(super) fn new(deadline: Instant) -> Self {
+        Self { deadline, stopped: AtomicBool::new(false), tree: Mutex::new(None) }
+    }
+
+    /// Nobody needs the proof any more.
+    pub(super) fn stop(&self) {
+        self.stopped.store(true, Ordering::Relaxed);
+    }
+
+    /// Whether the proof is to end.
+    pub(super) fn over(&self) -> bool {
+        self.stopped.load(Ordering::Relaxed) || Instant::now() >= self.deadline
+    }
+
+    /// Seconds left.
+    pub(super) fn left(&self) -> f64 {
+        self.deadline.saturating_duration_since(Instant::now()).as_secs_f64()
+    }
+
+    fn with<T>(&self, change: impl FnOnce(&mut Option<Tree>) -> T) -> T {
+        change(&mut self.tree.lock().unwrap_or_else(PoisonError::into_inner))
+    }
+
+    /// Divides one part: whether there was one.
+    pub(super) fn work(&self, incumbent: &Incumbent, over: &dyn Fn() -> bool) -> bool {
+        let cents = incumbent.cents();
+        let Some((part, (of, facts))) = self.with(|tree| {
+            let tree = tree.as_mut()?;
+            Some((tree.take(cents)?, tree.tools()))
+        }) else {
+            return false;
+        };
+        let over = || over() || self.over();
+        let bound = part.bound();
+        let parts = Worker { of: &of, facts: &facts, cents, over: &over }.divide(part);
+        self.with(|tree| tree.as_mut().map(|tree| tree.give(bound, parts)));
+        true
+    }
+
+    /// No plan costs less, in cents, as far as the parts tell.
+    fn bound(&self, incumbent: &Incumbent) -> Option<i64> {
+        self.with(|tree| tree.as_ref().map(|tree| whole(tree.bound(), incumbent.cents())))
+    }
+}
+
+/// A bound in whole cents: prices add up without error, and what a plan costs is whole.
+fn whole(bound: f64, cents: i64) -> i64 {
+    if bound >= cents as f64 { cents } else { bound.ceil() as i64 }
+}
+
+/// The relaxation at its best prices for all plans.
+pub(super) struct Priced {
+    pub(super) of: Arc<Relaxation>,
+    pub(super) excess: Excess,
+}
+
+/// Proves until it is done or told to stop.
+pub(super) fn prove(shop: &Shop, incumbent: &Arc<Incumbent>, shared: &Arc<Shared>, tell: &Sender<Told>) {
+    let of = Arc::new(Relaxation::new(shop));
+    let mut ascent = Ascent::new(&of, None);
+    let began = Instant::now();
+    for pace in [FIRST, SECOND] {
+        // A large book has time for fewer rounds.
+        let a_round = began.elapsed().as_secs_f64() / f64::from(ascent.rounds().max(1));
+        let fits = if ascent.rounds() == 0 { f64::from(pace.rounds) } else { shared.left() / 4.0 / a_round };
+        let pace = Pace { rounds: pace.rounds.min((fits as u32).max(50)), ..pace };
+        ascend(&of, &mut ascent, pace, incumbent, &|| shared.over(), tell);
+    }
+    let priced = Priced { excess: of.excess(&ascent.prices, &of.all(), true), of: Arc::clone(&of) };
+    if shared.over() {
+        return;
+    }
+    let tree = Tree::new(of, &ascent, incumbent.cents());
+    shared.with(|shared| *shared = Some(tree));
+    // The program is proved on a thread of its own: it sees all rules, and small books are small for it.
+    let program = std::thread::Builder::new().name("program".to_owned()).spawn({
+        let (shop, incumbent, shared, tell) = (shop.clone(), Arc::clone(incumbent), Arc::clone(shared), tell.clone());
+        move || prover::prove(&shop, &incumbent, &shared, &priced, &tell)
+    });
+    let mut told = i64::MIN;
+    while !shared.over() {
+        let worked = shared.work(incumbent, &|| false);
+        if let Some(bound) = shared.bound(incumbent).filter(|bound| *bound > told) {
+            told = bound;
+            if tell.send(Told::Bound(bound)).is_err() {
+                break;
+            }
+        }
+        if !worked {
+            break;
+        }
+    }
+    if let Ok(program) = program {
+        let _ = program.join();
+    }
+    let _ = tell.send(Told::Done);
+}
+
+/// Rounds and paces for all plans.
+const FIRST: Pace = Pace { rounds: 300, first: 1000.0, last: 10.0 };
+const SECOND: Pace = Pace { rounds: 2500, first: 100.0, last: 0.5 };
+
+fn ascend(
+    of: &Relaxation,
+    ascent: &mut Ascent,
+    pace: Pace,
+    incumbent: &Incumbent,
+    over: &dyn Fn() -> bool,
+    tell: &Sender<Told>,
+) {
+    let all = of.all();
+    let mut told = ascent.bound;
+    for round in 1..=pace.rounds {
+        ascent.step(of, &all, pace.at(round));
+        let last = round == pace.rounds || over();
+        if ascent.bound > told * 1.005 || (last && ascent.bound > told) {
+            told = ascent.bound;
+            let _ = tell.send(Told::Bound(whole(told, incumbent.cents())));
+        }
+        if last || told >= incumbent.cents() as f64 {
+            return;
+        }
+    }
+}
+
+/// The same by a budget of the search's rounds: as many rounds of prices, and a part for a hundred of them.
+pub(super) fn by_rounds(
+    shop: &Shop,
+    incumbent: &Incumbent,
+    rounds: u64,
+    over: &dyn Fn() -> bool,
+    tell: &Sender<Told>,
+) -> Priced {
+    let of = Arc::new(Relaxation::new(shop));
+    let mut ascent = Ascent::new(&of, None);
+    for pace in [FIRST, SECOND] {
+        let rounds = pace.rounds.min(rounds as u32);
+        ascend(&of, &mut ascent, Pace { rounds, ..pace }, incumbent, over, tell);
+    }
+    let mut tree = Tree::new(Arc::clone(&of), &ascent, incumbent.cents());
+    for _ in 0..rounds / 100 {
+        let Some(part) = tree.take(incumbent.cents()).filter(|_| !over()) else { break };
+        let (of, facts) = tree.tools();
+        let bound = part.bound();
+        let parts = Worker { of: &of, facts: &facts, cents: incumbent.cents(), over }.divide(part);
+        tree.give(bound, parts);
+    }
+    let _ = tell.send(Told::Bound(whole(tree.bound(), incumbent.cents())));
+    Priced { excess: of.excess(&ascent.prices, &of.all(), true), of }
+}

@@ -1,0 +1,288 @@
+//! Divides all plans by what jobs do when, as long as the prices leave room for a better plan.
+//!
+//! Each part of all plans has prices of its own, which begin with those of the part it came from. What no better plan
+//! can use is taken out of it ([`super::lagrange`]). A part is divided by the question that the average schedule leaves
+//! most open: whether a job is done, whether a step starts before a half-day, whether a crew does it; the best of a
+//! few such questions is found by asking them (*strong branching*). The part with the least bound comes first, so that
+//! the bound of all rises.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use super::lagrange::{Ascent, Mask, May, Relaxation};
+use crate::shop::{CrewId, JobId, StepId};
+
+/// What a run does, by its number.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct RunFacts {
+    pub(super) job: JobId,
+    pub(super) step: StepId,
+    pub(super) crew: CrewId,
+    /// Half-day index.
+    pub(super) start: usize,
+}
+
+/// A question that divides a part.
+#[derive(Clone, Copy, Debug)]
+enum Question {
+    /// Whether the job is done.
+    Done(JobId),
+    /// Whether the step starts before a half-day.
+    Before(StepId, usize),
+    /// Whether the crew does the step.
+    By(StepId, CrewId),
+}
+
+/// A part of all plans.
+#[derive(Clone, Debug)]
+pub(super) struct Part {
+    mask: Mask,
+    prices: Arc<Vec<f64>>,
+    /// No plan in it costs less, in cents.
+    bound: f64,
+    /// The most open first.
+    questions: Vec<Question>,
+}
+
+/// Rounds and paces (cents, first and last) of an ascent.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Pace {
+    pub(super) rounds: u32,
+    pub(super) first: f64,
+    pub(super) last: f64,
+}
+
+impl Pace {
+    pub(super) fn at(self, round: u32) -> f64 {
+        self.first * (self.last / self.first).powf(f64::from(round) / f64::from(self.rounds))
+    }
+}
+
+/// A part after it was divided, and a question after it was asked.
+const SETTLE: Pace = Pace { rounds: 100, first: 30.0, last: 2.0 };
+const ASK: Pace = Pace { rounds: 25, first: 30.0, last: 2.0 };
+/// Questions asked before one is taken.
+const ASKED: usize = 3;
+/// Prices kept by all parts together, at most: above, parts share those of the part they came from.
+const MOST_PRICES: usize = 40_000_000;
+
+/// The parts that may still hold a better plan.
+#[derive(Clone, Debug)]
+pub(super) struct Tree {
+    of: Arc<Relaxation>,
+    facts: Arc<Vec<RunFacts>>,
+    open: Vec<Part>,
+    /// Bounds of parts under way elsewhere.
+    away: Vec<f64>,
+    /// The least bound of parts that no question divides any more.
+    whole: f64,
+}
+
+impl Tree {
+    /// All plans, at some prices.
+    pub(super) fn new(of: Arc<Relaxation>, ascent: &Ascent, cents: i64) -> Self {
+        let mut facts = Vec::new();
+        of.describe(|job, number, step, crew, start| {
+            debug_assert_eq!(number, facts.len());
+            facts.push(RunFacts { job, step, crew, start });
+        });
+        let facts = Arc::new(facts);
+        let root = Part {
+            mask: of.all(),
+            prices: Arc::new(ascent.prices.clone()),
+            bound: ascent.bound,
+            questions: Vec::new(),
+        };
+        let worker = Worker { of: &of, facts: &facts, cents, over: &|| false };
+        let open = worker.settle(root, true).into_iter().collect();
+        Self { of, facts, open, away: Vec::new(), whole: f64::INFINITY }
+    }
+
+    /// No plan costs less, in cents: none at all where nothing is left that could hold a better one.
+    pub(super) fn bound(&self) -> f64 {
+        self.open.iter().map(|part| part.bound).chain(self.away.iter().copied()).fold(self.whole, f64::min)
+    }
+
+    /// Takes the part with the least bound out, to be divided.
+    pub(super) fn take(&mut self, cents: i64) -> Option<Part> {
+        self.open.retain(|part| part.bound <= (cents - 1) as f64);
+        let least = (0..self.open.len()).min_by(|a, b| self.open[*a].bound.total_cmp(&self.open[*b].bound))?;
+        let part = self.open.swap_remove(least);
+        if part.questions.is_empty() {
+            self.whole = self.whole.min(part.bound);
+            return self.take(cents);
+        }
+        self.away.push(part.bound);
+        Some(part)
+    }
+
+    /// Puts back what has become of a part.
+    pub(super) fn give(&mut self, bound: f64, parts: Vec<Part>) {
+        if let Some(i) = self.away.iter().position(|away| *away == bound) {
+            self.away.swap_remove(i);
+        }
+        let many = self.open.len() * self.of.rows() > MOST_PRICES;
+        for mut part in parts {
+            if many && let Some(other) = self.open.first() {
+                part.prices = Arc::clone(&other.prices);
+            }
+            self.open.push(part);
+        }
+    }
+
+    /// What dividing takes.
+    pub(super) fn tools(&self) -> (Arc<Relaxation>, Arc<Vec<RunFacts>>) {
+        (Arc::clone(&self.of), Arc::clone(&self.facts))
+    }
+}
+
+/// Divides parts.
+pub(super) struct Worker<'w> {
+    pub(super) of: &'w Relaxation,
+    pub(super) facts: &'w [RunFacts],
+    /// The cost of the best plan.
+    pub(super) cents: i64,
+    /// Whether to stop at once.
+    pub(super) over: &'w dyn Fn() -> bool,
+}
+
+impl Part {
+    /// No plan in it costs less, in cents.
+    pub(super) fn bound(&self) -> f64 {
+        self.bound
+    }
+}
+
+impl Worker<'_> {
+    /// The parts that a part falls into; the part itself where there was no time.
+    pub(super) fn divide(&self, part: Part) -> Vec<Part> {
+        let question = if part.questions.len() < 2 { part.questions.first().copied() } else { self.ask(&part) };
+        let Some(question) = question.filter(|_| !(self.over)()) else { return vec![part] };
+        let mut parts = Vec::new();
+        for yes in [true, false] {
+            parts.extend(self.settle(self.side(&part, question, yes), true));
+        }
+        if (self.over)() { vec![part] } else { parts }
+    }
+
+    /// The question whose answers lift the bound most, both of them.
+    fn ask(&self, part: &Part) -> Option<Question> {
+        let most = self.cents as f64 - part.bound;
+        let mut best: Option<(f64, Question)> = None;
+        for question in &part.questions {
+            let mut gain = 1.0;
+            for yes in [true, false] {
+                let mut side = self.side(part, *question, yes);
+                side.bound = f64::NEG_INFINITY;
+                let rise = self.ascend(&mut side, ASK, None).map_or(most, |()| side.bound - part.bound);
+                gain *= rise.clamp(0.01, most.max(0.01));
+            }
+            if (self.over)() {
+                return None;
+            }
+            if best.is_none_or(|(least, _)| gain > least) {
+                best = Some((gain, *question));
+            }
+        }
+        best.map(|(_, question)| question)
+    }
+
+    /// One side of a part.
+    fn side(&self, part: &Part, question: Question, yes: bool) -> Part {
+        let mut side = part.clone();
+        let mut keep = |step: StepId, keeps: &dyn Fn(&RunFacts) -> bool| {
+            for (may, facts) in side.mask.runs.iter_mut().zip(self.facts) {
+                *may &= facts.step != step || keeps(facts) == yes;
+            }
+        };
+        match question {
+            Question::Done(job) => {
+                side.mask.jobs.insert(job, if yes { May::Do } else { May::LeaveOut });
+            }
+            Question::Before(step, start) => keep(step, &|facts| facts.start < start),
+            Question::By(step, crew) => keep(step, &|facts| facts.crew == crew),
+        }
+        side
+    }
+
+    /// Better prices for a part, and what no better plan uses taken out of it. `None`: no better plan is in it.
+    fn settle(&self, mut part: Part, take_out: bool) -> Option<Part> {
+        let mut often = vec![0.0; self.facts.len()];
+        self.ascend(&mut part, SETTLE, Some(&mut often))?;
+        if take_out {
+            let excess = self.of.excess(&part.prices, &part.mask, false);
+            let room = self.cents as f64 - 1.0 - excess.bound;
+            for (may, dearer) in part.mask.runs.iter_mut().zip(&excess.flat) {
+                *may &= *dearer <= room;
+            }
+            for (job, dearer) in &excess.left_out {
+                if *dearer > room && part.mask.may(*job) == May::Any {
+                    part.mask.jobs.insert(*job, May::Do);
+                }
+            }
+        }
+        part.questions = self.questions(&part, &often);
+        Some(part)
+    }
+
+    /// Steps up; counts how often each run is chosen in the second half. `None`: the bound has passed the best plan.
+    fn ascend(&self, part: &mut Part, pace: Pace, mut often: Option<&mut Vec<f64>>) -> Option<()> {
+        let mut ascent = Ascent::new(self.of, Some(&part.prices));
+        for round in 1..=pace.rounds {
+            let solved = ascent.step(self.of, &part.mask, pace.at(round));
+            if solved.bound > (self.cents - 1) as f64 {
+                return None;
+            }
+            if let Some(often) = &mut often
+                && 2 * round > pace.rounds
+            {
+                for run in solved.chosen {
+                    often[run] += 2.0 / f64::from(pace.rounds);
+                }
+            }
+            if (self.over)() {
+                break;
+            }
+        }
+        part.bound = part.bound.max(ascent.bound);
+        part.prices = Arc::new(ascent.prices);
+        Some(())
+    }
+
+    fn questions(&self, part: &Part, often: &[f64]) -> Vec<Question> {
+        let mut starts: BTreeMap<StepId, BTreeMap<usize, f64>> = BTreeMap::new();
+        let mut crews: BTreeMap<(StepId, CrewId), f64> = BTreeMap::new();
+        let mut done: BTreeMap<JobId, f64> = BTreeMap::new();
+        let mut seen: BTreeMap<JobId, StepId> = BTreeMap::new();
+        for (facts, share) in self.facts.iter().zip(often).filter(|(_, share)| **share > 0.0) {
+            *starts.entry(facts.step).or_default().entry(facts.start).or_default() += share;
+            *crews.entry((facts.step, facts.crew)).or_default() += share;
+            if *seen.entry(facts.job).or_insert(facts.step) == facts.step {
+                *done.entry(facts.job).or_default() += share;
+            }
+        }
+        let mut questions: Vec<(f64, Question)> = Vec::new();
+        for job in self.of.jobs().filter(|job| part.mask.may(*job) == May::Any) {
+            let share = done.get(&job).copied().unwrap_or(0.0);
+            if (0.02..0.98).contains(&share) {
+                questions.push((100.0 * share.min(1.0 - share), Question::Done(job)));
+            }
+        }
+        for (step, starts) in &starts {
+            let whole: f64 = starts.values().sum();
+            let mean = starts.iter().map(|(start, share)| *start as f64 * share).sum::<f64>() / whole;
+            let spread: f64 = starts.iter().map(|(start, share)| (*start as f64 - mean).abs() * share).sum();
+            if spread > 0.02 {
+                questions.push((spread, Question::Before(*step, mean.floor() as usize + 1)));
+            }
+        }
+        for ((step, crew), share) in &crews {
+            let share = share / starts[step].values().sum::<f64>();
+            if (0.02..0.98).contains(&share) {
+                questions.push((10.0 * share.min(1.0 - share), Question::By(*step, *crew)));
+            }
+        }
+        questions.sort_by(|a, b| b.0.total_cmp(&a.0));
+        questions.into_iter().take(ASKED).map(|(_, question)| question).collect()
+    }
+}
