@@ -1,7 +1,11 @@
 //! Puts jobs into a plan one after the other, hauls, trucks, roads and spots included, and takes them out again.
 
+mod hold;
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
 use super::tables::Tables;
-use super::walk::Stop;
 use super::yard::{Undo, Yard};
 use crate::plan::{Done, Draft, Haul, Wanted, hitch};
 use crate::shop::{CrewId, Id, JobId, Need, Shop, StepId, Table, UnitId};
@@ -11,7 +15,7 @@ use crate::shop::{CrewId, Id, JobId, Need, Shop, StepId, Table, UnitId};
 pub(super) struct Builder<'s> {
     yard: Yard<'s>,
     tables: &'s Tables,
-    steps: Table<StepId, Option<Done>>,
+    steps: Table<StepId, Option<Arc<Done>>>,
     parked: Table<JobId, Vec<UnitId>>,
     done: Table<JobId, bool>,
     /// Cost of the jobs done (late, crews, waiting, ways) and left out; hauls apart.
@@ -32,6 +36,30 @@ pub(super) struct Trial {
     pub(super) delay: Option<(usize, usize)>,
 }
 
+/// The steps, parked units and walks of a job that was tried.
+struct Attempt {
+    steps: Vec<(StepId, Arc<Done>)>,
+    parked: Vec<UnitId>,
+    redo: Undo,
+}
+
+/// What is known of hauls while trials put in the same job: where units go hangs on the ways, starts and ends of its
+/// steps so far alone, which are a number here.
+#[derive(Default)]
+struct Known {
+    at: usize,
+    next: BTreeMap<(usize, usize, usize, usize), usize>,
+    hauls: BTreeMap<(usize, usize, usize, usize), Option<i64>>,
+}
+
+impl Known {
+    /// The next step is placed.
+    fn go_on(&mut self, way: usize, start: usize, end: usize) {
+        let new = self.next.len() + 1;
+        self.at = *self.next.entry((self.at, way, start, end)).or_insert(new);
+    }
+}
+
 /// Starts that fit, looked at for one step, crew and way before the best of them is taken.
 const MOST_STARTS: usize = 10;
 /// Times that a job is begun anew, some step later, before it is given up.
@@ -42,7 +70,7 @@ impl<'s> Builder<'s> {
     pub(super) fn new(shop: &'s Shop, tables: &'s Tables) -> Self {
         let cents = shop.jobs.iter().filter(|job| !job.later).map(|job| job.left_out.0).sum();
         Self {
-            yard: Yard::new(shop),
+            yard: Yard::new(shop, tables),
             tables,
             steps: Table::filled(shop.steps.len(), None),
             parked: Table::filled(shop.jobs.len(), Vec::new()),
@@ -57,7 +85,7 @@ impl<'s> Builder<'s> {
 
     /// What the plan costs now, in cents.
     pub(super) fn cost(&self) -> i64 {
-        self.cents + self.yard.walks.iter().map(super::walk::Walk::cents).sum::<i64>()
+        self.cents + self.yard.cents
     }
 
     /// Whether the job is in the plan.
@@ -99,23 +127,21 @@ impl<'s> Builder<'s> {
 
     fn take_back(&mut self, step: StepId) {
         if let Some(done) = self.steps[step].take() {
-            let worked = self.worked(step, &done);
-            self.yard.mark(done.crew, &worked, false);
+            self.mark(step, &done, false);
         }
     }
 
-    fn worked(&self, step: StepId, done: &Done) -> Vec<usize> {
-        self.shop()
-            .runs(step, done.way, done.crew)
-            .map(|runs| runs.worked(done.start, done.end).collect())
-            .unwrap_or_default()
+    fn mark(&mut self, step: StepId, done: &Done, busy: bool) {
+        if let Some(runs) = self.shop().runs(step, done.way, done.crew) {
+            self.yard.mark(done.crew, runs.worked(done.start, done.end), busy);
+        }
     }
 
     /// C1, C4, C5, C6 of a done job.
     fn job_cents(&self, job: JobId) -> i64 {
         let shop = self.shop();
         let rows: Vec<(StepId, &Done)> =
-            shop.jobs[job].step_ids().filter_map(|step| Some((step, self.steps[step].as_ref()?))).collect();
+            shop.jobs[job].step_ids().filter_map(|step| Some((step, &**self.steps[step].as_ref()?))).collect();
         let end = rows.iter().map(|(_, done)| done.end).max().unwrap_or(0);
         let mut crews: Vec<CrewId> =
             rows.iter().map(|(_, done)| done.crew).filter(|crew| shop.crews[*crew].own).collect();
@@ -139,18 +165,19 @@ impl<'s> Builder<'s> {
         if !self.tables.leaders[job].iter().all(|leader| self.done[*leader]) {
             return false;
         }
-        let mut best: Option<(i64, Trial)> = None;
+        let mut best: Option<(i64, Attempt)> = None;
+        let mut known = Known::default();
         for trial in trials {
-            if let Some((cents, undo)) = self.attempt(job, *trial) {
-                if best.is_none_or(|(least, _)| cents < least) {
-                    best = Some((cents, *trial));
+            if let Some((cents, undo)) = self.attempt(job, *trial, &mut known) {
+                let attempt = self.abandon(job, undo);
+                if best.as_ref().is_none_or(|(least, _)| cents < *least) {
+                    best = Some((cents, attempt));
                 }
-                self.abandon(job, undo);
             }
         }
         match best {
-            Some((cents, trial)) if cents < facts.left_out.0 => {
-                let Some(_) = self.attempt(job, trial) else { return false };
+            Some((cents, attempt)) if cents < facts.left_out.0 => {
+                self.repeat(job, attempt);
                 self.cents += self.job_cents(job) - facts.left_out.0;
                 self.done[job] = true;
                 true
@@ -159,17 +186,29 @@ impl<'s> Builder<'s> {
         }
     }
 
-    fn abandon(&mut self, job: JobId, undo: Undo) {
+    /// Takes an attempt back, so that it can be done again.
+    fn abandon(&mut self, job: JobId, undo: Undo) -> Attempt {
+        let steps =
+            self.shop().jobs[job].step_ids().filter_map(|step| Some((step, self.steps[step].clone()?))).collect();
         for step in self.shop().jobs[job].step_ids() {
             self.take_back(step);
         }
-        self.parked[job].clear();
-        self.yard.undo(undo);
+        Attempt { steps, parked: std::mem::take(&mut self.parked[job]), redo: self.yard.undo(undo) }
+    }
+
+    /// Does again what was taken back, in the same plan.
+    fn repeat(&mut self, job: JobId, attempt: Attempt) {
+        for (step, done) in attempt.steps {
+            self.mark(step, &done, true);
+            self.steps[step] = Some(done);
+        }
+        self.parked[job] = attempt.parked;
+        self.yard.undo(attempt.redo);
     }
 
     /// Places all steps of a job and its parked units; the cost it adds. Where a step cannot follow another closely
     /// enough, or the parked units are not free, some step is held back and all is begun anew.
-    fn attempt(&mut self, job: JobId, trial: Trial) -> Option<(i64, Undo)> {
+    fn attempt(&mut self, job: JobId, trial: Trial, known: &mut Known) -> Option<(i64, Undo)> {
         let shop = self.shop();
         let order = self.tables.order[job].clone();
         let mut not_before = vec![trial.not_before; shop.jobs[job].steps.len()];
@@ -178,9 +217,10 @@ impl<'s> Builder<'s> {
             let mut undo = Undo::new();
             let mut hauls = 0;
             let mut held_back = None;
+            known.at = 0;
             for (n, step) in order.iter().enumerate() {
                 let delay = trial.delay.filter(|(which, _)| *which == n).map_or(0, |(_, delay)| delay);
-                match self.place(*step, not_before[at(*step)], delay, trial, &mut undo) {
+                match self.place(*step, not_before[at(*step)], delay, trial, known, &mut undo) {
                     Ok(cents) => hauls += cents,
                     Err(again) => {
                         held_back = Some(again.map(|before| {
@@ -213,6 +253,7 @@ impl<'s> Builder<'s> {
         not_before: usize,
         delay: usize,
         trial: Trial,
+        known: &mut Known,
         undo: &mut Undo,
     ) -> Result<i64, Option<StepId>> {
         let shop = self.shop();
@@ -240,7 +281,7 @@ impl<'s> Builder<'s> {
             .map(|done| done.crew)
             .filter(|crew| shop.crews[*crew].own)
             .collect();
-        let mut best: Option<(i64, Done, i64)> = None;
+        let mut best: Option<(i64, usize, CrewId, usize, usize)> = None;
         let bound_to = trial.crew.filter(|crew| facts.crews.contains(crew));
         for (n, (way, crew, runs)) in shop.choices(step).enumerate() {
             if shop.crews[crew].own && bound_to.is_some_and(|only| only != crew) && facts.fixed.crew.is_none() {
@@ -252,35 +293,40 @@ impl<'s> Builder<'s> {
             let mut fits = 0;
             for start in first..=last {
                 let Some(end) = runs.end_of(start) else { continue };
-                if best.as_ref().is_some_and(|(least, _, _)| fixed + score(end) >= *least) || fits >= MOST_STARTS {
+                if best.as_ref().is_some_and(|(least, ..)| fixed + score(end) >= *least) || fits >= MOST_STARTS {
                     break;
                 }
-                if !shop.start_allowed(step, start) || runs.worked(start, end).any(|h| self.yard.busy[crew.index()][h])
-                {
+                if !shop.start_allowed(step, start) || self.yard.busy(crew, runs.worked(start, end)) {
                     continue;
                 }
-                let needs: Vec<Need> = shop.needs(step, way, start).collect();
-                let mut tried = Undo::new();
-                let Some((units, hauls)) = self.hold(facts.job, &needs, start, end, &mut tried) else {
-                    self.yard.undo(tried);
-                    continue;
-                };
-                self.yard.undo(tried);
+                let Some(hauls) = self.hauls(step, way, start, end, known) else { continue };
                 fits += 1;
                 let total = fixed + score(end) + hauls;
-                if best.as_ref().is_none_or(|(least, _, _)| total < *least) {
-                    best = Some((total, Done { way, crew, start, end, units }, hauls));
+                if best.as_ref().is_none_or(|(least, ..)| total < *least) {
+                    best = Some((total, way, crew, start, end));
                 }
             }
         }
-        let Some((_, mut done, _)) = best else { return Err(tight) };
-        let needs: Vec<Need> = shop.needs(step, done.way, done.start).collect();
-        let Some((units, hauls)) = self.hold(facts.job, &needs, done.start, done.end, undo) else { return Err(None) };
-        done.units = units;
-        let worked = self.worked(step, &done);
-        self.yard.mark(done.crew, &worked, true);
-        self.steps[step] = Some(done);
+        let Some((_, way, crew, start, end)) = best else { return Err(tight) };
+        let needs: Vec<Need> = shop.needs(step, way, start).collect();
+        let Some((units, hauls)) = self.hold(facts.job, &needs, start, end, undo) else { return Err(None) };
+        known.go_on(way, start, end);
+        let done = Done { way, crew, start, end, units };
+        self.mark(step, &done, true);
+        self.steps[step] = Some(Arc::new(done));
         Ok(hauls)
+    }
+
+    /// What the hauls for a step cost: the same for every crew that does it at the same time.
+    fn hauls(&mut self, step: StepId, way: usize, start: usize, end: usize, known: &mut Known) -> Option<i64> {
+        let key = (known.at, way, start, end);
+        if let Some(hauls) = known.hauls.get(&key) {
+            return *hauls;
+        }
+        let needs: Vec<Need> = self.shop().needs(step, way, start).collect();
+        let hauls = self.cost_to_hold(self.shop().steps[step].job, &needs, start, end);
+        known.hauls.insert(key, hauls);
+        hauls
     }
 
     fn park(&mut self, job: JobId, undo: &mut Undo) -> Option<i64> {
@@ -295,70 +341,14 @@ impl<'s> Builder<'s> {
         Some(cents)
     }
 
-    /// Holds units for needs at the job's place: for each one wanted, the unit that is cheapest to bring.
-    fn hold(
-        &mut self,
-        job: JobId,
-        needs: &[Need],
-        first: usize,
-        last: usize,
-        undo: &mut Undo,
-    ) -> Option<(Vec<UnitId>, i64)> {
-        let shop = self.shop();
-        let stop = Stop { place: shop.jobs[job].place, first, last, job: Some(job) };
-        let (mut units, mut cents) = (Vec::new(), 0);
-        for need in needs {
-            for _ in 0..need.count {
-                let mut best: Option<(i64, UnitId)> = None;
-                for unit in shop.units.ids().filter(|unit| shop.units[*unit].serves(need.want)) {
-                    let mut tried = Undo::new();
-                    if let Some(cents) = self.yard.add_stop(unit, stop, &mut tried)
-                        && best.is_none_or(|(least, _)| cents < least)
-                    {
-                        best = Some((cents, unit));
-                    }
-                    self.yard.undo(tried);
-                }
-                let (added, unit) = match best {
-                    Some((_, unit)) => (self.yard.add_stop(unit, stop, undo)?, unit),
-                    None => self.hold_with_room(need, stop, undo)?,
-                };
-                cents += added;
-                units.push(unit);
-            }
-        }
-        Some((units, cents))
-    }
-
-    /// The same after another trailer has been hauled out of the way (E6).
-    fn hold_with_room(&mut self, need: &Need, stop: Stop, undo: &mut Undo) -> Option<(i64, UnitId)> {
-        let shop = self.shop();
-        if !self.yard.limited(stop.place) {
-            return None;
-        }
-        let able: Vec<UnitId> =
-            shop.units.ids().filter(|unit| shop.units[*unit].serves(need.want) && shop.units[*unit].towed()).collect();
-        for unit in able {
-            let before = undo.len();
-            let cost_before = self.yard.walks.iter().map(super::walk::Walk::cents).sum::<i64>();
-            for h in [stop.first, stop.first.saturating_sub(1)] {
-                if self.yard.make_room(stop.place, h, stop.job, Some(unit), undo)
-                    && self.yard.add_stop(unit, stop, undo).is_some()
-                {
-                    let cost = self.yard.walks.iter().map(super::walk::Walk::cents).sum::<i64>();
-                    return Some((cost - cost_before, unit));
-                }
-                let back = undo.split_off(before);
-                self.yard.undo(back);
-            }
-        }
-        None
-    }
-
     /// The plan so far. `None` where the trucks cannot be told apart after all, which the yard rules out.
     pub(super) fn draft(&self) -> Option<Draft> {
         let shop = self.shop();
-        let mut draft = Draft { steps: self.steps.clone(), parked: self.parked.clone(), hauls: Vec::new() };
+        let mut draft = Draft {
+            steps: self.steps.iter().map(|done| done.as_deref().cloned()).collect(),
+            parked: self.parked.clone(),
+            hauls: Vec::new(),
+        };
         let mut trips: Vec<(usize, bool, Wanted)> = Vec::new();
         for (unit, walk) in shop.units.ids().zip(&self.yard.walks) {
             let wanted = |trip: &super::walk::Trip| Wanted { unit, from: trip.from, to: trip.to };

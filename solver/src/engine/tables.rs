@@ -1,6 +1,11 @@
 //! What the builder asks of a shop again and again: orders of steps, who follows whom, who may do what.
 
-use crate::shop::{CrewId, JobFacts, JobId, Shop, StepId, Table};
+mod half_days;
+
+pub(super) use half_days::{HalfDaySets, HalfDays, latest, next};
+
+use crate::book::Moves;
+use crate::shop::{CrewId, Id, JobFacts, JobId, KindId, PlaceId, Shop, StepId, Table, UnitId, Want};
 
 /// What the builder asks of a shop again and again.
 pub(super) struct Tables {
@@ -14,6 +19,15 @@ pub(super) struct Tables {
     pub(super) leaders: Table<JobId, Vec<JobId>>,
     /// Own crews that may do some step of each job, where it has several of both.
     pub(super) crews: Table<JobId, Vec<CrewId>>,
+    /// Units that can serve as each kind, and those that give power.
+    kinds: Table<KindId, Vec<UnitId>>,
+    power: Vec<UnitId>,
+    /// For each unit the first one that is the same as long as both have not been moved.
+    pub(super) same: Table<UnitId, UnitId>,
+    /// When roads and travel let a unit leave or come: towed ones by place, then carried ones (H1 to H3).
+    roads: HalfDaySets,
+    /// When each unit may be hauled (E4).
+    hauled: HalfDaySets,
 }
 
 impl Tables {
@@ -45,8 +59,61 @@ impl Tables {
             }
         }
         let crews = shop.jobs.iter().map(|job| own_crews(shop, job)).collect();
-        Self { order, tail, followers, leaders, crews }
+        let able = |want: Want| shop.units.ids().filter(|unit| shop.units[*unit].serves(want)).collect::<Vec<_>>();
+        let kinds = shop.kinds.ids().map(|kind| able(Want::Kind(kind))).collect();
+        let same = shop.units.iter().map(|unit| {
+            let alike = |other: &crate::shop::UnitFacts| {
+                (other.moves, other.weight_lb, other.place) == (unit.moves, unit.weight_lb, unit.place)
+                    && other.kinds == unit.kinds
+                    && other.out == unit.out
+            };
+            shop.units.find(alike).unwrap_or(UnitId::from_index(0))
+        });
+        let same = same.collect();
+        let (roads, hauled) = (roads(shop), hauled(shop));
+        Self { order, tail, followers, leaders, crews, kinds, power: able(Want::Power), same, roads, hauled }
     }
+
+    /// The units that can serve what is wanted.
+    pub(super) fn able(&self, want: Want) -> &[UnitId] {
+        match want {
+            Want::Kind(kind) => &self.kinds[kind],
+            Want::Power => &self.power,
+        }
+    }
+
+    /// When roads and travel let a unit leave a place or come to it.
+    pub(super) fn road(&self, shop: &Shop, moves: Moves, place: PlaceId) -> HalfDays<'_> {
+        self.roads.row(place.index() + if moves == Moves::Towed { 0 } else { shop.places.len() })
+    }
+
+    /// When a unit is not out.
+    pub(super) fn hauled(&self, unit: UnitId) -> HalfDays<'_> {
+        self.hauled.row(unit.index())
+    }
+}
+
+/// A road is open from one place to another where it is so at either.
+fn roads(shop: &Shop) -> HalfDaySets {
+    let mut roads = HalfDaySets::new(2 * shop.places.len(), shop.len());
+    for place in shop.places.ids() {
+        for h in 0..shop.len() {
+            roads.put(place.index(), h, shop.roads_open(Moves::Towed, place, place, h).is_some());
+            let carried = shop.roads_open(Moves::Carried, place, place, h).is_some();
+            roads.put(shop.places.len() + place.index(), h, carried);
+        }
+    }
+    roads
+}
+
+fn hauled(shop: &Shop) -> HalfDaySets {
+    let mut hauled = HalfDaySets::new(shop.units.len(), shop.len());
+    for (unit, facts) in shop.units.pairs() {
+        for h in 0..shop.len() {
+            hauled.put(unit.index(), h, !facts.out[h]);
+        }
+    }
+    hauled
 }
 
 fn own_crews(shop: &Shop, job: &JobFacts) -> Vec<CrewId> {

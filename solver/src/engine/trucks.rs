@@ -1,57 +1,87 @@
 //! What the trucks can still haul in each half-day (H4).
 
+use super::tables::{HalfDaySets, HalfDays};
 use crate::book::Moves;
-use crate::shop::{Shop, TruckFacts, UnitId};
+use crate::shop::{Id, Shop, TruckFacts, UnitId};
 
 /// Truck capacity by half-day (H4): towed hauls at every weight and above, and carried ones.
 #[derive(Clone)]
 pub(super) struct Trucks {
-    weights: Vec<u32>,
-    towed: Vec<Vec<(u32, u32)>>,
-    carried: Vec<(u32, u32)>,
+    /// Half-days.
+    len: usize,
+    /// What each unit loads: so many of the weights, lightest first; none for carried ones.
+    loads: Vec<usize>,
+    /// Hauls that can still be made, by weight and half-day; carried ones come last.
+    left: Vec<i32>,
+    /// The half-days in which a unit of each weight still finds a truck; carried ones come last.
+    free: HalfDaySets,
 }
 
 impl Trucks {
     pub(super) fn new(shop: &Shop) -> Self {
-        let mut weights: Vec<u32> =
-            shop.units.iter().filter(|unit| unit.moves == Moves::Towed).map(|unit| unit.weight_lb).collect();
+        let towed = |unit: &&crate::shop::UnitFacts| unit.moves == Moves::Towed;
+        let mut weights: Vec<u32> = shop.units.iter().filter(towed).map(|unit| unit.weight_lb).collect();
         weights.sort_unstable();
         weights.dedup();
         let most = |h: usize, moves: Moves, weight: u32| -> u32 {
             let able = |truck: &&TruckFacts| truck.available[h] && (moves == Moves::Carried || truck.tow_lb >= weight);
             shop.trucks.iter().filter(able).map(|truck| truck.capacity(moves)).sum()
         };
-        Self {
-            towed: (0..shop.len()).map(|h| weights.iter().map(|w| (0, most(h, Moves::Towed, *w))).collect()).collect(),
-            carried: (0..shop.len()).map(|h| (0, most(h, Moves::Carried, 0))).collect(),
-            weights,
+        let kinds = weights.iter().map(|weight| (Moves::Towed, *weight)).chain([(Moves::Carried, 0)]);
+        let mut trucks = Self {
+            len: shop.len(),
+            loads: shop
+                .units
+                .iter()
+                .map(|unit| match unit.moves {
+                    Moves::Carried => 0,
+                    Moves::Towed => weights.partition_point(|weight| *weight <= unit.weight_lb),
+                })
+                .collect(),
+            left: kinds
+                .flat_map(|(moves, weight)| (0..shop.len()).map(move |h| most(h, moves, weight) as i32))
+                .collect(),
+            free: HalfDaySets::new(weights.len() + 1, shop.len()),
+        };
+        for h in 0..shop.len() {
+            trucks.find_free(h);
         }
+        trucks
     }
 
-    fn lighter_or_same(&self, weight: u32) -> usize {
-        self.weights.partition_point(|w| *w <= weight)
+    fn carried(&self) -> usize {
+        self.left.len() / self.len - 1
     }
 
-    pub(super) fn has_room(&self, shop: &Shop, unit: UnitId, h: usize) -> bool {
-        let facts = &shop.units[unit];
-        match facts.moves {
-            Moves::Carried => self.carried[h].0 < self.carried[h].1,
-            Moves::Towed => {
-                self.towed[h][..self.lighter_or_same(facts.weight_lb)].iter().all(|(taken, most)| taken < most)
+    /// A unit needs a truck left at its own weight and at every lighter one.
+    fn find_free(&mut self, h: usize) {
+        let carried = self.carried();
+        let mut free = true;
+        for weight in 0..carried {
+            free &= self.left[weight * self.len + h] > 0;
+            self.free.put(weight, h, free);
+        }
+        self.free.put(carried, h, self.left[carried * self.len + h] > 0);
+    }
+
+    /// The half-days in which a haul of the unit still finds a truck.
+    pub(super) fn free(&self, unit: UnitId) -> HalfDays<'_> {
+        self.free.row(self.loads[unit.index()].checked_sub(1).unwrap_or_else(|| self.carried()))
+    }
+
+    /// Takes so many hauls of the unit in a half-day, or gives them back.
+    pub(super) fn count(&mut self, unit: UnitId, h: usize, by: i32) {
+        match self.loads[unit.index()] {
+            0 => {
+                let carried = self.carried();
+                self.left[carried * self.len + h] -= by;
             }
-        }
-    }
-
-    pub(super) fn count(&mut self, shop: &Shop, unit: UnitId, h: usize, by: i32) {
-        let facts = &shop.units[unit];
-        match facts.moves {
-            Moves::Carried => self.carried[h].0 = self.carried[h].0.wrapping_add_signed(by),
-            Moves::Towed => {
-                let n = self.lighter_or_same(facts.weight_lb);
-                for (taken, _) in &mut self.towed[h][..n] {
-                    *taken = taken.wrapping_add_signed(by);
+            weights => {
+                for weight in 0..weights {
+                    self.left[weight * self.len + h] -= by;
                 }
             }
         }
+        self.find_free(h);
     }
 }

@@ -45,10 +45,6 @@ impl Walk {
         self.legs.iter().flatten()
     }
 
-    pub(super) fn cents(&self) -> i64 {
-        self.trips().map(|trip| trip.cents).sum()
-    }
-
     /// Where a stop of the half-days would go, if no other is in its way.
     pub(super) fn position(&self, first: usize, last: usize) -> Option<usize> {
         let i = self.stops.partition_point(|stop| stop.last < first);
@@ -66,20 +62,23 @@ impl Walk {
             },
         }
     }
+}
 
-    /// The places where the unit stands, as (place, from, before): before the horizon's end where it stays.
-    pub(super) fn stands(&self, home: PlaceId, len: usize) -> Vec<(PlaceId, usize, usize)> {
-        let mut stands = Vec::new();
-        let (mut place, mut since) = (home, 0);
-        for trip in self.trips() {
-            // It still stands there in the half-day of an evening trip.
-            stands.push((place, since, trip.at + usize::from(trip.evening)));
-            (place, since) = (trip.to, trip.arrives());
-        }
-        stands.push((place, since, len));
-        stands.retain(|(_, from, before)| from < before);
-        stands
-    }
+/// The places where a unit that makes the trips stands, as (place, from, before): before `len` where it stays.
+pub(super) fn stands<'t>(
+    home: PlaceId,
+    len: usize,
+    trips: impl Iterator<Item = &'t Trip>,
+) -> impl Iterator<Item = (PlaceId, usize, usize)> {
+    let (mut place, mut since) = (home, 0);
+    let ends = trips.map(Some).chain([None]);
+    let stands = ends.map(move |trip| {
+        // It still stands there in the half-day of an evening trip.
+        let stand = (place, since, trip.map_or(len, |trip| trip.at + usize::from(trip.evening)));
+        (place, since) = trip.map_or((place, since), |trip| (trip.to, trip.arrives()));
+        stand
+    });
+    stands.filter(|(_, from, before)| from < before)
 }
 
 /// The beginning of a leg.

@@ -1,0 +1,89 @@
+//! Units for what a step or a job wants at its place.
+
+use super::Builder;
+use crate::engine::walk::Stop;
+use crate::engine::yard::{Fit, Undo};
+use crate::shop::{JobId, Need, UnitId};
+
+impl Builder<'_> {
+    /// Holds units for needs at the job's place: for each one wanted, the unit that is cheapest to bring.
+    pub(super) fn hold(
+        &mut self,
+        job: JobId,
+        needs: &[Need],
+        first: usize,
+        last: usize,
+        undo: &mut Undo,
+    ) -> Option<(Vec<UnitId>, i64)> {
+        let stop = Stop { place: self.shop().jobs[job].place, first, last, job: Some(job) };
+        let (mut units, mut cents) = (Vec::new(), 0);
+        for need in needs {
+            for _ in 0..need.count {
+                let (added, unit) = match self.cheapest(need, stop) {
+                    Some((unit, fit)) => {
+                        self.yard.take(unit, stop, &fit, undo);
+                        (fit.cents, unit)
+                    }
+                    None => self.hold_with_room(need, stop, undo)?,
+                };
+                cents += added;
+                units.push(unit);
+            }
+        }
+        Some((units, cents))
+    }
+
+    /// What the same would cost; nothing is changed.
+    pub(super) fn cost_to_hold(&mut self, job: JobId, needs: &[Need], first: usize, last: usize) -> Option<i64> {
+        if let [need] = needs
+            && need.count == 1
+        {
+            let stop = Stop { place: self.shop().jobs[job].place, first, last, job: Some(job) };
+            if let Some((_, fit)) = self.cheapest(need, stop) {
+                return Some(fit.cents);
+            }
+        }
+        let mut undo = Undo::new();
+        let held = self.hold(job, needs, first, last, &mut undo);
+        self.yard.undo(undo);
+        held.map(|(_, cents)| cents)
+    }
+
+    /// The unit that is cheapest to bring.
+    fn cheapest(&mut self, need: &Need, stop: Stop) -> Option<(UnitId, Fit)> {
+        let mut best: Option<(UnitId, Fit)> = None;
+        for unit in self.tables.able(need.want) {
+            if self.yard.doubles(*unit) {
+                continue;
+            }
+            if let Some(fit) = self.yard.fit(*unit, stop)
+                && best.as_ref().is_none_or(|(_, least)| fit.cents < least.cents)
+            {
+                best = Some((*unit, fit));
+            }
+        }
+        best
+    }
+
+    /// The unit held after another trailer has been hauled out of the way (E6).
+    fn hold_with_room(&mut self, need: &Need, stop: Stop, undo: &mut Undo) -> Option<(i64, UnitId)> {
+        let shop = self.shop();
+        if !self.yard.limited(stop.place) {
+            return None;
+        }
+        for unit in self.tables.able(need.want).iter().filter(|unit| shop.units[**unit].towed()) {
+            let before = undo.len();
+            let cost_before = self.yard.cents;
+            for h in [stop.first, stop.first.saturating_sub(1)] {
+                if self.yard.make_room(stop.place, h, stop.job, Some(*unit), undo)
+                    && self.yard.add_stop(*unit, stop, undo).is_some()
+                {
+                    return Some((self.yard.cents - cost_before, *unit));
+                }
+                let back = undo.split_off(before);
+                self.yard.undo(back);
+            }
+        }
+        None
+    }
+}

@@ -1,0 +1,104 @@
+//! Spots for trailers (E6): where another one may stand, and hauling one away that stands idle.
+
+use super::{Undo, Yard};
+use crate::book::Moves;
+use crate::engine::tables::{latest, next};
+use crate::engine::walk::{Stop, stands};
+use crate::shop::{Id, JobId, PlaceId, UnitId};
+
+/// Third places looked at for a way round or a resting place, nearest first.
+pub(super) const MOST_WAYS_ROUND: usize = 12;
+
+impl Yard<'_> {
+    /// Whether the place has a limit of trailers.
+    pub(in crate::engine) fn limited(&self, place: PlaceId) -> bool {
+        self.limits[place.index()].is_some()
+    }
+
+    pub(super) fn mend(&mut self) {
+        for place in self.shop.places.ids() {
+            while self.over(place, 0) && self.make_room(place, 0, None, None, &mut Vec::new()) {}
+        }
+    }
+
+    fn over(&self, place: PlaceId, h: usize) -> bool {
+        let there = self.limits[place.index()].map(|row| usize::from(self.standing[row * self.shop.len() + h]));
+        there.zip(self.shop.places[place].spots).is_some_and(|(there, spots)| there > spots)
+    }
+
+    /// Whether the unit's stands bring some place over its spots.
+    pub(super) fn crowded(&self, unit: UnitId) -> bool {
+        let facts = &self.shop.units[unit];
+        let walk = &self.walks[unit.index()];
+        facts.moves == Moves::Towed
+            && stands(facts.place, self.shop.len(), walk.trips())
+                .any(|(place, from, before)| self.limited(place) && (from..before).any(|h| self.over(place, h)))
+    }
+
+    /// The last half-day up to `by` in which no more trailers may stand at the place.
+    pub(super) fn last_full(&self, moves: Moves, place: PlaceId, by: usize) -> Option<usize> {
+        let row = self.limits[place.index()].filter(|_| moves == Moves::Towed)?;
+        latest([self.full.row(row)], 0..=by, false)
+    }
+
+    /// The first half-day from `from` on in which no more trailers may stand at the place.
+    pub(super) fn next_full(&self, moves: Moves, place: PlaceId, from: usize) -> Option<usize> {
+        let row = self.limits[place.index()].filter(|_| moves == Moves::Towed)?;
+        next(self.full.row(row), from)
+    }
+
+    /// Whether one more trailer may stand at the place in every half-day of a range.
+    pub(super) fn room(&self, moves: Moves, place: PlaceId, from: usize, before: usize) -> bool {
+        from >= before || self.next_full(moves, place, from).is_none_or(|full| full >= before)
+    }
+
+    /// Hauls some trailer away that stands idle at a full place in a half-day, for `job`, never `but`.
+    pub(in crate::engine) fn make_room(
+        &mut self,
+        place: PlaceId,
+        h: usize,
+        job: Option<JobId>,
+        but: Option<UnitId>,
+        undo: &mut Undo,
+    ) -> bool {
+        let shop = self.shop;
+        let idle: Vec<UnitId> = shop
+            .units
+            .ids()
+            .filter(|unit| Some(*unit) != but && shop.units[*unit].moves == Moves::Towed)
+            .filter(|unit| self.walks[unit.index()].position(h, h).is_some() && self.stands_at(*unit, place, h))
+            .collect();
+        if idle.is_empty() {
+            return false;
+        }
+        let mut to: Vec<(u32, PlaceId)> = shop
+            .places
+            .ids()
+            .filter(|to| *to != place)
+            .filter_map(|to| Some((shop.haul_time(Moves::Towed, place, to)?.minutes, to)))
+            .collect();
+        to.sort_unstable();
+        for unit in idle {
+            for (_, to) in to.iter().take(MOST_WAYS_ROUND) {
+                for at in [h, h + 1].into_iter().filter(|at| *at < shop.len()) {
+                    let stop = Stop { place: *to, first: at, last: at, job };
+                    if self.add_stop(unit, stop, undo).is_none() {
+                        continue;
+                    }
+                    if !self.stands_at(unit, place, h) {
+                        return true;
+                    }
+                    if let Some((unit, walk)) = undo.pop() {
+                        self.replace(unit, walk);
+                    }
+                }
+            }
+        }
+        false
+    }
+
+    fn stands_at(&self, unit: UnitId, place: PlaceId, h: usize) -> bool {
+        stands(self.shop.units[unit].place, self.shop.len(), self.walks[unit.index()].trips())
+            .any(|(at, from, before)| at == place && (from..before).contains(&h))
+    }
+}
