@@ -1,14 +1,15 @@
 //! Puts jobs into a plan one after the other, hauls, trucks, roads and spots included, and takes them out again.
 
 mod hold;
+mod known;
 
-use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::tables::Tables;
 use super::yard::{Undo, Yard};
 use crate::plan::{Done, Draft, Haul, Wanted, hitch};
 use crate::shop::{CrewId, Id, JobId, Need, Shop, StepId, Table, UnitId};
+use known::Known;
 
 /// A plan under construction that always holds, and its cost.
 #[derive(Clone)]
@@ -41,23 +42,6 @@ struct Attempt {
     steps: Vec<(StepId, Arc<Done>)>,
     parked: Vec<UnitId>,
     redo: Undo,
-}
-
-/// What is known of hauls while trials put in the same job: where units go hangs on the ways, starts and ends of its
-/// steps so far alone, which are a number here.
-#[derive(Default)]
-struct Known {
-    at: usize,
-    next: BTreeMap<(usize, usize, usize, usize), usize>,
-    hauls: BTreeMap<(usize, usize, usize, usize), Option<i64>>,
-}
-
-impl Known {
-    /// The next step is placed.
-    fn go_on(&mut self, way: usize, start: usize, end: usize) {
-        let new = self.next.len() + 1;
-        self.at = *self.next.entry((self.at, way, start, end)).or_insert(new);
-    }
 }
 
 /// Starts that fit, looked at for one step, crew and way before the best of them is taken.
@@ -113,8 +97,9 @@ impl<'s> Builder<'s> {
         if !self.done[job] {
             return;
         }
-        for follower in self.tables.followers[job].clone() {
-            self.remove(follower);
+        let tables = self.tables;
+        for follower in &tables.followers[job] {
+            self.remove(*follower);
         }
         self.cents += self.shop().jobs[job].left_out.0 - self.job_cents(job);
         for step in self.shop().jobs[job].step_ids() {
@@ -139,21 +124,24 @@ impl<'s> Builder<'s> {
 
     /// C1, C4, C5, C6 of a done job.
     fn job_cents(&self, job: JobId) -> i64 {
+        self.at_least(job, &[])
+    }
+
+    /// What the steps placed so far cost at least with those to come, hauls apart.
+    fn at_least(&self, job: JobId, to_come: &[StepId]) -> i64 {
         let shop = self.shop();
-        let rows: Vec<(StepId, &Done)> =
-            shop.jobs[job].step_ids().filter_map(|step| Some((step, &**self.steps[step].as_ref()?))).collect();
-        let end = rows.iter().map(|(_, done)| done.end).max().unwrap_or(0);
-        let mut crews: Vec<CrewId> =
-            rows.iter().map(|(_, done)| done.crew).filter(|crew| shop.crews[*crew].own).collect();
-        crews.sort_unstable();
-        crews.dedup();
-        let ways: i64 = rows.iter().map(|(step, done)| shop.steps[*step].ways[done.way].extra.0).sum();
-        let ends: i64 = rows.iter().map(|(_, done)| done.end as i64).sum();
-        shop.jobs[job].late[end].0
-            + shop.wait_half_day().0 * end as i64
-            + ends
-            + ways
-            + shop.extra_crew().0 * (crews.len() as i64 - 1).max(0)
+        let (mut cents, mut last, mut crews) = (0, 0, Vec::new());
+        for step in shop.jobs[job].step_ids() {
+            let Some(done) = self.steps[step].as_ref() else { continue };
+            cents += done.end as i64 + shop.steps[step].ways[done.way].extra.0;
+            last = last.max((done.end + self.tables.tail[step]).min(shop.len() - 1));
+            if shop.crews[done.crew].own && !crews.contains(&done.crew) {
+                crews.push(done.crew);
+            }
+        }
+        let ends: i64 = to_come.iter().map(|step| self.tables.earliest_end[*step] as i64).sum();
+        let extra_crews = shop.extra_crew().0 * (crews.len() as i64 - 1).max(0);
+        cents + ends + shop.jobs[job].late[last].0 + shop.wait_half_day().0 * last as i64 + extra_crews
     }
 
     /// Puts a job in as the trials do best, where that costs less than leaving it out.
@@ -166,9 +154,11 @@ impl<'s> Builder<'s> {
             return false;
         }
         let mut best: Option<(i64, Attempt)> = None;
-        let mut known = Known::default();
+        let mut known = Known::new(self.shop().len());
         for trial in trials {
-            if let Some((cents, undo)) = self.attempt(job, *trial, &mut known) {
+            // More than the best so far, or than leaving it out, is not worth the rest of an attempt.
+            let most = best.as_ref().map_or(facts.left_out.0, |(least, _)| *least);
+            if let Some((cents, undo)) = self.attempt(job, *trial, most, &mut known) {
                 let attempt = self.abandon(job, undo);
                 if best.as_ref().is_none_or(|(least, _)| cents < *least) {
                     best = Some((cents, attempt));
@@ -208,20 +198,27 @@ impl<'s> Builder<'s> {
 
     /// Places all steps of a job and its parked units; the cost it adds. Where a step cannot follow another closely
     /// enough, or the parked units are not free, some step is held back and all is begun anew.
-    fn attempt(&mut self, job: JobId, trial: Trial, known: &mut Known) -> Option<(i64, Undo)> {
+    fn attempt(&mut self, job: JobId, trial: Trial, most: i64, known: &mut Known) -> Option<(i64, Undo)> {
         let shop = self.shop();
-        let order = self.tables.order[job].clone();
+        let tables = self.tables;
+        let order = &tables.order[job];
         let mut not_before = vec![trial.not_before; shop.jobs[job].steps.len()];
         let at = |step: StepId| step.index() - shop.jobs[job].steps.start;
         for _ in 0..MOST_RETRIES {
             let mut undo = Undo::new();
             let mut hauls = 0;
             let mut held_back = None;
-            known.at = 0;
+            known.begin();
             for (n, step) in order.iter().enumerate() {
                 let delay = trial.delay.filter(|(which, _)| *which == n).map_or(0, |(_, delay)| delay);
                 match self.place(*step, not_before[at(*step)], delay, trial, known, &mut undo) {
-                    Ok(cents) => hauls += cents,
+                    Ok(cents) => {
+                        hauls += cents;
+                        if hauls + self.at_least(job, &order[n + 1..]) >= most {
+                            self.abandon(job, undo);
+                            return None;
+                        }
+                    }
                     Err(again) => {
                         held_back = Some(again.map(|before| {
                             let start = self.steps[before].as_ref().map_or(0, |done| done.start);
@@ -319,13 +316,12 @@ impl<'s> Builder<'s> {
 
     /// What the hauls for a step cost: the same for every crew that does it at the same time.
     fn hauls(&mut self, step: StepId, way: usize, start: usize, end: usize, known: &mut Known) -> Option<i64> {
-        let key = (known.at, way, start, end);
-        if let Some(hauls) = known.hauls.get(&key) {
-            return *hauls;
+        if let Some(entry) = known.find(way, start, end) {
+            return known.hauls(entry);
         }
         let needs: Vec<Need> = self.shop().needs(step, way, start).collect();
         let hauls = self.cost_to_hold(self.shop().steps[step].job, &needs, start, end);
-        known.hauls.insert(key, hauls);
+        known.learn(way, start, end, hauls);
         hauls
     }
 
@@ -336,7 +332,7 @@ impl<'s> Builder<'s> {
         }
         let rows = || facts.step_ids().filter_map(|step| self.steps[step].as_ref());
         let (first, last) = (rows().map(|done| done.start).min()?, rows().map(|done| done.end).max()?);
-        let (units, cents) = self.hold(job, &facts.parked.clone(), first, last, undo)?;
+        let (units, cents) = self.hold(job, &facts.parked, first, last, undo)?;
         self.parked[job] = units;
         Some(cents)
     }
@@ -352,7 +348,7 @@ impl<'s> Builder<'s> {
         let mut trips: Vec<(usize, bool, Wanted)> = Vec::new();
         for (unit, walk) in shop.units.ids().zip(&self.yard.walks) {
             let wanted = |trip: &super::walk::Trip| Wanted { unit, from: trip.from, to: trip.to };
-            trips.extend(walk.trips().map(|trip| (trip.at, trip.evening, wanted(trip))));
+            trips.extend(walk.trips.iter().map(|trip| (trip.at, trip.evening, wanted(trip))));
         }
         trips.sort_by_key(|(at, evening, wanted)| (*at, *evening, wanted.unit));
         for same in trips.chunk_by(|a, b| a.0 == b.0) {

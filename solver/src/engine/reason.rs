@@ -5,7 +5,7 @@ use std::collections::{BTreeSet, VecDeque};
 use super::builder::{Builder, Trial};
 use super::tables::Tables;
 use crate::plan::Draft;
-use crate::shop::{JobId, Need, PlaceId, Shop, StepId, UnitId, Want};
+use crate::shop::{Id, JobId, Need, PlaceId, Shop, StepId, UnitId, Want};
 
 /// Why no plan of this horizon does the job, where the book alone shows it. `None`: some plan may.
 pub fn impossible(shop: &Shop, job: JobId) -> Option<String> {
@@ -97,14 +97,16 @@ fn lacking(shop: &Shop, need: Need, place: PlaceId, wherefore: &str) -> Option<S
 /// Whether a unit can come to a place at all, by way of any others, whatever the order of days.
 fn reaches(shop: &Shop, unit: UnitId, place: PlaceId) -> bool {
     let facts = &shop.units[unit];
-    let mut seen = BTreeSet::from([facts.place]);
+    let mut seen = vec![false; shop.places.len()];
+    seen[facts.place.index()] = true;
     let mut queue = VecDeque::from([facts.place]);
     while let Some(at) = queue.pop_front() {
         if at == place {
             return true;
         }
-        for to in shop.places.ids() {
-            if seen.contains(&to) || shop.haul_time(facts.moves, at, to).is_none() {
+        // The place itself first: mostly one drive leads there.
+        for to in std::iter::once(place).chain(shop.places.ids()) {
+            if seen[to.index()] || shop.haul_time(facts.moves, at, to).is_none() {
                 continue;
             }
             let some_day = (0..shop.len()).any(|h| {
@@ -112,7 +114,10 @@ fn reaches(shop: &Shop, unit: UnitId, place: PlaceId) -> bool {
                     && shop.trucks.iter().any(|truck| truck.available[h] && truck.can_take(facts))
             });
             if some_day {
-                seen.insert(to);
+                if to == place {
+                    return true;
+                }
+                seen[to.index()] = true;
                 queue.push_back(to);
             }
         }

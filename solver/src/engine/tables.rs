@@ -13,6 +13,8 @@ pub(super) struct Tables {
     pub(super) order: Table<JobId, Vec<StepId>>,
     /// Half-days that at least pass between a step's end and the end of its job.
     pub(super) tail: Table<StepId, usize>,
+    /// No run of the step ends before this half-day.
+    pub(super) earliest_end: Table<StepId, usize>,
     /// Jobs that have a step after one of this job's.
     pub(super) followers: Table<JobId, Vec<JobId>>,
     /// Jobs that one of this job's steps comes after.
@@ -58,6 +60,10 @@ impl Tables {
                 }
             }
         }
+        let first_end = |step: StepId| {
+            shop.choices(step).filter_map(|(_, _, runs)| runs.iter().next().map(|(_, end)| end)).min().unwrap_or(0)
+        };
+        let earliest_end = shop.steps.ids().map(first_end).collect();
         let crews = shop.jobs.iter().map(|job| own_crews(shop, job)).collect();
         let able = |want: Want| shop.units.ids().filter(|unit| shop.units[*unit].serves(want)).collect::<Vec<_>>();
         let kinds = shop.kinds.ids().map(|kind| able(Want::Kind(kind))).collect();
@@ -71,7 +77,19 @@ impl Tables {
         });
         let same = same.collect();
         let (roads, hauled) = (roads(shop), hauled(shop));
-        Self { order, tail, followers, leaders, crews, kinds, power: able(Want::Power), same, roads, hauled }
+        Self {
+            order,
+            tail,
+            earliest_end,
+            followers,
+            leaders,
+            crews,
+            kinds,
+            power: able(Want::Power),
+            same,
+            roads,
+            hauled,
+        }
     }
 
     /// The units that can serve what is wanted.

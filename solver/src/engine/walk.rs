@@ -33,16 +33,47 @@ impl Trip {
     }
 }
 
-/// The stops and trips of one unit: `legs[i]` leads to `stops[i]`.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+/// The stops and trips of one unit: a leg leads to each stop.
+#[derive(Clone, Debug, Default)]
 pub(super) struct Walk {
     pub(super) stops: Vec<Stop>,
-    pub(super) legs: Vec<Vec<Trip>>,
+    /// The trips of all legs.
+    pub(super) trips: Vec<Trip>,
+    /// How many trips there are up to the end of each leg.
+    ends: Vec<usize>,
 }
 
 impl Walk {
-    pub(super) fn trips(&self) -> impl Iterator<Item = &Trip> {
-        self.legs.iter().flatten()
+    /// The trips that lead to stop i; none where there is no such stop.
+    pub(super) fn leg(&self, i: usize) -> &[Trip] {
+        self.ends.get(i).map_or(&[], |end| &self.trips[self.begin(i)..*end])
+    }
+
+    /// How many trips there are before the leg to stop i.
+    pub(super) fn begin(&self, i: usize) -> usize {
+        i.checked_sub(1).map_or(0, |before| self.ends[before])
+    }
+
+    /// One more stop at the end, with the leg to it.
+    pub(super) fn push(&mut self, stop: Stop, leg: impl IntoIterator<Item = Trip>) {
+        self.stops.push(stop);
+        self.trips.extend(leg);
+        self.ends.push(self.trips.len());
+    }
+
+    /// Another leg to stop i.
+    pub(super) fn set_leg(&mut self, i: usize, leg: &[Trip]) {
+        let (begin, old) = (self.begin(i), self.ends[i]);
+        self.trips.splice(begin..old, leg.iter().copied());
+        for end in &mut self.ends[i..] {
+            *end = *end + begin + leg.len() - old;
+        }
+    }
+
+    /// A stop in place i, with a leg that has no trips yet.
+    pub(super) fn insert(&mut self, i: usize, stop: Stop) {
+        self.ends.insert(i, self.begin(i));
+        self.stops.insert(i, stop);
     }
 
     /// Where a stop of the half-days would go, if no other is in its way.
@@ -58,20 +89,23 @@ impl Walk {
             Some(stop) => SetsOut {
                 place: stop.place,
                 bound_until: Some(stop.last),
-                last_trip: self.legs[..i].iter().flatten().next_back().map(|trip| trip.at),
+                last_trip: self.trips[..self.begin(i)].last().map(|trip| trip.at),
             },
         }
     }
 }
 
-/// The places where a unit that makes the trips stands, as (place, from, before): before `len` where it stays.
+/// A place, the first half-day in which a unit stands there, and the one before which it leaves.
+pub(super) type Stand = (PlaceId, usize, usize);
+
+/// The places where a unit that makes the trips stands, in order: before `len` where it stays.
 pub(super) fn stands<'t>(
     home: PlaceId,
     len: usize,
-    trips: impl Iterator<Item = &'t Trip>,
-) -> impl Iterator<Item = (PlaceId, usize, usize)> {
+    trips: impl IntoIterator<Item = &'t Trip>,
+) -> impl Iterator<Item = Stand> {
     let (mut place, mut since) = (home, 0);
-    let ends = trips.map(Some).chain([None]);
+    let ends = trips.into_iter().map(Some).chain([None]);
     let stands = ends.map(move |trip| {
         // It still stands there in the half-day of an evening trip.
         let stand = (place, since, trip.map_or(len, |trip| trip.at + usize::from(trip.evening)));

@@ -7,10 +7,10 @@ use std::sync::Arc;
 
 use super::tables::{HalfDaySets, Tables};
 use super::trucks::Trucks;
-use super::walk::{Stop, Trip, Walk, stands};
+use super::walk::{Stand, Stop, Trip, Walk, stands};
 use crate::book::Moves;
 use crate::shop::{CrewId, Id, JobId, Shop, UnitId};
-use routes::Way;
+use routes::{Way, cents};
 
 /// Everything that steps and hauls compete for, with what is taken so far.
 #[derive(Clone)]
@@ -31,6 +31,10 @@ pub(super) struct Yard<'s> {
     standing: Vec<u16>,
     /// When no other trailer may stand at a place with spots.
     full: HalfDaySets,
+    /// When more stand there than may.
+    over: HalfDaySets,
+    /// When a stop keeps each unit.
+    kept: HalfDaySets,
 }
 
 /// What was there before a change, to take it back.
@@ -68,53 +72,61 @@ impl<'s> Yard<'s> {
             trucks: Trucks::new(shop),
             limits,
             standing: vec![0; rows * shop.len()],
+            over: HalfDaySets::new(rows, shop.len()),
             full,
+            kept: HalfDaySets::new(shop.units.len(), shop.len()),
         };
-        for unit in shop.units.ids() {
-            yard.stand(unit, true);
+        for (unit, facts) in shop.units.pairs() {
+            yard.stand(unit, (facts.place, 0, shop.len()), true);
         }
         yard.mend();
         yard
     }
 
-    /// Counts the unit's stands in, or out.
-    fn stand(&mut self, unit: UnitId, counts: bool) {
-        let facts = &self.shop.units[unit];
-        if facts.moves == Moves::Carried || self.standing.is_empty() {
-            return;
-        }
+    /// Counts a stand of a unit in, or out.
+    fn stand(&mut self, unit: UnitId, (place, from, before): Stand, counts: bool) {
+        let row = self.limits[place.index()].filter(|_| self.shop.units[unit].moves == Moves::Towed);
+        let (Some(row), Some(spots)) = (row, self.shop.places[place].spots) else { return };
         let len = self.shop.len();
-        let walk = Arc::clone(&self.walks[unit.index()]);
-        for (place, from, before) in stands(facts.place, len, walk.trips()) {
-            let Some(row) = self.limits[place.index()] else { continue };
-            let spots = self.shop.places[place].spots.unwrap_or(usize::MAX);
-            for h in from..before {
-                let count = &mut self.standing[row * len + h];
-                if counts {
-                    *count += 1;
-                } else {
-                    *count -= 1;
-                }
-                let full = usize::from(*count) >= spots;
-                self.full.put(row, h, full);
-            }
+        for h in from..before {
+            let count = &mut self.standing[row * len + h];
+            *count = if counts { *count + 1 } else { *count - 1 };
+            let count = usize::from(*count);
+            self.full.put(row, h, count >= spots);
+            self.over.put(row, h, count > spots);
         }
     }
 
     /// Puts a walk in place of the unit's old one and gives the old one back.
     fn replace(&mut self, unit: UnitId, walk: Arc<Walk>) -> Arc<Walk> {
-        self.stand(unit, false);
+        let (home, len) = (self.shop.units[unit].place, self.shop.len());
         let old = std::mem::replace(&mut self.walks[unit.index()], walk);
-        for trip in old.trips() {
+        let new = Arc::clone(&self.walks[unit.index()]);
+        for (walk, counts) in [(&old, false), (&new, true)] {
+            for stop in &walk.stops {
+                self.kept.fill(unit.index(), stop.first, stop.last + 1, counts);
+            }
+        }
+        let (before, behind) = same(&old.trips, &new.trips);
+        for trip in &old.trips[before..old.trips.len() - behind] {
             self.cents -= trip.cents;
             self.trucks.count(unit, trip.at, -1);
         }
-        let new = Arc::clone(&self.walks[unit.index()]);
-        for trip in new.trips() {
+        for trip in &new.trips[before..new.trips.len() - behind] {
             self.cents += trip.cents;
             self.trucks.count(unit, trip.at, 1);
         }
-        self.stand(unit, true);
+        if self.shop.units[unit].moves == Moves::Towed {
+            let out: Vec<Stand> = stands(home, len, &old.trips).collect();
+            let into: Vec<Stand> = stands(home, len, &new.trips).collect();
+            let (before, behind) = same(&out, &into);
+            for stand in &out[before..out.len() - behind] {
+                self.stand(unit, *stand, false);
+            }
+            for stand in &into[before..into.len() - behind] {
+                self.stand(unit, *stand, true);
+            }
+        }
         old
     }
 
@@ -127,10 +139,10 @@ impl<'s> Yard<'s> {
     pub(super) fn take(&mut self, unit: UnitId, stop: Stop, fit: &Fit, undo: &mut Undo) {
         let mut walk = Walk::clone(&self.walks[unit.index()]);
         if let Some(on) = &fit.on {
-            walk.legs[fit.i] = on.trips().copied().collect();
+            walk.set_leg(fit.i, on);
         }
-        walk.stops.insert(fit.i, stop);
-        walk.legs.insert(fit.i, fit.to.trips().copied().collect());
+        walk.insert(fit.i, stop);
+        walk.set_leg(fit.i, &fit.to);
         let old = self.replace(unit, Arc::new(walk));
         undo.push((unit, old));
     }
@@ -158,13 +170,12 @@ impl<'s> Yard<'s> {
             let mut walk = Walk::default();
             let mut waiting: Vec<Trip> = Vec::new();
             let mut skipped = Vec::new();
-            for (stop, leg) in old.stops.iter().zip(&old.legs) {
-                waiting.extend(leg);
+            for (i, stop) in old.stops.iter().enumerate() {
+                waiting.extend(old.leg(i));
                 if stop.job == Some(job) {
                     skipped.push(walk.stops.len());
                 } else {
-                    walk.stops.push(*stop);
-                    walk.legs.push(std::mem::take(&mut waiting));
+                    walk.push(*stop, waiting.drain(..));
                 }
             }
             self.replace(unit, Arc::new(walk));
@@ -178,14 +189,15 @@ impl<'s> Yard<'s> {
     fn shorten(&mut self, unit: UnitId, i: usize) {
         let Some(stop) = self.walks[unit.index()].stops.get(i).copied() else { return };
         let mut walk = Walk::clone(&self.walks[unit.index()]);
-        let old = std::mem::take(&mut walk.legs[i]);
+        let old = cents(walk.leg(i));
+        walk.set_leg(i, &[]);
         let before = self.replace(unit, Arc::new(walk.clone()));
-        self.stand(unit, false);
+        let lifted = self.lift(unit);
         let leg = self.route(unit, walk.sets_out(self.shop, unit, i), stop.place, stop.first);
-        self.stand(unit, true);
+        self.full.restore(lifted);
         match leg {
-            Some(leg) if leg.cents() <= old.iter().map(|trip| trip.cents).sum::<i64>() => {
-                walk.legs[i] = leg.trips().copied().collect();
+            Some(leg) if cents(&leg) <= old => {
+                walk.set_leg(i, &leg);
                 self.replace(unit, Arc::new(walk));
                 if self.crowded(unit) {
                     self.replace(unit, before);
@@ -208,4 +220,11 @@ impl<'s> Yard<'s> {
             self.busy.put(crew.index(), h, busy);
         }
     }
+}
+
+/// How many entries two lists have in common at the beginning, and how many more at the end.
+fn same<T: PartialEq>(a: &[T], b: &[T]) -> (usize, usize) {
+    let first = a.iter().zip(b).take_while(|(a, b)| a == b).count();
+    let last = a[first..].iter().rev().zip(b[first..].iter().rev()).take_while(|(a, b)| a == b).count();
+    (first, last)
 }

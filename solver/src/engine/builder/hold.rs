@@ -67,11 +67,10 @@ impl Builder<'_> {
 
     /// The unit held after another trailer has been hauled out of the way (E6).
     fn hold_with_room(&mut self, need: &Need, stop: Stop, undo: &mut Undo) -> Option<(i64, UnitId)> {
-        let shop = self.shop();
-        if !self.yard.limited(stop.place) {
-            return None;
-        }
-        for unit in self.tables.able(need.want).iter().filter(|unit| shop.units[**unit].towed()) {
+        for unit in self.tables.able(need.want) {
+            if !self.yard.room_may_help(*unit, stop) {
+                continue;
+            }
             let before = undo.len();
             let cost_before = self.yard.cents;
             for h in [stop.first, stop.first.saturating_sub(1)] {

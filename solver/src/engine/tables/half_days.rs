@@ -22,10 +22,12 @@ impl HalfDaySets {
         Self { words, bits: vec![0; rows * words] }
     }
     /// The set of a row.
+    #[inline]
     pub(in crate::engine) fn row(&self, row: usize) -> HalfDays<'_> {
         &self.bits[row * self.words..][..self.words]
     }
     /// Puts a half-day into a row's set, or takes it out.
+    #[inline]
     pub(in crate::engine) fn put(&mut self, row: usize, h: usize, holds: bool) {
         let (word, bit) = (row * self.words + h / 64, 1 << (h % 64));
         if holds {
@@ -34,10 +36,52 @@ impl HalfDaySets {
             self.bits[word] &= !bit;
         }
     }
+    /// Puts the half-days `from..before` into a row's set, or takes them out.
+    pub(in crate::engine) fn fill(&mut self, row: usize, from: usize, before: usize, holds: bool) {
+        if from < before {
+            for word in from / 64..=(before - 1) / 64 {
+                let bits = &mut self.bits[row * self.words + word];
+                let mask = mask(word, from, before);
+                *bits = if holds { *bits | mask } else { *bits & !mask };
+            }
+        }
+    }
+    /// Makes a row the same as in other sets for `from..before`; the words that this changes, as they were.
+    pub(in crate::engine) fn copy(
+        &mut self,
+        other: &Self,
+        row: usize,
+        from: usize,
+        before: usize,
+        changed: &mut Vec<(usize, u64)>,
+    ) {
+        for word in from / 64..=(before - 1) / 64 {
+            let (i, mask) = (row * self.words + word, mask(word, from, before));
+            let bits = self.bits[i] & !mask | other.bits[i] & mask;
+            if bits != self.bits[i] {
+                changed.push((i, std::mem::replace(&mut self.bits[i], bits)));
+            }
+        }
+    }
+    /// Takes such changes back.
+    pub(in crate::engine) fn restore(&mut self, changed: Vec<(usize, u64)>) {
+        for (i, bits) in changed.into_iter().rev() {
+            self.bits[i] = bits;
+        }
+    }
     /// Whether a row's set holds a half-day.
+    #[inline]
     pub(in crate::engine) fn holds(&self, row: usize, h: usize) -> bool {
         self.bits[row * self.words + h / 64] >> (h % 64) & 1 == 1
     }
+}
+
+/// The bits of the half-days `from..before` in a word.
+#[inline]
+fn mask(word: usize, from: usize, before: usize) -> u64 {
+    let low = if word == from / 64 { u64::MAX << (from % 64) } else { u64::MAX };
+    let high = if word == (before - 1) / 64 { u64::MAX >> (63 - (before - 1) % 64) } else { u64::MAX };
+    low & high
 }
 
 /// The latest half-day of the range that all sets hold; of afternoons only, where asked.
@@ -51,13 +95,8 @@ pub(in crate::engine) fn latest<const N: usize>(
         return None;
     }
     for word in (first / 64..=last / 64).rev() {
-        let mut bits = sets.iter().fold(if afternoons { AFTERNOONS } else { u64::MAX }, |bits, set| bits & set[word]);
-        if word == last / 64 {
-            bits &= u64::MAX >> (63 - last % 64);
-        }
-        if word == first / 64 {
-            bits &= u64::MAX << (first % 64);
-        }
+        let all = mask(word, first, last + 1) & if afternoons { AFTERNOONS } else { u64::MAX };
+        let bits = sets.iter().fold(all, |bits, set| bits & set[word]);
         if bits != 0 {
             return Some(word * 64 + 63 - bits.leading_zeros() as usize);
         }
@@ -66,6 +105,7 @@ pub(in crate::engine) fn latest<const N: usize>(
 }
 
 /// The first half-day from `from` on that the set holds.
+#[inline]
 pub(in crate::engine) fn next(set: HalfDays<'_>, from: usize) -> Option<usize> {
     let mut mask = u64::MAX << (from % 64);
     for (word, bits) in set.iter().enumerate().skip(from / 64) {

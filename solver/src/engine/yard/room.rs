@@ -10,8 +10,22 @@ use crate::shop::{Id, JobId, PlaceId, UnitId};
 pub(super) const MOST_WAYS_ROUND: usize = 12;
 
 impl Yard<'_> {
+    /// Whether hauling another trailer away may let the unit take in the stop that does not fit now.
+    pub(in crate::engine) fn room_may_help(&self, unit: UnitId, stop: Stop) -> bool {
+        let facts = &self.shop.units[unit];
+        facts.moves == Moves::Towed
+            && !self.keeps(unit, stop)
+            && !facts.out_within(stop.first, stop.last)
+            && self.next_full(facts.moves, stop.place, 0).is_some()
+    }
+
+    /// Whether another stop of the unit is in the way of one.
+    pub(super) fn keeps(&self, unit: UnitId, stop: Stop) -> bool {
+        next(self.kept.row(unit.index()), stop.first).is_some_and(|kept| kept <= stop.last)
+    }
+
     /// Whether the place has a limit of trailers.
-    pub(in crate::engine) fn limited(&self, place: PlaceId) -> bool {
+    pub(super) fn limited(&self, place: PlaceId) -> bool {
         self.limits[place.index()].is_some()
     }
 
@@ -22,17 +36,30 @@ impl Yard<'_> {
     }
 
     fn over(&self, place: PlaceId, h: usize) -> bool {
-        let there = self.limits[place.index()].map(|row| usize::from(self.standing[row * self.shop.len() + h]));
-        there.zip(self.shop.places[place].spots).is_some_and(|(there, spots)| there > spots)
+        self.limits[place.index()].is_some_and(|row| self.over.holds(row, h))
     }
 
     /// Whether the unit's stands bring some place over its spots.
     pub(super) fn crowded(&self, unit: UnitId) -> bool {
         let facts = &self.shop.units[unit];
-        let walk = &self.walks[unit.index()];
+        let over = |place: PlaceId, from| self.limits[place.index()].and_then(|row| next(self.over.row(row), from));
         facts.moves == Moves::Towed
-            && stands(facts.place, self.shop.len(), walk.trips())
-                .any(|(place, from, before)| self.limited(place) && (from..before).any(|h| self.over(place, h)))
+            && stands(facts.place, self.shop.len(), &self.walks[unit.index()].trips)
+                .any(|(place, from, before)| over(place, from).is_some_and(|h| h < before))
+    }
+
+    /// Takes a unit's own stands out of what is full, where the place is full by them alone; the words changed.
+    pub(super) fn lift(&mut self, unit: UnitId) -> Vec<(usize, u64)> {
+        let facts = &self.shop.units[unit];
+        let mut lifted = Vec::new();
+        if facts.moves == Moves::Towed {
+            for (place, from, before) in stands(facts.place, self.shop.len(), &self.walks[unit.index()].trips) {
+                if let Some(row) = self.limits[place.index()] {
+                    self.full.copy(&self.over, row, from, before, &mut lifted);
+                }
+            }
+        }
+        lifted
     }
 
     /// The last half-day up to `by` in which no more trailers may stand at the place.
@@ -62,11 +89,14 @@ impl Yard<'_> {
         undo: &mut Undo,
     ) -> bool {
         let shop = self.shop;
+        if self.limits[place.index()].is_none_or(|row| self.standing[row * shop.len() + h] == 0) {
+            return false;
+        }
         let idle: Vec<UnitId> = shop
             .units
             .ids()
             .filter(|unit| Some(*unit) != but && shop.units[*unit].moves == Moves::Towed)
-            .filter(|unit| self.walks[unit.index()].position(h, h).is_some() && self.stands_at(*unit, place, h))
+            .filter(|unit| !self.kept.holds(unit.index(), h) && self.stands_at(*unit, place, h))
             .collect();
         if idle.is_empty() {
             return false;
@@ -98,7 +128,7 @@ impl Yard<'_> {
     }
 
     fn stands_at(&self, unit: UnitId, place: PlaceId, h: usize) -> bool {
-        stands(self.shop.units[unit].place, self.shop.len(), self.walks[unit.index()].trips())
+        stands(self.shop.units[unit].place, self.shop.len(), &self.walks[unit.index()].trips)
             .any(|(at, from, before)| at == place && (from..before).contains(&h))
     }
 }

@@ -10,47 +10,56 @@ use crate::engine::walk::{SetsOut, Stop, Trip, stands};
 use crate::shop::{Id, PlaceId, UnitId};
 
 /// No trip, one, or two.
-#[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Way([Option<Trip>; 2]);
+#[derive(Clone, Copy)]
+pub(super) struct Way {
+    trips: [Trip; 2],
+    len: usize,
+}
 
-impl Way {
-    pub(super) fn trips(&self) -> impl DoubleEndedIterator<Item = &Trip> {
-        self.0.iter().flatten()
+impl std::ops::Deref for Way {
+    type Target = [Trip];
+    fn deref(&self) -> &[Trip] {
+        &self.trips[..self.len]
     }
-    pub(super) fn cents(&self) -> i64 {
-        self.trips().map(|trip| trip.cents).sum()
-    }
+}
+
+/// What trips cost.
+pub(super) fn cents(trips: &[Trip]) -> i64 {
+    trips.iter().map(|trip| trip.cents).sum()
 }
 
 impl Yard<'_> {
     /// How a unit can take a stop in, with the trips to it and on from it. `None` where it cannot.
     pub(in crate::engine) fn fit(&mut self, unit: UnitId, stop: Stop) -> Option<Fit> {
+        if self.keeps(unit, stop) {
+            return None;
+        }
         let walk = Arc::clone(&self.walks[unit.index()]);
         let i = walk.position(stop.first, stop.last)?;
         if self.shop.units[unit].out_within(stop.first, stop.last) {
             return None;
         }
-        let old: &[Trip] = walk.legs.get(i).map_or(&[], Vec::as_slice);
+        let old = walk.leg(i);
         // Trips are looked for with the unit's old ones, and its own stands, out of the way.
-        self.stand(unit, false);
+        let lifted = self.lift(unit);
         for trip in old {
             self.trucks.count(unit, trip.at, -1);
         }
         let ways = self.ways(unit, walk.sets_out(self.shop, unit, i), stop, walk.stops.get(i).copied());
         let fit = ways.map(|(to, on)| {
-            let cents = to.cents() + on.map_or(0, |on| on.cents()) - old.iter().map(|trip| trip.cents).sum::<i64>();
-            Fit { i, to, on, cents }
+            let added = cents(&to) + on.map_or(0, |on| cents(&on)) - cents(old);
+            Fit { i, to, on, cents: added }
         });
         let fit = fit.filter(|fit| {
-            let before = walk.legs[..i].iter().flatten();
-            let behind = walk.legs.iter().skip(i + 1).flatten();
-            let on = fit.on.iter().flat_map(Way::trips);
-            self.has_spots(unit, before.chain(fit.to.trips()).chain(on).chain(behind))
+            let begin = walk.begin(i);
+            let (before, behind) = (&walk.trips[..begin], &walk.trips[begin + old.len()..]);
+            let on = fit.on.iter().flat_map(|on| on.iter());
+            self.has_spots(unit, before.iter().chain(fit.to.iter()).chain(on).chain(behind))
         });
         for trip in old {
             self.trucks.count(unit, trip.at, 1);
         }
-        self.stand(unit, true);
+        self.full.restore(lifted);
         fit
     }
 
@@ -66,13 +75,13 @@ impl Yard<'_> {
     fn ways(&mut self, unit: UnitId, out: SetsOut, stop: Stop, next: Option<Stop>) -> Option<(Way, Option<Way>)> {
         let to = self.route(unit, out, stop.place, stop.first)?;
         let Some(next) = next else { return Some((to, None)) };
-        for trip in to.trips() {
+        for trip in to.iter() {
             self.trucks.count(unit, trip.at, 1);
         }
-        let last_trip = to.trips().next_back().map(|trip| trip.at).or(out.last_trip);
+        let last_trip = to.last().map(|trip| trip.at).or(out.last_trip);
         let from = SetsOut { place: stop.place, bound_until: Some(stop.last), last_trip };
         let on = self.route(unit, from, next.place, next.first);
-        for trip in to.trips() {
+        for trip in to.iter() {
             self.trucks.count(unit, trip.at, -1);
         }
         Some((to, Some(on?)))
@@ -83,10 +92,11 @@ impl Yard<'_> {
     pub(super) fn route(&self, unit: UnitId, out: SetsOut, to: PlaceId, by: usize) -> Option<Way> {
         let moves = self.shop.units[unit].moves;
         if out.place == to {
-            return self.room(moves, to, out.first_start(), by).then(Way::default);
+            let stays = Trip { from: to, to, at: 0, evening: false, long: false, cents: 0 };
+            return self.room(moves, to, out.first_start(), by).then_some(Way { trips: [stays, stays], len: 0 });
         }
         if let Some(trip) = self.trip(unit, out, to, by) {
-            return Some(Way([Some(trip), None]));
+            return Some(Way { trips: [trip, trip], len: 1 });
         }
         // Whatever the third place: the first trip has to leave in time and the second one to arrive.
         let range = out.first_start().min(out.first_evening())..=by;
@@ -136,7 +146,7 @@ impl Yard<'_> {
             let stand_by = if second.evening { Some(second.at) } else { second.at.checked_sub(1) };
             match stand_by.and_then(|h| self.trip(unit, out, via, h)) {
                 Some(first) if first.at != second.at && self.room(moves, via, first.arrives(), second.at) => {
-                    return Some(Way([Some(first), Some(second)]));
+                    return Some(Way { trips: [first, second], len: 2 });
                 }
                 // Without spots to wait for, what does not come by then does not come earlier.
                 None if moves == Moves::Carried || !self.limited(via) => return None,

@@ -1,0 +1,74 @@
+//! What is known of hauls while trials put in the same job, so that none is looked for twice.
+
+/// Where units go hangs on the ways, starts and ends of the job's steps so far alone: each such beginning is a node,
+/// and what the hauls for its next step cost is kept by way, start and end.
+pub(super) struct Known {
+    /// Half-days of the horizon.
+    len: usize,
+    /// The node of the steps placed by now.
+    at: usize,
+    /// For each node the first entry by way and start, once asked for.
+    nodes: Vec<Vec<u32>>,
+    entries: Vec<Entry>,
+}
+
+struct Entry {
+    end: usize,
+    hauls: Option<i64>,
+    /// The node when the step has been placed so.
+    then: Option<usize>,
+    /// The next entry for the same way and start.
+    next: u32,
+}
+
+const NONE: u32 = u32::MAX;
+
+impl Known {
+    pub(super) fn new(len: usize) -> Self {
+        Self { len, at: 0, nodes: vec![Vec::new()], entries: Vec::new() }
+    }
+
+    /// No step is placed.
+    pub(super) fn begin(&mut self) {
+        self.at = 0;
+    }
+
+    /// What the hauls cost by an entry; none where there are none.
+    pub(super) fn hauls(&self, entry: usize) -> Option<i64> {
+        self.entries[entry].hauls
+    }
+
+    /// The entry for the next step done so, where there is one.
+    pub(super) fn find(&self, way: usize, start: usize, end: usize) -> Option<usize> {
+        let mut entry = *self.nodes[self.at].get(way * self.len + start)?;
+        while entry != NONE {
+            let found = &self.entries[entry as usize];
+            if found.end == end {
+                return Some(entry as usize);
+            }
+            entry = found.next;
+        }
+        None
+    }
+
+    /// Keeps what has been found out.
+    pub(super) fn learn(&mut self, way: usize, start: usize, end: usize, hauls: Option<i64>) {
+        let first = &mut self.nodes[self.at];
+        if first.len() < (way + 1) * self.len {
+            first.resize((way + 1) * self.len, NONE);
+        }
+        let first = &mut first[way * self.len + start];
+        self.entries.push(Entry { end, hauls, then: None, next: *first });
+        *first = self.entries.len() as u32 - 1;
+    }
+
+    /// The next step is placed, as has been learnt before.
+    pub(super) fn go_on(&mut self, way: usize, start: usize, end: usize) {
+        let Some(entry) = self.find(way, start, end) else { return };
+        let new = self.nodes.len();
+        self.at = *self.entries[entry].then.get_or_insert(new);
+        if self.at == new {
+            self.nodes.push(Vec::new());
+        }
+    }
+}
