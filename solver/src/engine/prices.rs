@@ -3,12 +3,13 @@
 
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::Sender;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 use std::time::Instant;
 
 use super::lagrange::{Ascent, Excess, Relaxation};
 use super::prover::{self, Incumbent, Told};
 use super::tree::{Pace, Tree, Worker};
+use crate::encode::Encoding;
 use crate::shop::Shop;
 
 /// What those who prove share.
@@ -16,11 +17,12 @@ pub(super) struct Shared {
     deadline: Instant,
     stopped: AtomicBool,
     tree: Mutex<Option<Tree>>,
+    encoding: OnceLock<Option<Encoding>>,
 }
 
 impl Shared {
     pub(super) fn new(deadline: Instant) -> Self {
-        Self { deadline, stopped: AtomicBool::new(false), tree: Mutex::new(None) }
+        Self { deadline, stopped: AtomicBool::new(false), tree: Mutex::new(None), encoding: OnceLock::new() }
     }
 
     /// Nobody needs the proof any more.
@@ -42,20 +44,38 @@ impl Shared {
         change(&mut self.tree.lock().unwrap_or_else(PoisonError::into_inner))
     }
 
-    /// Divides one part: whether there was one.
-    pub(super) fn work(&self, incumbent: &Incumbent, over: &dyn Fn() -> bool) -> bool {
+    /// Divides one part, or has the program settle one that cannot be divided: whether there was one.
+    pub(super) fn work(&self, shop: &Shop, incumbent: &Incumbent, over: &dyn Fn() -> bool, tell: &Sender<Told>) -> bool {
         let cents = incumbent.cents();
-        let Some((part, (of, facts))) = self.with(|tree| {
+        let taken = self.with(|tree| {
             let tree = tree.as_mut()?;
-            Some((tree.take(cents)?, tree.tools()))
-        }) else {
-            return false;
-        };
+            let part = tree.take(cents);
+            let whole = part.is_none();
+            Some((part.or_else(|| tree.take_whole(cents))?, whole, tree.tools()))
+        });
+        let Some((part, whole, (of, facts))) = taken else { return false };
         let over = || over() || self.over();
-        let bound = part.bound();
-        let parts = Worker { of: &of, facts: &facts, cents, over: &over }.divide(part);
-        self.with(|tree| tree.as_mut().map(|tree| tree.give(bound, parts)));
+        if whole {
+            let seconds = self.left().min(SECONDS_FOR_A_PART);
+            let bound = match self.encoding(shop) {
+                Some(encoding) => prover::settle(shop, encoding, &of, part.terms(), incumbent, seconds, tell),
+                None => None,
+            };
+            self.with(|tree| tree.as_mut().map(|tree| tree.settled(&part, bound.unwrap_or(part.bound()))));
+        } else {
+            let bound = part.bound();
+            let parts = Worker { of: &of, facts: &facts, cents, over: &over }.divide(part);
+            if let Some(sketch) = parts.first().map(|part| part.sketch().clone()) {
+                let _ = tell.send(Told::Sketch(sketch));
+            }
+            self.with(|tree| tree.as_mut().map(|tree| tree.give(bound, parts)));
+        }
         true
+    }
+
+    /// The program, written when it is first asked for; none where it is too large.
+    pub(super) fn encoding(&self, shop: &Shop) -> Option<&Encoding> {
+        self.encoding.get_or_init(|| prover::program_of(shop)).as_ref()
     }
 
     /// No plan costs less, in cents, as far as the parts tell.
@@ -100,7 +120,7 @@ pub(super) fn prove(shop: &Shop, incumbent: &Arc<Incumbent>, shared: &Arc<Shared
     });
     let mut told = i64::MIN;
     while !shared.over() {
-        let worked = shared.work(incumbent, &|| false);
+        let worked = shared.work(shop, incumbent, &|| false, tell);
         if let Some(bound) = shared.bound(incumbent).filter(|bound| *bound > told) {
             told = bound;
             if tell.send(Told::Bound(bound)).is_err() {
@@ -117,6 +137,8 @@ pub(super) fn prove(shop: &Shop, incumbent: &Arc<Incumbent>, shared: &Arc<Shared
     let _ = tell.send(Told::Done);
 }
 
+/// Seconds that the program has for a part that cannot be divided.
+const SECONDS_FOR_A_PART: f64 = 20.0;
 /// Rounds and paces for all plans.
 const FIRST: Pace = Pace { rounds: 300, first: 1000.0, last: 10.0 };
 const SECOND: Pace = Pace { rounds: 2500, first: 100.0, last: 0.5 };

@@ -4,7 +4,9 @@ use std::sync::atomic::{AtomicI64, Ordering};
 use std::sync::mpsc::Sender;
 
 use super::adapter::{Asked, solve};
+use super::lagrange::{Excess, Mask, May, Relaxation};
 use super::prices::{Priced, Shared};
+use super::tree::Sketch;
 use crate::encode::{Col, Encoding, Program, Row, Rule, encode};
 use crate::plan::Draft;
 use crate::shop::Shop;
@@ -35,6 +37,8 @@ pub(super) enum Told {
     Bound(i64),
     /// A plan.
     Plan(Draft),
+    /// What a good plan may look like.
+    Sketch(Sketch),
     /// It has nothing more to do.
     Done,
 }
@@ -63,8 +67,8 @@ pub(super) fn program_of(shop: &Shop) -> Option<Encoding> {
 
 /// Proves until it is done or told to stop; in slices, each with the best plan known by then as the cost to beat.
 pub(super) fn prove(shop: &Shop, incumbent: &Incumbent, shared: &Shared, priced: &Priced, tell: &Sender<Told>) {
-    let Some(encoding) = program_of(shop) else { return };
-    let mut proof = Proof::new(shop, &encoding, Some(priced));
+    let Some(encoding) = shared.encoding(shop) else { return };
+    let mut proof = Proof::new(shop, encoding, Some(priced));
     proof.begin(Some(shared.left()), incumbent, tell);
     while let Some(branch) = proof.next(incumbent) {
         if shared.left() < 0.05 || shared.over() {
@@ -227,13 +231,9 @@ impl<'e> Proof<'e> {
         without_dear_columns(&mut program, &branch, cents);
         let answer = solve(&program, Asked { below: Some(cents), ..asked });
         tracing::debug!(cents, bound = answer.bound, infeasible = answer.infeasible, "slice");
-        if let Some((values, cost)) = answer.values
-            && cost < cents
-            && self.encoding.exact
-            && let Some(draft) = self.encoding.decode(shop, &values)
-        {
+        if let Some(draft) = better(shop, self.encoding, answer.values.as_ref(), cents) {
+            incumbent.lower(answer.values.map_or(cents, |(_, cost)| cost));
             let _ = tell.send(Told::Plan(draft));
-            incumbent.lower(cost);
         }
         if answer.infeasible {
             return; // nothing in it is better than the best plan
@@ -243,25 +243,9 @@ impl<'e> Proof<'e> {
         self.branches.push(branch);
     }
 
-    /// Takes out runs, hauls and jobs left out that lift the bound of the prices above the best plan.
     fn without_priced(&self, program: &mut Program, cents: i64) {
-        let Some(Priced { of, excess }) = self.priced else { return };
-        let room = (cents - 1) as f64 - excess.bound;
-        let mut never = |col: Col| program.upper[col.index()] = 0;
-        for (col, step, way, crews, start) in self.encoding.work() {
-            if crews.iter().all(|crew| excess.runs.get(&(step, way, *crew, start)).is_none_or(|dearer| *dearer > room)) {
-                never(col);
-            }
-        }
-        for (col, units, from, to, h, evening) in self.encoding.hauls() {
-            if of.haul_excess(excess, (units, from, to, h, evening)) > room {
-                never(col);
-            }
-        }
-        for (job, dearer) in &excess.left_out {
-            if *dearer > room && let Some(col) = self.encoding.left_out(*job) {
-                never(col);
-            }
+        if let Some(Priced { of, excess }) = self.priced {
+            without_dear(self.encoding, program, of, excess, (cents - 1) as f64 - excess.bound);
         }
     }
 
@@ -287,6 +271,61 @@ impl<'e> Proof<'e> {
             let _ = tell.send(Told::Bound(bound));
         }
     }
+}
+
+/// Takes out runs, hauls and jobs left out that lift the bound of the prices by more than there is room for.
+fn without_dear(encoding: &Encoding, program: &mut Program, of: &Relaxation, excess: &Excess, room: f64) {
+    let mut never = |col: Col| program.upper[col.index()] = 0;
+    for (col, step, way, crews, start) in encoding.work() {
+        if crews.iter().all(|crew| excess.runs.get(&(step, way, *crew, start)).is_none_or(|dearer| *dearer > room)) {
+            never(col);
+        }
+    }
+    for (col, units, from, to, h, evening) in encoding.hauls() {
+        if of.haul_excess(excess, (units, from, to, h, evening)) > room {
+            never(col);
+        }
+    }
+    for (job, dearer) in &excess.left_out {
+        if *dearer > room && let Some(col) = encoding.left_out(*job) {
+            never(col);
+        }
+    }
+}
+
+/// The program of a part, at its prices and with what may be done in it: no plan in it costs less, in cents. `None`
+/// where that is not known.
+pub(super) fn settle(
+    shop: &Shop,
+    encoding: &Encoding,
+    of: &Relaxation,
+    (prices, mask): (&[f64], &Mask),
+    incumbent: &Incumbent,
+    seconds: f64,
+    tell: &Sender<Told>,
+) -> Option<f64> {
+    let cents = incumbent.cents();
+    let excess = of.excess(prices, mask, true);
+    let mut program = encoding.program.clone();
+    without_dear(encoding, &mut program, of, &excess, (cents - 1) as f64 - excess.bound);
+    for (job, may) in &mask.jobs {
+        match (encoding.left_out(*job), may) {
+            (Some(col), May::Do) => program.upper[col.index()] = 0,
+            (Some(col), May::LeaveOut) => program.equal(Rule::Branch, vec![(col, 1)], 1),
+            _ => {}
+        }
+    }
+    let answer = solve(&program, Asked { below: Some(cents), seconds: Some(seconds), ..Asked::default() });
+    if let Some(draft) = better(shop, encoding, answer.values.as_ref(), cents) {
+        let _ = tell.send(Told::Plan(draft));
+    }
+    if answer.infeasible { Some(f64::INFINITY) } else { answer.bound.map(|bound| (bound.min(cents) as f64).max(excess.bound)) }
+}
+
+/// The plan that the values stand for, where it is one that costs less.
+fn better(shop: &Shop, encoding: &Encoding, values: Option<&(Vec<i64>, i64)>, cents: i64) -> Option<Draft> {
+    let (values, _) = values.filter(|(_, cost)| *cost < cents && encoding.exact)?;
+    encoding.decode(shop, values)
 }
 
 /// A column whose reduced cost lifts the relaxation's bound above the best plan is 0 in every plan that is as good:

@@ -4,6 +4,7 @@
 
 use super::builder::{Builder, Trial};
 use super::tables::Tables;
+use super::tree::Sketch;
 use crate::shop::{CrewId, JobId, Shop};
 
 /// A search that can be stopped and gone on with at any step.
@@ -20,6 +21,8 @@ pub(super) struct Search<'s> {
     gained: u64,
     rng: fastrand::Rng,
     jobs: Vec<JobId>,
+    /// What a good plan may look like: the next new beginning.
+    sketch: Option<Sketch>,
 }
 
 /// Rounds that late acceptance looks back.
@@ -49,6 +52,7 @@ impl<'s> Search<'s> {
             gained: 0,
             rng: fastrand::Rng::with_seed(seed),
             jobs,
+            sketch: None,
         }
     }
 
@@ -61,6 +65,7 @@ impl<'s> Search<'s> {
             history: self.history.clone(),
             rng: fastrand::Rng::with_seed(seed),
             jobs: self.jobs.clone(),
+            sketch: None,
             ..*self
         }
     }
@@ -72,6 +77,30 @@ impl<'s> Search<'s> {
         let cost = better.cost();
         self.history.fill(cost);
         (self.least, self.gained) = (cost, self.round);
+    }
+
+    /// Takes in what a good plan may look like.
+    pub(super) fn sketch(&mut self, sketch: Sketch) {
+        self.sketch = Some(sketch);
+    }
+
+    /// Begins again with the plan that comes closest to a sketch.
+    fn draw(&mut self, sketch: &Sketch) {
+        let mut drawn = self.now.clone();
+        for job in &self.jobs {
+            drawn.remove(*job);
+        }
+        let back: Vec<JobId> = sketch.iter().map(|(job, ..)| *job).collect();
+        let mut next = sketch.iter();
+        let trials = |_: JobId| {
+            let Some((_, start, crew)) = next.next() else { return vec![Trial::default()] };
+            let at = Trial { not_before: *start, crew: Some(*crew), ..Trial::default() };
+            vec![at, Trial { crew: None, ..at }, Trial { not_before: start.saturating_sub(2), ..at }]
+        };
+        put_in_order(&mut drawn, &back, trials);
+        let left: Vec<JobId> = self.jobs.iter().copied().filter(|job| !drawn.does(*job)).collect();
+        put_in(&mut drawn, &left, &|| false, |_| vec![Trial::default()]);
+        self.now = drawn;
     }
 
     /// The best plan so far.
@@ -94,6 +123,14 @@ impl<'s> Search<'s> {
             self.now = self.best.clone();
             (self.began, self.least) = (self.round, i64::MAX);
             self.history.fill(i64::MAX);
+            // Every other time by a sketch, where there is one.
+            if self.rng.bool()
+                && let Some(sketch) = self.sketch.take()
+            {
+                self.draw(&sketch);
+                self.history.fill(self.now.cost());
+                self.began += 1;
+            }
         }
         let mut next = self.now.clone();
         let out = self.choose(&next);
@@ -163,6 +200,13 @@ impl<'s> Search<'s> {
             }
         }
         out
+    }
+}
+
+/// Puts jobs in, in order, each as its trials do best.
+fn put_in_order(builder: &mut Builder<'_>, jobs: &[JobId], mut trials: impl FnMut(JobId) -> Vec<Trial>) {
+    for job in jobs {
+        builder.insert(*job, &trials(*job));
     }
 }
 

@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::lagrange::{Ascent, Mask, May, Relaxation};
-use crate::shop::{CrewId, JobId, StepId};
+use crate::shop::{CrewId, Id, JobId, StepId};
 
 /// What a run does, by its number.
 #[derive(Clone, Copy, Debug)]
@@ -40,9 +40,16 @@ pub(super) struct Part {
     prices: Arc<Vec<f64>>,
     /// No plan in it costs less, in cents.
     bound: f64,
-    /// The most open first.
+    /// The most open first; none where nothing is left to ask.
     questions: Vec<Question>,
+    /// Whether its prices have been looked for as closely as they are.
+    fine: bool,
+    /// When the average schedule does each job, and by which crew, in the order of their starts.
+    sketch: Sketch,
 }
+
+/// Jobs with the half-day and the crew of their first steps, as an average schedule has them, in the order of starts.
+pub(super) type Sketch = Vec<(JobId, usize, CrewId)>;
 
 /// Rounds and paces (cents, first and last) of an ascent.
 #[derive(Clone, Copy, Debug)]
@@ -60,6 +67,8 @@ impl Pace {
 
 /// A part after it was divided, and a question after it was asked.
 const SETTLE: Pace = Pace { rounds: 100, first: 30.0, last: 2.0 };
+/// A part about which nothing is left to ask.
+const SETTLE_FINELY: Pace = Pace { rounds: 400, first: 10.0, last: 0.1 };
 const ASK: Pace = Pace { rounds: 25, first: 30.0, last: 2.0 };
 /// Questions asked before one is taken.
 const ASKED: usize = 3;
@@ -74,8 +83,9 @@ pub(super) struct Tree {
     open: Vec<Part>,
     /// Bounds of parts under way elsewhere.
     away: Vec<f64>,
-    /// The least bound of parts that no question divides any more.
-    whole: f64,
+    /// Parts that no question divides any more, and the least bound of those that the program has not settled either.
+    whole: Vec<Part>,
+    stuck: f64,
 }
 
 impl Tree {
@@ -92,15 +102,18 @@ impl Tree {
             prices: Arc::new(ascent.prices.clone()),
             bound: ascent.bound,
             questions: Vec::new(),
+            fine: false,
+            sketch: Sketch::new(),
         };
         let worker = Worker { of: &of, facts: &facts, cents, over: &|| false };
-        let open = worker.settle(root, true).into_iter().collect();
-        Self { of, facts, open, away: Vec::new(), whole: f64::INFINITY }
+        let open = worker.settle(root, SETTLE).into_iter().collect();
+        Self { of, facts, open, away: Vec::new(), whole: Vec::new(), stuck: f64::INFINITY }
     }
 
     /// No plan costs less, in cents: none at all where nothing is left that could hold a better one.
     pub(super) fn bound(&self) -> f64 {
-        self.open.iter().map(|part| part.bound).chain(self.away.iter().copied()).fold(self.whole, f64::min)
+        let parts = self.open.iter().chain(&self.whole);
+        parts.map(|part| part.bound).chain(self.away.iter().copied()).fold(self.stuck, f64::min)
     }
 
     /// Takes the part with the least bound out, to be divided.
@@ -108,12 +121,26 @@ impl Tree {
         self.open.retain(|part| part.bound <= (cents - 1) as f64);
         let least = (0..self.open.len()).min_by(|a, b| self.open[*a].bound.total_cmp(&self.open[*b].bound))?;
         let part = self.open.swap_remove(least);
-        if part.questions.is_empty() {
-            self.whole = self.whole.min(part.bound);
+        if part.questions.is_empty() && part.fine {
+            self.whole.push(part);
             return self.take(cents);
         }
         self.away.push(part.bound);
         Some(part)
+    }
+
+    /// Takes a part out about which nothing is left to ask.
+    pub(super) fn take_whole(&mut self, cents: i64) -> Option<Part> {
+        self.whole.retain(|part| part.bound <= (cents - 1) as f64);
+        let part = self.whole.pop()?;
+        self.away.push(part.bound);
+        Some(part)
+    }
+
+    /// Says that a part taken out holds no plan below a bound.
+    pub(super) fn settled(&mut self, part: &Part, bound: f64) {
+        self.give(part.bound, Vec::new());
+        self.stuck = self.stuck.min(bound);
     }
 
     /// Puts back what has become of a part.
@@ -151,16 +178,29 @@ impl Part {
     pub(super) fn bound(&self) -> f64 {
         self.bound
     }
+
+    /// What its average schedule looks like.
+    pub(super) fn sketch(&self) -> &Sketch {
+        &self.sketch
+    }
+
+    /// Its prices, and what may be done in it.
+    pub(super) fn terms(&self) -> (&[f64], &Mask) {
+        (&self.prices, &self.mask)
+    }
 }
 
 impl Worker<'_> {
     /// The parts that a part falls into; the part itself where there was no time.
     pub(super) fn divide(&self, part: Part) -> Vec<Part> {
+        if part.questions.is_empty() {
+            return self.settle(Part { fine: true, ..part }, SETTLE_FINELY).into_iter().collect();
+        }
         let question = if part.questions.len() < 2 { part.questions.first().copied() } else { self.ask(&part) };
         let Some(question) = question.filter(|_| !(self.over)()) else { return vec![part] };
         let mut parts = Vec::new();
         for yes in [true, false] {
-            parts.extend(self.settle(self.side(&part, question, yes), true));
+            parts.extend(self.settle(self.side(&part, question, yes), SETTLE));
         }
         if (self.over)() { vec![part] } else { parts }
     }
@@ -206,22 +246,20 @@ impl Worker<'_> {
     }
 
     /// Better prices for a part, and what no better plan uses taken out of it. `None`: no better plan is in it.
-    fn settle(&self, mut part: Part, take_out: bool) -> Option<Part> {
+    fn settle(&self, mut part: Part, pace: Pace) -> Option<Part> {
         let mut often = vec![0.0; self.facts.len()];
-        self.ascend(&mut part, SETTLE, Some(&mut often))?;
-        if take_out {
-            let excess = self.of.excess(&part.prices, &part.mask, false);
-            let room = self.cents as f64 - 1.0 - excess.bound;
-            for (may, dearer) in part.mask.runs.iter_mut().zip(&excess.flat) {
-                *may &= *dearer <= room;
-            }
-            for (job, dearer) in &excess.left_out {
-                if *dearer > room && part.mask.may(*job) == May::Any {
-                    part.mask.jobs.insert(*job, May::Do);
-                }
+        self.ascend(&mut part, pace, Some(&mut often))?;
+        let excess = self.of.excess(&part.prices, &part.mask, false);
+        let room = self.cents as f64 - 1.0 - excess.bound;
+        for (may, dearer) in part.mask.runs.iter_mut().zip(&excess.flat) {
+            *may &= *dearer <= room;
+        }
+        for (job, dearer) in &excess.left_out {
+            if *dearer > room && part.mask.may(*job) == May::Any {
+                part.mask.jobs.insert(*job, May::Do);
             }
         }
-        part.questions = self.questions(&part, &often);
+        self.look(&mut part, &often);
         Some(part)
     }
 
@@ -249,40 +287,50 @@ impl Worker<'_> {
         Some(())
     }
 
-    fn questions(&self, part: &Part, often: &[f64]) -> Vec<Question> {
+    /// What the average schedule looks like, and what it leaves open.
+    fn look(&self, part: &mut Part, often: &[f64]) {
         let mut starts: BTreeMap<StepId, BTreeMap<usize, f64>> = BTreeMap::new();
         let mut crews: BTreeMap<(StepId, CrewId), f64> = BTreeMap::new();
-        let mut done: BTreeMap<JobId, f64> = BTreeMap::new();
-        let mut seen: BTreeMap<JobId, StepId> = BTreeMap::new();
+        let mut first: BTreeMap<JobId, StepId> = BTreeMap::new();
         for (facts, share) in self.facts.iter().zip(often).filter(|(_, share)| **share > 0.0) {
             *starts.entry(facts.step).or_default().entry(facts.start).or_default() += share;
             *crews.entry((facts.step, facts.crew)).or_default() += share;
-            if *seen.entry(facts.job).or_insert(facts.step) == facts.step {
-                *done.entry(facts.job).or_default() += share;
-            }
+            first.entry(facts.job).or_insert(facts.step);
         }
+        let whole = |step: &StepId| starts[step].values().sum::<f64>();
+        let mean = |step: &StepId| {
+            starts[step].iter().map(|(start, share)| *start as f64 * share).sum::<f64>() / whole(step)
+        };
         let mut questions: Vec<(f64, Question)> = Vec::new();
+        let open = if part.fine { 0.001 } else { 0.02 };
         for job in self.of.jobs().filter(|job| part.mask.may(*job) == May::Any) {
-            let share = done.get(&job).copied().unwrap_or(0.0);
-            if (0.02..0.98).contains(&share) {
+            let share = first.get(&job).map_or(0.0, whole);
+            if (open..1.0 - open).contains(&share) {
                 questions.push((100.0 * share.min(1.0 - share), Question::Done(job)));
             }
         }
-        for (step, starts) in &starts {
-            let whole: f64 = starts.values().sum();
-            let mean = starts.iter().map(|(start, share)| *start as f64 * share).sum::<f64>() / whole;
-            let spread: f64 = starts.iter().map(|(start, share)| (*start as f64 - mean).abs() * share).sum();
-            if spread > 0.02 {
+        for (step, by_start) in &starts {
+            let mean = mean(step);
+            let spread: f64 = by_start.iter().map(|(start, share)| (*start as f64 - mean).abs() * share).sum();
+            if spread > open {
                 questions.push((spread, Question::Before(*step, mean.floor() as usize + 1)));
             }
         }
         for ((step, crew), share) in &crews {
-            let share = share / starts[step].values().sum::<f64>();
-            if (0.02..0.98).contains(&share) {
+            let share = share / whole(step);
+            if (open..1.0 - open).contains(&share) {
                 questions.push((10.0 * share.min(1.0 - share), Question::By(*step, *crew)));
             }
         }
         questions.sort_by(|a, b| b.0.total_cmp(&a.0));
-        questions.into_iter().take(ASKED).map(|(_, question)| question).collect()
+        part.questions = questions.into_iter().take(ASKED).map(|(_, question)| question).collect();
+        let mostly = |step: &StepId| {
+            let by = crews.range((*step, CrewId::from_index(0))..).take_while(|((of, _), _)| of == step);
+            by.max_by(|a, b| a.1.total_cmp(b.1)).map(|((_, crew), _)| *crew)
+        };
+        let jobs = first.iter().filter(|(_, step)| whole(step) > 0.5);
+        part.sketch =
+            jobs.filter_map(|(job, step)| Some((*job, mean(step).round() as usize, mostly(step)?))).collect();
+        part.sketch.sort_by_key(|(job, start, _)| (*start, *job));
     }
 }
