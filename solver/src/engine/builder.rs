@@ -44,6 +44,18 @@ struct Attempt {
     redo: Undo,
 }
 
+/// Why a step cannot be placed.
+enum Stuck {
+    /// Another step of the job came too early for this one to follow.
+    After(StepId),
+    /// It would cost more than is worth it.
+    Dear,
+    /// There is no start for it, whatever the steps before.
+    Lacks,
+}
+
+/// The most by which noise changes what a choice seems to cost, in cents.
+const MOST_NOISE: i64 = 2000;
 /// Starts that fit, looked at for one step, crew and way before the best of them is taken.
 const MOST_STARTS: usize = 10;
 /// Times that a job is begun anew, some step later, before it is given up.
@@ -124,11 +136,12 @@ impl<'s> Builder<'s> {
 
     /// C1, C4, C5, C6 of a done job.
     fn job_cents(&self, job: JobId) -> i64 {
-        self.at_least(job, &[])
+        let (steps, end) = self.so_far(job);
+        steps + end
     }
 
-    /// What the steps placed so far cost at least with those to come, hauls apart.
-    fn at_least(&self, job: JobId, to_come: &[StepId]) -> i64 {
+    /// What the steps placed so far cost: by themselves and by when the job can end, hauls apart.
+    fn so_far(&self, job: JobId) -> (i64, i64) {
         let shop = self.shop();
         let (mut cents, mut last, mut crews) = (0, 0, Vec::new());
         for step in shop.jobs[job].step_ids() {
@@ -139,9 +152,8 @@ impl<'s> Builder<'s> {
                 crews.push(done.crew);
             }
         }
-        let ends: i64 = to_come.iter().map(|step| self.tables.earliest_end[*step] as i64).sum();
         let extra_crews = shop.extra_crew().0 * (crews.len() as i64 - 1).max(0);
-        cents + ends + shop.jobs[job].late[last].0 + shop.wait_half_day().0 * last as i64 + extra_crews
+        (cents + extra_crews, shop.jobs[job].late[last].0 + shop.wait_half_day().0 * last as i64)
     }
 
     /// Puts a job in as the trials do best, where that costs less than leaving it out.
@@ -211,21 +223,22 @@ impl<'s> Builder<'s> {
             known.begin();
             for (n, step) in order.iter().enumerate() {
                 let delay = trial.delay.filter(|(which, _)| *which == n).map_or(0, |(_, delay)| delay);
-                match self.place(*step, not_before[at(*step)], delay, trial, known, &mut undo) {
-                    Ok(cents) => {
-                        hauls += cents;
-                        if hauls + self.at_least(job, &order[n + 1..]) >= most {
-                            self.abandon(job, undo);
-                            return None;
-                        }
+                let to_come: i64 = order[n + 1..].iter().map(|step| tables.earliest_end[*step] as i64).sum();
+                let spare = most - hauls - to_come;
+                match self.place(*step, (not_before[at(*step)], delay), trial, spare, known, &mut undo) {
+                    Ok(cents) => hauls += cents,
+                    Err(Stuck::After(before)) => {
+                        let start = self.steps[before].as_ref().map_or(0, |done| done.start);
+                        held_back = Some(Some((at(before), start + 1)));
                     }
-                    Err(again) => {
-                        held_back = Some(again.map(|before| {
-                            let start = self.steps[before].as_ref().map_or(0, |done| done.start);
-                            (at(before), start + 1)
-                        }));
-                        break;
+                    Err(Stuck::Lacks) => held_back = Some(None),
+                    Err(Stuck::Dear) => {
+                        self.abandon(job, undo);
+                        return None;
                     }
+                }
+                if held_back.is_some() {
+                    break;
                 }
             }
             if held_back.is_none() {
@@ -242,32 +255,38 @@ impl<'s> Builder<'s> {
         None
     }
 
-    /// Places one step at its best start by its best crew in its best way; the cost of hauls it adds. The error names
-    /// the step of the same job that came too early for this one to follow, where that is why.
+    /// Places one step at its best start by its best crew in its best way; the cost of hauls it adds. `spare` is what
+    /// the job's steps up to this one may cost, hauls before it apart.
     fn place(
         &mut self,
         step: StepId,
-        not_before: usize,
-        delay: usize,
+        (not_before, delay): (usize, usize),
         trial: Trial,
+        spare: i64,
         known: &mut Known,
         undo: &mut Undo,
-    ) -> Result<i64, Option<StepId>> {
+    ) -> Result<i64, Stuck> {
         let shop = self.shop();
         let facts = &shop.steps[step];
-        let (mut first, mut last, mut tight) = (not_before, shop.len() - 1, None);
+        let (mut first, mut last, mut tight) = (not_before, shop.len() - 1, Stuck::Lacks);
         for link in &facts.after {
-            let Some(before) = &self.steps[link.before] else { return Err(None) };
+            let Some(before) = &self.steps[link.before] else { return Err(Stuck::Lacks) };
             first = first.max(before.end + 1 + link.wait);
             if let Some(within) = link.within
                 && before.end + 1 + within < last
             {
                 last = before.end + 1 + within;
-                tight = (shop.steps[link.before].job == facts.job).then_some(link.before);
+                tight = if shop.steps[link.before].job == facts.job { Stuck::After(link.before) } else { Stuck::Lacks };
             }
         }
         first += delay;
         let job = &shop.jobs[facts.job];
+        let (steps, by_end) = self.so_far(facts.job);
+        if steps + by_end >= spare {
+            return Err(Stuck::Dear);
+        }
+        // Noise may prefer what costs more.
+        let spare = spare - steps + if trial.noise == 0 { 0 } else { MOST_NOISE };
         let score = |end: usize| {
             let at_job_end = (end + self.tables.tail[step]).min(shop.len() - 1);
             job.late[at_job_end].0 + shop.wait_half_day().0 * at_job_end as i64 + end as i64
@@ -290,7 +309,12 @@ impl<'s> Builder<'s> {
             let mut fits = 0;
             for start in first..=last {
                 let Some(end) = runs.end_of(start) else { continue };
-                if best.as_ref().is_some_and(|(least, ..)| fixed + score(end) >= *least) || fits >= MOST_STARTS {
+                let cents = fixed + score(end);
+                if best.as_ref().is_some_and(|(least, ..)| cents >= *least) || fits >= MOST_STARTS {
+                    break;
+                }
+                if cents >= spare {
+                    tight = Stuck::Dear;
                     break;
                 }
                 if !shop.start_allowed(step, start) || self.yard.busy(crew, runs.worked(start, end)) {
@@ -298,7 +322,7 @@ impl<'s> Builder<'s> {
                 }
                 let Some(hauls) = self.hauls(step, way, start, end, known) else { continue };
                 fits += 1;
-                let total = fixed + score(end) + hauls;
+                let total = cents + hauls;
                 if best.as_ref().is_none_or(|(least, ..)| total < *least) {
                     best = Some((total, way, crew, start, end));
                 }
@@ -306,7 +330,7 @@ impl<'s> Builder<'s> {
         }
         let Some((_, way, crew, start, end)) = best else { return Err(tight) };
         let needs: Vec<Need> = shop.needs(step, way, start).collect();
-        let Some((units, hauls)) = self.hold(facts.job, &needs, start, end, undo) else { return Err(None) };
+        let Some((units, hauls)) = self.hold(facts.job, &needs, start, end, undo) else { return Err(Stuck::Lacks) };
         known.go_on(way, start, end);
         let done = Done { way, crew, start, end, units };
         self.mark(step, &done, true);
@@ -363,7 +387,7 @@ impl<'s> Builder<'s> {
     }
 }
 
-/// A small change to what a choice seems to cost, the same for the same seed: up to 20 dollars.
+/// A small change to what a choice seems to cost, the same for the same seed.
 fn jitter(noise: u64, step: StepId, choice: usize) -> i64 {
     if noise == 0 {
         return 0;
@@ -371,5 +395,5 @@ fn jitter(noise: u64, step: StepId, choice: usize) -> i64 {
     let mut x = noise ^ ((step.index() as u64) << 20) ^ choice as u64;
     x = (x ^ (x >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
     x = (x ^ (x >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-    ((x ^ (x >> 31)) % 2000) as i64
+    ((x ^ (x >> 31)) % MOST_NOISE as u64) as i64
 }

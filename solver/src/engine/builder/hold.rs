@@ -16,6 +16,10 @@ impl Builder<'_> {
         undo: &mut Undo,
     ) -> Option<(Vec<UnitId>, i64)> {
         let stop = Stop { place: self.shop().jobs[job].place, first, last, job: Some(job) };
+        let idle = |need: &Need| self.tables.able(need.want).iter().filter(|unit| self.yard.idle(**unit, stop)).count();
+        if needs.iter().any(|need| idle(need) < need.count) {
+            return None;
+        }
         let (mut units, mut cents) = (Vec::new(), 0);
         for need in needs {
             for _ in 0..need.count {

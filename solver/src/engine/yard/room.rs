@@ -13,15 +13,13 @@ impl Yard<'_> {
     /// Whether hauling another trailer away may let the unit take in the stop that does not fit now.
     pub(in crate::engine) fn room_may_help(&self, unit: UnitId, stop: Stop) -> bool {
         let facts = &self.shop.units[unit];
-        facts.moves == Moves::Towed
-            && !self.keeps(unit, stop)
-            && !facts.out_within(stop.first, stop.last)
-            && self.next_full(facts.moves, stop.place, 0).is_some()
+        facts.moves == Moves::Towed && self.idle(unit, stop) && self.next_full(facts.moves, stop.place, 0).is_some()
     }
 
-    /// Whether another stop of the unit is in the way of one.
-    pub(super) fn keeps(&self, unit: UnitId, stop: Stop) -> bool {
-        next(self.kept.row(unit.index()), stop.first).is_some_and(|kept| kept <= stop.last)
+    /// Whether the unit is not out, and not kept elsewhere, in the half-days of a stop.
+    pub(in crate::engine) fn idle(&self, unit: UnitId, stop: Stop) -> bool {
+        next(self.kept.row(unit.index()), stop.first).is_none_or(|kept| kept > stop.last)
+            && !self.shop.units[unit].out_within(stop.first, stop.last)
     }
 
     /// Whether the place has a limit of trailers.

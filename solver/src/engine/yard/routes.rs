@@ -31,14 +31,11 @@ pub(super) fn cents(trips: &[Trip]) -> i64 {
 impl Yard<'_> {
     /// How a unit can take a stop in, with the trips to it and on from it. `None` where it cannot.
     pub(in crate::engine) fn fit(&mut self, unit: UnitId, stop: Stop) -> Option<Fit> {
-        if self.keeps(unit, stop) {
+        if !self.idle(unit, stop) {
             return None;
         }
         let walk = Arc::clone(&self.walks[unit.index()]);
         let i = walk.position(stop.first, stop.last)?;
-        if self.shop.units[unit].out_within(stop.first, stop.last) {
-            return None;
-        }
         let old = walk.leg(i);
         // Trips are looked for with the unit's old ones, and its own stands, out of the way.
         let lifted = self.lift(unit);
