@@ -5,7 +5,7 @@ mod half_days;
 pub(super) use half_days::{HalfDaySets, HalfDays, latest, next};
 
 use crate::book::Moves;
-use crate::shop::{CrewId, Id, JobFacts, JobId, KindId, PlaceId, Shop, StepId, Table, UnitId, Want};
+use crate::shop::{CrewId, Id, JobFacts, JobId, KindId, Need, PlaceId, Shop, StepId, Table, UnitId, Want};
 
 /// What the builder asks of a shop again and again.
 pub(super) struct Tables {
@@ -26,6 +26,8 @@ pub(super) struct Tables {
     power: Vec<UnitId>,
     /// For each unit the first one that is the same as long as both have not been moved.
     pub(super) same: Table<UnitId, UnitId>,
+    /// Spots for trailers that a job's parked units leave to its steps, where its place has a limit.
+    spots_left: Table<JobId, Option<usize>>,
     /// When roads and travel let a unit leave or come: towed ones by place, then carried ones (H1 to H3).
     roads: HalfDaySets,
     /// When each unit may be hauled (E4).
@@ -76,8 +78,7 @@ impl Tables {
             shop.units.find(alike).unwrap_or(UnitId::from_index(0))
         });
         let same = same.collect();
-        let (roads, hauled) = (roads(shop), hauled(shop));
-        Self {
+        let mut tables = Self {
             order,
             tail,
             earliest_end,
@@ -87,9 +88,30 @@ impl Tables {
             kinds,
             power: able(Want::Power),
             same,
-            roads,
-            hauled,
-        }
+            spots_left: Table::default(),
+            roads: roads(shop),
+            hauled: hauled(shop),
+        };
+        tables.spots_left = shop
+            .jobs
+            .iter()
+            .map(|job| {
+                let spots = shop.places[job.place].spots?;
+                Some(spots.saturating_sub(tables.trailers(shop, &job.parked)))
+            })
+            .collect();
+        tables
+    }
+
+    /// How many trailers at least serve the needs.
+    fn trailers(&self, shop: &Shop, needs: &[Need]) -> usize {
+        let towed = |need: &&Need| self.able(need.want).iter().all(|unit| shop.units[*unit].towed());
+        needs.iter().filter(towed).map(|need| need.count).sum()
+    }
+
+    /// Whether a step's needs leave no spot for the units that its job parks all the while (E3, E6).
+    pub(super) fn too_many_trailers(&self, shop: &Shop, job: JobId, needs: &[Need]) -> bool {
+        self.spots_left[job].is_some_and(|left| self.trailers(shop, needs) > left)
     }
 
     /// The units that can serve what is wanted.

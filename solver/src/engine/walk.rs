@@ -130,6 +130,10 @@ impl SetsOut {
     pub(super) fn first_start(&self) -> usize {
         self.bound_until.map_or(0, |h| h + 1)
     }
+    /// The first half-day in which it may leave at all.
+    pub(super) fn soonest(&self) -> usize {
+        self.first_start().min(self.first_evening())
+    }
     /// The first half-day in whose evening it may leave.
     pub(super) fn first_evening(&self) -> usize {
         let bound = self.bound_until.unwrap_or(0);

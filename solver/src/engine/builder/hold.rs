@@ -37,6 +37,17 @@ impl Builder<'_> {
         Some((units, cents))
     }
 
+    /// Where fewer units than needed are idle from `first` to `last`: from when on enough of them are.
+    pub(super) fn enough_idle_from(&self, need: Need, first: usize, last: usize) -> Option<usize> {
+        let mut idle: Vec<usize> =
+            self.tables.able(need.want).iter().map(|unit| self.yard.idle_from(*unit, first, last)).collect();
+        idle.sort_unstable();
+        match idle.get(need.count.checked_sub(1)?) {
+            Some(from) => (*from > first).then_some(*from),
+            None => Some(self.shop().len()),
+        }
+    }
+
     /// What the same would cost; nothing is changed.
     pub(super) fn cost_to_hold(&mut self, job: JobId, needs: &[Need], first: usize, last: usize) -> Option<i64> {
         if let [need] = needs

@@ -22,6 +22,13 @@ impl Yard<'_> {
             && !self.shop.units[unit].out_within(stop.first, stop.last)
     }
 
+    /// From when on a unit is idle up to `last`, looked at from `first` on.
+    pub(in crate::engine) fn idle_from(&self, unit: UnitId, first: usize, last: usize) -> usize {
+        let kept = latest([self.kept.row(unit.index())], first..=last, false);
+        let out = (first..=last).rev().find(|h| self.shop.units[unit].out[*h]);
+        kept.max(out).map_or(first, |h| h + 1)
+    }
+
     /// Whether the place has a limit of trailers.
     pub(super) fn limited(&self, place: PlaceId) -> bool {
         self.limits[place.index()].is_some()

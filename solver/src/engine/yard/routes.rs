@@ -36,13 +36,17 @@ impl Yard<'_> {
         }
         let walk = Arc::clone(&self.walks[unit.index()]);
         let i = walk.position(stop.first, stop.last)?;
+        let out = walk.sets_out(self.shop, unit, i);
+        if out.place != stop.place && !self.ever_comes(unit, out, stop) {
+            return None;
+        }
         let old = walk.leg(i);
         // Trips are looked for with the unit's old ones, and its own stands, out of the way.
         let lifted = self.lift(unit);
         for trip in old {
             self.trucks.count(unit, trip.at, -1);
         }
-        let ways = self.ways(unit, walk.sets_out(self.shop, unit, i), stop, walk.stops.get(i).copied());
+        let ways = self.ways(unit, out, stop, walk.stops.get(i).copied());
         let fit = ways.map(|(to, on)| {
             let added = cents(&to) + on.map_or(0, |on| cents(&on)) - cents(old);
             Fit { i, to, on, cents: added }
@@ -58,6 +62,12 @@ impl Yard<'_> {
         }
         self.full.restore(lifted);
         fit
+    }
+
+    /// Whether the road to a stop is open at all while the unit can come.
+    fn ever_comes(&self, unit: UnitId, out: SetsOut, stop: Stop) -> bool {
+        let road = self.tables.road(self.shop, self.shop.units[unit].moves, stop.place);
+        latest([road, self.tables.hauled(unit)], out.soonest()..=stop.first, false).is_some()
     }
 
     /// Whether a unit that makes the trips finds a spot wherever it stands, its own stands not counted.
@@ -96,7 +106,7 @@ impl Yard<'_> {
             return Some(Way { trips: [trip, trip], len: 1 });
         }
         // Whatever the third place: the first trip has to leave in time and the second one to arrive.
-        let range = out.first_start().min(out.first_evening())..=by;
+        let range = out.soonest()..=by;
         let (hauled, free) = (self.tables.hauled(unit), self.trucks.free(unit));
         let leaves = latest([self.tables.road(self.shop, moves, out.place), hauled, free], range.clone(), false);
         let comes = latest([self.tables.road(self.shop, moves, to), hauled, free], range, false)?;

@@ -1,0 +1,215 @@
+//! One attempt to put a job in: its steps one after the other, each where it costs least, then its parked units.
+
+use std::sync::Arc;
+
+use super::known::Known;
+use super::{Builder, Trial};
+use crate::engine::yard::Undo;
+use crate::plan::Done;
+use crate::shop::{CrewId, Id, JobId, Need, StepId};
+
+/// Why a step cannot be placed.
+enum Stuck {
+    /// Another step of the job came too early for this one to follow.
+    After(StepId),
+    /// It would cost more than is worth it.
+    Dear,
+    /// There is no start for it, whatever the steps before.
+    Lacks,
+}
+
+/// The most by which noise changes what a choice seems to cost, in cents.
+const MOST_NOISE: i64 = 2000;
+/// Starts that fit, looked at for one step, crew and way before the best of them is taken.
+const MOST_STARTS: usize = 10;
+/// Times that a job is begun anew, some step later, before it is given up.
+const MOST_RETRIES: usize = 30;
+
+impl Builder<'_> {
+    /// Places all steps of a job and its parked units; the cost it adds. Where a step cannot follow another closely
+    /// enough, or the parked units are not free, some step is held back and all is begun anew.
+    pub(super) fn attempt(&mut self, job: JobId, trial: Trial, most: i64, known: &mut Known) -> Option<(i64, Undo)> {
+        let shop = self.shop();
+        let tables = self.tables;
+        let order = &tables.order[job];
+        let mut not_before = vec![trial.not_before; shop.jobs[job].steps.len()];
+        let at = |step: StepId| step.index() - shop.jobs[job].steps.start;
+        for _ in 0..MOST_RETRIES {
+            let mut undo = Undo::new();
+            let mut hauls = 0;
+            let mut held_back = None;
+            known.begin();
+            for (n, step) in order.iter().enumerate() {
+                let delay = trial.delay.filter(|(which, _)| *which == n).map_or(0, |(_, delay)| delay);
+                let to_come: i64 = order[n + 1..].iter().map(|step| tables.earliest_end[*step] as i64).sum();
+                let spare = most - hauls - to_come;
+                match self.place(*step, (not_before[at(*step)], delay), trial, spare, known, &mut undo) {
+                    Ok(cents) => hauls += cents,
+                    Err(Stuck::After(before)) => {
+                        let start = self.steps[before].as_ref().map_or(0, |done| done.start);
+                        held_back = Some(Some((at(before), start + 1)));
+                    }
+                    Err(Stuck::Lacks) => held_back = Some(None),
+                    Err(Stuck::Dear) => {
+                        self.abandon(job, undo);
+                        return None;
+                    }
+                }
+                let first = order[0];
+                if held_back.is_none()
+                    && let Some(start) = self.parked_from(job, n == 0)
+                {
+                    held_back = Some(Some((at(first), start)));
+                }
+                if held_back.is_some() {
+                    break;
+                }
+            }
+            if held_back.is_none() {
+                if let Some(cents) = self.park(job, &mut undo) {
+                    return Some((hauls + cents + self.job_cents(job), undo));
+                }
+                let first = order.first().copied()?;
+                held_back = Some(self.steps[first].as_ref().map(|done| (at(first), done.start + 1)));
+            }
+            self.abandon(job, undo);
+            let (step, start) = held_back.flatten()?;
+            not_before[step] = start;
+        }
+        None
+    }
+
+    /// Places one step at its best start by its best crew in its best way; the cost of hauls it adds. `spare` is what
+    /// the job's steps up to this one may cost, hauls before it apart.
+    fn place(
+        &mut self,
+        step: StepId,
+        (not_before, delay): (usize, usize),
+        trial: Trial,
+        spare: i64,
+        known: &mut Known,
+        undo: &mut Undo,
+    ) -> Result<i64, Stuck> {
+        let shop = self.shop();
+        let facts = &shop.steps[step];
+        let (mut first, mut last, mut tight) = (not_before, shop.len() - 1, Stuck::Lacks);
+        for link in &facts.after {
+            let Some(before) = &self.steps[link.before] else { return Err(Stuck::Lacks) };
+            first = first.max(before.end + 1 + link.wait);
+            if let Some(within) = link.within
+                && before.end + 1 + within < last
+            {
+                last = before.end + 1 + within;
+                tight = if shop.steps[link.before].job == facts.job { Stuck::After(link.before) } else { Stuck::Lacks };
+            }
+        }
+        first += delay;
+        let job = &shop.jobs[facts.job];
+        let (steps, by_end) = self.so_far(facts.job);
+        if steps + by_end >= spare {
+            return Err(Stuck::Dear);
+        }
+        // Noise may prefer what costs more.
+        let spare = spare - steps + if trial.noise == 0 { 0 } else { MOST_NOISE };
+        let score = |end: usize| {
+            let at_job_end = (end + self.tables.tail[step]).min(shop.len() - 1);
+            job.late[at_job_end].0 + shop.wait_half_day().0 * at_job_end as i64 + end as i64
+        };
+        let own: Vec<CrewId> = job
+            .step_ids()
+            .filter_map(|other| self.steps[other].as_ref())
+            .map(|done| done.crew)
+            .filter(|crew| shop.crews[*crew].own)
+            .collect();
+        let mut best: Option<(i64, usize, CrewId, usize, usize)> = None;
+        let bound_to = trial.crew.filter(|crew| facts.crews.contains(crew));
+        for (n, (way, crew, runs)) in shop.choices(step).enumerate() {
+            if shop.crews[crew].own && bound_to.is_some_and(|only| only != crew) && facts.fixed.crew.is_none() {
+                continue;
+            }
+            let another = !own.is_empty() && shop.crews[crew].own && !own.contains(&crew);
+            let fixed =
+                facts.ways[way].extra.0 + if another { shop.extra_crew().0 } else { 0 } + jitter(trial.noise, step, n);
+            let mut fits = 0;
+            for start in first..=last {
+                let Some(end) = runs.end_of(start) else { continue };
+                let cents = fixed + score(end);
+                if best.as_ref().is_some_and(|(least, ..)| cents >= *least) || fits >= MOST_STARTS {
+                    break;
+                }
+                if cents >= spare {
+                    tight = Stuck::Dear;
+                    break;
+                }
+                if !shop.start_allowed(step, start) || self.yard.busy(crew, runs.worked(start, end)) {
+                    continue;
+                }
+                let Some(hauls) = self.hauls(step, way, start, end, known) else { continue };
+                fits += 1;
+                let total = cents + hauls;
+                if best.as_ref().is_none_or(|(least, ..)| total < *least) {
+                    best = Some((total, way, crew, start, end));
+                }
+            }
+        }
+        let Some((_, way, crew, start, end)) = best else { return Err(tight) };
+        let needs: Vec<Need> = shop.needs(step, way, start).collect();
+        let Some((units, hauls)) = self.hold(facts.job, &needs, start, end, undo) else { return Err(Stuck::Lacks) };
+        known.go_on(way, start, end);
+        let done = Done { way, crew, start, end, units };
+        self.mark(step, &done, true);
+        self.steps[step] = Some(Arc::new(done));
+        Ok(hauls)
+    }
+
+    /// What the hauls for a step cost: the same for every crew that does it at the same time.
+    fn hauls(&mut self, step: StepId, way: usize, start: usize, end: usize, known: &mut Known) -> Option<i64> {
+        if let Some(entry) = known.find(way, start, end) {
+            return known.hauls(entry);
+        }
+        let needs: Vec<Need> = self.shop().needs(step, way, start).collect();
+        let job = self.shop().steps[step].job;
+        let crowds = self.tables.too_many_trailers(self.shop(), job, &needs);
+        let hauls = if crowds { None } else { self.cost_to_hold(job, &needs, start, end) };
+        known.learn(way, start, end, hauls);
+        hauls
+    }
+
+    /// Where the job's units cannot be parked from the first to the last half-day of the steps so far: before when it
+    /// had better not start. Whether they can be brought is looked at for the first step only.
+    fn parked_from(&mut self, job: JobId, hauls: bool) -> Option<usize> {
+        let parked = &self.shop().jobs[job].parked;
+        let (first, last) = self.span(job)?;
+        let idle = parked.iter().filter_map(|need| self.enough_idle_from(*need, first, last)).max();
+        let brought = |builder: &mut Self| builder.cost_to_hold(job, parked, first, last).is_some();
+        idle.or_else(|| (hauls && !parked.is_empty() && !brought(self)).then_some(first + 1))
+    }
+
+    /// The first and the last half-day of the steps so far.
+    fn span(&self, job: JobId) -> Option<(usize, usize)> {
+        let rows = || self.shop().jobs[job].step_ids().filter_map(|step| self.steps[step].as_ref());
+        Some((rows().map(|done| done.start).min()?, rows().map(|done| done.end).max()?))
+    }
+
+    fn park(&mut self, job: JobId, undo: &mut Undo) -> Option<i64> {
+        let facts = &self.shop().jobs[job];
+        if facts.parked.is_empty() {
+            return Some(0);
+        }
+        let (first, last) = self.span(job)?;
+        let (units, cents) = self.hold(job, &facts.parked, first, last, undo)?;
+        self.parked[job] = units;
+        Some(cents)
+    }
+}
+
+/// A small change to what a choice seems to cost, the same for the same seed.
+fn jitter(noise: u64, step: StepId, choice: usize) -> i64 {
+    if noise == 0 {
+        return 0;
+    }
+    let mut x = noise ^ ((step.index() as u64) << 20) ^ choice as u64;
+    x = (x ^ (x >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+    x = (x ^ (x >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+    ((x ^ (x >> 31)) % MOST_NOISE as u64) as i64
+}
