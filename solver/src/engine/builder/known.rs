@@ -72,3 +72,31 @@ impl Known {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn known_hauls_belong_to_the_steps_placed_before() {
+        let mut known = Known::new(10);
+        known.learn(0, 3, 4, Some(700));
+        // The same start with another end, and with another way, are runs of their own.
+        known.learn(0, 3, 5, None);
+        let cents = |known: &Known, way, start, end| known.find(way, start, end).map(|entry| known.hauls(entry));
+        assert_eq!(cents(&known, 0, 3, 4), Some(Some(700)));
+        assert_eq!(cents(&known, 0, 3, 5), Some(None));
+        assert_eq!(cents(&known, 1, 3, 4), None);
+        // After the first step nothing is known of the second, until learnt; the first step's are not forgotten.
+        known.go_on(0, 3, 4);
+        assert_eq!(cents(&known, 0, 3, 4), None);
+        known.learn(0, 6, 7, Some(50));
+        known.begin();
+        assert_eq!((cents(&known, 0, 6, 7), cents(&known, 0, 3, 4)), (None, Some(Some(700))));
+        known.go_on(0, 3, 5);
+        assert_eq!(cents(&known, 0, 6, 7), None);
+        known.begin();
+        known.go_on(0, 3, 4);
+        assert_eq!(cents(&known, 0, 6, 7), Some(Some(50)));
+    }
+}
