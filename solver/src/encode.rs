@@ -34,9 +34,9 @@ mod yard;
 
 pub(crate) use cut::short_of_time;
 pub(crate) use decode::works_at;
-pub(crate) use pools::units as unit_pools;
 pub use flow::{Arc, Flow};
 pub use holds::{Hold, Holder};
+pub(crate) use pools::units as unit_pools;
 pub use pools::{CrewPool, Spot, UnitPool};
 pub use program::{Col, Program, Row, Rule, Terms};
 pub use work::{Mode, Run};
@@ -130,9 +130,9 @@ impl Encoding {
     /// The columns of work: step, way, crews of the pool, start.
     pub(crate) fn work(&self) -> impl Iterator<Item = (Col, StepId, usize, &[CrewId], usize)> + '_ {
         self.modes.iter().flat_map(move |mode| {
-            mode.runs.iter().map(move |run| {
-                (run.col, mode.step, mode.way, self.crew_pools[run.pool].crews.as_slice(), run.start)
-            })
+            mode.runs
+                .iter()
+                .map(move |run| (run.col, mode.step, mode.way, self.crew_pools[run.pool].crews.as_slice(), run.start))
         })
     }
 

@@ -24,7 +24,7 @@ pub use reason::impossible;
 
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::mpsc::{Receiver, TryRecvError, channel};
+use std::sync::mpsc::{Sender, TryRecvError, channel};
 use std::time::{Duration, Instant};
 
 use adapter::Asked;
@@ -246,10 +246,11 @@ fn side_by_side(
     }
     let incumbent = Arc::new(Incumbent::new(best.cents));
     let shared = Arc::new(Shared::new(limits.deadline()));
-    let told = start_proof(shop, &incumbent, &shared);
+    let (tell, told) = channel();
+    start_proof(shop, &incumbent, &shared, tell.clone());
     let search = pair.first();
     let began = Instant::now();
-    let mut gained = began;
+    let (mut gained, mut next_loan) = (began, began);
     let mut proving = true;
     let stopped = loop {
         if let Some(stopped) = best.enough(limits).or_else(|| limits.over()) {
@@ -260,9 +261,11 @@ fn side_by_side(
             offer_search(shop, search, best, progress);
             incumbent.lower(best.cents);
         }
-        // A search that finds nothing more lends its core to the proof, most of the time.
-        if search.rounds().is_multiple_of(ROUNDS_A_LOAN) && gained.elapsed() > STALLED.max(began.elapsed() / 4) {
-            shared.work(&incumbent, &|| limits.over().is_some());
+        // A search that finds nothing more lends half of its core to the proof.
+        if Instant::now() > next_loan && gained.elapsed() > STALLED.max(began.elapsed() / 4) {
+            let lent = Instant::now();
+            shared.work(shop, &incumbent, &|| limits.over().is_some(), &tell);
+            next_loan = Instant::now() + lent.elapsed();
         }
         loop {
             match told.try_recv() {
@@ -270,6 +273,7 @@ fn side_by_side(
                     proving = false;
                     break;
                 }
+                Ok(Told::Sketch(sketch)) => search.sketch(sketch),
                 Ok(news) => {
                     if hear(shop, news, best) {
                         incumbent.lower(best.cents);
@@ -292,11 +296,8 @@ const HEAD_START_ROUNDS: u64 = 600;
 const ROUNDS_AT_FIRST: u64 = 40;
 /// A search without gain for so long, and for a quarter of its time, has stalled.
 const STALLED: Duration = Duration::from_secs(2);
-/// Rounds of a stalled search between two parts of the proof.
-const ROUNDS_A_LOAN: u64 = 50;
 
-fn start_proof(shop: &Shop, incumbent: &Arc<Incumbent>, shared: &Arc<Shared>) -> Receiver<Told> {
-    let (tell, told) = channel();
+fn start_proof(shop: &Shop, incumbent: &Arc<Incumbent>, shared: &Arc<Shared>, tell: Sender<Told>) {
     let (shop, incumbent, shared) = (shop.clone(), Arc::clone(incumbent), Arc::clone(shared));
     let started = std::thread::Builder::new()
         .name("proof".to_owned())
@@ -304,7 +305,6 @@ fn start_proof(shop: &Shop, incumbent: &Arc<Incumbent>, shared: &Arc<Shared>) ->
     if let Err(error) = started {
         tracing::warn!(%error, "no thread for the proof: the search goes on alone");
     }
-    told
 }
 
 fn offer_search(shop: &Shop, search: &Search<'_>, best: &mut Best, progress: &mut dyn FnMut(Progress)) {

@@ -45,7 +45,7 @@ pub struct Run {
 ///
 /// Exact, because the end follows from the start (W3) and what is fixed only takes runs away (W8). A job that follows
 /// a later one has y_j = 1 and no runs. Runs that would hold a unit while every unit that could serve is out are not
-/// made (E4). With the runs come their sums by tick (a tick is a half-day that the shop works, the only ones in which
+/// made (E4), nor those whose trailers do not fit on the place's spots (E6). With the runs come their sums by tick (a tick is a half-day that the shop works, the only ones in which
 /// work starts or ends and hauls are made):
 ///
 /// ```text
@@ -82,7 +82,7 @@ fn modes(shop: &Shop, e: &mut Encoding, job: JobId, step: StepId) {
                 .needs(step, way, start)
                 .chain(shop.jobs[job].parked.iter().copied())
                 .all(|need| able(shop, need, start, end) >= need.count);
-            if enough {
+            if enough && shop.trailers_fit(step, way, start) {
                 made.entry((way, shop.takes_power(step, start)))
                     .or_default()
                     .insert((e.crew_pool_of[crew], start), end);

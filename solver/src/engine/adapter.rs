@@ -103,8 +103,7 @@ pub(super) fn solve(program: &Program, asked: Asked) -> Answer {
         // One core is the engine's, the other the search's; and one thread gives the same answer every time.
         model.try_set_option("threads", 1),
         model.try_set_option("parallel", "off"),
-        model.try_set_option("output_flag", std::env::var("LOG").is_ok()),
-        model.try_set_option("log_to_console", true),
+        model.try_set_option("output_flag", false),
         // Costs are whole cents: less than one cent between plan and bound is proof.
         model.try_set_option("mip_rel_gap", 0.0),
         model.try_set_option("mip_abs_gap", 0.9),
@@ -116,13 +115,6 @@ pub(super) fn solve(program: &Program, asked: Asked) -> Answer {
         model.try_set_option("mip_allow_restart", false),
     ];
 
-    if let Ok(all) = std::env::var("OPTS") {
-        for one in all.split(',') {
-            let (k, v) = one.split_once('=').unwrap();
-            let r = if v == "false" || v == "true" { model.try_set_option(k, v == "true") } else if v.contains('.') { model.try_set_option(k, v.parse::<f64>().unwrap()) } else if let Ok(n) = v.parse::<i32>() { model.try_set_option(k, n) } else { model.try_set_option(k, v) };
-            if r.is_err() { eprintln!("refused {one}"); }
-        }
-    }
     if let Some(seconds) = asked.seconds {
         ready.push(model.try_set_option("time_limit", seconds.max(0.01)));
     }

@@ -36,7 +36,7 @@ use jobs::Job;
 use paths::Pool;
 
 use crate::encode;
-use crate::shop::{CrewId, Id, JobId, Shop, StepId, Want};
+use crate::shop::{CrewId, Id, JobId, Shop, StepId};
 
 pub(super) use ascent::Ascent;
 pub(super) use excess::Excess;
@@ -45,10 +45,6 @@ pub(super) use mask::{Mask, May};
 /// What is wanted at one place: the rows `come`.
 #[derive(Clone, Debug)]
 struct Wanted {
-    job: JobId,
-    /// None: parked.
-    step: Option<StepId>,
-    want: Want,
     /// Pools that can serve, and their spot.
     able: Vec<(usize, usize)>,
 }
@@ -57,7 +53,6 @@ struct Wanted {
 #[derive(Clone, Copy, Debug)]
 struct Priced {
     before: StepId,
-    after: StepId,
     wait: usize,
 }
 
@@ -124,12 +119,11 @@ impl Relaxation {
         };
         let mut wanted = BTreeMap::new();
         for job in shop.jobs.ids().filter(|job| !shop.jobs[*job].later) {
-            match Job::new(shop, &mut new, &mut wanted, job) {
-                Some(made) => new.jobs.push(made),
-                None => {
-                    new.constant += shop.jobs[job].left_out.0 as f64;
-                    new.undoable.insert(job);
-                }
+            if let Some(made) = Job::new(shop, &mut new, &mut wanted, job) {
+                new.jobs.push(made);
+            } else {
+                new.constant += shop.jobs[job].left_out.0 as f64;
+                new.undoable.insert(job);
             }
         }
         for job in &mut new.jobs {

@@ -45,7 +45,13 @@ impl Shared {
     }
 
     /// Divides one part, or has the program settle one that cannot be divided: whether there was one.
-    pub(super) fn work(&self, shop: &Shop, incumbent: &Incumbent, over: &dyn Fn() -> bool, tell: &Sender<Told>) -> bool {
+    pub(super) fn work(
+        &self,
+        shop: &Shop,
+        incumbent: &Incumbent,
+        over: &dyn Fn() -> bool,
+        tell: &Sender<Told>,
+    ) -> bool {
         let cents = incumbent.cents();
         let taken = self.with(|tree| {
             let tree = tree.as_mut()?;
@@ -100,7 +106,7 @@ pub(super) fn prove(shop: &Shop, incumbent: &Arc<Incumbent>, shared: &Arc<Shared
     let of = Arc::new(Relaxation::new(shop));
     let mut ascent = Ascent::new(&of, None);
     let began = Instant::now();
-    for pace in [FIRST, SECOND] {
+    for pace in paces(shop) {
         // A large book has time for fewer rounds.
         let a_round = began.elapsed().as_secs_f64() / f64::from(ascent.rounds().max(1));
         let fits = if ascent.rounds() == 0 { f64::from(pace.rounds) } else { shared.left() / 4.0 / a_round };
@@ -139,9 +145,12 @@ pub(super) fn prove(shop: &Shop, incumbent: &Arc<Incumbent>, shared: &Arc<Shared
 
 /// Seconds that the program has for a part that cannot be divided.
 const SECONDS_FOR_A_PART: f64 = 20.0;
-/// Rounds and paces for all plans.
-const FIRST: Pace = Pace { rounds: 300, first: 1000.0, last: 10.0 };
-const SECOND: Pace = Pace { rounds: 2500, first: 100.0, last: 0.5 };
+/// Rounds and paces for all plans. What a job left out costs says how far prices may have to go.
+fn paces(shop: &Shop) -> [Pace; 2] {
+    let dearest = shop.jobs.iter().map(|job| job.left_out.0).max().unwrap_or(0) as f64;
+    let first = Pace { rounds: 300, first: (dearest / 100.0).clamp(300.0, 10_000.0), last: 10.0 };
+    [first, Pace { rounds: 2500, first: 300.0, last: 0.5 }]
+}
 
 fn ascend(
     of: &Relaxation,
@@ -176,7 +185,7 @@ pub(super) fn by_rounds(
 ) -> Priced {
     let of = Arc::new(Relaxation::new(shop));
     let mut ascent = Ascent::new(&of, None);
-    for pace in [FIRST, SECOND] {
+    for pace in paces(shop) {
         let rounds = pace.rounds.min(rounds as u32);
         ascend(&of, &mut ascent, Pace { rounds, ..pace }, incumbent, over, tell);
     }

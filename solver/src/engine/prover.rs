@@ -287,7 +287,9 @@ fn without_dear(encoding: &Encoding, program: &mut Program, of: &Relaxation, exc
         }
     }
     for (job, dearer) in &excess.left_out {
-        if *dearer > room && let Some(col) = encoding.left_out(*job) {
+        if *dearer > room
+            && let Some(col) = encoding.left_out(*job)
+        {
             never(col);
         }
     }
@@ -319,7 +321,11 @@ pub(super) fn settle(
     if let Some(draft) = better(shop, encoding, answer.values.as_ref(), cents) {
         let _ = tell.send(Told::Plan(draft));
     }
-    if answer.infeasible { Some(f64::INFINITY) } else { answer.bound.map(|bound| (bound.min(cents) as f64).max(excess.bound)) }
+    if answer.infeasible {
+        Some(f64::INFINITY)
+    } else {
+        answer.bound.map(|bound| (bound.min(cents) as f64).max(excess.bound))
+    }
 }
 
 /// The plan that the values stand for, where it is one that costs less.

@@ -63,6 +63,21 @@ fn step_impossible(shop: &Shop, step: StepId) -> Option<String> {
     if ways.iter().all(|way| lacks(*way).is_some()) {
         return ways.first().and_then(|way| lacks(*way));
     }
+    let starts: Vec<(usize, usize)> = shop
+        .choices(step)
+        .flat_map(|(way, _, runs)| runs.iter().map(move |(start, _)| (way, start)))
+        .filter(|(_, start)| shop.start_allowed(step, *start))
+        .collect();
+    if let Some(spots) = shop.places[place].spots
+        && starts.iter().all(|(way, start)| !shop.trailers_fit(step, *way, *start))
+        && let Some((way, start)) = starts.first().copied()
+    {
+        let trailers = shop.trailers_at_once(step, way, start);
+        return Some(format!(
+            "{name} takes {trailers} trailers at once at {}, and {spots} may stand there",
+            shop.places[place].name
+        ));
+    }
     let always_dark = facts.needs_power && shop.places[place].power_from >= shop.len();
     always_dark
         .then(|| {

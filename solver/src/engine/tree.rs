@@ -33,6 +33,16 @@ enum Question {
     By(StepId, CrewId),
 }
 
+impl Question {
+    fn sort(self) -> usize {
+        match self {
+            Self::Done(_) => 0,
+            Self::Before(..) => 1,
+            Self::By(..) => 2,
+        }
+    }
+}
+
 /// A part of all plans.
 #[derive(Clone, Debug)]
 pub(super) struct Part {
@@ -70,8 +80,8 @@ const SETTLE: Pace = Pace { rounds: 100, first: 30.0, last: 2.0 };
 /// A part about which nothing is left to ask.
 const SETTLE_FINELY: Pace = Pace { rounds: 400, first: 10.0, last: 0.1 };
 const ASK: Pace = Pace { rounds: 25, first: 30.0, last: 2.0 };
-/// Questions asked before one is taken.
-const ASKED: usize = 3;
+/// Questions asked before one is taken, and one, of each sort.
+const ASKED: [usize; 3] = [2, 4, 3];
 /// Prices kept by all parts together, at most: above, parts share those of the part they came from.
 const MOST_PRICES: usize = 40_000_000;
 
@@ -145,7 +155,7 @@ impl Tree {
 
     /// Puts back what has become of a part.
     pub(super) fn give(&mut self, bound: f64, parts: Vec<Part>) {
-        if let Some(i) = self.away.iter().position(|away| *away == bound) {
+        if let Some(i) = self.away.iter().position(|away| away.total_cmp(&bound).is_eq()) {
             self.away.swap_remove(i);
         }
         let many = self.open.len() * self.of.rows() > MOST_PRICES;
@@ -298,9 +308,8 @@ impl Worker<'_> {
             first.entry(facts.job).or_insert(facts.step);
         }
         let whole = |step: &StepId| starts[step].values().sum::<f64>();
-        let mean = |step: &StepId| {
-            starts[step].iter().map(|(start, share)| *start as f64 * share).sum::<f64>() / whole(step)
-        };
+        let mean =
+            |step: &StepId| starts[step].iter().map(|(start, share)| *start as f64 * share).sum::<f64>() / whole(step);
         let mut questions: Vec<(f64, Question)> = Vec::new();
         let open = if part.fine { 0.001 } else { 0.02 };
         for job in self.of.jobs().filter(|job| part.mask.may(*job) == May::Any) {
@@ -323,14 +332,20 @@ impl Worker<'_> {
             }
         }
         questions.sort_by(|a, b| b.0.total_cmp(&a.0));
-        part.questions = questions.into_iter().take(ASKED).map(|(_, question)| question).collect();
+        // Some of each sort: how open a question is says little about what its answer changes.
+        let mut left = ASKED;
+        questions.retain(|(_, question)| {
+            let left = &mut left[question.sort()];
+            *left = left.saturating_sub(1);
+            *left > 0
+        });
+        part.questions = questions.into_iter().map(|(_, question)| question).collect();
         let mostly = |step: &StepId| {
             let by = crews.range((*step, CrewId::from_index(0))..).take_while(|((of, _), _)| of == step);
             by.max_by(|a, b| a.1.total_cmp(b.1)).map(|((_, crew), _)| *crew)
         };
         let jobs = first.iter().filter(|(_, step)| whole(step) > 0.5);
-        part.sketch =
-            jobs.filter_map(|(job, step)| Some((*job, mean(step).round() as usize, mostly(step)?))).collect();
+        part.sketch = jobs.filter_map(|(job, step)| Some((*job, mean(step).round() as usize, mostly(step)?))).collect();
         part.sketch.sort_by_key(|(job, start, _)| (*start, *job));
     }
 }

@@ -1,6 +1,6 @@
 //! What a step can do when: rules W2, W3, W5, W7, W8 and E5 as tables of runs.
 
-use super::{CrewId, JobId, KindId, Link, Shop, StepId};
+use super::{CrewId, JobId, KindId, Link, Shop, StepId, UnitFacts};
 use crate::half_day::HalfDay;
 use crate::money::Cents;
 
@@ -212,6 +212,20 @@ impl Shop {
     pub fn needs(&self, step: StepId, way: usize, start: usize) -> impl Iterator<Item = Need> + '_ {
         let power = self.takes_power(step, start).then_some(Need { want: Want::Power, count: 1 });
         self.steps[step].ways[way].needs.iter().copied().chain(power)
+    }
+
+    /// Towed units that must stand at the step's place at once while it is worked on in a way, from a start: its own
+    /// and those parked for its job (E2, E3, E5).
+    pub fn trailers_at_once(&self, step: StepId, way: usize, start: usize) -> usize {
+        let parked = self.jobs[self.steps[step].job].parked.iter().copied();
+        let towed = |want| self.units.iter().filter(|unit| unit.serves(want)).all(UnitFacts::towed);
+        self.needs(step, way, start).chain(parked).filter(|need| towed(need.want)).map(|need| need.count).sum()
+    }
+
+    /// Whether those trailers fit on the place's spots (E6).
+    pub fn trailers_fit(&self, step: StepId, way: usize, start: usize) -> bool {
+        let spots = self.places[self.jobs[self.steps[step].job].place].spots;
+        spots.is_none_or(|spots| self.trailers_at_once(step, way, start) <= spots)
     }
 
     /// E5: whether the step, starting at the index, holds a unit that gives power.

@@ -29,14 +29,7 @@ impl Ascent {
     pub(in crate::engine) fn new(of: &Relaxation, from: Option<&[f64]>) -> Self {
         let now = from.map_or_else(|| vec![0.0; of.rows()], <[f64]>::to_vec);
         let none = vec![0.0; of.rows()];
-        Self {
-            prices: now.clone(),
-            bound: f64::NEG_INFINITY,
-            now,
-            slope: none.clone(),
-            square: none,
-            rounds: 0,
-        }
+        Self { prices: now.clone(), bound: f64::NEG_INFINITY, now, slope: none.clone(), square: none, rounds: 0 }
     }
 
     /// Steps so far.

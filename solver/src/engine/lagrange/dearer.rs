@@ -35,7 +35,9 @@ impl Job {
             }
         });
         excess.left_out.insert(self.id, left_out - least);
-        if least == NONE { return; }
+        if least == NONE {
+            return;
+        }
         for (step, via) in self.steps.iter().zip(&via) {
             for (group, via) in step.groups.iter().zip(via) {
                 for (r, ((s, ..), via)) in group.runs.iter().zip(via).enumerate() {
@@ -79,15 +81,20 @@ impl Job {
                         continue;
                     }
                     for (r, (s, e, _)) in group.runs.iter().enumerate() {
-                        let others: f64 =
-                            step.kept.iter().enumerate().filter(|(m, _)| *m != n).map(|(_, o)| o.before(table, *s).0).sum();
+                        let others: f64 = step
+                            .kept
+                            .iter()
+                            .enumerate()
+                            .filter(|(m, _)| *m != n)
+                            .map(|(_, o)| o.before(table, *s).0)
+                            .sum();
                         from[*s] = from[*s].min(costs[i][g][r] + begin(i, *s) + others + rest[i][*e]);
                     }
                 }
                 for (s, cost) in from.iter().enumerate().filter(|(_, cost)| **cost < NONE) {
                     let first = kept.from.as_ref().map_or(0, |from| from[s]);
-                    for e in first..kept.until[s] {
-                        rest[kept.step][e] = rest[kept.step][e].min(*cost);
+                    for rest in rest[kept.step].get_mut(first..kept.until[s]).into_iter().flatten() {
+                        *rest = rest.min(*cost);
                     }
                 }
             }

@@ -51,7 +51,9 @@ impl Relaxation {
     pub(in crate::engine) fn haul_excess(&self, excess: &Excess, (units, from, to, h, evening): Haul<'_>) -> f64 {
         let tick = self.ticks.partition_point(|tick| *tick < h);
         let mut least = f64::INFINITY;
-        for (pool, ways) in self.pools.iter().zip(&excess.ways).filter(|(p, _)| p.of.units.iter().any(|u| units.contains(u))) {
+        for (pool, ways) in
+            self.pools.iter().zip(&excess.ways).filter(|(p, _)| p.of.units.iter().any(|u| units.contains(u)))
+        {
             let (Some(from), Some(to)) = (pool.of.spot(from), pool.of.spot(to)) else { return 0.0 };
             least = least.min(if from == to { 0.0 } else { pool.dear(ways, (from, to, tick, evening)) });
         }

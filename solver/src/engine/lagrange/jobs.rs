@@ -104,7 +104,7 @@ impl Job {
                         made.kept.push(Kept { step: position, until, from });
                     }
                     _ => {
-                        of.priced.push(Priced { before: link.before, after: *step, wait: link.wait });
+                        of.priced.push(Priced { before: link.before, wait: link.wait });
                         made.after.push(of.priced.len() - 1);
                     }
                 }
@@ -127,8 +127,7 @@ impl Job {
             alone.clear();
         }
         let last = (0..steps.len()).filter(|i| !led_on[*i]).collect();
-        let ends =
-            of.ticks.iter().map(|h| (facts.late[*h].0 + shop.wait_half_day().0 * *h as i64) as f64).collect();
+        let ends = of.ticks.iter().map(|h| (facts.late[*h].0 + shop.wait_half_day().0 * *h as i64) as f64).collect();
         let (left_out, extra_crew) = (facts.left_out.0 as f64, shop.extra_crew().0 as f64);
         Some(Self { id, left_out, steps, last, parked, ends, alone, extra_crew })
     }
@@ -179,7 +178,9 @@ fn groups(
                     shop.needs(step, way, *start).chain(shop.jobs[job].parked.iter().copied()).all(able)
                 })
                 .collect();
-            let Some((first, _)) = starts.first() else { continue };
+            let Some((first, _)) = starts.first().filter(|(first, _)| shop.trailers_fit(step, way, *first)) else {
+                continue;
+            };
             let needs: Vec<Need> = shop.needs(step, way, *first).collect();
             let holds: Option<Vec<Hold>> =
                 needs.iter().map(|need| hold(shop, of, known, job, Some(step), *need)).collect();
@@ -219,7 +220,7 @@ fn hold(
         return None;
     }
     let row = *known.entry((job, step, need.want)).or_insert_with(|| {
-        of.wanted.push(Wanted { job, step, want: need.want, able: able.clone() });
+        of.wanted.push(Wanted { able: able.clone() });
         of.wanted.len() - 1
     });
     Some(Hold { count: need.count as f64, able, come: vec![row] })

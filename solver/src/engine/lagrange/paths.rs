@@ -115,7 +115,7 @@ impl Pool {
                 for spot in 0..n {
                     there[spot] = if open[spot] { start[tick + 1][spot] - arrive(spot, tick + 1) } else { NONE };
                 }
-                self.lower(&self.short, open, &there, &mut eve);
+                Self::lower(&self.short, open, &there, &mut eve);
             }
             for spot in 0..n {
                 stand[tick][spot] = eve[spot] - hold(spot, tick);
@@ -125,12 +125,12 @@ impl Pool {
                 for spot in 0..n {
                     there[spot] = if open[spot] { stand[tick][spot] - arrive(spot, tick) } else { NONE };
                 }
-                self.lower(&self.short, open, &there, &mut begin);
+                Self::lower(&self.short, open, &there, &mut begin);
                 if self.any_long && tick + 1 < k {
                     for spot in 0..n {
                         there[spot] = if open[spot] { start[tick + 1][spot] - arrive(spot, tick + 1) } else { NONE };
                     }
-                    self.lower(&self.long, open, &there, &mut begin);
+                    Self::lower(&self.long, open, &there, &mut begin);
                 }
             }
             start[tick] = begin;
@@ -190,8 +190,7 @@ impl Pool {
         if evening {
             later(ways.after[tick][from] + self.short[from][to])
         } else {
-            let soon =
-                ways.begin[tick][from] + self.short[from][to] - ways.arrive[to][tick] + ways.on.stand[tick][to];
+            let soon = ways.begin[tick][from] + self.short[from][to] - ways.arrive[to][tick] + ways.on.stand[tick][to];
             soon.min(later(ways.begin[tick][from] + self.long[from][to]))
         }
     }
@@ -213,7 +212,7 @@ impl Pool {
     }
 
     /// Lowers what each spot has to the cheapest haul to another.
-    fn lower(&self, costs: &[Vec<f64>], open: &[bool], there: &[f64], here: &mut [f64]) {
+    fn lower(costs: &[Vec<f64>], open: &[bool], there: &[f64], here: &mut [f64]) {
         for (spot, least) in here.iter_mut().enumerate().filter(|(spot, _)| open[*spot]) {
             let mut best = *least;
             for (cost, there) in costs[spot].iter().zip(there) {
@@ -224,7 +223,8 @@ impl Pool {
         }
     }
 
-    #[allow(clippy::too_many_arguments)]
+    /// One of the cheapest paths from a spot, and what it does to the rows. Sums are exact, so that equal is equal.
+    #[allow(clippy::too_many_arguments, clippy::float_cmp)]
     fn follow(
         &self,
         of: &Relaxation,

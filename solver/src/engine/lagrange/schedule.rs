@@ -72,7 +72,7 @@ impl Job {
     pub(super) fn costs(&self, of: &Relaxation, prices: &[f64], sums: &Sums, mask: &Mask) -> Vec<Vec<Vec<f64>>> {
         self.steps
             .iter()
-            .map(|step| step.groups.iter().map(|group| self.run_costs(of, step, group, prices, sums, mask)).collect())
+            .map(|step| step.groups.iter().map(|group| Self::run_costs(of, step, group, prices, sums, mask)).collect())
             .collect()
     }
 
@@ -91,15 +91,7 @@ impl Job {
         }
     }
 
-    fn run_costs(
-        &self,
-        of: &Relaxation,
-        step: &Step,
-        group: &Group,
-        prices: &[f64],
-        sums: &Sums,
-        mask: &Mask,
-    ) -> Vec<f64> {
+    fn run_costs(of: &Relaxation, step: &Step, group: &Group, prices: &[f64], sums: &Sums, mask: &Mask) -> Vec<f64> {
         let k = of.ticks.len();
         let crew = &prices[group.crew * k..(group.crew + 1) * k];
         let mut worked = Vec::with_capacity(k + 1);
@@ -194,7 +186,8 @@ impl Job {
         let mut found: Option<(f64, usize)> = None;
         let beaten = best.as_ref().map_or(NONE, |best| best.cost);
         for over in 0..of.ticks.len() {
-            let cost = extra + self.over(of, sums, parked, over)
+            let cost = extra
+                + self.over(of, sums, parked, over)
                 + self.last.iter().map(|last| table.least[*last][over].0).sum::<f64>();
             if cost < found.map_or(beaten, |(least, _)| least) {
                 found = Some((cost, over));
