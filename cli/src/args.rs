@@ -64,6 +64,9 @@ pub struct SearchArgs {
     /// A budget of work instead of seconds: the same book, seed and steps give the same plan.
     #[arg(long, value_name = "N")]
     pub steps: Option<u64>,
+    /// Stop when no plan can be cheaper by more than this share of what the jobs cost that can be done [default: 0%].
+    #[arg(long, value_name = "PERCENT", value_parser = percent)]
+    pub gap: Option<f64>,
     /// The seed of the search.
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub seed: u64,
@@ -139,12 +142,29 @@ fn seconds(text: &str) -> Result<f64, String> {
         .ok_or_else(|| "write a number of seconds above 0 and up to 604800 (a week)".to_owned())
 }
 
+/// A percentage, with its sign or without, as a share of 1.
+fn percent(text: &str) -> Result<f64, String> {
+    text.trim_end_matches('%')
+        .trim_end()
+        .parse::<f64>()
+        .ok()
+        .filter(|percent| (0.0..100.0).contains(percent))
+        .map(|percent| percent / 100.0)
+        .ok_or_else(|| "write a percentage from 0 up and below 100, as 2%".to_owned())
+}
+
 #[cfg(test)]
 mod tests {
     use clap::CommandFactory;
 
     use super::*;
     use crate::search::SECONDS;
+
+    #[test]
+    fn percent_is_a_share_of_one() {
+        assert_eq!(["2%", "2 %", "2", "0.5%"].map(percent), [0.02, 0.02, 0.02, 0.005].map(Ok));
+        assert!(["-1%", "100%", "two", "%", "nan"].into_iter().all(|text| percent(text).is_err()));
+    }
 
     #[test]
     fn help_tells_the_defaults_and_ranges_that_hold() {

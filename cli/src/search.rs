@@ -31,6 +31,7 @@ pub fn plan(shop: &Shop, digest: &str, args: &SearchArgs) -> Result<Plan, Troubl
         (seconds, steps) => Limits { steps, ..Limits::seconds(seconds.unwrap_or(SECONDS)) },
     };
     limits.seed = args.seed;
+    limits.gap = args.gap.unwrap_or(0.0);
     stop_on_interrupt(&limits.cancel);
     let bar = bar();
     tracing::info!(jobs = shop.jobs.len(), steps = shop.steps.len(), half_days = shop.len(), "planning");

@@ -36,7 +36,7 @@ use tables::Tables;
 
 use crate::money::Cents;
 use crate::plan::{Draft, Plan, check, write};
-use crate::shop::Shop;
+use crate::shop::{JobId, Shop};
 
 /// How long and how hard to search: the engine's only clock, and its only way to be stopped.
 #[derive(Clone, Debug)]
@@ -46,7 +46,8 @@ pub struct Limits {
     /// A budget of work instead of time, in rounds of the search: same book, seed and steps give the same plan.
     /// `None`: no budget.
     pub steps: Option<u64>,
-    /// Stop when the plan is proven to be within this share of the best, 0 to 1: (cost - bound) / cost. Default 0.
+    /// Stop when the plan is proven to be within this share of the best, 0 to 1: (cost - bound) / cost, the cost of
+    /// jobs left out of both that no plan can do. Default 0.
     pub gap: f64,
     /// The seed of the search.
     pub seed: u64,
@@ -102,6 +103,8 @@ struct Best {
     draft: Draft,
     cents: i64,
     bound: i64,
+    /// What jobs cost that no plan can do, where a gap is asked for.
+    hopeless: i64,
 }
 
 impl Best {
@@ -114,7 +117,7 @@ impl Best {
             return Some(PROVEN);
         }
         let room = (self.cents - self.bound) as f64;
-        (room <= limits.gap * self.cents as f64).then_some(CLOSE)
+        (room <= limits.gap * (self.cents - self.hopeless) as f64).then_some(CLOSE)
     }
     fn progress(&self) -> Progress {
         Progress { cost: Cents(self.cents), bound: Some(Cents(self.bound.min(self.cents))) }
@@ -153,7 +156,13 @@ pub fn plan(shop: &Shop, digest: &str, limits: &Limits, progress: &mut dyn FnMut
     let tables = Tables::new(shop);
     let over = || limits.over().is_some();
     let first = Search::new(shop, &tables, limits.seed, &over);
-    let mut best = Best { draft: Draft::empty(shop), cents: NO_PLAN, bound: bounds::alone(shop, &tables) };
+    let hopeless = |job: &JobId| limits.gap > 0.0 && !shop.jobs[*job].later && impossible(shop, *job).is_some();
+    let mut best = Best {
+        draft: Draft::empty(shop),
+        cents: NO_PLAN,
+        bound: bounds::alone(shop, &tables),
+        hopeless: shop.jobs.ids().filter(hopeless).map(|job| shop.jobs[job].left_out.0).sum(),
+    };
     if let Some(cents) = judged(shop, &best.draft) {
         best.cents = cents;
     }

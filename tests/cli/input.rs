@@ -61,6 +61,7 @@ fn usage_ends_with_2_and_an_empty_stdout() {
         &["plan", "--seconds", "0"],
         &["plan", "--seconds", "inf"],
         &["plan", "--steps", "-1"],
+        &["plan", "--gap", "100%"],
         &["free"],
     ] {
         let output = run(data(), args);

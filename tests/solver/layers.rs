@@ -137,7 +137,7 @@ fn sources_keep_to_their_layers() {
     sources(&solver.join("src"), "solver/src", &mut all);
     sources(&solver.join("../cli/src"), "cli/src", &mut all);
     // The files that the rules speak of are there: a module that has moved does not slip through.
-    for known in ["solver/src/lib.rs", "solver/src/engine/prover.rs", "solver/src/plan/check.rs", "cli/src/command.rs"]
+    for known in ["solver/src/lib.rs", "solver/src/engine/prices.rs", "solver/src/plan/check.rs", "cli/src/command.rs"]
     {
         assert!(all.iter().any(|(name, _)| name == known), "{known} is not where it was");
     }
@@ -204,7 +204,7 @@ fn io_and_clock_are_refused_in_the_solver_alone() {
     refused("solver/src/engine/search.rs", "use std::time::{Duration, Instant};", 1, "Instant: only engine.rs");
     refused("solver/src/half_day.rs", "fn f() { chrono::Utc::now(); }", 1, "Utc::now: ");
     passed("solver/src/engine.rs", "use std::time::Instant;\nfn f() -> Instant { Instant::now() }");
-    passed("solver/src/engine/prover.rs", "use std::time::Instant;");
+    passed("solver/src/engine/prices.rs", "use std::time::Instant;");
     passed(
         "solver/src/shop.rs",
         "// println!\nconst A: &str = \"say \\\" println!\"; const B: &str = r#\"std::\"fs\"#; fn f() { a.print != b }",

@@ -23,7 +23,7 @@ pub fn run(book: &Path, args: &FreeArgs) -> Result<Answer, Trouble> {
     let beside = book.with_file_name("plan.json");
     let path = args.plan.clone().or_else(|| beside.exists().then_some(beside));
     let stored = path.as_deref().map(plan_file::read).transpose()?;
-    let fresh = SearchArgs { from: None, weeks: 6, seconds: None, steps: None, seed: 1 };
+    let fresh = SearchArgs { from: None, weeks: 6, seconds: None, steps: None, gap: None, seed: 1 };
     let horizon = match &stored {
         Some(stored) => stored.horizon,
         None => search::horizon(&file, &fresh)?,
