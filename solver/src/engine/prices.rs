@@ -85,7 +85,7 @@ impl Shared {
     }
 
     /// No plan costs less, in cents, as far as the parts tell.
-    fn bound(&self, incumbent: &Incumbent) -> Option<i64> {
+    pub(super) fn bound(&self, incumbent: &Incumbent) -> Option<i64> {
         self.with(|tree| tree.as_ref().map(|tree| whole(tree.bound(), incumbent.cents())))
     }
 }

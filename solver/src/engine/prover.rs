@@ -70,19 +70,23 @@ pub(super) fn prove(shop: &Shop, incumbent: &Incumbent, shared: &Shared, priced:
     let Some(encoding) = shared.encoding(shop) else { return };
     let mut proof = Proof::new(shop, encoding, Some(priced));
     proof.begin(Some(shared.left()), incumbent, tell);
+    let enough = shared.left() - FIRST_SECONDS;
     while let Some(branch) = proof.next(incumbent) {
-        if shared.left() < 0.05 || shared.over() {
+        // Where the parts are ahead by then, the cores are better left to them.
+        let ahead = shared.left() < enough && shared.bound(incumbent).is_some_and(|bound| bound > branch.bound);
+        if shared.left() < 0.05 || shared.over() || ahead {
             break;
         }
         // A slice begins anew, so that a short one is time lost: each is three times as long as the branch's last.
-        let least = if proof.open() == 0 { 2.0 * SHORTEST_SLICE } else { SHORTEST_SLICE };
-        let seconds = least.max(shared.left() / 4.0).max(3.0 * branch.last_slice).min(shared.left());
+        let seconds = SHORTEST_SLICE.max(3.0 * branch.last_slice).min(shared.left());
         proof.go_on(shop, incumbent, branch, Asked { seconds: Some(seconds), ..Asked::default() }, tell);
     }
 }
 
+/// Seconds after which the program goes on only where it is ahead of the parts.
+const FIRST_SECONDS: f64 = 5.0;
 /// Seconds that the solver has at a branch, at least, where there are as many.
-const SHORTEST_SLICE: f64 = 10.0;
+const SHORTEST_SLICE: f64 = 8.0;
 /// Left-out jobs decided before a branch is handed to the solver whole.
 const MOST_DECIDED: usize = 6;
 
@@ -148,11 +152,6 @@ impl<'e> Proof<'e> {
         let Ok(all) = self.relax(Vec::new(), incumbent.cents(), seconds) else { return };
         self.branches.extend(all);
         self.tell(incumbent.cents(), tell);
-    }
-
-    /// Branches that wait.
-    pub(super) fn open(&self) -> usize {
-        self.branches.len()
     }
 
     /// A branch's relaxation: `None` where no plan is in the branch.

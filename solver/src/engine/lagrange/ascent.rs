@@ -51,7 +51,8 @@ impl Ascent {
             *slope += (1.0 - KEEPS) * (broken - *slope);
             *square += (1.0 - KEEPS_SQUARE) * (broken * broken - *square);
             let step = pace * (*slope / whole) / ((*square / whole_square).sqrt() + LEAST_SLOPE);
-            *price = ((*price + step).max(0.0) * GRID).round() / GRID;
+            // By way of a whole number: to the nearest multiple, and much quicker than `round`.
+            *price = ((*price + step).max(0.0) * GRID + 0.5) as i64 as f64 / GRID;
         }
         solved
     }

@@ -31,6 +31,8 @@ pub(super) struct Pool {
     short: Vec<Vec<f64>>,
     long: Vec<Vec<f64>>,
     any_long: bool,
+    /// The cheapest of the short and of the long ones.
+    least: [f64; 2],
 }
 
 const NONE: f64 = f64::INFINITY;
@@ -85,8 +87,9 @@ impl Pool {
         }
         let serves = vec![Vec::new(); n];
         let evening = ticks.iter().map(|h| h % 2 == 1).collect();
+        let least = [&short, &long].map(|costs| costs.iter().flatten().copied().fold(NONE, f64::min));
         let any_long = long.iter().flatten().any(|cost| *cost < NONE);
-        Self { of, first: 0, out_before, serves, open, evening, short, long, any_long }
+        Self { of, first: 0, out_before, serves, open, evening, short, long, any_long, least }
     }
 
     pub(super) fn spots(&self) -> usize {
@@ -115,7 +118,7 @@ impl Pool {
                 for spot in 0..n {
                     there[spot] = if open[spot] { start[tick + 1][spot] - arrive(spot, tick + 1) } else { NONE };
                 }
-                Self::lower(&self.short, open, &there, &mut eve);
+                Self::lower(&self.short, self.least[0], open, &there, &mut eve);
             }
             for spot in 0..n {
                 stand[tick][spot] = eve[spot] - hold(spot, tick);
@@ -125,12 +128,12 @@ impl Pool {
                 for spot in 0..n {
                     there[spot] = if open[spot] { stand[tick][spot] - arrive(spot, tick) } else { NONE };
                 }
-                Self::lower(&self.short, open, &there, &mut begin);
+                Self::lower(&self.short, self.least[0], open, &there, &mut begin);
                 if self.any_long && tick + 1 < k {
                     for spot in 0..n {
                         there[spot] = if open[spot] { start[tick + 1][spot] - arrive(spot, tick + 1) } else { NONE };
                     }
-                    Self::lower(&self.long, open, &there, &mut begin);
+                    Self::lower(&self.long, self.least[1], open, &there, &mut begin);
                 }
             }
             start[tick] = begin;
@@ -211,15 +214,16 @@ impl Pool {
         total
     }
 
-    /// Lowers what each spot has to the cheapest haul to another.
-    fn lower(costs: &[Vec<f64>], open: &[bool], there: &[f64], here: &mut [f64]) {
-        for (spot, least) in here.iter_mut().enumerate().filter(|(spot, _)| open[*spot]) {
-            let mut best = *least;
-            for (cost, there) in costs[spot].iter().zip(there) {
-                let sum = cost + there;
-                best = if sum < best { sum } else { best };
-            }
-            *least = best;
+    /// Lowers what each spot has to the cheapest haul to another. Few spots are worth a haul from anywhere.
+    fn lower(costs: &[Vec<f64>], least: f64, open: &[bool], there: &[f64], here: &mut [f64]) {
+        let dearest = here.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        let worth: Vec<usize> = (0..there.len()).filter(|to| there[*to] + least < dearest).collect();
+        if worth.is_empty() {
+            return;
+        }
+        for (spot, here) in here.iter_mut().enumerate().filter(|(spot, _)| open[*spot]) {
+            let costs = &costs[spot];
+            *here = worth.iter().map(|to| costs[*to] + there[*to]).fold(*here, |a, b| if b < a { b } else { a });
         }
     }
 

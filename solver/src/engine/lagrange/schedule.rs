@@ -139,16 +139,21 @@ impl Job {
         table: &mut Table,
     ) {
         let k = of.ticks.len();
-        table.ends.clear();
-        table.least.clear();
+        table.ends.resize_with(self.steps.len(), Vec::new);
+        table.least.resize_with(self.steps.len(), Vec::new);
         for (i, step) in self.steps.iter().enumerate() {
-            let mut ends = vec![(NONE, 0, 0); k];
+            let mut ends = std::mem::take(&mut table.ends[i]);
+            ends.clear();
+            ends.resize(k, (NONE, 0, 0));
             for (g, group) in step.groups.iter().enumerate() {
                 if only.is_some_and(|crew| group.own && group.crew != crew) {
                     continue;
                 }
                 for (r, ((s, e, _), cost)) in group.runs.iter().zip(&costs[i][g]).enumerate() {
                     let mut cost = *cost;
+                    if cost >= NONE {
+                        continue;
+                    }
                     if i == 0 {
                         cost += self.begin(of, sums, parked, *s);
                     }
@@ -160,7 +165,8 @@ impl Job {
                     }
                 }
             }
-            let mut least = Vec::with_capacity(k);
+            let least = &mut table.least[i];
+            least.clear();
             let mut so_far = (NONE, 0);
             for (e, (cost, ..)) in ends.iter().enumerate() {
                 if *cost < so_far.0 {
@@ -168,8 +174,7 @@ impl Job {
                 }
                 least.push(so_far);
             }
-            table.ends.push(ends);
-            table.least.push(least);
+            table.ends[i] = ends;
         }
     }
 
