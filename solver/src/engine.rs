@@ -179,6 +179,12 @@ pub fn plan(shop: &Shop, digest: &str, limits: &Limits, progress: &mut dyn FnMut
     finish(shop, digest, &tables, &best, stopped)
 }
 
+/// A bound from prices alone, after so many rounds of looking for them: no plan costs less. See DEVELOPERS.md, "How a
+/// plan is found".
+pub fn bound_by_prices(shop: &Shop, rounds: u32) -> Cents {
+    Cents(prices::bound(shop, rounds))
+}
+
 /// Search first, then the proof with as many rounds and nodes as the budget gives: no clock, always the same.
 fn by_steps(
     shop: &Shop,

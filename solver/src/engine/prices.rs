@@ -175,6 +175,18 @@ fn ascend(
     }
 }
 
+/// The bound of so many rounds of prices for all plans, in cents.
+pub(super) fn bound(shop: &Shop, rounds: u32) -> i64 {
+    let of = Relaxation::new(shop);
+    let mut ascent = Ascent::new(&of, None);
+    for pace in paces(shop) {
+        for round in 1..=rounds.min(pace.rounds) {
+            ascent.step(&of, &of.all(), Pace { rounds: rounds.min(pace.rounds), ..pace }.at(round));
+        }
+    }
+    ascent.bound.ceil() as i64
+}
+
 /// The same by a budget of the search's rounds: as many rounds of prices, and a part for a hundred of them.
 pub(super) fn by_rounds(
     shop: &Shop,
