@@ -132,6 +132,9 @@ fn tiny_books_cost_what_trying_everything_finds() {
         let Some(best) = best(&book, monday(), 1, 300_000) else { continue };
         let plan = proven(&book, monday(), 1);
         assert_eq!(plan.cost, Cents(best.cents), "tiny book {seed}: {}", serde_json::to_string(&book).expect("JSON"));
+        let shop = Shop::new(&book, Horizon::new(monday(), 1).expect("a horizon")).expect("a book without fault");
+        let bounds = [3, 40, 400].map(|rounds| bound_by_prices(&shop, rounds));
+        assert!(bounds.iter().all(|bound| bound.0 <= best.cents), "tiny book {seed}: {bounds:?} over {}", best.cents);
         compared += 1;
     }
     // The few that take too many states are passed over; no more than that.
