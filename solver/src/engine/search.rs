@@ -28,7 +28,7 @@ pub(super) struct Search<'s> {
 /// Rounds that late acceptance looks back.
 const LOOK_BACK: usize = 30;
 /// Rounds without a better plan after which the search begins again elsewhere.
-const PATIENCE: u64 = 2_000;
+const PATIENCE: u64 = 8_000;
 
 impl<'s> Search<'s> {
     /// A first plan: jobs in the order of their due dates, each as early and cheaply as it fits.
