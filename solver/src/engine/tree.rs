@@ -82,7 +82,7 @@ const SETTLE_FINELY: Pace = Pace { rounds: 400, first: 10.0, last: 0.1 };
 const ASK: Pace = Pace { rounds: 25, first: 30.0, last: 2.0 };
 /// Questions asked before one is taken, and one, of each sort.
 const ASKED: [usize; 3] = [2, 2, 2];
-/// Prices kept by all parts together, at most: above, parts share those of the part they came from.
+/// Prices kept by all parts together, at most (8 bytes each): above, new parts begin with those of another part.
 const MOST_PRICES: usize = 40_000_000;
 
 /// The parts that may still hold a better plan.
