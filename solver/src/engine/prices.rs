@@ -117,7 +117,7 @@ pub(super) fn prove(shop: &Shop, incumbent: &Arc<Incumbent>, shared: &Arc<Shared
     if shared.over() {
         return;
     }
-    let tree = Tree::new(of, &ascent, incumbent.cents());
+    let tree = Tree::new(of, &ascent, incumbent.cents(), &|| shared.over());
     shared.with(|shared| *shared = Some(tree));
     // The program is proved on a thread of its own: it sees all rules, and small books are small for it.
     let program = std::thread::Builder::new().name("program".to_owned()).spawn({
@@ -201,7 +201,7 @@ pub(super) fn by_rounds(
         let rounds = pace.rounds.min(rounds as u32);
         ascend(&of, &mut ascent, Pace { rounds, ..pace }, incumbent, over, tell);
     }
-    let mut tree = Tree::new(Arc::clone(&of), &ascent, incumbent.cents());
+    let mut tree = Tree::new(Arc::clone(&of), &ascent, incumbent.cents(), over);
     for _ in 0..rounds / 100 {
         let Some(part) = tree.take(incumbent.cents()).filter(|_| !over()) else { break };
         let (of, facts) = tree.tools();

@@ -100,7 +100,7 @@ pub(super) struct Tree {
 
 impl Tree {
     /// All plans, at some prices.
-    pub(super) fn new(of: Arc<Relaxation>, ascent: &Ascent, cents: i64) -> Self {
+    pub(super) fn new(of: Arc<Relaxation>, ascent: &Ascent, cents: i64, over: &dyn Fn() -> bool) -> Self {
         let mut facts = Vec::new();
         of.describe(|job, number, step, crew, start| {
             debug_assert_eq!(number, facts.len());
@@ -115,7 +115,7 @@ impl Tree {
             fine: false,
             sketch: Sketch::new(),
         };
-        let worker = Worker { of: &of, facts: &facts, cents, over: &|| false };
+        let worker = Worker { of: &of, facts: &facts, cents, over };
         let open = worker.settle(root, SETTLE).into_iter().collect();
         Self { of, facts, open, away: Vec::new(), whole: Vec::new(), stuck: f64::INFINITY }
     }
