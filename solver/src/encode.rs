@@ -16,7 +16,7 @@
 //! | `yard::spots` | E6 | | one a place with spots and tick |
 //! | [`cost::ends`](cost) | C1 C5 | one a tick, for jobs with several last steps | as many |
 //! | `cost::crews` | C4 | one a job and crew | one a step and crew |
-//! | [`cut::arrivals`](cut) | follow from E1 E2 | | one a need and tick |
+//! | [`cut::arrivals`](cut), `cut::stays` | follow from E1 E2 | | two a need and tick |
 //! | `cut::crew_time` | follow from W1 W4 | | a few |
 //!
 //! T1, T2, W2 and W7 are in the runs themselves; H6 in the arcs' costs.

@@ -214,7 +214,7 @@ fn by_steps(
     if let Some(encoding) = prover::program_of(shop)
         && !over()
     {
-        let mut proof = Proof::new(shop, &encoding, Some(&priced));
+        let mut proof = Proof::new(shop, &encoding, &priced);
         proof.begin(None, &incumbent, &tell);
         let mut nodes = steps / STEPS_A_NODE;
         if encoding.program.columns() > MOST_COLUMNS_BY_STEPS {
@@ -260,9 +260,9 @@ fn side_by_side(
         offer_search(shop, pair.best(), best, progress);
     }
     let incumbent = Arc::new(Incumbent::new(best.cents));
-    let shared = Arc::new(Shared::new(limits.deadline()));
+    let shared = Arc::new(Shared::new(Some(limits.deadline())));
     let (tell, told) = channel();
-    start_proof(shop, &incumbent, &shared, tell.clone());
+    start_proof(shop, &incumbent, &shared, tell);
     let search = pair.first();
     let began = Instant::now();
     let (mut gained, mut next_loan) = (began, began);
@@ -279,12 +279,14 @@ fn side_by_side(
         // A search that finds nothing more lends half of its core to the proof.
         if Instant::now() > next_loan && gained.elapsed() > STALLED.max(began.elapsed() / 4) {
             let lent = Instant::now();
-            shared.work(shop, &incumbent, &|| limits.over().is_some(), &tell);
+            if let Some(sketch) = shared.divide(&incumbent, &|| limits.over().is_some()) {
+                search.sketch(sketch);
+            }
             next_loan = Instant::now() + lent.elapsed();
         }
         loop {
             match told.try_recv() {
-                Ok(Told::Done) | Err(TryRecvError::Disconnected) => {
+                Err(TryRecvError::Disconnected) => {
                     proving = false;
                     break;
                 }

@@ -124,6 +124,18 @@ fn step_whose_trailers_do_not_fit_waits_for_power_or_is_told_to_be_impossible() 
     assert_eq!(never.left_out[0].why, "pack takes 2 trailers at once at site, and 1 may stand there");
 }
 
+/// The job has no due date: leaving it out costs five times the usual 100 dollars (C2).
+#[test]
+fn shop_that_never_works_leaves_all_out() {
+    let mut book = serde_json::to_value(one_spot("2026-12-16")).expect("JSON");
+    book["shop"]["closed"] = serde_json::json!(["2026-12-07/2026-12-20"]);
+    book["equipment"][0]["place"] = serde_json::json!("site");
+    let book = support::book(book);
+    let shop = Shop::new(&book, Horizon::new(monday(), 2).expect("a horizon")).expect("a book without fault");
+    assert_eq!(bound_by_prices(&shop, 1), Cents(50_000));
+    assert_eq!(planned(&book, monday(), 2, &Limits::steps(200)).cost, Cents(50_000));
+}
+
 #[test]
 fn tiny_books_cost_what_trying_everything_finds() {
     let mut compared = 0;

@@ -39,21 +39,32 @@ pub(super) fn arrivals(shop: &Shop, e: &mut Encoding) {
                 last = row;
             }
         }
-        let end = e.ticks.len() - 1;
-        for k in 1..e.ticks.len() {
-            let mut row: Terms = holds
-                .iter()
-                .flat_map(|i| {
-                    let hold = &e.holds[*i];
-                    [(hold.begun[end], hold.factor), (hold.ended[k - 1], -hold.factor)]
-                })
-                .collect();
-            for (pool, spot) in &able {
-                let flow = &e.flows[*pool];
-                row.extend([(flow.at[*spot][k], -1), (flow.come[*spot][end], -1), (flow.come[*spot][k], 1)]);
-            }
-            e.program.at_most(Rule::Cut, row, 0);
+        stays(e, &holds, &able);
+    }
+}
+
+/// **Stays.** For the same needs and every tick k: units that stand there in k and those that come later are at least the
+/// units wanted by what ends in k or later:
+///
+/// ```text
+/// sum over able pools of at(P,k) + come(P,last) - come(P,k)
+///     >= sum over modes of n_m (started_m(last) - ended_m(k-1)) + n (begun_j(last) - over_j(k-1))
+/// ```
+///
+/// Valid: all of them stand there together at some time from k on, so each stands there in k or has yet to come. Without
+/// it a unit that passes through long before counts as one that has come.
+fn stays(e: &mut Encoding, holds: &[usize], able: &[(usize, usize)]) {
+    let end = e.ticks.len() - 1;
+    for k in 1..e.ticks.len() {
+        let mut row = Terms::new();
+        for hold in holds.iter().map(|i| &e.holds[*i]) {
+            row.extend([(hold.begun[end], hold.factor), (hold.ended[k - 1], -hold.factor)]);
         }
+        for (pool, spot) in able {
+            let flow = &e.flows[*pool];
+            row.extend([(flow.at[*spot][k], -1), (flow.come[*spot][end], -1), (flow.come[*spot][k], 1)]);
+        }
+        e.program.at_most(Rule::Cut, row, 0);
     }
 }
 

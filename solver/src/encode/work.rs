@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::Encoding;
 use super::program::{Col, Rule, Terms};
-use crate::shop::{CrewId, Id, JobId, Need, Shop, StepId};
+use crate::shop::{CrewId, Id, Need, Shop, StepId};
 
 /// A way of a step together with what it then holds: starts before there is power are a mode of their own (E5).
 #[derive(Clone, Debug)]
@@ -44,15 +44,15 @@ pub struct Run {
 /// ```
 ///
 /// Exact, because the end follows from the start (W3) and what is fixed only takes runs away (W8). A job that follows
-/// a later one has y_j = 1 and no runs. Runs that would hold a unit while every unit that could serve is out are not
-/// made (E4), nor those whose trailers do not fit on the place's spots (E6). With the runs come their sums by tick (a tick is a half-day that the shop works, the only ones in which
-/// work starts or ends and hauls are made):
+/// a later one has y_j = 1 and no runs. Runs for which the shop lacks units or spots are not made (E4, E6, see
+/// [`Shop::equipped`]). With the runs come their sums by tick (a tick is a half-day that the shop works, the only ones
+/// in which work starts or ends and hauls are made):
 ///
 /// ```text
 /// started_m(k) = started_m(k-1) + sum of x_r that start at k       ended_m(k) likewise
 /// ```
 pub(super) fn runs(shop: &Shop, e: &mut Encoding) {
-    for (job, facts) in shop.jobs.pairs() {
+    for facts in &shop.jobs {
         if facts.later {
             e.left_out.push(None);
             e.modes_of.extend(facts.step_ids().map(|_| 0..0));
@@ -63,7 +63,7 @@ pub(super) fn runs(shop: &Shop, e: &mut Encoding) {
         for step in facts.step_ids() {
             let first_mode = e.modes.len();
             if facts.follows_later.is_none() {
-                modes(shop, e, job, step);
+                modes(shop, e, step);
             }
             e.modes_of.push(first_mode..e.modes.len());
             let mut terms: Terms = e.modes[first_mode..].iter().flat_map(|m| &m.runs).map(|run| (run.col, 1)).collect();
@@ -73,16 +73,12 @@ pub(super) fn runs(shop: &Shop, e: &mut Encoding) {
     }
 }
 
-fn modes(shop: &Shop, e: &mut Encoding, job: JobId, step: StepId) {
+fn modes(shop: &Shop, e: &mut Encoding, step: StepId) {
     // (way, takes power) -> runs by pool and start, so that crews of one pool share a column.
     let mut made: BTreeMap<(usize, bool), BTreeMap<(usize, usize), usize>> = BTreeMap::new();
     for (way, crew, runs) in shop.choices(step) {
         for (start, end) in runs.iter().filter(|(start, _)| shop.start_allowed(step, *start)) {
-            let enough = shop
-                .needs(step, way, start)
-                .chain(shop.jobs[job].parked.iter().copied())
-                .all(|need| able(shop, need, start, end) >= need.count);
-            if enough && shop.trailers_fit(step, way, start) {
+            if shop.equipped(step, way, start, end) {
                 made.entry((way, shop.takes_power(step, start)))
                     .or_default()
                     .insert((e.crew_pool_of[crew], start), end);
@@ -104,11 +100,6 @@ fn modes(shop: &Shop, e: &mut Encoding, job: JobId, step: StepId) {
         let ended = sums(e, &runs, |run| run.end);
         e.modes.push(Mode { step, way, needs: shop.needs(step, way, first).collect(), runs, started, ended });
     }
-}
-
-/// How many units could serve the need over the whole span, as far as being out goes.
-fn able(shop: &Shop, need: Need, start: usize, end: usize) -> usize {
-    shop.units.iter().filter(|unit| unit.serves(need.want) && !unit.out_within(start, end)).count()
 }
 
 fn sums(e: &mut Encoding, runs: &[Run], at: impl Fn(&Run) -> usize) -> Vec<Col> {

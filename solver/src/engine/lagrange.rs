@@ -49,9 +49,20 @@ struct Wanted {
     able: Vec<(usize, usize)>,
 }
 
+/// What a run does.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct RunFacts {
+    pub(super) job: JobId,
+    pub(super) step: StepId,
+    pub(super) way: usize,
+    pub(super) crew: CrewId,
+    /// Half-day index.
+    pub(super) start: usize,
+}
+
 /// A link whose order is kept by prices.
 #[derive(Clone, Copy, Debug)]
-struct Priced {
+struct PricedLink {
     before: StepId,
     wait: usize,
 }
@@ -64,7 +75,7 @@ pub(super) struct Relaxation {
     jobs: Vec<Job>,
     pools: Vec<Pool>,
     wanted: Vec<Wanted>,
-    priced: Vec<Priced>,
+    priced: Vec<PricedLink>,
     /// Cost of jobs that no schedule can do.
     constant: f64,
     undoable: BTreeSet<JobId>,
@@ -158,17 +169,16 @@ impl Relaxation {
         Mask { runs: vec![true; self.runs], ..Mask::default() }
     }
 
-    /// Calls with job, number, step, crew and start of each run, in the order of their numbers.
-    pub(super) fn describe(&self, mut tell: impl FnMut(JobId, usize, StepId, CrewId, usize)) {
-        for job in &self.jobs {
-            for step in &job.steps {
-                for group in &step.groups {
-                    for (run, (s, ..)) in group.runs.iter().enumerate() {
-                        tell(job.id, group.first + run, step.id, CrewId::from_index(group.crew), self.ticks[*s]);
-                    }
-                }
+    /// Each run, by its number.
+    pub(super) fn facts(&self) -> Vec<RunFacts> {
+        let mut facts = Vec::with_capacity(self.runs);
+        for (job, step) in self.jobs.iter().flat_map(|job| job.steps.iter().map(move |step| (job.id, step))) {
+            for group in &step.groups {
+                let (step, way, crew) = (step.id, group.way, CrewId::from_index(group.crew));
+                facts.extend(group.runs.iter().map(|(s, ..)| RunFacts { job, step, way, crew, start: self.ticks[*s] }));
             }
         }
+        facts
     }
 
     /// The jobs that some schedule can do.

@@ -4,25 +4,26 @@
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::Sender;
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
-use std::time::Instant;
+use std::time::{Duration, Instant};
 
 use super::lagrange::{Ascent, Excess, Relaxation};
 use super::prover::{self, Incumbent, Told};
-use super::tree::{Pace, Tree, Worker};
+use super::tree::{Pace, Sketch, Tree, Worker};
 use crate::encode::Encoding;
 use crate::shop::Shop;
 
 /// What those who prove share.
 pub(super) struct Shared {
-    deadline: Instant,
+    /// None where the budget is of work.
+    deadline: Option<Instant>,
     stopped: AtomicBool,
-    tree: Mutex<Option<Tree>>,
+    tree: OnceLock<Mutex<Tree>>,
     encoding: OnceLock<Option<Encoding>>,
 }
 
 impl Shared {
-    pub(super) fn new(deadline: Instant) -> Self {
-        Self { deadline, stopped: AtomicBool::new(false), tree: Mutex::new(None), encoding: OnceLock::new() }
+    pub(super) fn new(deadline: Option<Instant>) -> Self {
+        Self { deadline, stopped: AtomicBool::new(false), tree: OnceLock::new(), encoding: OnceLock::new() }
     }
 
     /// Nobody needs the proof any more.
@@ -32,50 +33,40 @@ impl Shared {
 
     /// Whether the proof is to end.
     pub(super) fn over(&self) -> bool {
-        self.stopped.load(Ordering::Relaxed) || Instant::now() >= self.deadline
+        self.stopped.load(Ordering::Relaxed) || self.deadline.is_some_and(|deadline| Instant::now() >= deadline)
     }
 
     /// Seconds left.
     pub(super) fn left(&self) -> f64 {
-        self.deadline.saturating_duration_since(Instant::now()).as_secs_f64()
+        self.deadline.map_or(f64::INFINITY, |end| end.saturating_duration_since(Instant::now()).as_secs_f64())
     }
 
-    fn with<T>(&self, change: impl FnOnce(&mut Option<Tree>) -> T) -> T {
-        change(&mut self.tree.lock().unwrap_or_else(PoisonError::into_inner))
+    fn with<T>(&self, change: impl FnOnce(&mut Tree) -> T) -> Option<T> {
+        let tree = self.tree.get()?;
+        Some(change(&mut tree.lock().unwrap_or_else(PoisonError::into_inner)))
     }
 
-    /// Divides one part, or has the program settle one that cannot be divided: whether there was one.
-    pub(super) fn work(
-        &self,
-        shop: &Shop,
-        incumbent: &Incumbent,
-        over: &dyn Fn() -> bool,
-        tell: &Sender<Told>,
-    ) -> bool {
+    /// Divides the part with the least bound: what a plan in it may look like; `None` where there is no part.
+    pub(super) fn divide(&self, incumbent: &Incumbent, over: &dyn Fn() -> bool) -> Option<Sketch> {
         let cents = incumbent.cents();
-        let taken = self.with(|tree| {
-            let tree = tree.as_mut()?;
-            let part = tree.take(cents);
-            let whole = part.is_none();
-            Some((part.or_else(|| tree.take_whole(cents))?, whole, tree.tools()))
-        });
-        let Some((part, whole, (of, facts))) = taken else { return false };
+        let (part, (of, facts)) = self.with(|tree| Some((tree.take(cents)?, tree.tools())))??;
         let over = || over() || self.over();
-        if whole {
-            let seconds = self.left().min(SECONDS_FOR_A_PART);
-            let bound = match self.encoding(shop) {
-                Some(encoding) => prover::settle(shop, encoding, &of, part.terms(), incumbent, seconds, tell),
-                None => None,
-            };
-            self.with(|tree| tree.as_mut().map(|tree| tree.settled(&part, bound.unwrap_or(part.bound()))));
-        } else {
-            let bound = part.bound();
-            let parts = Worker { of: &of, facts: &facts, cents, over: &over }.divide(part);
-            if let Some(sketch) = parts.first().map(|part| part.sketch().clone()) {
-                let _ = tell.send(Told::Sketch(sketch));
-            }
-            self.with(|tree| tree.as_mut().map(|tree| tree.give(bound, parts)));
-        }
+        let bound = part.bound();
+        let parts = Worker { of: &of, facts: &facts, cents, over: &over }.divide(part);
+        let sketch = parts.first().map(|part| part.sketch().clone()).unwrap_or_default();
+        self.with(|tree| tree.give(bound, parts));
+        Some(sketch)
+    }
+
+    /// Has the program settle a part that cannot be divided, for a while: whether there was one.
+    fn settle(&self, shop: &Shop, incumbent: &Incumbent, tell: &Sender<Told>) -> bool {
+        let taken = self.with(|tree| Some((tree.take_whole(incumbent.cents())?, tree.tools().0)));
+        let Some((part, of)) = taken.flatten() else { return false };
+        let seconds = self.left().min(SECONDS_FOR_A_PART);
+        let bound = self
+            .encoding(shop)
+            .and_then(|encoding| prover::settle(shop, encoding, &of, part.terms(), incumbent, seconds, tell));
+        self.with(|tree| tree.settled(&part, bound.unwrap_or(part.bound())));
         true
     }
 
@@ -86,7 +77,7 @@ impl Shared {
 
     /// No plan costs less, in cents, as far as the parts tell.
     pub(super) fn bound(&self, incumbent: &Incumbent) -> Option<i64> {
-        self.with(|tree| tree.as_ref().map(|tree| whole(tree.bound(), incumbent.cents())))
+        self.with(|tree| whole(tree.bound(), incumbent.cents()))
     }
 }
 
@@ -104,47 +95,50 @@ pub(super) struct Priced {
 /// Proves until it is done or told to stop.
 pub(super) fn prove(shop: &Shop, incumbent: &Arc<Incumbent>, shared: &Arc<Shared>, tell: &Sender<Told>) {
     let of = Arc::new(Relaxation::new(shop));
-    let mut ascent = Ascent::new(&of, None);
     let began = Instant::now();
-    for pace in paces(shop) {
+    let rounds = |pace: Pace, ascent: &Ascent| match ascent.rounds() {
+        0 => pace.rounds,
         // A large book has time for fewer rounds.
-        let a_round = began.elapsed().as_secs_f64() / f64::from(ascent.rounds().max(1));
-        let fits = if ascent.rounds() == 0 { f64::from(pace.rounds) } else { shared.left() / 4.0 / a_round };
-        let pace = Pace { rounds: pace.rounds.min((fits as u32).max(50)), ..pace };
-        ascend(&of, &mut ascent, pace, incumbent, &|| shared.over(), tell);
-    }
-    let priced = Priced { excess: of.excess(&ascent.prices, &of.all(), true), of: Arc::clone(&of) };
+        made => {
+            pace.rounds.min(((shared.left() / 4.0 / began.elapsed().as_secs_f64() * f64::from(made)) as u32).max(50))
+        }
+    };
+    let ascent = ascended(shop, &of, rounds, &mut telling(incumbent, &|| shared.over(), tell));
     if shared.over() {
         return;
     }
+    let priced = Priced { excess: of.excess(&ascent.prices, &of.all()), of: Arc::clone(&of) };
     let tree = Tree::new(of, &ascent, incumbent.cents(), &|| shared.over());
-    shared.with(|shared| *shared = Some(tree));
+    let _ = shared.tree.set(Mutex::new(tree));
     // The program is proved on a thread of its own: it sees all rules, and small books are small for it.
     let program = std::thread::Builder::new().name("program".to_owned()).spawn({
         let (shop, incumbent, shared, tell) = (shop.clone(), Arc::clone(incumbent), Arc::clone(shared), tell.clone());
         move || prover::prove(&shop, &incumbent, &shared, &priced, &tell)
     });
+    if let Err(error) = program {
+        tracing::warn!(%error, "no thread for the program: the parts go on alone");
+    }
     let mut told = i64::MIN;
     while !shared.over() {
-        let worked = shared.work(shop, incumbent, &|| false, tell);
-        if let Some(bound) = shared.bound(incumbent).filter(|bound| *bound > told) {
-            told = bound;
-            if tell.send(Told::Bound(bound)).is_err() {
+        if let Some(sketch) = shared.divide(incumbent, &|| false) {
+            let _ = tell.send(Told::Sketch(sketch));
+        } else if !shared.settle(shop, incumbent, tell) {
+            if shared.with(|tree| tree.is_done()) != Some(false) {
                 break;
             }
+            // The last parts are with the search.
+            std::thread::sleep(Duration::from_millis(1));
         }
-        if !worked {
-            break;
+        if let Some(bound) = shared.bound(incumbent).filter(|bound| *bound > told) {
+            told = bound;
+            let _ = tell.send(Told::Bound(bound));
         }
     }
-    if let Ok(program) = program {
-        let _ = program.join();
-    }
-    let _ = tell.send(Told::Done);
 }
 
 /// Seconds that the program has for a part that cannot be divided.
 const SECONDS_FOR_A_PART: f64 = 20.0;
+
 /// Rounds and paces for all plans. What a job left out costs says how far prices may have to go.
 fn paces(shop: &Shop) -> [Pace; 2] {
     let dearest = shop.jobs.iter().map(|job| job.left_out.0).max().unwrap_or(0) as f64;
@@ -152,42 +146,51 @@ fn paces(shop: &Shop) -> [Pace; 2] {
     [first, Pace { rounds: 2500, first: 300.0, last: 0.5 }]
 }
 
-fn ascend(
+/// Prices for all plans, after so many rounds at each pace, or as long as it goes on from a bound.
+fn ascended(
+    shop: &Shop,
     of: &Relaxation,
-    ascent: &mut Ascent,
-    pace: Pace,
-    incumbent: &Incumbent,
-    over: &dyn Fn() -> bool,
-    tell: &Sender<Told>,
-) {
+    rounds: impl Fn(Pace, &Ascent) -> u32,
+    goes_on: &mut dyn FnMut(f64) -> bool,
+) -> Ascent {
     let all = of.all();
-    let mut told = ascent.bound;
-    for round in 1..=pace.rounds {
-        ascent.step(of, &all, pace.at(round));
-        let last = round == pace.rounds || over();
-        if ascent.bound > told * 1.005 || (last && ascent.bound > told) {
-            told = ascent.bound;
-            let _ = tell.send(Told::Bound(whole(told, incumbent.cents())));
+    let mut ascent = Ascent::new(of, None);
+    for pace in paces(shop) {
+        let pace = Pace { rounds: rounds(pace, &ascent), ..pace };
+        for round in 1..=pace.rounds {
+            ascent.step(of, &all, pace.at(round));
+            if !goes_on(ascent.bound) {
+                return ascent;
+            }
         }
-        if last || told >= incumbent.cents() as f64 {
-            return;
+    }
+    ascent
+}
+
+/// Tells a bound each time that it has risen by half a percent; goes on until it is over or the best plan is met.
+fn telling<'t>(
+    incumbent: &'t Incumbent,
+    over: &'t dyn Fn() -> bool,
+    tell: &'t Sender<Told>,
+) -> impl FnMut(f64) -> bool + 't {
+    let mut told = f64::NEG_INFINITY;
+    move |bound| {
+        let cents = incumbent.cents();
+        if bound > told * 1.005 || bound >= cents as f64 {
+            told = bound;
+            let _ = tell.send(Told::Bound(whole(bound, cents)));
         }
+        bound < cents as f64 && !over()
     }
 }
 
-/// The bound of so many rounds of prices for all plans, in cents.
+/// The bound of so many rounds at each pace, in cents.
 pub(super) fn bound(shop: &Shop, rounds: u32) -> i64 {
     let of = Relaxation::new(shop);
-    let mut ascent = Ascent::new(&of, None);
-    for pace in paces(shop) {
-        for round in 1..=rounds.min(pace.rounds) {
-            ascent.step(&of, &of.all(), Pace { rounds: rounds.min(pace.rounds), ..pace }.at(round));
-        }
-    }
-    ascent.bound.ceil() as i64
+    ascended(shop, &of, |pace, _| pace.rounds.min(rounds), &mut |_| true).bound.ceil() as i64
 }
 
-/// The same by a budget of the search's rounds: as many rounds of prices, and a part for a hundred of them.
+/// A proof by a budget of the search's rounds: as many rounds at each pace, and a part for a hundred of them.
 pub(super) fn by_rounds(
     shop: &Shop,
     incumbent: &Incumbent,
@@ -196,19 +199,15 @@ pub(super) fn by_rounds(
     tell: &Sender<Told>,
 ) -> Priced {
     let of = Arc::new(Relaxation::new(shop));
-    let mut ascent = Ascent::new(&of, None);
-    for pace in paces(shop) {
-        let rounds = pace.rounds.min(rounds as u32);
-        ascend(&of, &mut ascent, Pace { rounds, ..pace }, incumbent, over, tell);
-    }
-    let mut tree = Tree::new(Arc::clone(&of), &ascent, incumbent.cents(), over);
+    let most = |pace: Pace, _: &Ascent| u64::from(pace.rounds).min(rounds) as u32;
+    let ascent = ascended(shop, &of, most, &mut telling(incumbent, over, tell));
+    let shared = Shared::new(None);
+    let _ = shared.tree.set(Mutex::new(Tree::new(Arc::clone(&of), &ascent, incumbent.cents(), over)));
     for _ in 0..rounds / 100 {
-        let Some(part) = tree.take(incumbent.cents()).filter(|_| !over()) else { break };
-        let (of, facts) = tree.tools();
-        let bound = part.bound();
-        let parts = Worker { of: &of, facts: &facts, cents: incumbent.cents(), over }.divide(part);
-        tree.give(bound, parts);
+        if over() || shared.divide(incumbent, over).is_none() {
+            break;
+        }
     }
-    let _ = tell.send(Told::Bound(whole(tree.bound(), incumbent.cents())));
-    Priced { excess: of.excess(&ascent.prices, &of.all(), true), of }
+    let _ = tell.send(Told::Bound(shared.bound(incumbent).unwrap_or(i64::MIN)));
+    Priced { excess: of.excess(&ascent.prices, &of.all()), of }
 }

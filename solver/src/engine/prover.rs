@@ -1,5 +1,6 @@
 //! The proof beside the search: relaxation, columns fixed by their reduced costs, then the whole program.
 
+use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicI64, Ordering};
 use std::sync::mpsc::Sender;
 
@@ -39,8 +40,6 @@ pub(super) enum Told {
     Plan(Draft),
     /// What a good plan may look like.
     Sketch(Sketch),
-    /// It has nothing more to do.
-    Done,
 }
 
 /// Columns above which the program is a relaxation with merged places, and above which there is none.
@@ -68,7 +67,7 @@ pub(super) fn program_of(shop: &Shop) -> Option<Encoding> {
 /// Proves until it is done or told to stop; in slices, each with the best plan known by then as the cost to beat.
 pub(super) fn prove(shop: &Shop, incumbent: &Incumbent, shared: &Shared, priced: &Priced, tell: &Sender<Told>) {
     let Some(encoding) = shared.encoding(shop) else { return };
-    let mut proof = Proof::new(shop, encoding, Some(priced));
+    let mut proof = Proof::new(shop, encoding, priced);
     proof.begin(Some(shared.left()), incumbent, tell);
     let enough = shared.left() - FIRST_SECONDS;
     while let Some(branch) = proof.next(incumbent) {
@@ -135,7 +134,7 @@ pub(super) struct Branch {
 pub(super) struct Proof<'e> {
     encoding: &'e Encoding,
     /// What no better plan can use, as prices tell.
-    priced: Option<&'e Priced>,
+    priced: &'e Priced,
     /// The rows of plans without an extra crew.
     one_crew: Vec<Row>,
     branches: Vec<Branch>,
@@ -143,7 +142,7 @@ pub(super) struct Proof<'e> {
 }
 
 impl<'e> Proof<'e> {
-    pub(super) fn new(shop: &Shop, encoding: &'e Encoding, priced: Option<&'e Priced>) -> Self {
+    pub(super) fn new(shop: &Shop, encoding: &'e Encoding, priced: &'e Priced) -> Self {
         Self { encoding, priced, one_crew: encoding.one_crew(shop), branches: Vec::new(), told: i64::MIN }
     }
 
@@ -157,7 +156,7 @@ impl<'e> Proof<'e> {
     /// A branch's relaxation: `None` where no plan is in the branch.
     fn relax(&self, decided: Vec<Choice>, cents: i64, seconds: Option<f64>) -> Result<Option<Branch>, Unfinished> {
         let mut program = self.encoding.program.clone();
-        self.without_priced(&mut program, cents);
+        without_dear(self.encoding, &mut program, &self.priced.of, &self.priced.excess, cents);
         self.decide(&mut program, &decided);
         let answer = solve(&program, Asked { relaxed: true, seconds, ..Asked::default() });
         if answer.infeasible {
@@ -226,7 +225,7 @@ impl<'e> Proof<'e> {
         let cents = incumbent.cents();
         let mut program = self.encoding.program.clone();
         self.decide(&mut program, &branch.decided);
-        self.without_priced(&mut program, cents);
+        without_dear(self.encoding, &mut program, &self.priced.of, &self.priced.excess, cents);
         without_dear_columns(&mut program, &branch, cents);
         let answer = solve(&program, Asked { below: Some(cents), ..asked });
         tracing::debug!(cents, bound = answer.bound, infeasible = answer.infeasible, "slice");
@@ -242,17 +241,10 @@ impl<'e> Proof<'e> {
         self.branches.push(branch);
     }
 
-    fn without_priced(&self, program: &mut Program, cents: i64) {
-        if let Some(Priced { of, excess }) = self.priced {
-            without_dear(self.encoding, program, of, excess, (cents - 1) as f64 - excess.bound);
-        }
-    }
-
     fn decide(&self, program: &mut Program, decided: &[Choice]) {
         for choice in decided {
             match choice {
-                Choice::LeftOut(col, false) => program.upper[col.index()] = 0,
-                Choice::LeftOut(col, true) => program.equal(Rule::Branch, vec![(*col, 1)], 1),
+                Choice::LeftOut(col, left_out) => decide_left_out(program, *col, *left_out),
                 Choice::ExtraCrew(true) => {
                     let terms = self.encoding.extra_crews().iter().map(|(col, n)| (*col, -n)).collect();
                     program.at_most(Rule::Branch, terms, -1);
@@ -272,11 +264,25 @@ impl<'e> Proof<'e> {
     }
 }
 
-/// Takes out runs, hauls and jobs left out that lift the bound of the prices by more than there is room for.
-fn without_dear(encoding: &Encoding, program: &mut Program, of: &Relaxation, excess: &Excess, room: f64) {
+/// Leaves a job out, or does it.
+fn decide_left_out(program: &mut Program, col: Col, left_out: bool) {
+    if left_out {
+        program.equal(Rule::Branch, vec![(col, 1)], 1);
+    } else {
+        program.upper[col.index()] = 0;
+    }
+}
+
+/// Takes out runs, hauls and jobs left out that lift the bound of the prices above any plan cheaper than the best.
+fn without_dear(encoding: &Encoding, program: &mut Program, of: &Relaxation, excess: &Excess, cents: i64) {
+    let dearer = &excess.dearer;
+    let room = (cents - 1) as f64 - dearer.bound;
+    let facts = of.facts();
+    let runs: BTreeMap<_, f64> =
+        facts.iter().map(|run| (run.step, run.way, run.crew, run.start)).zip(dearer.runs.iter().copied()).collect();
     let mut never = |col: Col| program.upper[col.index()] = 0;
     for (col, step, way, crews, start) in encoding.work() {
-        if crews.iter().all(|crew| excess.runs.get(&(step, way, *crew, start)).is_none_or(|dearer| *dearer > room)) {
+        if crews.iter().all(|crew| runs.get(&(step, way, *crew, start)).is_none_or(|dearer| *dearer > room)) {
             never(col);
         }
     }
@@ -285,7 +291,7 @@ fn without_dear(encoding: &Encoding, program: &mut Program, of: &Relaxation, exc
             never(col);
         }
     }
-    for (job, dearer) in &excess.left_out {
+    for (job, dearer) in &dearer.left_out {
         if *dearer > room
             && let Some(col) = encoding.left_out(*job)
         {
@@ -306,14 +312,12 @@ pub(super) fn settle(
     tell: &Sender<Told>,
 ) -> Option<f64> {
     let cents = incumbent.cents();
-    let excess = of.excess(prices, mask, true);
+    let excess = of.excess(prices, mask);
     let mut program = encoding.program.clone();
-    without_dear(encoding, &mut program, of, &excess, (cents - 1) as f64 - excess.bound);
-    for (job, may) in &mask.jobs {
-        match (encoding.left_out(*job), may) {
-            (Some(col), May::Do) => program.upper[col.index()] = 0,
-            (Some(col), May::LeaveOut) => program.equal(Rule::Branch, vec![(col, 1)], 1),
-            _ => {}
+    without_dear(encoding, &mut program, of, &excess, cents);
+    for (job, may) in mask.jobs.iter().filter(|(_, may)| **may != May::Any) {
+        if let Some(col) = encoding.left_out(*job) {
+            decide_left_out(&mut program, col, *may == May::LeaveOut);
         }
     }
     let answer = solve(&program, Asked { below: Some(cents), seconds: Some(seconds), ..Asked::default() });
@@ -323,7 +327,7 @@ pub(super) fn settle(
     if answer.infeasible {
         Some(f64::INFINITY)
     } else {
-        answer.bound.map(|bound| (bound.min(cents) as f64).max(excess.bound))
+        answer.bound.map(|bound| (bound.min(cents) as f64).max(excess.dearer.bound))
     }
 }
 

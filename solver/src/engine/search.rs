@@ -79,9 +79,11 @@ impl<'s> Search<'s> {
         (self.least, self.gained) = (cost, self.round);
     }
 
-    /// Takes in what a good plan may look like.
+    /// Takes in what a good plan may look like; an empty sketch says nothing.
     pub(super) fn sketch(&mut self, sketch: Sketch) {
-        self.sketch = Some(sketch);
+        if !sketch.is_empty() {
+            self.sketch = Some(sketch);
+        }
     }
 
     /// Begins again with the plan that comes closest to a sketch.
@@ -90,14 +92,11 @@ impl<'s> Search<'s> {
         for job in &self.jobs {
             drawn.remove(*job);
         }
-        let back: Vec<JobId> = sketch.iter().map(|(job, ..)| *job).collect();
-        let mut next = sketch.iter();
-        let trials = |_: JobId| {
-            let Some((_, start, crew)) = next.next() else { return vec![Trial::default()] };
+        for (job, start, crew) in sketch {
             let at = Trial { not_before: *start, crew: Some(*crew), ..Trial::default() };
-            vec![at, Trial { crew: None, ..at }, Trial { not_before: start.saturating_sub(2), ..at }]
-        };
-        put_in_order(&mut drawn, &back, trials);
+            let sooner = Trial { not_before: start.saturating_sub(2), ..at };
+            drawn.insert(*job, &[at, Trial { crew: None, ..at }, sooner]);
+        }
         let left: Vec<JobId> = self.jobs.iter().copied().filter(|job| !drawn.does(*job)).collect();
         put_in(&mut drawn, &left, &|| false, |_| vec![Trial::default()]);
         self.now = drawn;
@@ -129,6 +128,7 @@ impl<'s> Search<'s> {
             {
                 self.draw(&sketch);
                 self.history.fill(self.now.cost());
+                // This round changes a few jobs, as any other.
                 self.began += 1;
             }
         }
@@ -200,13 +200,6 @@ impl<'s> Search<'s> {
             }
         }
         out
-    }
-}
-
-/// Puts jobs in, in order, each as its trials do best.
-fn put_in_order(builder: &mut Builder<'_>, jobs: &[JobId], mut trials: impl FnMut(JobId) -> Vec<Trial>) {
-    for job in jobs {
-        builder.insert(*job, &trials(*job));
     }
 }
 

@@ -5,7 +5,7 @@ mod half_days;
 pub(super) use half_days::{HalfDaySets, HalfDays, latest, next};
 
 use crate::book::Moves;
-use crate::shop::{CrewId, Id, JobFacts, JobId, KindId, Need, PlaceId, Shop, StepId, Table, UnitId, Want};
+use crate::shop::{CrewId, Id, JobFacts, JobId, KindId, PlaceId, Shop, StepId, Table, UnitId, Want};
 
 /// What the builder asks of a shop again and again.
 pub(super) struct Tables {
@@ -26,8 +26,6 @@ pub(super) struct Tables {
     power: Vec<UnitId>,
     /// For each unit the first one that is the same as long as both have not been moved.
     pub(super) same: Table<UnitId, UnitId>,
-    /// Spots for trailers that a job's parked units leave to its steps, where its place has a limit.
-    spots_left: Table<JobId, Option<usize>>,
     /// When roads and travel let a unit leave or come: towed ones by place, then carried ones (H1 to H3).
     roads: HalfDaySets,
     /// When each unit may be hauled (E4).
@@ -78,7 +76,7 @@ impl Tables {
             shop.units.find(alike).unwrap_or(UnitId::from_index(0))
         });
         let same = same.collect();
-        let mut tables = Self {
+        Self {
             order,
             tail,
             earliest_end,
@@ -88,30 +86,9 @@ impl Tables {
             kinds,
             power: able(Want::Power),
             same,
-            spots_left: Table::default(),
             roads: roads(shop),
             hauled: hauled(shop),
-        };
-        tables.spots_left = shop
-            .jobs
-            .iter()
-            .map(|job| {
-                let spots = shop.places[job.place].spots?;
-                Some(spots.saturating_sub(tables.trailers(shop, &job.parked)))
-            })
-            .collect();
-        tables
-    }
-
-    /// How many trailers at least serve the needs.
-    fn trailers(&self, shop: &Shop, needs: &[Need]) -> usize {
-        let towed = |need: &&Need| self.able(need.want).iter().all(|unit| shop.units[*unit].towed());
-        needs.iter().filter(towed).map(|need| need.count).sum()
-    }
-
-    /// Whether a step's needs leave no spot for the units that its job parks all the while (E3, E6).
-    pub(super) fn too_many_trailers(&self, shop: &Shop, job: JobId, needs: &[Need]) -> bool {
-        self.spots_left[job].is_some_and(|left| self.trailers(shop, needs) > left)
+        }
     }
 
     /// The units that can serve what is wanted.
@@ -164,7 +141,8 @@ fn own_crews(shop: &Shop, job: &JobFacts) -> Vec<CrewId> {
     if crews.len() < 2 || job.steps.len() < 2 || shop.extra_crew().0 == 0 { Vec::new() } else { crews }
 }
 
-fn in_order(shop: &Shop, job: JobId) -> Vec<StepId> {
+/// Steps of a job in an order in which each comes after those of the job that it waits for.
+pub(super) fn in_order(shop: &Shop, job: JobId) -> Vec<StepId> {
     let mut left: Vec<StepId> = shop.jobs[job].step_ids().collect();
     let mut order = Vec::new();
     while let Some(i) =

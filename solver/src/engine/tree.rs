@@ -9,18 +9,8 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use super::lagrange::{Ascent, Mask, May, Relaxation};
+use super::lagrange::{Ascent, Mask, May, Relaxation, RunFacts};
 use crate::shop::{CrewId, Id, JobId, StepId};
-
-/// What a run does, by its number.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct RunFacts {
-    pub(super) job: JobId,
-    pub(super) step: StepId,
-    pub(super) crew: CrewId,
-    /// Half-day index.
-    pub(super) start: usize,
-}
 
 /// A question that divides a part.
 #[derive(Clone, Copy, Debug)]
@@ -101,12 +91,7 @@ pub(super) struct Tree {
 impl Tree {
     /// All plans, at some prices.
     pub(super) fn new(of: Arc<Relaxation>, ascent: &Ascent, cents: i64, over: &dyn Fn() -> bool) -> Self {
-        let mut facts = Vec::new();
-        of.describe(|job, number, step, crew, start| {
-            debug_assert_eq!(number, facts.len());
-            facts.push(RunFacts { job, step, crew, start });
-        });
-        let facts = Arc::new(facts);
+        let facts = Arc::new(of.facts());
         let root = Part {
             mask: of.all(),
             prices: Arc::new(ascent.prices.clone()),
@@ -145,6 +130,11 @@ impl Tree {
         let part = self.whole.pop()?;
         self.away.push(part.bound);
         Some(part)
+    }
+
+    /// Whether no part is left, here or with those who divide them.
+    pub(super) fn is_done(&self) -> bool {
+        self.open.is_empty() && self.whole.is_empty() && self.away.is_empty()
     }
 
     /// Says that a part taken out holds no plan below a bound.
@@ -259,12 +249,12 @@ impl Worker<'_> {
     fn settle(&self, mut part: Part, pace: Pace) -> Option<Part> {
         let mut often = vec![0.0; self.facts.len()];
         self.ascend(&mut part, pace, Some(&mut often))?;
-        let excess = self.of.excess(&part.prices, &part.mask, false);
-        let room = self.cents as f64 - 1.0 - excess.bound;
-        for (may, dearer) in part.mask.runs.iter_mut().zip(&excess.flat) {
+        let dearer = self.of.dearer(&part.prices, &part.mask);
+        let room = self.cents as f64 - 1.0 - dearer.bound;
+        for (may, dearer) in part.mask.runs.iter_mut().zip(&dearer.runs) {
             *may &= *dearer <= room;
         }
-        for (job, dearer) in &excess.left_out {
+        for (job, dearer) in &dearer.left_out {
             if *dearer > room && part.mask.may(*job) == May::Any {
                 part.mask.jobs.insert(*job, May::Do);
             }

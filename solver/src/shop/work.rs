@@ -228,6 +228,17 @@ impl Shop {
         spots.is_none_or(|spots| self.trailers_at_once(step, way, start) <= spots)
     }
 
+    /// Whether the shop has what a run holds: of all that the step holds and its job has parked enough units that are
+    /// not out in it (E4), and spots for the trailers among them (E6). Without, no plan has the run.
+    pub fn equipped(&self, step: StepId, way: usize, start: usize, end: usize) -> bool {
+        let enough = |need: Need| {
+            self.units.iter().filter(|unit| unit.serves(need.want) && !unit.out_within(start, end)).count()
+                >= need.count
+        };
+        let parked = self.jobs[self.steps[step].job].parked.iter().copied();
+        self.needs(step, way, start).chain(parked).all(enough) && self.trailers_fit(step, way, start)
+    }
+
     /// E5: whether the step, starting at the index, holds a unit that gives power.
     pub fn takes_power(&self, step: StepId, start: usize) -> bool {
         let facts = &self.steps[step];

@@ -167,10 +167,13 @@ impl Builder<'_> {
         if let Some(entry) = known.find(way, start, end) {
             return known.hauls(entry);
         }
-        let needs: Vec<Need> = self.shop().needs(step, way, start).collect();
-        let job = self.shop().steps[step].job;
-        let crowds = self.tables.too_many_trailers(self.shop(), job, &needs);
-        let hauls = if crowds { None } else { self.cost_to_hold(job, &needs, start, end) };
+        let shop = self.shop();
+        let needs: Vec<Need> = shop.needs(step, way, start).collect();
+        let hauls = if shop.trailers_fit(step, way, start) {
+            self.cost_to_hold(shop.steps[step].job, &needs, start, end)
+        } else {
+            None
+        };
         known.learn(way, start, end, hauls);
         hauls
     }

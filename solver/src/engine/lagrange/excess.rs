@@ -13,19 +13,22 @@ use std::collections::BTreeMap;
 use super::mask::Mask;
 use super::paths::Ways;
 use super::{Relaxation, Sums};
-use crate::shop::{CrewId, JobId, PlaceId, StepId, UnitId};
+use crate::shop::{JobId, PlaceId, UnitId};
 
-/// What lifts the bound by how much, in cents.
-#[derive(Clone, Debug, Default)]
-pub(in crate::engine) struct Excess {
+/// By how much runs and jobs left out lift the bound, in cents.
+#[derive(Clone, Debug)]
+pub(in crate::engine) struct Dearer {
     /// The bound at these prices, in cents.
     pub(in crate::engine) bound: f64,
-    /// By step, way, crew and start.
-    pub(in crate::engine) runs: BTreeMap<(StepId, usize, CrewId, usize), f64>,
-    /// By job.
-    pub(in crate::engine) left_out: BTreeMap<JobId, f64>,
     /// By number of the run.
-    pub(in crate::engine) flat: Vec<f64>,
+    pub(in crate::engine) runs: Vec<f64>,
+    pub(in crate::engine) left_out: BTreeMap<JobId, f64>,
+}
+
+/// The same with hauls.
+#[derive(Clone, Debug)]
+pub(in crate::engine) struct Excess {
+    pub(in crate::engine) dearer: Dearer,
     ways: Vec<Ways>,
 }
 
@@ -33,18 +36,22 @@ pub(in crate::engine) struct Excess {
 pub(in crate::engine) type Haul<'a> = (&'a [UnitId], PlaceId, PlaceId, usize, bool);
 
 impl Relaxation {
-    /// The excesses at some prices.
-    pub(in crate::engine) fn excess(&self, prices: &[f64], mask: &Mask, with_ways: bool) -> Excess {
+    /// The excesses of runs and jobs left out at some prices.
+    pub(in crate::engine) fn dearer(&self, prices: &[f64], mask: &Mask) -> Dearer {
         let sums = Sums::new(self, prices);
         let bound = self.solve(prices, mask).bound;
-        let mut excess = Excess { bound, flat: vec![f64::INFINITY; self.runs], ..Excess::default() };
+        let mut dearer = Dearer { bound, runs: vec![f64::INFINITY; self.runs], left_out: BTreeMap::new() };
         for job in &self.jobs {
-            job.excess(self, prices, &sums, mask, &mut excess);
+            job.dearer(self, prices, &sums, mask, &mut dearer);
         }
-        for pool in self.pools.iter().filter(|_| with_ways) {
-            excess.ways.push(pool.excess(self, &sums));
-        }
-        excess
+        dearer
+    }
+
+    /// All excesses at some prices.
+    pub(in crate::engine) fn excess(&self, prices: &[f64], mask: &Mask) -> Excess {
+        let sums = Sums::new(self, prices);
+        let ways = self.pools.iter().map(|pool| pool.ways(self, &sums)).collect();
+        Excess { dearer: self.dearer(prices, mask), ways }
     }
 
     /// By how much the bound rises with a haul, at least.

@@ -2,7 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use super::{Priced, Relaxation, Wanted};
+use super::{PricedLink, Relaxation, Wanted};
+use crate::engine::tables::in_order;
 use crate::shop::{CrewId, Id, JobId, Need, Shop, StepId, Want};
 
 /// A job's part of the relaxation.
@@ -67,6 +68,25 @@ pub(super) struct Hold {
 
 pub(super) const NONE: f64 = f64::INFINITY;
 
+/// How the whole of a job is looked at: by one own crew alone, or by any with one extra crew paid.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Mode<'m> {
+    /// The only own crew; none: any.
+    pub(super) only: Option<usize>,
+    /// What extra crews cost, cents.
+    pub(super) extra: f64,
+    /// For each parked need, which of the pools that can serve does.
+    pub(super) parked: &'m [usize],
+}
+
+impl Step {
+    /// The groups that a mode may use, with their positions.
+    pub(super) fn groups_in(&self, mode: Mode<'_>) -> impl Iterator<Item = (usize, &Group)> {
+        let may = move |group: &Group| mode.only.is_none_or(|crew| !group.own || group.crew == crew);
+        self.groups.iter().enumerate().filter(move |(_, group)| may(group))
+    }
+}
+
 impl Job {
     /// `None` where no schedule can do the job.
     pub(super) fn new(
@@ -78,10 +98,6 @@ impl Job {
         let facts = &shop.jobs[id];
         if facts.follows_later.is_some() {
             return None;
-        }
-        let mut parked = Vec::new();
-        for need in &facts.parked {
-            parked.push(hold(shop, of, known, id, None, *need)?);
         }
         let order = in_order(shop, id);
         let mut led_on = vec![false; order.len()];
@@ -104,12 +120,16 @@ impl Job {
                         made.kept.push(Kept { step: position, until, from });
                     }
                     _ => {
-                        of.priced.push(Priced { before: link.before, wait: link.wait });
+                        of.priced.push(PricedLink { before: link.before, wait: link.wait });
                         made.after.push(of.priced.len() - 1);
                     }
                 }
             }
             steps.push(made);
+        }
+        let mut parked = Vec::new();
+        for need in &facts.parked {
+            parked.push(hold(shop, of, known, id, None, *need)?);
         }
         // What is parked counts for the steps that want the same besides.
         for (key, row) in known.iter().filter(|((job, step, _), _)| *job == id && step.is_some()) {
@@ -133,7 +153,7 @@ impl Job {
     }
 
     /// Tells the steps before in priced links which they are, and numbers the runs.
-    pub(super) fn finish(&mut self, priced: &[Priced], runs: &mut usize) {
+    pub(super) fn finish(&mut self, priced: &[PricedLink], runs: &mut usize) {
         for group in self.steps.iter_mut().flat_map(|step| &mut step.groups) {
             group.first = *runs;
             *runs += group.runs.len();
@@ -142,17 +162,6 @@ impl Job {
             step.before = (0..priced.len()).filter(|l| priced[*l].before == step.id).collect();
         }
     }
-}
-
-fn in_order(shop: &Shop, job: JobId) -> Vec<StepId> {
-    let mut left: Vec<StepId> = shop.jobs[job].step_ids().collect();
-    let mut order = Vec::new();
-    while let Some(i) =
-        left.iter().position(|step| shop.steps[*step].after.iter().all(|link| !left.contains(&link.before)))
-    {
-        order.push(left.remove(i));
-    }
-    order
 }
 
 fn groups(
@@ -170,17 +179,9 @@ fn groups(
             let starts: Vec<(usize, usize)> = runs
                 .iter()
                 .filter(|(start, _)| shop.start_allowed(step, *start) && shop.takes_power(step, *start) == power)
-                .filter(|(start, end)| {
-                    let able = |need: Need| {
-                        shop.units.iter().filter(|u| u.serves(need.want) && !u.out_within(*start, *end)).count()
-                            >= need.count
-                    };
-                    shop.needs(step, way, *start).chain(shop.jobs[job].parked.iter().copied()).all(able)
-                })
+                .filter(|(start, end)| shop.equipped(step, way, *start, *end))
                 .collect();
-            let Some((first, _)) = starts.first().filter(|(first, _)| shop.trailers_fit(step, way, *first)) else {
-                continue;
-            };
+            let Some((first, _)) = starts.first() else { continue };
             let needs: Vec<Need> = shop.needs(step, way, *first).collect();
             let holds: Option<Vec<Hold>> =
                 needs.iter().map(|need| hold(shop, of, known, job, Some(step), *need)).collect();

@@ -141,8 +141,8 @@ impl Pool {
         On { start, stand }
     }
 
-    /// The cheapest ways on and the dearest excess of the ways there, for the price of any haul.
-    pub(super) fn excess(&self, of: &Relaxation, sums: &Sums) -> Ways {
+    /// The cheapest ways there and on, for the price of any haul.
+    pub(super) fn ways(&self, of: &Relaxation, sums: &Sums) -> Ways {
         let (n, k) = (self.spots(), of.ticks.len());
         let hold = |spot: usize, tick: usize| sums.stand[self.first + spot][tick];
         let arrive = |spot: usize, tick: usize| sums.arrive[self.first + spot][tick];

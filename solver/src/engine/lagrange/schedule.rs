@@ -11,7 +11,7 @@
 //!
 //! once for every own crew alone and once for any crews with one extra crew paid (C4).
 
-use super::jobs::{Group, Hold, Job, Kept, NONE, Step};
+use super::jobs::{Group, Hold, Job, Kept, Mode, NONE, Step};
 use super::mask::{Mask, May};
 use super::{Relaxation, Sums};
 
@@ -45,11 +45,11 @@ impl Job {
     ) -> f64 {
         let costs = self.costs(of, prices, sums, mask);
         let may = mask.may(self.id);
-        let left_out = self.left_out - sums.saves.get(&self.id).copied().unwrap_or(0.0);
+        let left_out = self.left_out(sums);
         let mut best: Option<Chosen> = None;
-        self.each(|only, extra, parked, table| {
-            self.schedule(of, &costs, sums, only, parked, table);
-            self.close(of, sums, extra, parked, table, &mut best);
+        self.each(|mode, table| {
+            self.schedule(of, &costs, sums, mode, table);
+            self.close(of, sums, mode, table, &mut best);
         });
         match best {
             Some(best) if may != May::LeaveOut && (best.cost < left_out || may == May::Do) => {
@@ -69,6 +69,11 @@ impl Job {
         }
     }
 
+    /// What leaving the job out costs, less what that saves of the crews' time.
+    pub(super) fn left_out(&self, sums: &Sums) -> f64 {
+        self.left_out - sums.saves.get(&self.id).copied().unwrap_or(0.0)
+    }
+
     pub(super) fn costs(&self, of: &Relaxation, prices: &[f64], sums: &Sums, mask: &Mask) -> Vec<Vec<Vec<f64>>> {
         self.steps
             .iter()
@@ -77,14 +82,15 @@ impl Job {
     }
 
     /// Calls for each choice of the only own crew (none: any crews, one extra paid) and of pools for what is parked.
-    pub(super) fn each(&self, mut call: impl FnMut(Option<usize>, f64, &[usize], &mut Table)) {
+    pub(super) fn each(&self, mut call: impl FnMut(Mode<'_>, &mut Table)) {
         let mut parked = vec![0; self.parked.len()];
         let mut table = Table::default();
         loop {
             for crew in &self.alone {
-                call(Some(*crew), 0.0, &parked, &mut table);
+                call(Mode { only: Some(*crew), extra: 0.0, parked: &parked }, &mut table);
             }
-            call(None, if self.alone.is_empty() { 0.0 } else { self.extra_crew }, &parked, &mut table);
+            let extra = if self.alone.is_empty() { 0.0 } else { self.extra_crew };
+            call(Mode { only: None, extra, parked: &parked }, &mut table);
             let Some(i) = (0..parked.len()).find(|i| parked[*i] + 1 < self.parked[*i].able.len()) else { return };
             parked[i] += 1;
             parked[..i].fill(0);
@@ -134,8 +140,7 @@ impl Job {
         of: &Relaxation,
         costs: &[Vec<Vec<f64>>],
         sums: &Sums,
-        only: Option<usize>,
-        parked: &[usize],
+        mode: Mode<'_>,
         table: &mut Table,
     ) {
         let k = of.ticks.len();
@@ -145,18 +150,13 @@ impl Job {
             let mut ends = std::mem::take(&mut table.ends[i]);
             ends.clear();
             ends.resize(k, (NONE, 0, 0));
-            for (g, group) in step.groups.iter().enumerate() {
-                if only.is_some_and(|crew| group.own && group.crew != crew) {
-                    continue;
-                }
+            for (g, group) in step.groups_in(mode) {
                 for (r, ((s, e, _), cost)) in group.runs.iter().zip(&costs[i][g]).enumerate() {
                     let mut cost = *cost;
                     if cost >= NONE {
                         continue;
                     }
-                    if i == 0 {
-                        cost += self.begin(of, sums, parked, *s);
-                    }
+                    cost += self.begin(of, sums, mode, i, *s);
                     for kept in &step.kept {
                         cost += kept.before(table, *s).0;
                     }
@@ -179,21 +179,12 @@ impl Job {
     }
 
     /// The cheapest end of the schedules in a table, where it beats the best so far.
-    fn close(
-        &self,
-        of: &Relaxation,
-        sums: &Sums,
-        extra: f64,
-        parked: &[usize],
-        table: &Table,
-        best: &mut Option<Chosen>,
-    ) {
+    fn close(&self, of: &Relaxation, sums: &Sums, mode: Mode<'_>, table: &Table, best: &mut Option<Chosen>) {
         let mut found: Option<(f64, usize)> = None;
         let beaten = best.as_ref().map_or(NONE, |best| best.cost);
         for over in 0..of.ticks.len() {
-            let cost = extra
-                + self.over(of, sums, parked, over)
-                + self.last.iter().map(|last| table.least[*last][over].0).sum::<f64>();
+            let cost =
+                self.over(of, sums, mode, over) + self.last.iter().map(|last| table.least[*last][over].0).sum::<f64>();
             if cost < found.map_or(beaten, |(least, _)| least) {
                 found = Some((cost, over));
             }
@@ -203,14 +194,14 @@ impl Job {
             for last in &self.last {
                 self.trace(table, *last, table.least[*last][over].1 as usize, &mut runs);
             }
-            *best = Some(Chosen { cost, runs, over, parked: parked.to_vec() });
+            *best = Some(Chosen { cost, runs, over, parked: mode.parked.to_vec() });
         }
     }
 
-    /// What it costs that the job is over in a tick, and what is parked held until then.
-    pub(super) fn over(&self, of: &Relaxation, sums: &Sums, parked: &[usize], over: usize) -> f64 {
-        let mut cost = self.ends[over];
-        for (hold, choice) in self.parked.iter().zip(parked) {
+    /// What it costs that the job is over in a tick, with what is parked held until then and the extra crews.
+    pub(super) fn over(&self, of: &Relaxation, sums: &Sums, mode: Mode<'_>, over: usize) -> f64 {
+        let mut cost = self.ends[over] + mode.extra;
+        for (hold, choice) in self.parked.iter().zip(mode.parked) {
             let (p, spot) = hold.able[*choice];
             let stay: f64 = hold.come.iter().map(|row| sums.stay[*row][over + 1]).sum();
             cost += hold.count * (sums.hold[of.flat(p, spot)][over + 1] + stay);
@@ -218,10 +209,10 @@ impl Job {
         cost
     }
 
-    /// What it costs, for what is parked, that the job begins in a tick.
-    pub(super) fn begin(&self, of: &Relaxation, sums: &Sums, parked: &[usize], start: usize) -> f64 {
+    /// What it costs, for what is parked, that a step starts in a tick: the first one begins the job.
+    pub(super) fn begin(&self, of: &Relaxation, sums: &Sums, mode: Mode<'_>, step: usize, start: usize) -> f64 {
         let mut cost = 0.0;
-        for (hold, choice) in self.parked.iter().zip(parked) {
+        for (hold, choice) in self.parked.iter().zip(mode.parked).filter(|_| step == 0) {
             let (p, spot) = hold.able[*choice];
             let come: f64 = hold.come.iter().map(|row| sums.come[*row][start]).sum();
             cost += hold.count * (come - sums.hold[of.flat(p, spot)][start]);
