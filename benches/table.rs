@@ -12,6 +12,7 @@ use std::time::Instant;
 
 use chrono::NaiveDate;
 use support::generate::{Shape, generate};
+use support::memory::peak_mb;
 use support::{cases, monday};
 use yardless_solver::book::{self, Book};
 use yardless_solver::engine::{Limits, plan};
@@ -100,18 +101,10 @@ fn planned(row: &Row) -> bool {
         1000.0 * first.unwrap_or(whole),
         plan.cost.to_string(),
         bound.to_string(),
-        peak_memory(),
+        peak_mb("self").map_or_else(|| "-".to_owned(), |mb| mb.to_string()),
         plan.stopped,
         if best { "" } else { ", NOT THE PROVEN BEST" },
         if holds { "" } else { ", DOES NOT HOLD" },
     );
     best && holds
-}
-
-/// The most memory that this process ever held, in MB; `-` where the system does not tell.
-fn peak_memory() -> String {
-    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
-    let peak = status.lines().find_map(|line| line.strip_prefix("VmHWM:"));
-    let kb = peak.and_then(|peak| peak.trim().strip_suffix(" kB")).and_then(|kb| kb.parse::<u64>().ok());
-    kb.map_or_else(|| "-".to_owned(), |kb| (kb / 1000).to_string())
 }

@@ -12,9 +12,9 @@ import math
 import sys
 
 import highspy
-import numpy
 
 from linear import Program, Work, Yard
+from model import highs_lp
 from plans import Race
 from walk import Walk
 
@@ -58,25 +58,13 @@ class Peer:
             self.race.bound = max(self.race.bound or 0, math.ceil(bound + self.program.constant - 0.5))
 
     def solver(self):
-        program, lp, solver = self.program, highspy.HighsLp(), highspy.Highs()
+        solver = highspy.Highs()
         solver.silent()
-        n = len(program.cost)
-        lp.num_col_, lp.num_row_ = n, len(program.rows)
-        lp.col_cost_, lp.col_lower_ = numpy.array(program.cost, float), numpy.zeros(n)
-        lp.col_upper_ = numpy.array(program.most, float)
-        kinds = {True: highspy.HighsVarType.kInteger, False: highspy.HighsVarType.kContinuous}
-        lp.integrality_ = [kinds[whole] for whole in program.whole]
-        lp.row_lower_ = numpy.array([row[0] for row in program.rows], float)
-        lp.row_upper_ = numpy.array([row[1] for row in program.rows], float)
-        starts = [0, *itertools.accumulate(len(row[2]) for row in program.rows)]
-        lp.a_matrix_.format_, lp.a_matrix_.start_ = highspy.MatrixFormat.kRowwise, numpy.array(starts)
-        lp.a_matrix_.index_ = numpy.array([column for row in program.rows for column in row[2]])
-        lp.a_matrix_.value_ = numpy.array([factor for row in program.rows for factor in row[2].values()], float)
         # Probing takes minutes on these models, and looks at no clock.
         options = dict(threads=2, mip_rel_gap=0.0, mip_abs_gap=0.4, presolve_rule_off=1 << 15)
         for option, setting in options.items():
             solver.setOptionValue(option, setting)
-        solver.passModel(lp)
+        solver.passModel(highs_lp(self.program, self.program.most, self.program.whole))
         return solver
 
     def solve(self):

@@ -5,13 +5,13 @@
 //! activity is a step. Every weekday is worked, and there are crews enough that none is ever waited for.
 
 use serde_json::{Value, json};
-use yardless_solver::book::Book;
 use yardless_solver::half_day::{Horizon, MOST_WEEKS};
 use yardless_solver::money::Cents;
 use yardless_solver::plan::Plan;
 use yardless_solver::shop::Shop;
 
 use super::project::Project;
+use crate::support::yardsticks;
 
 pub struct Works {
     pub shop: Shop,
@@ -45,24 +45,11 @@ impl Works {
                 json!({ "id": id, "skill": "work", "half_days": activity.duration, "needs": needs, "after": after })
             })
             .collect();
-        let units = (1..).zip(&project.units).flat_map(|(r, count)| {
-            let unit = move |u| json!({ "id": format!("R{r}.{u}"), "kinds": [format!("R{r}")], "moves": "carried", "place": "works" });
-            (1..=*count).map(unit)
-        });
-        // As many as there are activities: more are never at work at a time.
-        let crews = (1..=steps.len()).map(|c| json!({ "id": format!("crew {c}"), "people": 1, "skills": ["work"] }));
-        let book = json!({
-            "book": 1,
-            "shop": { "name": "Works", "time_zone": "America/New_York", "work_days": ["mon", "tue", "wed", "thu", "fri", "sat", "sun"] },
-            "prices": { "extra_crew": 0, "wait_half_day": dollars },
-            "places": [{ "id": "works" }],
-            "crews": crews.collect::<Vec<_>>(),
-            "trucks": [],
-            "equipment": units.collect::<Vec<_>>(),
-            // Ten times what the last half-day as an end would cost.
-            "jobs": [{ "id": "all", "place": "works", "left_out": 10 * dollars * half_days, "steps": steps }]
-        });
-        let book: Book = serde_json::from_value(book).map_err(|e| e.to_string())?;
+        let kinds: Vec<String> =
+            (1..).zip(&project.units).flat_map(|(r, count)| std::iter::repeat_n(format!("R{r}"), *count)).collect();
+        // As many crews as there are activities: more are never at work at a time. Leaving the job out costs ten times
+        // what the last half-day as an end would.
+        let book = yardsticks::works(&kinds, steps.len(), dollars as i64, (10 * dollars * half_days) as i64, &steps);
         let monday = Horizon::monday_of(chrono::NaiveDate::default());
         let horizon = Horizon::new(monday, weeks).map_err(|e| e.to_string())?;
         let shop = Shop::new(&book, horizon).map_err(|faults| format!("{faults:?}"))?;

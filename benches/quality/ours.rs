@@ -10,8 +10,9 @@ use yardless_solver::half_day::Horizon;
 use yardless_solver::plan::{Draft, check, write};
 use yardless_solver::shop::Shop;
 
-use crate::run::{Run, Sample, peak_mb};
+use crate::run::{Run, Sample};
 use crate::subject::Subject;
+use crate::support::memory::peak_mb;
 
 /// Said to the process that is to plan one book, before the words of [`Subject::words`].
 pub const ALONE: &str = "alone";

@@ -10,8 +10,9 @@ use yardless_solver::money::Cents;
 use yardless_solver::plan::{Plan, check};
 
 use crate::python::Python;
-use crate::run::{Run, Sample, peak_mb};
+use crate::run::{Run, Sample};
 use crate::subject::Subject;
+use crate::support::memory::peak_mb;
 
 /// Seconds besides its own, and as much again as those, after which a solver that does not end is ended.
 const GRACE: f64 = 60.0;

@@ -72,10 +72,3 @@ pub fn median(mut values: Vec<f64>) -> Option<f64> {
     let lower = values[(values.len() - 1) / 2];
     Some(if lower.total_cmp(&upper).is_eq() { upper } else { f64::midpoint(lower, upper) })
 }
-
-/// The most memory that a process ever held, in MB, by its id or `self`.
-pub fn peak_mb(process: &str) -> Option<u64> {
-    let status = std::fs::read_to_string(format!("/proc/{process}/status")).ok()?;
-    let peak = status.lines().find_map(|line| line.strip_prefix("VmHWM:"))?;
-    Some(peak.trim().strip_suffix(" kB")?.parse::<u64>().ok()? / 1000)
-}

@@ -230,26 +230,35 @@ class Yard:
                     self.program.row(-math.inf, facts["trailer_spots"], ([self.at[unit, place, h] for unit in towed], 1))
 
 
-def highs(program, seconds):
-    """The best cost in cents, when proved to the cent; else None."""
+def highs_lp(program, most, whole):
+    """A program with each column's upper bound and whether it is whole, in HiGHS's words."""
     import highspy
     import numpy
 
-    solver = highspy.Highs()
-    for option, value in dict(output_flag=False, time_limit=float(seconds), threads=2, mip_rel_gap=0.0, mip_abs_gap=0.5).items():
-        solver.setOptionValue(option, value)
-    n = len(program.cost)
     lp = highspy.HighsLp()
+    n = len(program.cost)
     lp.num_col_, lp.num_row_ = n, len(program.rows)
-    lp.col_cost_, lp.col_lower_, lp.col_upper_ = numpy.array(program.cost, float), numpy.zeros(n), numpy.ones(n)
-    lp.integrality_ = [highspy.HighsVarType.kInteger] * n
+    lp.col_cost_, lp.col_lower_ = numpy.array(program.cost, float), numpy.zeros(n)
+    lp.col_upper_ = numpy.array(most, float)
+    kinds = {True: highspy.HighsVarType.kInteger, False: highspy.HighsVarType.kContinuous}
+    lp.integrality_ = [kinds[column] for column in whole]
     lp.row_lower_ = numpy.array([row[0] for row in program.rows], float)
     lp.row_upper_ = numpy.array([row[1] for row in program.rows], float)
     starts = [0, *itertools.accumulate(len(row[2]) for row in program.rows)]
     lp.a_matrix_.format_, lp.a_matrix_.start_ = highspy.MatrixFormat.kRowwise, numpy.array(starts)
     lp.a_matrix_.index_ = numpy.array([column for row in program.rows for column in row[2]])
     lp.a_matrix_.value_ = numpy.array([factor for row in program.rows for factor in row[2].values()], float)
-    solver.passModel(lp)
+    return lp
+
+
+def highs(program, seconds):
+    """The best cost in cents, when proved to the cent; else None."""
+    import highspy
+
+    solver = highspy.Highs()
+    for option, value in dict(output_flag=False, time_limit=float(seconds), threads=2, mip_rel_gap=0.0, mip_abs_gap=0.5).items():
+        solver.setOptionValue(option, value)
+    solver.passModel(highs_lp(program, [1] * len(program.cost), [True] * len(program.cost)))
     solver.run()
     info = solver.getInfo()
     if solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:

@@ -5,6 +5,7 @@ pub mod cases;
 pub mod draw;
 pub mod exhaustive;
 pub mod generate;
+pub mod memory;
 pub mod plain;
 pub mod planted;
 pub mod rewrite;

@@ -10,6 +10,8 @@ use super::book;
 
 /// A half-day of makespan in dollars: more than all the cents of C5 together (36 steps x at most 70 cents are 25.20).
 pub const HALF_DAY: i64 = 1000;
+/// More than any end costs, in dollars.
+const LEFT_OUT: i64 = 1_000_000;
 
 /// Fisher and Thompson's 6 x 6 job shop (1963; in Muth and Thompson, eds., *Industrial Scheduling*, Prentice-Hall). The
 /// least makespan is 55. A row a job, each operation (machine, duration), in order.
@@ -31,7 +33,7 @@ pub fn fisher_thompson() -> Book {
         })
     });
     let machines: Vec<String> = (0..6).map(|machine| format!("machine {machine}")).collect();
-    works(&machines, 6, &steps.collect::<Vec<_>>())
+    works(&machines, 6, HALF_DAY, LEFT_OUT, &steps.collect::<Vec<_>>())
 }
 
 /// Patterson's problem 1 (*Management Science* 30(7), 1984): three resources of 2, 1 and 2 units. The least makespan is
@@ -60,7 +62,7 @@ pub fn patterson() -> Book {
         step(&id.to_string(), *duration, &needs, &before.map(|(id, ..)| id.to_string()).collect::<Vec<_>>())
     });
     let units = ["first", "first", "second", "third", "third"].map(str::to_owned);
-    works(&units, 5, &steps.collect::<Vec<_>>())
+    works(&units, 5, HALF_DAY, LEFT_OUT, &steps.collect::<Vec<_>>())
 }
 
 fn step(id: &str, half_days: usize, kinds: &[&str], after: &[String]) -> Value {
@@ -68,8 +70,10 @@ fn step(id: &str, half_days: usize, kinds: &[&str], after: &[String]) -> Value {
     json!({ "id": id, "skill": "work", "half_days": half_days, "needs": needs, "after": after })
 }
 
-fn works(units: &[String], crews: usize, steps: &[Value]) -> Book {
-    let units = units
+/// One job at one place, every day worked: units of these kinds, so many like crews, and what each half-day of its end
+/// and leaving it out cost, in dollars.
+pub fn works(kinds: &[String], crews: usize, half_day: i64, left_out: i64, steps: &[Value]) -> Book {
+    let units = kinds
         .iter()
         .enumerate()
         .map(|(u, kind)| json!({ "id": format!("u{u}"), "kinds": [kind], "moves": "carried", "place": "works" }));
@@ -77,11 +81,11 @@ fn works(units: &[String], crews: usize, steps: &[Value]) -> Book {
     book(json!({
         "book": 1,
         "shop": { "name": "Works", "time_zone": "America/New_York", "work_days": ["mon", "tue", "wed", "thu", "fri", "sat", "sun"] },
-        "prices": { "extra_crew": 0, "wait_half_day": HALF_DAY },
+        "prices": { "extra_crew": 0, "wait_half_day": half_day },
         "places": [{ "id": "works" }],
         "crews": crews.collect::<Vec<_>>(),
         "trucks": [],
         "equipment": units.collect::<Vec<_>>(),
-        "jobs": [{ "id": "all", "place": "works", "left_out": 1_000_000, "steps": steps }]
+        "jobs": [{ "id": "all", "place": "works", "left_out": left_out, "steps": steps }]
     }))
 }
