@@ -18,7 +18,7 @@ mod weather;
 pub use crew::{Away, Crew};
 pub use equipment::{Equipment, Kind, Moves};
 pub use fault::{Code, Fault, Part, Path};
-pub use job::{After, AfterStep, Fixed, Job, Link, Need, Parked, Step, StepWay, USUAL};
+pub use job::{After, AfterStep, DoneStep, Fixed, Job, Link, Need, Parked, Progress, Step, StepWay, USUAL};
 pub use near::nearest;
 pub use place::{Drive, Place, PowerFrom, Road};
 pub use read::{Faults, Written, read};

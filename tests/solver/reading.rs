@@ -141,6 +141,7 @@ fn every_code_that_reading_gives_is_shown_by_a_test() {
         DriveTwice,
         Cycle,
         FixedStart,
+        History,
     ];
     let mut texts: Vec<Vec<u8>> = NOT_JSON.iter().map(|text| text.as_bytes().to_vec()).collect();
     texts.extend(SHAPE.iter().chain(MEANING).map(|edit| spoilt(&[*edit]).into_bytes()));

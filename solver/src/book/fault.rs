@@ -105,6 +105,8 @@ pub enum Code {
     Cycle,
     /// A fixed start that no crew and no way can keep (W8).
     FixedStart,
+    /// What is done or in progress does not fit together, or not with where units stand (N1).
+    History,
     /// More trailers at a place at the beginning than it has spots for, and no haul can mend it at once (E6).
     TooManyTrailers,
 }
@@ -139,6 +141,7 @@ impl Code {
             Self::DriveTwice => "book::drive-twice",
             Self::Cycle => "book::cycle",
             Self::FixedStart => "book::fixed-start",
+            Self::History => "book::history",
             Self::TooManyTrailers => "book::too-many-trailers",
         }
     }

@@ -62,6 +62,9 @@ pub struct Parked {
     #[serde(default = "default::one")]
     #[schemars(range(min = 1, max = 1_000))]
     pub count: u32,
+    /// The units themselves, once a step of the job is done or in progress, and only then (N1).
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub units: Vec<String>,
     /// `note` and `x_...` fields.
     #[serde(flatten)]
     #[schemars(skip)]
@@ -131,6 +134,12 @@ pub struct Step {
     /// What the owner has fixed (W8).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub fixed: Option<Fixed>,
+    /// How it was done (N1).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub done: Option<DoneStep>,
+    /// How it is being done, and what is left (N1).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub progress: Option<Progress>,
     /// `note` and `x_...` fields.
     #[serde(flatten)]
     #[schemars(skip)]
@@ -255,4 +264,61 @@ pub struct Fixed {
     #[serde(flatten)]
     #[schemars(skip)]
     pub extra: Extra,
+}
+
+/// How a step was done (N1).
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct DoneStep {
+    /// The crew.
+    pub crew: String,
+    /// The way. None: the step's only one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub way: Option<String>,
+    /// The half-day in which it started; it may lie before any horizon.
+    pub start: HalfDay,
+    /// The half-day in which it ended, not before `start`.
+    pub end: HalfDay,
+    /// `note` and `x_...` fields.
+    #[serde(flatten)]
+    #[schemars(skip)]
+    pub extra: Extra,
+}
+
+/// A step that was started and is not done (N1).
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Progress {
+    /// The crew, which goes on with it.
+    pub crew: String,
+    /// The way. None: the step's only one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub way: Option<String>,
+    /// The half-day in which it started.
+    pub start: HalfDay,
+    /// What is left, above 0: half-days, or labor hours where the way is counted in them.
+    #[schemars(extend("exclusiveMinimum" = 0, "maximum" = 100_000))]
+    pub left: f64,
+    /// The units it holds.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub units: Vec<String>,
+    /// `note` and `x_...` fields.
+    #[serde(flatten)]
+    #[schemars(skip)]
+    pub extra: Extra,
+}
+
+impl Step {
+    /// Whether it is done or in progress.
+    pub fn started(&self) -> bool {
+        self.done.is_some() || self.progress.is_some()
+    }
+
+    /// The position of a way by its id; without one, of the only way.
+    pub fn way(&self, id: Option<&str>) -> Option<usize> {
+        match (&self.ways, id) {
+            (None, None | Some(USUAL)) => Some(0),
+            (Some(ways), Some(id)) => ways.iter().position(|way| way.id == id),
+            (Some(ways), None) => (ways.len() == 1).then_some(0),
+            (None, Some(_)) => None,
+        }
+    }
 }

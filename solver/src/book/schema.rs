@@ -10,7 +10,7 @@ use serde_json::{Map, Value, json};
 use super::shape::LONGEST_ID;
 
 /// What each object of the book is called; also its title in the schema.
-const NOUNS: [(&str, &str); 20] = [
+const NOUNS: [(&str, &str); 22] = [
     ("ShopFacts", "shop"),
     ("Prices", "price list"),
     ("Hauling", "hauling"),
@@ -30,6 +30,8 @@ const NOUNS: [(&str, &str); 20] = [
     ("StepWay", "way"),
     ("AfterStep", "after entry"),
     ("Fixed", "fixed"),
+    ("DoneStep", "done entry"),
+    ("Progress", "progress entry"),
     ("Book", "book"),
 ];
 

@@ -28,15 +28,25 @@ pub struct ShopFacts {
     /// The weekdays that the shop works. Default Monday to Friday.
     #[serde(default = "work_days")]
     pub work_days: Vec<WeekDay>,
+    /// The weekdays on which overtime may be worked (W9). Default none.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub overtime_days: Vec<WeekDay>,
     /// Half-days that the shop does not work: holidays, days off.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub closed: Vec<Range>,
+    /// Worked half-days before a start in which changing it costs twice (N3). Default 6.
+    #[serde(default = "six_half_days")]
+    #[schemars(range(max = 1_000))]
+    pub notice_half_days: u32,
     /// `note` and `x_...` fields.
     #[serde(flatten)]
     #[schemars(skip)]
     pub extra: Extra,
 }
 
+fn six_half_days() -> u32 {
+    6
+}
 fn four_hours() -> f64 {
     4.0
 }
@@ -91,6 +101,15 @@ pub struct Prices {
     /// A worked date past `due`, for a job that gives none (C1). Default 100, above 0.
     #[schemars(extend("exclusiveMinimum" = 0))]
     pub late_day: Cents,
+    /// A step that starts otherwise, or by another crew, than the crews were told (C7). Default 60.
+    pub change: Cents,
+    /// A half-day worked in overtime (C8). Default 240.
+    pub overtime_half_day: Cents,
+    /// Coming back to a step that was left (C9). Default 80.
+    #[serde(rename = "return")]
+    pub come_back: Cents,
+    /// What a new plan must save, changes included, before it replaces one that still holds (N3). Default 50.
+    pub worth_changing: Cents,
     /// `note` and `x_...` fields.
     #[serde(flatten)]
     #[schemars(skip)]
@@ -105,6 +124,10 @@ impl Default for Prices {
             extra_crew: Cents(15_000),
             wait_half_day: Cents(200),
             late_day: Cents(10_000),
+            change: Cents(6_000),
+            overtime_half_day: Cents(24_000),
+            come_back: Cents(8_000),
+            worth_changing: Cents(5_000),
             extra: Extra::new(),
         }
     }

@@ -42,13 +42,16 @@ pub const SHAPE: &[(&str, &str)] = &[
     ("\"book\": 1,", "\"book\": 1, \"$schema\": \"book.schema.json\","),
     ("\"trailer_spots\": 1", "\"trailer_spots\": 1, \"road\": \"hill\""),
     ("\"code\": 12", "\"code\": 12, \"code\": 13"),
-    ("\"time_zone\":", "\"overtime_days\": [\"sat\"], \"notice_half_days\": 4, \"time_zone\":"),
-    ("\"tow_minute\": 1.5", "\"change\": 60, \"overtime_half_day\": 240, \"return\": 80, \"worth_changing\": 50"),
+    ("\"time_zone\":", "\"overtime_days\": [\"saturday\"], \"notice_half_days\": -1, \"time_zone\":"),
+    ("\"tow_minute\": 1.5", "\"change\": -60, \"overtime_half_day\": true, \"returns\": 80, \"worth_changing\": 0.001"),
     (
         "\"half_days\": 1, \"after\": [\"elm/test\"]",
-        "\"half_days\": 1, \"may_split\": true, \"done\": {}, \"progress\": {}",
+        "\"half_days\": 1, \"may_split\": true, \"done\": {}, \"progress\": { \"left\": 0 }",
     ),
-    ("\"parked\": [{ \"kind\": \"generator\" }]", "\"parked\": [{ \"kind\": \"generator\", \"units\": [] }]"),
+    (
+        "\"parked\": [{ \"kind\": \"generator\" }]",
+        "\"parked\": [{ \"kind\": \"generator\", \"units\": \"generator-1\" }]",
+    ),
     // Types.
     ("\"people\": 3", "\"people\": \"3\""),
     ("\"people\": 3", "\"people\": null"),
@@ -88,6 +91,9 @@ pub const SHAPE: &[(&str, &str)] = &[
     ("\"power_from\": \"never\"", "\"power_from\": \"soon\""),
 ];
 
+const SEAL: &str = "{ \"id\": \"seal\",";
+const INSULATE: &str = "{ \"id\": \"insulate\",";
+
 /// What each text of the good book is replaced by, one at a time: names, durations, people, dates, rings.
 pub const MEANING: &[(&str, &str)] = &[
     // Ids.
@@ -125,6 +131,37 @@ pub const MEANING: &[(&str, &str)] = &[
     ("\"within_half_days\": 6", "\"within_half_days\": 0"),
     ("\"due\": \"2026-12-18\"", "\"due\": \"2026-12-06\""),
     ("\"minutes\": 25 }", "\"minutes\": 25 }, { \"from\": \"elm-street\", \"to\": \"yard\", \"minutes\": 26 }"),
+    // What is done and in progress.
+    (
+        SEAL,
+        "{ \"id\": \"seal\", \"done\": { \"crew\": \"nort\", \"start\": \"2026-12-07 am\", \"end\": \"2026-12-07 pm\" },",
+    ),
+    (
+        SEAL,
+        "{ \"id\": \"seal\", \"done\": { \"crew\": \"north\", \"way\": \"by-hand\", \"start\": \"2026-12-07 pm\", \"end\": \"2026-12-07 am\" },",
+    ),
+    (
+        "{ \"id\": \"look\",",
+        "{ \"id\": \"look\", \"done\": { \"crew\": \"inspector\", \"start\": \"2026-12-07 am\", \"end\": \"2026-12-07 am\" }, \
+          \"progress\": { \"crew\": \"inspector\", \"start\": \"2026-12-07 am\", \"left\": 1 },",
+    ),
+    (
+        "{ \"id\": \"look\",",
+        "{ \"id\": \"look\", \"progress\": { \"crew\": \"inspector\", \"start\": \"2026-12-07 am\", \"left\": 0.5 },",
+    ),
+    (
+        INSULATE,
+        "{ \"id\": \"insulate\", \"progress\": { \"crew\": \"north\", \"start\": \"2026-12-07 am\", \"left\": 1 },",
+    ),
+    (
+        INSULATE,
+        "{ \"id\": \"insulate\", \"progress\": { \"crew\": \"north\", \"way\": \"one\", \"start\": \"2026-12-07 am\", \"left\": 1, \
+          \"units\": [\"generator-1\", \"blower-2\"] },",
+    ),
+    (
+        "\"parked\": [{ \"kind\": \"generator\" }]",
+        "\"parked\": [{ \"kind\": \"generator\", \"units\": [\"generator-1\"] }]",
+    ),
     // Rings.
     ("\"half_days\": 1, \"after\": [\"elm/test\"]", "\"half_days\": 1, \"after\": [\"look\"]"),
     ("\"labor_hours\": 24.5", "\"labor_hours\": 24.5, \"after\": [\"oak/look\"]"),

@@ -40,6 +40,14 @@ impl<'b> Known<'b> {
         Self { none: format!("no {noun}"), help, names, whole, code: Code::UnknownId }
     }
 
+    /// The ids of a top list, whose doubles have been told elsewhere.
+    pub(super) fn of(noun: &str, judge: &Judge, list: &str, ids: impl Iterator<Item = &'b str>) -> Self {
+        let whole = judge.is_whole(&top(list), "id");
+        let names = ids.enumerate().filter(|(_, id)| !id.is_empty()).map(|(index, id)| (id, index)).collect();
+        let help = format!("correct the name, or add the {noun}");
+        Self { none: format!("no {noun}"), help, names, whole, code: Code::UnknownId }
+    }
+
     fn has(&self, name: &str) -> bool {
         self.names.contains_key(name)
     }
