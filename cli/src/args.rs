@@ -78,6 +78,9 @@ pub struct PlanArgs {
     /// Time and effort.
     #[command(flatten)]
     pub search: SearchArgs,
+    /// Begin the search with this plan, as far as it still holds.
+    #[arg(long, value_name = "PLAN")]
+    pub start: Option<PathBuf>,
     /// Print the plan as JSON instead of the calendar.
     #[arg(long)]
     pub json: bool,

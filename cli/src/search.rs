@@ -7,7 +7,7 @@ use std::time::Duration;
 use indicatif::{ProgressBar, ProgressStyle};
 use yardless_solver::engine::{self, Limits, Progress};
 use yardless_solver::half_day::Horizon;
-use yardless_solver::plan::{Plan, check};
+use yardless_solver::plan::{Draft, Plan, check};
 use yardless_solver::shop::Shop;
 
 use crate::args::SearchArgs;
@@ -25,7 +25,7 @@ pub fn horizon(book: &BookFile, args: &SearchArgs) -> Result<Horizon, Trouble> {
 }
 
 /// Plans the shop. Ctrl-C ends the search with the best plan so far; whatever comes is checked before anyone sees it.
-pub fn plan(shop: &Shop, digest: &str, args: &SearchArgs) -> Result<Plan, Trouble> {
+pub fn plan(shop: &Shop, digest: &str, start: Option<&Draft>, args: &SearchArgs) -> Result<Plan, Trouble> {
     let mut limits = match (args.seconds, args.steps) {
         (None, Some(steps)) => Limits::steps(steps),
         (seconds, steps) => Limits { steps, ..Limits::seconds(seconds.unwrap_or(SECONDS)) },
@@ -35,7 +35,7 @@ pub fn plan(shop: &Shop, digest: &str, args: &SearchArgs) -> Result<Plan, Troubl
     stop_on_interrupt(&limits.cancel);
     let bar = bar();
     tracing::info!(jobs = shop.jobs.len(), steps = shop.steps.len(), half_days = shop.len(), "planning");
-    let plan = engine::plan(shop, digest, &limits, &mut |progress| {
+    let plan = engine::plan_from(shop, digest, start, &limits, &mut |progress| {
         tracing::debug!(cost = %progress.cost, bound = ?progress.bound.map(|bound| bound.to_string()), "better");
         bar.set_message(told(progress));
     });

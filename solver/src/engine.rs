@@ -153,9 +153,20 @@ fn judged(shop: &Shop, draft: &Draft) -> Option<i64> {
 /// Plans the book. Always returns a plan that the checker passes, within the limits, at worst with jobs left out.
 /// With neither deadline nor steps it stops when the plan is proven best, or after an hour.
 pub fn plan(shop: &Shop, digest: &str, limits: &Limits, progress: &mut dyn FnMut(Progress)) -> Plan {
+    plan_from(shop, digest, None, limits, progress)
+}
+
+/// The same, with a plan to start from: one that holds is the first, of any other what can be done as it says is kept.
+pub fn plan_from(
+    shop: &Shop,
+    digest: &str,
+    start: Option<&Draft>,
+    limits: &Limits,
+    progress: &mut dyn FnMut(Progress),
+) -> Plan {
     let tables = Tables::new(shop);
     let over = || limits.over().is_some();
-    let first = Search::new(shop, &tables, limits.seed, &over);
+    let first = Search::new(shop, &tables, limits.seed, start, &over);
     let hopeless = |job: &JobId| limits.gap > 0.0 && !shop.jobs[*job].later && impossible(shop, *job).is_some();
     let mut best = Best {
         draft: Draft::empty(shop),

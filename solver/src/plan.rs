@@ -6,7 +6,7 @@ mod draft;
 mod hitch;
 
 pub use check::{Breach, Verdict, check};
-pub use draft::{Done, Draft, Haul, write};
+pub use draft::{Done, Draft, Haul, read, write};
 pub use hitch::{Wanted, hitch};
 
 use chrono::NaiveDate;

@@ -11,10 +11,10 @@ use support::rewrite::{a_week_later, renamed, reordered};
 use support::tiny::tiny;
 use support::{cases, monday, yardsticks};
 use yardless_solver::book::Book;
-use yardless_solver::engine::{Limits, bound_by_prices, plan};
+use yardless_solver::engine::{Limits, bound_by_prices, plan, plan_from};
 use yardless_solver::half_day::Horizon;
 use yardless_solver::money::Cents;
-use yardless_solver::plan::{Plan, check};
+use yardless_solver::plan::{Plan, StepRow, check, read};
 use yardless_solver::shop::Shop;
 
 /// Longer than any book here takes: a proof that does not come is a failure, not a matter of the machine.
@@ -93,6 +93,37 @@ fn gap_ends_the_search_when_the_plan_is_near_enough() {
     let bound = plan.bound.expect("a bound");
     assert!(5 * (plan.cost - bound).0 <= plan.cost.0, "{} over {bound}", plan.cost);
     assert_eq!(plan.stopped, "within the gap asked for");
+}
+
+#[test]
+fn plan_to_start_from_is_kept_whole_or_as_far_as_it_holds() {
+    let (mut whole, mut kept, mut of) = (0, 0, 0);
+    for seed in 0..6 {
+        let book = generate(Shape::new(10, 4, 3), seed);
+        let first = planned(&book, monday(), 4, &Limits::steps(400));
+        let from = |book: &Book| {
+            let shop = Shop::new(book, Horizon::new(monday(), 4).expect("a horizon")).expect("a book without fault");
+            let again = plan_from(&shop, "", Some(&read(&shop, &first)), &Limits::steps(0), &mut |_| {});
+            let verdict = check(&shop, &again);
+            assert!(verdict.holds(), "{:?}", verdict.breaches);
+            again
+        };
+        let again = from(&book);
+        assert!(again.cost <= first.cost, "seed {seed}: {} after {}", again.cost, first.cost);
+        whole += usize::from(first.steps.iter().all(|row| again.steps.contains(row)));
+        // A storm on the second Wednesday: jobs that are over by then are done as before.
+        let mut stormy = book.clone();
+        let storm = serde_json::json!({ "on": "2026-12-16", "storm": true, "no_travel": true });
+        stormy.weather.push(serde_json::from_value(storm).expect("a weather entry"));
+        let again = from(&stormy);
+        let before = |row: &&StepRow| row.end < "2026-12-16 am".parse().expect("a half-day");
+        let over = |id: &str| first.steps.iter().filter(|row| row.job == id).all(|row| before(&row));
+        kept += first.steps.iter().filter(|row| over(&row.job) && again.steps.contains(row)).count();
+        of += first.steps.iter().filter(|row| over(&row.job)).count();
+    }
+    assert_eq!(whole, 6);
+    // A unit may come another way than it did, and then not in time.
+    assert!(of > 20 && 5 * kept >= 4 * of, "{kept} of {of} rows kept");
 }
 
 /// One spot, on which the staging trailer is parked as long as the job lasts; packing takes power, which comes on the

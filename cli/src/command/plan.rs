@@ -2,6 +2,8 @@
 
 use std::path::Path;
 
+use yardless_solver::plan::read;
+
 use crate::answer::Answer;
 use crate::args::PlanArgs;
 use crate::trouble::Trouble;
@@ -15,7 +17,9 @@ pub fn run(book: &Path, args: &PlanArgs) -> Result<Answer, Trouble> {
     if let Some(out) = &args.out {
         plan_file::may_replace(out)?;
     }
-    let plan = search::plan(&shop, &file.written.digest, &args.search)?;
+    let start = args.start.as_deref().map(plan_file::read).transpose()?;
+    let start = start.map(|start| read(&shop, &start.plan));
+    let plan = search::plan(&shop, &file.written.digest, start.as_ref(), &args.search)?;
     if let Some(out) = &args.out {
         plan_file::write(out, &plan)?;
     }

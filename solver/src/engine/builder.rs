@@ -3,6 +3,7 @@
 mod attempt;
 mod hold;
 mod known;
+mod taken;
 
 use std::sync::Arc;
 
@@ -22,6 +23,8 @@ pub(super) struct Builder<'s> {
     done: Table<JobId, bool>,
     /// Cost of the jobs done (late, crews, waiting, ways) and left out; hauls apart.
     cents: i64,
+    /// Way, crew and start of each step in a plan from elsewhere.
+    wishes: Arc<Table<StepId, Option<(usize, CrewId, usize)>>>,
 }
 
 /// How a job is tried: what the search varies.
@@ -36,6 +39,8 @@ pub(super) struct Trial {
     /// A step, by its place in the job's order, that starts at least so many half-days later than it could: it leaves
     /// room for another job in between.
     pub(super) delay: Option<(usize, usize)>,
+    /// Its steps just as wished for, where they are.
+    pub(super) as_wished: bool,
 }
 
 /// The steps, parked units and walks of a job that was tried.
@@ -56,6 +61,7 @@ impl<'s> Builder<'s> {
             parked: Table::filled(shop.jobs.len(), Vec::new()),
             done: Table::filled(shop.jobs.len(), false),
             cents,
+            wishes: Arc::new(Table::filled(shop.steps.len(), None)),
         }
     }
 

@@ -5,6 +5,7 @@
 use super::builder::{Builder, Trial};
 use super::tables::Tables;
 use super::tree::Sketch;
+use crate::plan::{Draft, check, write};
 use crate::shop::{CrewId, JobId, Shop};
 
 /// A search that can be stopped and gone on with at any step.
@@ -31,9 +32,16 @@ const LOOK_BACK: usize = 30;
 const PATIENCE: u64 = 8_000;
 
 impl<'s> Search<'s> {
-    /// A first plan: jobs in the order of their due dates, each as early and cheaply as it fits.
-    pub(super) fn new(shop: &'s Shop, tables: &'s Tables, seed: u64, over: &dyn Fn() -> bool) -> Self {
-        let mut builder = Builder::new(shop, tables);
+    /// A first plan: what can be taken over of the one to start from, then jobs in the order of their due dates, each as
+    /// early and cheaply as it fits.
+    pub(super) fn new(
+        shop: &'s Shop,
+        tables: &'s Tables,
+        seed: u64,
+        start: Option<&Draft>,
+        over: &dyn Fn() -> bool,
+    ) -> Self {
+        let mut builder = start.map_or_else(|| Builder::new(shop, tables), |start| taken(shop, tables, start, over));
         let mut jobs: Vec<JobId> = shop.jobs.ids().filter(|job| !shop.jobs[*job].later).collect();
         jobs.sort_by_key(|job| (shop.jobs[*job].due.is_none(), shop.jobs[*job].due, *job));
         put_in(&mut builder, &jobs, over, |crews| {
@@ -201,6 +209,30 @@ impl<'s> Search<'s> {
         }
         out
     }
+}
+
+/// What can be taken over of a plan: all of it where it holds, else what can be done as it says, in order of time.
+fn taken<'s>(shop: &'s Shop, tables: &'s Tables, start: &Draft, over: &dyn Fn() -> bool) -> Builder<'s> {
+    let mut whole = Builder::new(shop, tables);
+    if holds(shop, start) && whole.take_over(start) && whole.draft().is_some_and(|draft| holds(shop, &draft)) {
+        return whole;
+    }
+    let mut builder = Builder::new(shop, tables);
+    builder.wish(start);
+    let jobs = builder.wished();
+    put_in(&mut builder, &jobs, over, |_| {
+        let as_wished = Trial { as_wished: true, ..Trial::default() };
+        vec![as_wished]
+    });
+    builder
+}
+
+/// Whether a draft is a plan that the checker passes.
+fn holds(shop: &Shop, draft: &Draft) -> bool {
+    let mut plan = write(shop, "", draft, |_| String::new());
+    plan.costs = check(shop, &plan).costs;
+    plan.cost = plan.costs.total();
+    check(shop, &plan).holds()
 }
 
 /// Puts jobs in, in order; those that follow another one wait until it is in.

@@ -83,6 +83,39 @@ impl<'s> Yard<'s> {
         yard
     }
 
+    /// Gives a unit stops and trips in order of time; the trips after the last stop. `None`, and nothing changed, where
+    /// the trips do not lead from stop to stop.
+    pub(super) fn walk(&mut self, unit: UnitId, stops: Vec<Stop>, trips: Vec<Trip>) -> Option<Vec<Trip>> {
+        let mut walk = Walk::default();
+        let mut at = self.shop.units[unit].place;
+        let mut trips = trips.into_iter().peekable();
+        for stop in stops {
+            let mut leg = Vec::new();
+            while let Some(trip) = trips.next_if(|trip| trip.arrives() <= stop.first) {
+                at = trip.to;
+                leg.push(trip);
+            }
+            if at != stop.place {
+                return None;
+            }
+            walk.push(stop, leg);
+        }
+        self.replace(unit, Arc::new(walk));
+        Some(trips.filter(|trip| trip.arrives() < self.shop.len()).collect())
+    }
+
+    /// Trips after a unit's last stop, made only where its spot is wanted by others.
+    pub(super) fn walk_on(&mut self, unit: UnitId, trips: Vec<Trip>) {
+        if let Some(last) = trips.last()
+            && self.crowded(unit)
+        {
+            let (place, first) = (last.to, last.arrives());
+            let mut walk = Walk::clone(&self.walks[unit.index()]);
+            walk.push(Stop { place, first, last: first, job: None }, trips);
+            self.replace(unit, Arc::new(walk));
+        }
+    }
+
     /// Counts a stand of a unit in, or out.
     fn stand(&mut self, unit: UnitId, (place, from, before): Stand, counts: bool) {
         let row = self.limits[place.index()].filter(|_| self.shop.units[unit].moves == Moves::Towed);

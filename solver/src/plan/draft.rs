@@ -128,3 +128,44 @@ pub fn write(shop: &Shop, digest: &str, draft: &Draft, why: impl Fn(JobId) -> St
     }
     plan
 }
+
+/// A stored plan as a draft, as far as the shop knows what it names; a haul with an end outside the horizon is left away,
+/// and so is a step.
+pub fn read(shop: &Shop, plan: &Plan) -> Draft {
+    let mut draft = Draft::empty(shop);
+    let units = |ids: &[String]| -> Vec<UnitId> {
+        ids.iter().filter_map(|id| shop.units.find(|unit| unit.id == *id)).collect()
+    };
+    for row in &plan.steps {
+        let Some(job) = shop.jobs.find(|job| job.id == row.job) else { continue };
+        let Some(step) = shop.jobs[job].step_ids().find(|step| shop.steps[*step].id == row.step) else { continue };
+        let done = || {
+            Some(Done {
+                way: shop.steps[step].ways.iter().position(|way| way.id == row.way)?,
+                crew: shop.crews.find(|crew| crew.id == row.crew)?,
+                start: shop.horizon.index(row.start)?,
+                end: shop.horizon.index(row.end)?,
+                units: units(&row.units),
+            })
+        };
+        draft.steps[step] = done();
+    }
+    for row in &plan.parked {
+        if let Some(job) = shop.jobs.find(|job| job.id == row.job) {
+            draft.parked[job] = units(&row.units);
+        }
+    }
+    let place = |id: &str| shop.places.find(|place| place.id == id);
+    let haul = |row: &HaulRow| {
+        Some(Haul {
+            unit: shop.units.find(|unit| unit.id == row.unit)?,
+            from: place(&row.from)?,
+            to: place(&row.to)?,
+            at: shop.horizon.index(row.at)?,
+            evening: row.evening,
+            truck: shop.trucks.find(|truck| truck.id == row.truck)?,
+        })
+    };
+    draft.hauls = plan.hauls.iter().filter_map(haul).collect();
+    draft
+}

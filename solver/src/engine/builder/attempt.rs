@@ -123,7 +123,14 @@ impl Builder<'_> {
             .collect();
         let mut best: Option<(i64, usize, CrewId, usize, usize)> = None;
         let bound_to = trial.crew.filter(|crew| facts.crews.contains(crew));
+        let wish = self.wishes[step].filter(|_| trial.as_wished);
+        if let Some((_, _, start)) = wish {
+            (first, last) = (first.max(start), last.min(start));
+        }
         for (n, (way, crew, runs)) in shop.choices(step).enumerate() {
+            if wish.is_some_and(|(wished, by, _)| (wished, by) != (way, crew)) {
+                continue;
+            }
             if shop.crews[crew].own && bound_to.is_some_and(|only| only != crew) && facts.fixed.crew.is_none() {
                 continue;
             }
