@@ -29,6 +29,8 @@ pub struct Cli {
 pub enum Verb {
     /// Plan the book and print the calendar.
     Plan(PlanArgs),
+    /// Plan again from a half-day on, close to what the crews were told; say what changes, why, and who must know.
+    Replan(ReplanArgs),
     /// Print a stored plan, or one crew's week as a message.
     Week(WeekArgs),
     /// Check a plan from any source against the book, and list every breach by its rule.
@@ -49,15 +51,20 @@ pub enum Verb {
     },
 }
 
-/// What time to plan, and how hard to search.
+/// What time to plan.
 #[derive(Args, Debug)]
-pub struct SearchArgs {
+pub struct TimeArgs {
     /// The Monday on which the plan begins [default: this week's, by the shop's time zone].
     #[arg(long, value_name = "MONDAY", value_parser = date)]
     pub from: Option<NaiveDate>,
     /// How many weeks [range: 1 to 104].
     #[arg(long, value_name = "N", default_value_t = 6, value_parser = clap::value_parser!(u32).range(1..=i64::from(MOST_WEEKS)))]
     pub weeks: u32,
+}
+
+/// How hard to search.
+#[derive(Args, Debug)]
+pub struct SearchArgs {
     /// How long to search [default: 20, none with --steps] [range: above 0 to 604800].
     #[arg(long, value_name = "S", value_parser = seconds)]
     pub seconds: Option<f64>,
@@ -75,7 +82,10 @@ pub struct SearchArgs {
 /// `plan`.
 #[derive(Args, Debug)]
 pub struct PlanArgs {
-    /// Time and effort.
+    /// Time.
+    #[command(flatten)]
+    pub time: TimeArgs,
+    /// Effort.
     #[command(flatten)]
     pub search: SearchArgs,
     /// Begin the search with this plan, as far as it still holds.
@@ -85,6 +95,29 @@ pub struct PlanArgs {
     #[arg(long)]
     pub json: bool,
     /// Also store the plan here; a plan that is there already is replaced in one piece.
+    #[arg(long, value_name = "PLAN")]
+    pub out: Option<PathBuf>,
+}
+
+/// `replan`.
+#[derive(Args, Debug)]
+pub struct ReplanArgs {
+    /// The plan given out [default: plan.json beside the book].
+    #[arg(long, value_name = "PLAN")]
+    pub kept: Option<PathBuf>,
+    /// Plan from this half-day on; what lies before it is history [default: now by the shop's clock].
+    #[arg(long, value_name = "HALF-DAY", value_parser = half_day)]
+    pub now: Option<HalfDay>,
+    /// How many weeks from the Monday before it [default: as many as the plan given out] [range: 1 to 104].
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=i64::from(MOST_WEEKS)))]
+    pub weeks: Option<u32>,
+    /// Effort.
+    #[command(flatten)]
+    pub search: SearchArgs,
+    /// Print the plan as JSON instead of what changed and the calendar.
+    #[arg(long)]
+    pub json: bool,
+    /// Also store the plan here: the one to give out next.
     #[arg(long, value_name = "PLAN")]
     pub out: Option<PathBuf>,
 }

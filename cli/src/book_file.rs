@@ -6,7 +6,7 @@ use chrono::{NaiveDateTime, Utc};
 use chrono_tz::Tz;
 use yardless_solver::book::{self, Faults, Written};
 use yardless_solver::half_day::Horizon;
-use yardless_solver::shop::Shop;
+use yardless_solver::shop::{KeptStep, Shop};
 
 use crate::trouble::Trouble;
 
@@ -40,7 +40,12 @@ fn missing(name: &str, e: &std::io::Error) -> Trouble {
 impl BookFile {
     /// The book made ready for a horizon.
     pub fn shop(&self, horizon: Horizon) -> Result<Shop, Trouble> {
-        Shop::new(&self.written.book, horizon).map_err(|faults| Trouble::Book {
+        self.shop_from(horizon, 0, &[])
+    }
+
+    /// The same from a half-day on, with what the plan given out says.
+    pub fn shop_from(&self, horizon: Horizon, now: usize, kept: &[KeptStep]) -> Result<Shop, Trouble> {
+        Shop::again(&self.written.book, horizon, now, kept).map_err(|faults| Trouble::Book {
             file: self.name.clone(),
             bytes: self.bytes.clone(),
             faults: faults.into_iter().map(|fault| (self.written.bytes_at(&fault.path), fault)).map(swap).collect(),

@@ -5,6 +5,7 @@ mod completions;
 mod free;
 mod new;
 mod plan;
+mod replan;
 mod schema;
 mod week;
 
@@ -16,6 +17,7 @@ use crate::trouble::Trouble;
 pub fn run(cli: &Cli) -> Result<Answer, Trouble> {
     match &cli.verb {
         Verb::Plan(args) => plan::run(&cli.book, args),
+        Verb::Replan(args) => replan::run(&cli.book, args),
         Verb::Week(args) => week::run(&cli.book, args),
         Verb::Check(args) => check::run(&cli.book, args),
         Verb::Free(args) => free::run(&cli.book, args),

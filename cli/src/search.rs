@@ -10,7 +10,7 @@ use yardless_solver::half_day::Horizon;
 use yardless_solver::plan::{Draft, Plan, check};
 use yardless_solver::shop::Shop;
 
-use crate::args::SearchArgs;
+use crate::args::{SearchArgs, TimeArgs};
 use crate::book_file::BookFile;
 use crate::trouble::Trouble;
 
@@ -18,14 +18,28 @@ use crate::trouble::Trouble;
 pub const SECONDS: f64 = 20.0;
 
 /// The time to plan: from this week's Monday on the shop's clock unless told otherwise.
-pub fn horizon(book: &BookFile, args: &SearchArgs) -> Result<Horizon, Trouble> {
+pub fn horizon(book: &BookFile, args: &TimeArgs) -> Result<Horizon, Trouble> {
     let monday = args.from.unwrap_or_else(|| Horizon::monday_of(book.now().date()));
     Horizon::new(monday, args.weeks)
         .map_err(|e| Trouble::input("usage::from", e.to_string(), "give --from a Monday, as 2026-12-07"))
 }
 
-/// Plans the shop. Ctrl-C ends the search with the best plan so far; whatever comes is checked before anyone sees it.
+/// Plans the shop, from a plan to start with where there is one.
 pub fn plan(shop: &Shop, digest: &str, start: Option<&Draft>, args: &SearchArgs) -> Result<Plan, Trouble> {
+    run(shop, args, |limits, progress| engine::plan_from(shop, digest, start, limits, progress))
+}
+
+/// Plans again, close to the kept plan.
+pub fn replan(shop: &Shop, digest: &str, kept: &Plan, args: &SearchArgs) -> Result<Plan, Trouble> {
+    run(shop, args, |limits, progress| engine::replan(shop, digest, kept, limits, progress))
+}
+
+/// Ctrl-C ends the search with the best plan so far; whatever comes is checked before anyone sees it.
+fn run(
+    shop: &Shop,
+    args: &SearchArgs,
+    search: impl FnOnce(&Limits, &mut dyn FnMut(Progress)) -> Plan,
+) -> Result<Plan, Trouble> {
     let mut limits = match (args.seconds, args.steps) {
         (None, Some(steps)) => Limits::steps(steps),
         (seconds, steps) => Limits { steps, ..Limits::seconds(seconds.unwrap_or(SECONDS)) },
@@ -35,7 +49,7 @@ pub fn plan(shop: &Shop, digest: &str, start: Option<&Draft>, args: &SearchArgs)
     stop_on_interrupt(&limits.cancel);
     let bar = bar();
     tracing::info!(jobs = shop.jobs.len(), steps = shop.steps.len(), half_days = shop.len(), "planning");
-    let plan = engine::plan_from(shop, digest, start, &limits, &mut |progress| {
+    let plan = search(&limits, &mut |progress| {
         tracing::debug!(cost = %progress.cost, bound = ?progress.bound.map(|bound| bound.to_string()), "better");
         bar.set_message(told(progress));
     });

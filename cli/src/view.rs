@@ -2,6 +2,7 @@
 
 mod cautions;
 mod cells;
+mod changed;
 mod course;
 mod crew_message;
 mod foot;
@@ -13,6 +14,7 @@ mod table;
 mod week;
 mod words;
 
+pub use changed::changed;
 pub use crew_message::crew_message;
 pub use free_units::FreeUnits;
 

@@ -71,7 +71,7 @@ pub struct Encoding {
 /// With `merge_rests` the places where nothing wants a pool's units are taken together (see [`Spot::Elsewhere`]):
 /// far fewer columns, and a relaxation where there are several.
 pub fn encode(shop: &Shop, merge_rests: bool) -> Option<Encoding> {
-    let ticks: Vec<usize> = (0..shop.len()).filter(|h| shop.works[*h]).collect();
+    let ticks: Vec<usize> = (0..shop.len()).filter(|h| shop.open[*h]).collect();
     if ticks.is_empty() {
         return None;
     }

@@ -6,6 +6,7 @@
 //! but through [`Limits`] and the progress told.
 
 mod adapter;
+mod again;
 mod bounds;
 mod builder;
 mod lagrange;
@@ -20,6 +21,7 @@ mod trucks;
 mod walk;
 mod yard;
 
+pub use again::{STANDS, replan};
 pub use reason::impossible;
 
 use std::sync::Arc;
@@ -35,7 +37,7 @@ use search::Search;
 use tables::Tables;
 
 use crate::money::Cents;
-use crate::plan::{Draft, Plan, check, write};
+use crate::plan::{Breach, Draft, Plan, check, write};
 use crate::shop::{JobId, Shop};
 
 /// How long and how hard to search: the engine's only clock, and its only way to be stopped.
@@ -49,6 +51,8 @@ pub struct Limits {
     /// Stop when the plan is proven to be within this share of the best, 0 to 1: (cost - bound) / cost, the cost of
     /// jobs left out of both that no plan can do. Default 0.
     pub gap: f64,
+    /// Stop, too, once no plan can cost so little, in cents: it would not be worth while. `None`: whatever it costs.
+    pub aim: Option<i64>,
     /// The seed of the search.
     pub seed: u64,
     /// Set it to stop with the best plan so far.
@@ -60,11 +64,11 @@ impl Limits {
     pub fn seconds(seconds: f64) -> Self {
         let deadline =
             Duration::try_from_secs_f64(seconds).ok().and_then(|seconds| Instant::now().checked_add(seconds));
-        Self { deadline, steps: None, gap: 0.0, seed: 1, cancel: Arc::default() }
+        Self { deadline, steps: None, gap: 0.0, aim: None, seed: 1, cancel: Arc::default() }
     }
     /// A budget of work.
     pub fn steps(steps: u64) -> Self {
-        Self { deadline: None, steps: Some(steps), gap: 0.0, seed: 1, cancel: Arc::default() }
+        Self { deadline: None, steps: Some(steps), gap: 0.0, aim: None, seed: 1, cancel: Arc::default() }
     }
     /// What stops the search now, if anything does.
     fn over(&self) -> Option<&'static str> {
@@ -116,6 +120,9 @@ impl Best {
         if self.proven() {
             return Some(PROVEN);
         }
+        if limits.aim.is_some_and(|aim| self.bound > aim && self.cents > aim) {
+            return Some(STANDS);
+        }
         let room = (self.cents - self.bound) as f64;
         (room <= limits.gap * (self.cents - self.hopeless) as f64).then_some(CLOSE)
     }
@@ -125,29 +132,26 @@ impl Best {
     /// Takes a plan that is better and that the checker passes.
     fn offer(&mut self, shop: &Shop, draft: Draft) -> bool {
         match judged(shop, &draft) {
-            Some(cents) if cents < self.cents => {
+            Ok(cents) if cents < self.cents => {
                 (self.draft, self.cents) = (draft, cents);
                 true
             }
-            Some(_) => false,
-            None => {
-                tracing::error!("a plan was found that does not hold; it is not used");
+            Ok(_) => false,
+            Err(breaches) => {
+                tracing::error!(?breaches, "a plan was found that does not hold; it is not used");
                 false
             }
         }
     }
 }
 
-/// The cost of a draft, where the checker passes it.
-fn judged(shop: &Shop, draft: &Draft) -> Option<i64> {
+/// The cost of a draft that the checker passes, or its breaches.
+fn judged(shop: &Shop, draft: &Draft) -> Result<i64, Vec<Breach>> {
     let mut plan = write(shop, "", draft, |_| String::new());
-    let costs = check(shop, &plan).costs;
-    (plan.costs, plan.cost) = (costs, costs.total());
+    plan.costs = check(shop, &plan).costs;
+    plan.cost = plan.costs.total();
     let verdict = check(shop, &plan);
-    for breach in &verdict.breaches {
-        tracing::error!(%breach);
-    }
-    verdict.holds().then_some(plan.cost.0)
+    if verdict.holds() { Ok(plan.cost.0) } else { Err(verdict.breaches) }
 }
 
 /// Plans the book. Always returns a plan that the checker passes, within the limits, at worst with jobs left out.
@@ -167,25 +171,32 @@ pub fn plan_from(
     let tables = Tables::new(shop);
     let over = || limits.over().is_some();
     let first = Search::new(shop, &tables, limits.seed, start, &over);
-    let hopeless = |job: &JobId| limits.gap > 0.0 && !shop.jobs[*job].later && impossible(shop, *job).is_some();
+    let hopeless = |job: &JobId| limits.gap > 0.0 && shop.jobs[*job].planned() && impossible(shop, *job).is_some();
     let mut best = Best {
         draft: Draft::empty(shop),
         cents: NO_PLAN,
         bound: bounds::alone(shop, &tables),
         hopeless: shop.jobs.ids().filter(hopeless).map(|job| shop.jobs[job].left_out.0).sum(),
     };
-    if let Some(cents) = judged(shop, &best.draft) {
+    if let Ok(cents) = judged(shop, &best.draft) {
         best.cents = cents;
     }
     offer_search(shop, &first, &mut best, progress);
     progress(best.progress());
+    // What the proof may take for granted: where a plan ends all jobs that have begun, every plan does (N1).
+    let mut proven_of = shop.clone();
+    if first.best().stuck().is_empty() {
+        for job in &mut proven_of.jobs {
+            job.must = job.started && job.planned();
+        }
+    }
     let mut pair = Pair::new(first, limits.seed);
     let stopped = if let Some(enough) = best.enough(limits) {
         enough
     } else if let Some(steps) = limits.steps {
-        by_steps(shop, limits, steps, &mut pair, &mut best, progress)
+        by_steps(shop, &proven_of, limits, steps, &mut pair, &mut best, progress)
     } else {
-        side_by_side(shop, limits, &mut pair, &mut best, progress)
+        side_by_side(shop, &proven_of, limits, &mut pair, &mut best, progress)
     };
     finish(shop, digest, &tables, &best, stopped)
 }
@@ -199,6 +210,7 @@ pub fn bound_by_prices(shop: &Shop, rounds: u32) -> Cents {
 /// Search first, then the proof with as many rounds and nodes as the budget gives: no clock, always the same.
 fn by_steps(
     shop: &Shop,
+    proven_of: &Shop,
     limits: &Limits,
     steps: u64,
     pair: &mut Pair<'_>,
@@ -221,11 +233,11 @@ fn by_steps(
     let (tell, told) = channel();
     let incumbent = Incumbent::new(best.cents);
     let over = || limits.over().is_some();
-    let priced = prices::by_rounds(shop, &incumbent, steps, &over, &tell);
-    if let Some(encoding) = prover::program_of(shop)
+    let priced = prices::by_rounds(proven_of, &incumbent, steps, &over, &tell);
+    if let Some(encoding) = prover::program_of(proven_of)
         && !over()
     {
-        let mut proof = Proof::new(shop, &encoding, &priced);
+        let mut proof = Proof::new(proven_of, &encoding, &priced);
         proof.begin(None, &incumbent, &tell);
         let mut nodes = steps / STEPS_A_NODE;
         if encoding.program.columns() > MOST_COLUMNS_BY_STEPS {
@@ -238,7 +250,7 @@ fn by_steps(
             // A round for each branch in turn, a third of what is left at a time.
             let share = nodes.div_ceil(3);
             nodes -= share;
-            proof.go_on(shop, &incumbent, branch, Asked { nodes: Some(share), ..Asked::default() }, &tell);
+            proof.go_on(proven_of, &incumbent, branch, Asked { nodes: Some(share), ..Asked::default() }, &tell);
         }
     }
     drop(tell);
@@ -259,6 +271,7 @@ const MOST_COLUMNS_BY_STEPS: usize = 12_000;
 /// Search here, proof on threads of its own that end by themselves soon after the search does.
 fn side_by_side(
     shop: &Shop,
+    proven_of: &Shop,
     limits: &Limits,
     pair: &mut Pair<'_>,
     best: &mut Best,
@@ -273,7 +286,7 @@ fn side_by_side(
     let incumbent = Arc::new(Incumbent::new(best.cents));
     let shared = Arc::new(Shared::new(Some(limits.deadline())));
     let (tell, told) = channel();
-    start_proof(shop, &incumbent, &shared, tell);
+    start_proof(proven_of, &incumbent, &shared, tell);
     let search = pair.first();
     let began = Instant::now();
     let (mut gained, mut next_loan) = (began, began);
@@ -354,6 +367,21 @@ fn hear(shop: &Shop, news: Told, best: &mut Best) -> bool {
         Told::Plan(draft) => best.offer(shop, draft),
         _ => false,
     }
+}
+
+/// A draft as a plan with the bound of another: the kept plan that stands.
+fn as_written(shop: &Shop, digest: &str, draft: &Draft, other: &Plan) -> Plan {
+    let why = |job: JobId| {
+        let row = other.left_out.iter().find(|row| row.job == shop.jobs[job].id);
+        row.map_or_else(|| "the kept plan leaves it out".to_owned(), |row| row.why.clone())
+    };
+    let mut plan = write(shop, digest, draft, why);
+    plan.costs = check(shop, &plan).costs;
+    plan.cost = plan.costs.total();
+    plan.bound = other.bound;
+    plan.proven = plan.bound == Some(plan.cost);
+    STANDS.clone_into(&mut plan.stopped);
+    plan
 }
 
 fn finish(shop: &Shop, digest: &str, tables: &Tables, best: &Best, stopped: &'static str) -> Plan {

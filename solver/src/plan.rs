@@ -1,10 +1,12 @@
 //! What a plan is: format 1, as stored and given out; its checker and its cost.
 
+mod changes;
 mod check;
 pub mod cost;
 mod draft;
 mod hitch;
 
+pub use changes::{Because, JobChange, StepChange, changes, other_hauls};
 pub use check::{Breach, Verdict, check};
 pub use draft::{Done, Draft, Haul, read, write};
 pub use hitch::{Wanted, hitch};
@@ -14,6 +16,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::half_day::HalfDay;
 use crate::money::Cents;
+use crate::shop::KeptStep;
 
 /// A plan, format 1. Ids are those of its book; half-days are the shop's local time.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -183,6 +186,19 @@ impl Costs {
 }
 
 impl Plan {
+    /// How it starts its steps, each once: what a later plan is compared with (C7).
+    pub fn kept(&self) -> Vec<KeptStep> {
+        let first = self.steps.iter().filter(|row| row.span == 1);
+        first
+            .map(|row| KeptStep {
+                job: row.job.clone(),
+                step: row.step.clone(),
+                crew: row.crew.clone(),
+                start: row.start,
+            })
+            .collect()
+    }
+
     /// The gap between cost and bound as a share of the cost: 0 at cost 0, `None` without a bound.
     pub fn gap(&self) -> Option<f64> {
         let bound = self.bound?;

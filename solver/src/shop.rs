@@ -6,23 +6,27 @@
 mod calendar;
 mod drives;
 mod hauling;
+mod history;
 mod ids;
 mod jobs;
 mod roads;
+mod runs;
 mod start;
 mod work;
 
 pub use drives::{Drive, great_circle_minutes};
 pub use hauling::{HaulTime, TruckFacts, UnitFacts};
+pub use history::{Going, KeptStart, KeptStep, PastStep};
 pub use ids::{CrewId, Id, JobId, KindId, PlaceId, StepId, Table, TruckId, UnitId};
 pub use jobs::{JobFacts, Link};
 pub use roads::{Closure, Conditions, PlaceFacts, RoadState};
-pub use work::{Amount, Fixed, Need, Obstacle, Runs, StepFacts, Want, WayFacts};
+pub use runs::Runs;
+pub use work::{Amount, Fixed, Need, Obstacle, StepFacts, Want, WayFacts};
 
 use calendar::Calendar;
 
 use crate::book::{Book, Fault, Kind};
-use crate::half_day::Horizon;
+use crate::half_day::{HalfDay, Horizon};
 use crate::money::Cents;
 
 /// Everything a plan depends on, by id and half-day index. Made from a book that was read without fault.
@@ -32,8 +36,18 @@ pub struct Shop {
     pub book: Book,
     /// The half-days planned.
     pub horizon: Horizon,
+    /// The half-day from which on is planned (N1): what lies before it is history. 0 on a clean sheet.
+    pub now: usize,
     /// Whether the shop works each half-day (T1).
     pub works: Vec<bool>,
+    /// Whether each half-day from now on may be worked in overtime, and only so (W9).
+    pub overtime: Vec<bool>,
+    /// Whether work or hauls may happen: from now on, worked or in overtime.
+    pub open: Vec<bool>,
+    /// What history costs whatever is planned: jobs that are over, changes that have happened (N1, C7).
+    pub history: Cents,
+    /// How the plan last given out starts its steps (N2).
+    pub kept: Vec<KeptStep>,
     /// The crews.
     pub crews: Table<CrewId, CrewFacts>,
     /// The trucks.
@@ -61,7 +75,7 @@ pub struct CrewFacts {
     pub name: String,
     /// What it can do.
     pub skills: Vec<String>,
-    /// People present, by half-day index.
+    /// People present, by half-day index; in one of overtime, those who would be.
     pub people: Vec<u32>,
     /// Whether it counts as an extra crew (C4).
     pub own: bool,
@@ -79,10 +93,24 @@ pub struct KindFacts {
 }
 
 impl Shop {
-    /// Makes a book ready for a horizon. The faults are those that only a horizon shows (W8, E6).
+    /// Makes a book ready for a horizon, a clean sheet: nothing has been given out. The faults are those that only a
+    /// horizon shows (W8, E6, N1).
     pub fn new(book: &Book, horizon: Horizon) -> Result<Self, Vec<Fault>> {
+        Self::again(book, horizon, 0, &[])
+    }
+
+    /// The same from a half-day of the horizon on (an index; one past the end counts as the last), with what the plan
+    /// last given out says of steps (N1 to N3).
+    pub fn again(book: &Book, horizon: Horizon, now: usize, kept: &[KeptStep]) -> Result<Self, Vec<Fault>> {
+        let now = now.min(horizon.len() - 1);
         let calendar = Calendar::new(&book.shop, horizon);
-        let works: Vec<bool> = (0..horizon.len()).map(|h| calendar.works(horizon.half_day(h))).collect();
+        let half_days = |is: &dyn Fn(HalfDay) -> bool| -> Vec<bool> {
+            (0..horizon.len()).map(|h| is(horizon.half_day(h))).collect()
+        };
+        let works = half_days(&|half_day| calendar.works(half_day));
+        let overtime: Vec<bool> =
+            half_days(&|half_day| horizon.offset(half_day) >= now as i64 && calendar.overtime(half_day));
+        let staffed: Vec<bool> = works.iter().zip(&overtime).map(|(works, overtime)| *works || *overtime).collect();
         let crews: Table<CrewId, CrewFacts> = book
             .crews
             .iter()
@@ -90,7 +118,7 @@ impl Shop {
                 id: crew.id.clone(),
                 name: crew.name.clone().unwrap_or_else(|| crew.id.clone()),
                 skills: crew.skills.clone(),
-                people: calendar::people_present(crew, horizon, &works),
+                people: calendar::people_present(crew, horizon, &staffed),
                 own: crew.own,
             })
             .collect();
@@ -98,12 +126,20 @@ impl Shop {
         let places: Table<PlaceId, PlaceFacts> = roads::places(book, horizon);
         let drives = drives::Drives::new(book, &places);
         let units = hauling::units(book, horizon, &kinds, &places);
-        let trucks = hauling::trucks(book, horizon, &works, &crews);
-        let (jobs, steps) = jobs::jobs(book, horizon, &calendar, &kinds, &crews);
+        let open: Vec<bool> = staffed.iter().enumerate().map(|(h, staffed)| *staffed && h >= now).collect();
+        let trucks = hauling::trucks(book, horizon, &works, &open, &crews);
+        let told = history::Told::new(book, horizon, now, &calendar, kept);
+        let (jobs, steps) = jobs::jobs(book, horizon, &calendar, &kinds, &crews, &told);
+        let history = told.changed();
         let mut shop = Self {
             book: book.clone(),
             horizon,
+            now,
             works,
+            overtime,
+            open,
+            history,
+            kept: kept.to_vec(),
             crews,
             trucks,
             units,
@@ -114,8 +150,10 @@ impl Shop {
             calendar,
             drives,
         };
-        work::fill_runs(&mut shop);
-        let faults = start::faults(&shop);
+        runs::fill_runs(&mut shop);
+        shop.history += shop.jobs.iter().filter(|job| job.over).map(|job| job.past_cost).sum();
+        let mut faults = history::faults(book, horizon, now);
+        faults.extend(start::faults(&shop));
         if faults.is_empty() { Ok(shop) } else { Err(faults) }
     }
 
@@ -132,6 +170,11 @@ impl Shop {
     /// The dates that the shop works after `after`, up to and with `until` (C1).
     pub fn worked_dates(&self, after: chrono::NaiveDate, until: chrono::NaiveDate) -> i64 {
         self.calendar.worked_dates(after, until)
+    }
+
+    /// Whether the shop works a half-day, in the horizon or not (T1).
+    pub fn works_half_day(&self, half_day: HalfDay) -> bool {
+        self.calendar.works(half_day)
     }
 
     /// Whether the shop works the date at all (T1).

@@ -9,7 +9,7 @@ use yardless_solver::plan::{Plan, check};
 use yardless_solver::shop::{KindId, Shop};
 
 use crate::answer::Answer;
-use crate::args::{FreeArgs, SearchArgs};
+use crate::args::{FreeArgs, SearchArgs, TimeArgs};
 use crate::book_file::{self, BookFile};
 use crate::exit::Exit;
 use crate::plan_file::{self, PlanFile};
@@ -23,10 +23,10 @@ pub fn run(book: &Path, args: &FreeArgs) -> Result<Answer, Trouble> {
     let beside = book.with_file_name("plan.json");
     let path = args.plan.clone().or_else(|| beside.exists().then_some(beside));
     let stored = path.as_deref().map(plan_file::read).transpose()?;
-    let fresh = SearchArgs { from: None, weeks: 6, seconds: None, steps: None, gap: None, seed: 1 };
+    let fresh = SearchArgs { seconds: None, steps: None, gap: None, seed: 1 };
     let horizon = match &stored {
         Some(stored) => stored.horizon,
-        None => search::horizon(&file, &fresh)?,
+        None => search::horizon(&file, &TimeArgs { from: None, weeks: 6 })?,
     };
     let shop = file.shop(horizon)?;
     let kind = kind(&shop, &args.kind)?;
@@ -37,7 +37,7 @@ pub fn run(book: &Path, args: &FreeArgs) -> Result<Answer, Trouble> {
         plan
     } else {
         notes.push("no stored plan: the book was planned afresh (--plan PLAN asks a stored one)".to_owned());
-        search::plan(&shop, &file.written.digest, &fresh)?
+        search::plan(&shop, &file.written.digest, None, &fresh)?
     };
     let units = FreeUnits::new(&shop, &plan, kind, at);
     let mut answer = Answer::new(if args.json { units.json() } else { units.text() });

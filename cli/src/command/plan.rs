@@ -12,7 +12,7 @@ use crate::{book_file, plan_file, search, view};
 /// Plans the book, stores the plan where asked to, and prints it.
 pub fn run(book: &Path, args: &PlanArgs) -> Result<Answer, Trouble> {
     let file = book_file::read(book)?;
-    let horizon = search::horizon(&file, &args.search)?;
+    let horizon = search::horizon(&file, &args.time)?;
     let shop = file.shop(horizon)?;
     if let Some(out) = &args.out {
         plan_file::may_replace(out)?;

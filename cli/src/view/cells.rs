@@ -143,6 +143,8 @@ impl<'a> Week<'a> {
         } else {
             let (why, short) = match shop.obstacle(work.step, work.way, work.crew, h) {
                 None | Some(Obstacle::Closed) => ("closed", "closed"),
+                Some(Obstacle::Past) => ("begun", "begun"),
+                Some(Obstacle::UnitOut) => ("unit out", "out"),
                 Some(Obstacle::FewPeople(_)) => ("away", "away"),
                 Some(Obstacle::Early | Obstacle::NoAccess) => ("no access", "no acc."),
                 Some(Obstacle::NoTravel) => ("no travel", "no go"),

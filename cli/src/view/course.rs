@@ -121,11 +121,16 @@ fn works(shop: &Shop, plan: &Plan) -> Vec<Work> {
         .filter_map(|row| {
             let job = shop.jobs.find(|job| job.id == row.job)?;
             let step = shop.jobs[job].step_ids().find(|step| shop.steps[*step].id == row.step)?;
-            let start = shop.horizon.index(row.start)?;
+            // What is in progress may have started before the horizon.
+            let start = if shop.steps[step].going.is_some() {
+                shop.horizon.offset(row.start).clamp(0, shop.now as i64) as usize
+            } else {
+                shop.horizon.index(row.start)?
+            };
             Some(Work {
                 job,
                 step,
-                way: shop.steps[step].ways.iter().position(|way| way.id == row.way)?,
+                way: shop.steps[step].ways.iter().position(|way| way.id == row.way && way.overtime == row.overtime)?,
                 crew: shop.crews.find(|crew| crew.id == row.crew)?,
                 start,
                 end: shop.horizon.index(row.end).filter(|end| *end >= start)?,
@@ -176,7 +181,9 @@ fn holds(shop: &Shop, plan: &Plan, works: &[Work]) -> Table<UnitId, Vec<Hold>> {
     for row in &plan.parked {
         let Some(job) = shop.jobs.find(|job| job.id == row.job) else { continue };
         let of_job = || works.iter().filter(|work| work.job == job);
-        let (Some(first), Some(last)) = (of_job().map(|w| w.start).min(), of_job().map(|w| w.end).max()) else {
+        let begun = shop.jobs[job].started.then_some(shop.now);
+        let first = begun.or_else(|| of_job().map(|w| w.start).min());
+        let (Some(first), Some(last)) = (first, of_job().map(|w| w.end).max()) else {
             continue;
         };
         for unit in units(shop, &row.units) {

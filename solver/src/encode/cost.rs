@@ -1,6 +1,6 @@
 //! Rules C1, C4, C5: what depends on a job's end and on its crews. C2, C3 and C6 stand on their columns.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::Encoding;
 use super::holds::{ends_of, spans};
@@ -50,6 +50,8 @@ pub(super) fn ends(shop: &Shop, e: &mut Encoding) {
 /// sum of x_r of a step by crew c <= u_c          z <= sum of u_c,  z <= 1          cost extra_crew (sum of u_c - z)
 /// ```
 ///
+/// Where own crews have been on the job before, u_c costs for every other one and there is no z.
+///
 /// **Order.** Of crews that are alike but not pooled, the one listed later takes a job only if the one before it has
 /// taken that job or an earlier one: any plan becomes such a plan by renaming them.
 ///
@@ -73,14 +75,21 @@ pub(super) fn crews(shop: &Shop, e: &mut Encoding) {
                 by_crew.entry(pool).or_default().push(terms);
             }
         }
-        let own = |pool: &usize| shop.crews[e.crew_pools[*pool].crews[0]].own;
-        let priced = price > 0 && facts.steps.len() > 1 && by_crew.keys().filter(|pool| own(pool)).count() > 1;
+        // Crews that have been on the job are paid for, and whichever comes besides costs (N1).
+        let before = &facts.crews_before;
+        let own = |pool: &usize| {
+            let crew = e.crew_pools[*pool].crews[0];
+            shop.crews[crew].own && !before.contains(&crew)
+        };
+        let able = by_crew.keys().filter(|pool| own(pool)).count();
+        let priced = price > 0 && if before.is_empty() { facts.steps.len() > 1 && able > 1 } else { able > 0 };
         if !priced && !ordered {
             continue;
         }
+        let counted: BTreeSet<usize> = by_crew.keys().copied().filter(|pool| priced && own(pool)).collect();
         let mut used: Vec<(usize, Col)> = Vec::new();
         for (pool, steps) in &by_crew {
-            let counts = priced && own(pool);
+            let counts = counted.contains(pool);
             let u = e.program.greatest(Rule::C4, 1, steps.clone());
             if counts {
                 e.program.cost[u.index()] += price;
@@ -94,7 +103,9 @@ pub(super) fn crews(shop: &Shop, e: &mut Encoding) {
                 used_so_far.entry(*pool).or_default().push((u, 1));
             }
         }
-        if priced {
+        if priced && !before.is_empty() {
+            e.extra_crews.extend(used.iter().map(|(_, u)| (*u, 1)));
+        } else if priced {
             let any = e.program.least(Rule::C4, 1, vec![used.iter().map(|(_, u)| (*u, 1)).collect()]);
             e.program.cost[any.index()] -= price;
             e.extra_crews.extend(used.iter().map(|(_, u)| (*u, 1)).chain([(any, -1)]));

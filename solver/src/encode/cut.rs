@@ -101,7 +101,7 @@ pub(super) fn crew_time(shop: &Shop, e: &mut Encoding) {
 pub(crate) fn short_of_time(shop: &Shop) -> Vec<(Vec<(JobId, i64)>, i64)> {
     let mut sets: BTreeSet<BTreeSet<CrewId>> = BTreeSet::new();
     let mut work: Vec<(JobId, BTreeSet<CrewId>, usize, i64)> = Vec::new();
-    for (step, facts) in shop.steps.pairs().filter(|(_, facts)| !shop.jobs[facts.job].later) {
+    for (step, facts) in shop.steps.pairs().filter(|(_, facts)| shop.jobs[facts.job].planned()) {
         let runs = || {
             shop.choices(step).flat_map(|(_, _, runs)| {
                 runs.iter().map(move |(start, end)| (start, runs.worked(start, end).count() as i64))

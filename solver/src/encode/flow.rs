@@ -117,7 +117,7 @@ fn cheapest(shop: &Shop, pool: &UnitPool, from: usize, to: usize, h: usize) -> O
 }
 
 fn truck_for(shop: &Shop, pool: &UnitPool, h: usize) -> bool {
-    shop.trucks.iter().any(|truck| truck.available[h] && truck.can_take(&shop.units[pool.units[0]]))
+    shop.trucks.iter().any(|truck| truck.may_come(h) && truck.can_take(&shop.units[pool.units[0]]))
 }
 
 /// Sums of arcs by spot and tick.

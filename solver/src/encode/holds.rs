@@ -72,7 +72,7 @@ pub(super) fn holds(shop: &Shop, e: &mut Encoding) {
         }
     }
     for (job, facts) in shop.jobs.pairs() {
-        if facts.parked.is_empty() || facts.later || facts.follows_later.is_some() {
+        if facts.parked.is_empty() || !facts.planned() || facts.follows_later.is_some() {
             continue;
         }
         let (begun, over) = spans(shop, e, job);
@@ -206,11 +206,16 @@ pub(super) fn spans(shop: &Shop, e: &mut Encoding, job: JobId) -> (Vec<Col>, Vec
     let mut begun: Vec<Col> = Vec::new();
     let mut over: Vec<Col> = Vec::new();
     let mut before: (Vec<Terms>, Vec<Terms>) = Default::default();
+    // A job that has begun is on from the first tick, unless it is left out.
+    let on = e.left_out[job.index()].filter(|_| shop.jobs[job].started);
+    let on = on.map(|left_out| e.program.sum(1, vec![(left_out, -1)], 1));
     for k in 0..e.ticks.len() {
         let starts: Vec<Terms> = first.iter().map(|a| e.so_far(*a, |mode| &mode.started, k)).collect();
         let ends: Vec<Terms> = last.iter().map(|b| e.so_far(*b, |mode| &mode.ended, k)).collect();
         // Nothing new in a tick: the same column serves.
-        let begins = if k > 0 && before.0 == starts {
+        let begins = if let Some(on) = on {
+            on
+        } else if k > 0 && before.0 == starts {
             begun[k - 1]
         } else if let [one] = &starts[..] {
             single(e, one)

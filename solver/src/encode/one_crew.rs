@@ -21,7 +21,8 @@ impl Encoding {
         if self.extra_crews.is_empty() {
             return rows;
         }
-        for job in shop.jobs.ids() {
+        // Several crews that have been on a job before may all go on with it at no cost.
+        for job in shop.jobs.ids().filter(|job| shop.jobs[*job].crews_before.len() < 2) {
             let own: Vec<StepId> = shop.jobs[job].step_ids().filter(|step| self.only_own(shop, *step)).collect();
             for pair in own.windows(2) {
                 self.same_crew(pair[0], pair[1], &mut rows);

@@ -65,10 +65,12 @@ impl UnitPool {
 
 /// Pools all units that some step or job may want, and towed ones that may have to make room (E6).
 pub(crate) fn units(shop: &Shop, merge_rests: bool, join_outs: bool) -> Vec<UnitPool> {
-    type Alike<'a> = (&'a [KindId], Moves, u32, &'a [bool]);
+    // What a job that has begun holds is itself alone (N1).
+    type Alike<'a> = (&'a [KindId], Moves, u32, &'a [bool], Option<UnitId>);
     let mut alike: BTreeMap<Alike<'_>, Vec<UnitId>> = BTreeMap::new();
     for (id, unit) in shop.units.pairs() {
-        alike.entry((&unit.kinds, unit.moves, unit.weight_lb, &unit.out)).or_default().push(id);
+        let itself = unit.bound.then_some(id);
+        alike.entry((&unit.kinds, unit.moves, unit.weight_lb, &unit.out, itself)).or_default().push(id);
     }
     let mut pools: Vec<UnitPool> = Vec::new();
     let alike: Vec<Vec<UnitId>> = alike.into_values().collect();
@@ -121,6 +123,8 @@ fn with_one_out(shop: &Shop, groups: Vec<Vec<UnitId>>) -> Vec<(Vec<UnitId>, Opti
         let like = joined.iter_mut().find(|(pool, one)| {
             let (a, b) = (&shop.units[pool[0]], &shop.units[units[0]]);
             one.is_none()
+                && !a.bound
+                && !b.bound
                 && (&a.kinds, a.moves, a.weight_lb) == (&b.kinds, b.moves, b.weight_lb)
                 && pool.iter().all(|unit| shop.units[*unit].place == b.place)
         });
@@ -142,8 +146,8 @@ fn one_stretch(shop: &Shop, unit: UnitId) -> Option<(usize, usize)> {
     let out = &shop.units[unit].out;
     let first = out.iter().position(|out| *out)?;
     let last = out.iter().rposition(|out| *out)?;
-    let mut worked = (first..=last).filter(|h| shop.works[*h]);
-    let ends = (worked.next()?, (first..=last).rfind(|h| shop.works[*h])?);
+    let mut worked = (first..=last).filter(|h| shop.open[*h]);
+    let ends = (worked.next()?, (first..=last).rfind(|h| shop.open[*h])?);
     out[first..=last].iter().all(|out| *out).then_some(ends)
 }
 
@@ -156,11 +160,14 @@ fn wanted_at(shop: &Shop, unit: UnitId) -> BTreeSet<PlaceId> {
         job.parked.iter().any(|need| facts.serves(need.want))
             || job.step_ids().any(|step| {
                 let step = &shop.steps[step];
+                if let Some(going) = &step.going {
+                    return going.units.contains(&unit);
+                }
                 (step.needs_power && power)
                     || step.ways.iter().any(|way| way.needs.iter().any(|need| facts.serves(need.want)))
             })
     };
-    let plannable = |job: &JobId| !shop.jobs[*job].later && shop.jobs[*job].follows_later.is_none();
+    let plannable = |job: &JobId| shop.jobs[*job].planned() && shop.jobs[*job].follows_later.is_none();
     shop.jobs.ids().filter(plannable).filter(|job| wants_it(*job)).map(|job| shop.jobs[job].place).collect()
 }
 
@@ -185,7 +192,7 @@ fn rests(shop: &Shop, moves: Moves, wanted: &BTreeSet<PlaceId>) -> Vec<PlaceId> 
         let others: Vec<PlaceId> = kept.iter().copied().filter(|place| *place != p).collect();
         let no_better = others.iter().all(|q| {
             roomy(*q)
-                && (0..shop.len()).all(|h| !shop.works[h] || !passable(p, h) || passable(*q, h))
+                && (0..shop.len()).all(|h| !shop.open[h] || !passable(p, h) || passable(*q, h))
                 && others.iter().filter(|r| *r != q).all(|r| match (cost(*q, p), cost(p, *r), cost(*q, *r)) {
                     (Some((qp, _)), Some((pr, pr_long)), Some((qr, qr_long))) => qr <= qp + pr && (!qr_long || pr_long),
                     (_, _, direct) => direct.is_some() || cost(*q, p).is_none() || cost(p, *r).is_none(),
@@ -213,7 +220,13 @@ pub struct CrewPool {
 /// half-day can be told apart. Otherwise each stays alone and only the order in which they are used is set.
 pub(super) fn crews(shop: &Shop) -> (Vec<CrewPool>, Table<CrewId, usize>) {
     type Alike<'a> = (&'a [u32], BTreeSet<&'a str>, bool, Option<CrewId>);
-    let fixed: BTreeSet<CrewId> = shop.steps.iter().filter_map(|step| step.fixed.crew).collect();
+    // Crews that a book, a kept plan or history names are not like any other.
+    let mut fixed: BTreeSet<CrewId> = shop.steps.iter().filter_map(|step| step.fixed.crew).collect();
+    fixed.extend(shop.steps.iter().filter_map(|step| step.kept?.crew));
+    fixed.extend(shop.jobs.iter().flat_map(|job| &job.crews_before));
+    if shop.overtime.contains(&true) {
+        fixed.extend(shop.trucks.iter().filter_map(|truck| truck.crew));
+    }
     let mut alike: BTreeMap<Alike<'_>, Vec<CrewId>> = BTreeMap::new();
     for (id, crew) in shop.crews.pairs() {
         let skills = crew.skills.iter().map(String::as_str).collect();

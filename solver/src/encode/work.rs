@@ -52,13 +52,16 @@ pub struct Run {
 /// started_m(k) = started_m(k-1) + sum of x_r that start at k       ended_m(k) likewise
 /// ```
 pub(super) fn runs(shop: &Shop, e: &mut Encoding) {
+    e.program.constant += shop.history.0;
     for facts in &shop.jobs {
-        if facts.later {
+        if !facts.planned() {
             e.left_out.push(None);
             e.modes_of.extend(facts.step_ids().map(|_| 0..0));
             continue;
         }
-        let none = e.program.decide(facts.left_out.0, 1);
+        // What done steps cost is paid unless the job is left out.
+        let none = e.program.decide(facts.left_out.0 - facts.past_cost.0, i64::from(!facts.must));
+        e.program.constant += facts.past_cost.0;
         e.left_out.push(Some(none));
         for step in facts.step_ids() {
             let first_mode = e.modes.len();
@@ -87,12 +90,12 @@ fn modes(shop: &Shop, e: &mut Encoding, step: StepId) {
     }
     for ((way, _), runs) in made {
         let first = runs.keys().map(|(_, start)| *start).min().unwrap_or(0);
-        let extra = shop.steps[step].ways[way].extra.0;
         let runs: Vec<Run> = runs
             .into_iter()
             .map(|((pool, start), end)| {
-                // C5's cent for the step's end, and C6.
-                let col = e.program.decide(end as i64 + extra, 1);
+                // C5's cent for the step's end, and C6 to C8.
+                let crew = e.crew_pools[pool].crews[0];
+                let col = e.program.decide(end as i64 + shop.run_cost(step, way, crew, start, end).0, 1);
                 Run { col, pool, start, end }
             })
             .collect();

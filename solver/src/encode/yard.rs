@@ -7,7 +7,7 @@ use super::flow::{minus, plus, sums};
 use super::pools::Spot;
 use super::program::{Rule, Terms};
 use crate::book::Moves;
-use crate::shop::{Shop, TruckFacts};
+use crate::shop::{CrewId, Shop, TruckFacts};
 
 /// **H4.** In every tick, for carried units, and for towed ones at every weight w that some pool has:
 ///
@@ -15,6 +15,9 @@ use crate::shop::{Shop, TruckFacts};
 /// hauls of carried units           <= sum of `carries` of the trucks available
 /// hauls of towed units of >= w lb  <= sum of `tows` of the trucks available with tow_lb >= w
 /// ```
+///
+/// In a half-day that is worked in overtime only, a truck with a crew counts with its `tows` or `carries` times the sum
+/// of x_r over the crew's runs that work in it (W9).
 ///
 /// Exact: a truck that tows w tows all that is lighter, so that these nested sums are Hall's condition.
 pub(super) fn trucks(shop: &Shop, e: &mut Encoding) {
@@ -31,11 +34,30 @@ pub(super) fn trucks(shop: &Shop, e: &mut Encoding) {
         let mut heavier = Terms::new();
         for (weight, terms) in by_weight.into_iter().rev() {
             heavier.extend(terms);
-            let able = |truck: &&TruckFacts| truck.available[h] && (moves == Moves::Carried || truck.tow_lb >= weight);
-            let most: i64 = shop.trucks.iter().filter(able).map(|truck| i64::from(truck.capacity(moves))).sum();
-            e.program.at_most(Rule::H4, heavier.clone(), most);
+            let able = |truck: &&TruckFacts| moves == Moves::Carried || truck.tow_lb >= weight;
+            let able = || shop.trucks.iter().filter(able);
+            let most = able().filter(|truck| truck.available[h]).map(|truck| i64::from(truck.capacity(moves))).sum();
+            let mut row = heavier.clone();
+            for truck in able().filter(|truck| truck.in_overtime[h]) {
+                let works = overtime(shop, e, truck.crew, h);
+                row.extend(works.into_iter().map(|(col, n)| (col, -n * i64::from(truck.capacity(moves)))));
+            }
+            e.program.at_most(Rule::H4, row, most);
         }
     }
+}
+
+/// The runs by which a crew works in overtime in a half-day: at most one of them is 1 (W4).
+fn overtime(shop: &Shop, e: &Encoding, crew: Option<CrewId>, h: usize) -> Terms {
+    let Some(crew) = crew else { return Terms::new() };
+    let pool = e.crew_pool_of[crew];
+    let mut terms = Terms::new();
+    for mode in e.modes.iter().filter(|mode| shop.steps[mode.step].ways[mode.way].overtime) {
+        let Some(runs) = shop.runs(mode.step, mode.way, crew) else { continue };
+        let works = |run: &&super::Run| run.pool == pool && (run.start..=run.end).contains(&h) && runs.workable[h];
+        terms.extend(mode.runs.iter().filter(works).map(|run| (run.col, 1)));
+    }
+    terms
 }
 
 /// **E6.** For every place with `trailer_spots` and every tick, and every half-day after a tick that the shop does not

@@ -6,7 +6,8 @@ use crate::shop::{JobId, Shop};
 /// No plan costs less, in cents: for each job the cheaper of leaving it out and of its earliest end by its own steps,
 /// waits and crews, hauls and all other jobs forgotten.
 pub(super) fn alone(shop: &Shop, tables: &Tables) -> i64 {
-    shop.jobs.ids().filter(|job| !shop.jobs[*job].later).map(|job| job_alone(shop, tables, job)).sum()
+    shop.jobs.ids().filter(|job| shop.jobs[*job].planned()).map(|job| job_alone(shop, tables, job)).sum::<i64>()
+        + shop.history.0
 }
 
 fn job_alone(shop: &Shop, tables: &Tables, job: JobId) -> i64 {
@@ -15,7 +16,7 @@ fn job_alone(shop: &Shop, tables: &Tables, job: JobId) -> i64 {
         return facts.left_out.0;
     }
     let mut ends = std::collections::BTreeMap::new();
-    let mut cents = 0;
+    let mut cents = facts.past_cost.0;
     let mut last = 0;
     for step in &tables.order[job] {
         let first = shop.steps[*step]

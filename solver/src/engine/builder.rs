@@ -10,7 +10,7 @@ use std::sync::Arc;
 use super::tables::Tables;
 use super::yard::{Undo, Yard};
 use crate::plan::{Done, Draft, Haul, Wanted, hitch};
-use crate::shop::{CrewId, JobId, Shop, StepId, Table, UnitId};
+use crate::shop::{CrewId, JobFacts, JobId, Shop, StepId, Table, UnitId};
 use known::Known;
 
 /// A plan under construction that always holds, and its cost.
@@ -25,6 +25,15 @@ pub(super) struct Builder<'s> {
     cents: i64,
     /// Way, crew and start of each step in a plan from elsewhere.
     wishes: Arc<Table<StepId, Option<(usize, CrewId, usize)>>>,
+    stuck: Arc<Vec<JobId>>,
+}
+
+/// What a job that has begun costs besides while it is not ended: more than any plan (N1).
+const MUST: i64 = 1 << 44;
+
+/// What it costs that a job is out of the plan, as long as it is not known to be stuck.
+fn out_cents(facts: &JobFacts) -> i64 {
+    facts.left_out.0 + if facts.started { MUST } else { 0 }
 }
 
 /// How a job is tried: what the search varies.
@@ -53,15 +62,20 @@ struct Attempt {
 impl<'s> Builder<'s> {
     /// Every job left out.
     pub(super) fn new(shop: &'s Shop, tables: &'s Tables) -> Self {
-        let cents = shop.jobs.iter().filter(|job| !job.later).map(|job| job.left_out.0).sum();
+        let cents = shop.jobs.iter().filter(|job| job.planned()).map(out_cents).sum::<i64>() + shop.history.0;
+        let mut yard = Yard::new(shop, tables);
+        for job in shop.jobs.ids().filter(|job| shop.jobs[*job].started && shop.jobs[*job].planned()) {
+            yard.keep(job);
+        }
         Self {
-            yard: Yard::new(shop, tables),
+            yard,
             tables,
             steps: Table::filled(shop.steps.len(), None),
             parked: Table::filled(shop.jobs.len(), Vec::new()),
             done: Table::filled(shop.jobs.len(), false),
             cents,
             wishes: Arc::new(Table::filled(shop.steps.len(), None)),
+            stuck: Arc::default(),
         }
     }
 
@@ -103,7 +117,7 @@ impl<'s> Builder<'s> {
         for follower in &tables.followers[job] {
             self.remove(*follower);
         }
-        self.cents += self.shop().jobs[job].left_out.0 - self.job_cents(job);
+        self.cents += self.out_cents(job) - self.job_cents(job);
         for step in self.shop().jobs[job].step_ids() {
             self.take_back(step);
         }
@@ -133,33 +147,39 @@ impl<'s> Builder<'s> {
     /// What the steps placed so far cost: by themselves and by when the job can end, hauls apart.
     fn so_far(&self, job: JobId) -> (i64, i64) {
         let shop = self.shop();
-        let (mut cents, mut last, mut crews) = (0, 0, Vec::new());
-        for step in shop.jobs[job].step_ids() {
+        let facts = &shop.jobs[job];
+        let (mut cents, mut last, mut crews) = (facts.past_cost.0, 0, facts.crews_before.clone());
+        for step in facts.step_ids() {
             let Some(done) = self.steps[step].as_ref() else { continue };
-            cents += done.end as i64 + shop.steps[step].ways[done.way].extra.0;
+            cents += done.end as i64 + shop.run_cost(step, done.way, done.crew, done.start, done.end).0;
             last = last.max((done.end + self.tables.tail[step]).min(shop.len() - 1));
             if shop.crews[done.crew].own && !crews.contains(&done.crew) {
                 crews.push(done.crew);
             }
         }
-        let extra_crews = shop.extra_crew().0 * (crews.len() as i64 - 1).max(0);
+        // Beyond those that the done steps have paid for.
+        let extra_crews = shop.extra_crew().0 * (crews.len() - facts.crews_before.len().max(1).min(crews.len())) as i64;
         (cents + extra_crews, shop.jobs[job].late[last].0 + shop.wait_half_day().0 * last as i64)
     }
 
     /// Puts a job in as the trials do best, where that costs less than leaving it out.
     pub(super) fn insert(&mut self, job: JobId, trials: &[Trial]) -> bool {
         let facts = &self.shop().jobs[job];
-        if self.done[job] || facts.later || facts.follows_later.is_some() {
+        if self.done[job] || !facts.planned() || facts.follows_later.is_some() || self.stuck.contains(&job) {
             return false;
         }
         if !self.tables.leaders[job].iter().all(|leader| self.done[*leader]) {
             return false;
         }
+        if facts.started {
+            self.yard.remove_stops(job);
+        }
+        let out = self.out_cents(job);
         let mut best: Option<(i64, Attempt)> = None;
         let mut known = Known::new(self.shop().len());
         for trial in trials {
             // More than the best so far, or than leaving it out, is not worth the rest of an attempt.
-            let most = best.as_ref().map_or(facts.left_out.0, |(least, _)| *least);
+            let most = best.as_ref().map_or(out, |(least, _)| *least);
             if let Some((cents, undo)) = self.attempt(job, *trial, most, &mut known) {
                 let attempt = self.abandon(job, undo);
                 if best.as_ref().is_none_or(|(least, _)| cents < *least) {
@@ -168,14 +188,48 @@ impl<'s> Builder<'s> {
             }
         }
         match best {
-            Some((cents, attempt)) if cents < facts.left_out.0 => {
+            Some((cents, attempt)) if cents < out => {
                 self.repeat(job, attempt);
-                self.cents += self.job_cents(job) - facts.left_out.0;
+                self.cents += self.job_cents(job) - out;
                 self.done[job] = true;
                 true
             }
-            _ => false,
+            _ => {
+                if facts.started {
+                    self.yard.keep(job);
+                }
+                false
+            }
         }
+    }
+
+    /// Jobs that have begun first of all, in any order that works; those that find no end are stuck, and keep their units.
+    pub(super) fn begin(&mut self, trials: &[Trial]) {
+        let shop = self.shop();
+        let mut waiting: Vec<JobId> =
+            shop.jobs.ids().filter(|job| shop.jobs[*job].started && shop.jobs[*job].planned()).collect();
+        loop {
+            let before = waiting.len();
+            waiting.retain(|job| !self.done[*job] && !self.insert(*job, trials));
+            if waiting.len() == before {
+                break;
+            }
+        }
+        for job in &waiting {
+            self.cents -= self.out_cents(*job) - shop.jobs[*job].left_out.0;
+        }
+        self.stuck = Arc::new(waiting);
+    }
+
+    /// Jobs that have begun and that no way was found to end.
+    pub(super) fn stuck(&self) -> &[JobId] {
+        &self.stuck
+    }
+
+    /// What it costs that the job is out of the plan.
+    fn out_cents(&self, job: JobId) -> i64 {
+        let facts = &self.shop().jobs[job];
+        if self.stuck.contains(&job) { facts.left_out.0 } else { out_cents(facts) }
     }
 
     /// Takes an attempt back, so that it can be done again.

@@ -79,6 +79,8 @@ pub(super) struct Relaxation {
     /// Cost of jobs that no schedule can do.
     constant: f64,
     undoable: BTreeSet<JobId>,
+    /// Jobs that every plan does (N1).
+    must: Vec<JobId>,
     crews: usize,
     /// The first `hold` row of each pool.
     hold: Vec<usize>,
@@ -105,7 +107,7 @@ pub(super) struct Solved {
 
 impl Relaxation {
     pub(super) fn new(shop: &Shop) -> Self {
-        let ticks: Vec<usize> = (0..shop.len()).filter(|h| shop.works[*h]).collect();
+        let ticks: Vec<usize> = (0..shop.len()).filter(|h| shop.open[*h]).collect();
         let pools: Vec<Pool> = encode::unit_pools(shop, shop.places.len() > MOST_PLACES, false)
             .into_iter()
             .map(|pool| Pool::new(shop, &ticks, pool))
@@ -116,6 +118,7 @@ impl Relaxation {
             priced: Vec::new(),
             constant: 0.0,
             undoable: BTreeSet::new(),
+            must: shop.jobs.ids().filter(|job| shop.jobs[*job].must).collect(),
             crews: shop.crews.len(),
             hold: Vec::new(),
             come: 0,
@@ -129,8 +132,10 @@ impl Relaxation {
             ticks,
         };
         let mut wanted = BTreeMap::new();
-        for job in shop.jobs.ids().filter(|job| !shop.jobs[*job].later) {
+        new.constant += shop.history.0 as f64;
+        for job in shop.jobs.ids().filter(|job| shop.jobs[*job].planned()) {
             if let Some(made) = Job::new(shop, &mut new, &mut wanted, job) {
+                new.constant += shop.jobs[job].past_cost.0 as f64;
                 new.jobs.push(made);
             } else {
                 new.constant += shop.jobs[job].left_out.0 as f64;
@@ -166,7 +171,8 @@ impl Relaxation {
 
     /// All plans.
     pub(super) fn all(&self) -> Mask {
-        Mask { runs: vec![true; self.runs], ..Mask::default() }
+        let jobs = self.must.iter().map(|job| (*job, May::Do)).collect();
+        Mask { runs: vec![true; self.runs], jobs }
     }
 
     /// Each run, by its number.

@@ -48,7 +48,7 @@ const MOST_COLUMNS: usize = 400_000;
 
 /// The program of a shop: exact where that is small enough.
 pub(super) fn program_of(shop: &Shop) -> Option<Encoding> {
-    let works = shop.works.iter().filter(|works| **works).count();
+    let works = shop.open.iter().filter(|works| **works).count();
     // Pools have at most as many places as the shop: an upper estimate of the haul columns.
     let hauls = shop.units.len() * shop.places.len() * shop.places.len() * works * 3 / 2;
     let runs: usize =

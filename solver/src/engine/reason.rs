@@ -92,6 +92,7 @@ fn lacking(shop: &Shop, need: Need, place: PlaceId, wherefore: &str) -> Option<S
     let what = match need.want {
         Want::Kind(kind) => shop.kinds[kind].name.clone(),
         Want::Power => "unit that gives power".to_owned(),
+        Want::Unit(unit) => shop.units[unit].name.clone(),
     };
     if able.len() < need.count {
         return Some(format!("{wherefore} {} of kind {what} are wanted, and the shop has {}", need.count, able.len()));
@@ -126,7 +127,7 @@ fn reaches(shop: &Shop, unit: UnitId, place: PlaceId) -> bool {
             }
             let some_day = (0..shop.len()).any(|h| {
                 shop.may_haul(unit, at, to, h).is_some()
-                    && shop.trucks.iter().any(|truck| truck.available[h] && truck.can_take(facts))
+                    && shop.trucks.iter().any(|truck| truck.may_come(h) && truck.can_take(facts))
             });
             if some_day {
                 if to == place {

@@ -5,7 +5,7 @@
 use super::builder::{Builder, Trial};
 use super::tables::Tables;
 use super::tree::Sketch;
-use crate::plan::{Draft, check, write};
+use crate::plan::Draft;
 use crate::shop::{CrewId, JobId, Shop};
 
 /// A search that can be stopped and gone on with at any step.
@@ -42,7 +42,9 @@ impl<'s> Search<'s> {
         over: &dyn Fn() -> bool,
     ) -> Self {
         let mut builder = start.map_or_else(|| Builder::new(shop, tables), |start| taken(shop, tables, start, over));
-        let mut jobs: Vec<JobId> = shop.jobs.ids().filter(|job| !shop.jobs[*job].later).collect();
+        builder.begin(&[Trial::default()]);
+        let mut jobs: Vec<JobId> = shop.jobs.ids().filter(|job| shop.jobs[*job].planned()).collect();
+        jobs.retain(|job| !builder.stuck().contains(job));
         jobs.sort_by_key(|job| (shop.jobs[*job].due.is_none(), shop.jobs[*job].due, *job));
         put_in(&mut builder, &jobs, over, |crews| {
             let bound = crews.iter().map(|crew| Trial { crew: Some(*crew), ..Trial::default() });
@@ -151,6 +153,8 @@ impl<'s> Search<'s> {
         if self.rng.u8(..10) == 0 {
             back.sort_by_key(|job| std::cmp::Reverse(self.shop.jobs[*job].left_out));
         }
+        // What has begun must be ended (N1).
+        back.sort_by_key(|job| !self.shop.jobs[*job].started);
         // The same crew throughout, a step held back, a later beginning: each finds what taking the best now does not.
         let rng = &mut self.rng;
         let len = self.shop.len();
@@ -213,26 +217,20 @@ impl<'s> Search<'s> {
 
 /// What can be taken over of a plan: all of it where it holds, else what can be done as it says, in order of time.
 fn taken<'s>(shop: &'s Shop, tables: &'s Tables, start: &Draft, over: &dyn Fn() -> bool) -> Builder<'s> {
+    let holds = |draft: &Draft| super::judged(shop, draft).is_ok();
     let mut whole = Builder::new(shop, tables);
-    if holds(shop, start) && whole.take_over(start) && whole.draft().is_some_and(|draft| holds(shop, &draft)) {
+    if holds(start) && whole.take_over(start) && whole.draft().is_some_and(|draft| holds(&draft)) {
         return whole;
     }
     let mut builder = Builder::new(shop, tables);
     builder.wish(start);
+    builder.begin(&[Trial { as_wished: true, ..Trial::default() }, Trial::default()]);
     let jobs = builder.wished();
     put_in(&mut builder, &jobs, over, |_| {
         let as_wished = Trial { as_wished: true, ..Trial::default() };
         vec![as_wished]
     });
     builder
-}
-
-/// Whether a draft is a plan that the checker passes.
-fn holds(shop: &Shop, draft: &Draft) -> bool {
-    let mut plan = write(shop, "", draft, |_| String::new());
-    plan.costs = check(shop, &plan).costs;
-    plan.cost = plan.costs.total();
-    check(shop, &plan).holds()
 }
 
 /// Puts jobs in, in order; those that follow another one wait until it is in.

@@ -24,6 +24,7 @@ pub(super) struct Tables {
     /// Units that can serve as each kind, and those that give power.
     kinds: Table<KindId, Vec<UnitId>>,
     power: Vec<UnitId>,
+    units: Table<UnitId, UnitId>,
     /// For each unit the first one that is the same as long as both have not been moved.
     pub(super) same: Table<UnitId, UnitId>,
     /// When roads and travel let a unit leave or come: towed ones by place, then carried ones (H1 to H3).
@@ -72,8 +73,10 @@ impl Tables {
                 (other.moves, other.weight_lb, other.place) == (unit.moves, unit.weight_lb, unit.place)
                     && other.kinds == unit.kinds
                     && other.out == unit.out
+                    && !other.bound
+                    && !unit.bound
             };
-            shop.units.find(alike).unwrap_or(UnitId::from_index(0))
+            shop.units.find(alike).unwrap_or(unit.number)
         });
         let same = same.collect();
         Self {
@@ -85,6 +88,7 @@ impl Tables {
             crews,
             kinds,
             power: able(Want::Power),
+            units: shop.units.ids().collect(),
             same,
             roads: roads(shop),
             hauled: hauled(shop),
@@ -96,6 +100,7 @@ impl Tables {
         match want {
             Want::Kind(kind) => &self.kinds[kind],
             Want::Power => &self.power,
+            Want::Unit(unit) => std::slice::from_ref(&self.units[unit]),
         }
     }
 

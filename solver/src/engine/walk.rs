@@ -85,11 +85,12 @@ impl Walk {
     /// From where, after which half-day (none: from the beginning) and after which trip a leg to stop i sets out.
     pub(super) fn sets_out(&self, shop: &Shop, unit: UnitId, i: usize) -> SetsOut {
         match i.checked_sub(1).map(|before| self.stops[before]) {
-            None => SetsOut { place: shop.units[unit].place, bound_until: None, last_trip: None },
+            None => SetsOut { place: shop.units[unit].place, bound_until: None, last_trip: None, now: shop.now },
             Some(stop) => SetsOut {
                 place: stop.place,
                 bound_until: Some(stop.last),
                 last_trip: self.trips[..self.begin(i)].last().map(|trip| trip.at),
+                now: shop.now,
             },
         }
     }
@@ -123,12 +124,14 @@ pub(super) struct SetsOut {
     pub(super) bound_until: Option<usize>,
     /// The half-day of its last trip before: no second one starts in it (H1).
     pub(super) last_trip: Option<usize>,
+    /// The first half-day that is planned.
+    pub(super) now: usize,
 }
 
 impl SetsOut {
     /// The first half-day at whose start the unit may leave.
     pub(super) fn first_start(&self) -> usize {
-        self.bound_until.map_or(0, |h| h + 1)
+        self.bound_until.map_or(self.now, |h| h + 1)
     }
     /// The first half-day in which it may leave at all.
     pub(super) fn soonest(&self) -> usize {
@@ -136,7 +139,7 @@ impl SetsOut {
     }
     /// The first half-day in whose evening it may leave.
     pub(super) fn first_evening(&self) -> usize {
-        let bound = self.bound_until.unwrap_or(0);
+        let bound = self.bound_until.unwrap_or(self.now);
         if self.last_trip == Some(bound) { bound + 1 } else { bound }
     }
 }

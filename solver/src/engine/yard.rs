@@ -9,7 +9,7 @@ use super::tables::{HalfDaySets, Tables};
 use super::trucks::Trucks;
 use super::walk::{Stand, Stop, Trip, Walk, stands};
 use crate::book::Moves;
-use crate::shop::{CrewId, Id, JobId, Shop, UnitId};
+use crate::shop::{CrewId, Id, JobId, Shop, UnitId, Want};
 use routes::{Way, cents};
 
 /// Everything that steps and hauls compete for, with what is taken so far.
@@ -81,6 +81,27 @@ impl<'s> Yard<'s> {
         }
         yard.mend();
         yard
+    }
+
+    /// What a job that has begun and is not ended holds to the end of the horizon: where a unit is one of it (N1).
+    pub(super) fn kept_stop(&self, job: JobId, unit: UnitId) -> Option<Stop> {
+        let facts = &self.shop.jobs[job];
+        let parked = facts.parked.iter().any(|need| need.want == Want::Unit(unit));
+        let going = facts.step_ids().filter_map(|step| self.shop.steps[step].going.as_ref());
+        let held = facts.started && (parked || going.into_iter().any(|going| going.units.contains(&unit)));
+        let (first, last) = (self.shop.now, self.shop.len() - 1);
+        held.then_some(Stop { place: facts.place, first, last, job: Some(job) })
+    }
+
+    /// Keeps the units of such a job where they stand, those that nothing else has taken.
+    pub(super) fn keep(&mut self, job: JobId) {
+        for unit in self.shop.units.ids() {
+            if let Some(stop) = self.kept_stop(job, unit).filter(|_| self.walks[unit.index()].stops.is_empty()) {
+                let mut walk = Walk::default();
+                walk.push(stop, []);
+                self.replace(unit, Arc::new(walk));
+            }
+        }
     }
 
     /// Gives a unit stops and trips in order of time; the trips after the last stop. `None`, and nothing changed, where

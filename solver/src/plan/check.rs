@@ -5,6 +5,7 @@
 
 mod equipment;
 mod hauls;
+mod history;
 mod ids;
 mod numbers;
 mod work;
@@ -55,9 +56,10 @@ pub fn check(shop: &Shop, plan: &Plan) -> Verdict {
     head(shop, plan, &mut found);
     let ids = ids::Ids::new(shop);
     let work = work::judge(shop, &ids, plan, &mut found);
-    let yard = hauls::judge(shop, &ids, plan, &mut found);
+    let yard = hauls::judge(shop, &ids, plan, &work, &mut found);
     equipment::judge(shop, &ids, plan, &work, &yard, &mut found);
-    let costs = numbers::costs(shop, &work, &yard);
+    history::fits_in(shop, plan, &work, &yard, &mut found);
+    let costs = numbers::costs(shop, plan, &work, &yard);
     numbers::judge(plan, costs, &mut found);
     let mut breaches = found.0;
     breaches.sort();
@@ -90,12 +92,9 @@ fn head(shop: &Shop, plan: &Plan, found: &mut Found) {
         );
         found.say("plan", says);
     }
-    if let Some(now) = plan.now
-        && horizon.index(now) != Some(0)
-    {
-        found.say(
-            "plan",
-            format!("it is a plan from {now} on; planning from the middle of a horizon (N1) is not planned yet"),
-        );
+    let now = horizon.half_day(shop.now);
+    if plan.now.unwrap_or(horizon.half_day(0)) != now {
+        let from = plan.now.map_or("the beginning".to_owned(), |now| now.to_string());
+        found.say("plan", format!("it is a plan from {from} on, judged as one from {now} on"));
     }
 }

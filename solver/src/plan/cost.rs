@@ -3,13 +3,14 @@
 //! Written from the book's own figures, so that a table which an engine weighs plans by cannot be wrong unseen.
 
 use crate::book::Moves;
+use crate::half_day::HalfDay;
 use crate::money::Cents;
 use crate::shop::{CrewId, Id, JobId, Shop};
 
-/// C1: a done job whose last step ends at the index.
-pub fn late(shop: &Shop, job: JobId, end: usize) -> Cents {
-    let Some(due) = shop.book.jobs[job.index()].due else { return Cents::ZERO };
-    late_day(shop, job) * shop.worked_dates(due, shop.horizon.date(end))
+/// C1: a done job whose steps end in the half-days.
+pub fn late(shop: &Shop, job: JobId, ends: &[HalfDay]) -> Cents {
+    let (Some(due), Some(end)) = (shop.book.jobs[job.index()].due, ends.iter().max()) else { return Cents::ZERO };
+    late_day(shop, job) * shop.worked_dates(due, end.date())
 }
 
 /// C2: a job left out.
@@ -40,14 +41,11 @@ pub fn crews(shop: &Shop, crews: impl Iterator<Item = CrewId>) -> Cents {
     shop.book.prices.extra_crew * own.len().saturating_sub(1) as i64
 }
 
-/// C5: a done job whose steps end at the indices.
-pub fn waiting(shop: &Shop, ends: impl Iterator<Item = usize>) -> Cents {
-    let (mut sum, mut last) = (0, 0);
-    for end in ends {
-        sum += end;
-        last = last.max(end);
-    }
-    shop.book.prices.wait_half_day * last as i64 + Cents(sum as i64)
+/// C5: a done job whose steps end in the half-days; one before the horizon counts as its first (N1).
+pub fn waiting(shop: &Shop, ends: &[HalfDay]) -> Cents {
+    let index = |end: &HalfDay| shop.horizon.offset(*end).max(0);
+    let last = ends.iter().map(index).max().unwrap_or(0);
+    shop.book.prices.wait_half_day * last + Cents(ends.iter().map(index).sum())
 }
 
 fn late_day(shop: &Shop, job: JobId) -> Cents {

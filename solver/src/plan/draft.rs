@@ -1,7 +1,7 @@
 //! A plan by ids and indices, as the engines build it, and its writing out as format 1.
 
 use crate::plan::{Costs, HaulRow, LaterRow, LeftOutRow, ParkedRow, Plan, StepRow};
-use crate::shop::{CrewId, JobId, PlaceId, Shop, StepId, Table, TruckId, UnitId};
+use crate::shop::{CrewId, JobId, PastStep, PlaceId, Shop, StepId, Table, TruckId, UnitId, WayFacts};
 
 /// A plan by ids: which steps are done how, which units are parked, which hauls are made.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -71,7 +71,7 @@ pub fn write(shop: &Shop, digest: &str, draft: &Draft, why: impl Fn(JobId) -> St
         book_digest: digest.to_owned(),
         from: shop.horizon.monday(),
         weeks: shop.horizon.weeks(),
-        now: Some(at(0)),
+        now: Some(at(shop.now)),
         cost: crate::money::Cents::ZERO,
         bound: None,
         proven: false,
@@ -88,22 +88,24 @@ pub fn write(shop: &Shop, digest: &str, draft: &Draft, why: impl Fn(JobId) -> St
             plan.later.push(LaterRow { job: facts.id.clone() });
             continue;
         }
-        if !draft.does(shop, job) {
+        if facts.planned() && !draft.does(shop, job) {
             plan.left_out.push(LeftOutRow { job: facts.id.clone(), why: why(job) });
             continue;
         }
+        plan.steps.extend(facts.past.iter().map(|past| past_row(shop, job, past)));
         for step in facts.step_ids() {
             let Some(done) = &draft.steps[step] else { continue };
+            let going = shop.steps[step].going.as_ref();
             plan.steps.push(StepRow {
                 job: facts.id.clone(),
                 step: shop.steps[step].id.clone(),
                 way: shop.steps[step].ways[done.way].id.clone(),
                 crew: shop.crews[done.crew].id.clone(),
-                start: at(done.start),
+                start: going.map_or(at(done.start), |going| going.start),
                 end: at(done.end),
                 units: unit_ids(&done.units),
                 span: 1,
-                overtime: false,
+                overtime: shop.steps[step].ways[done.way].overtime,
             });
         }
         if !draft.parked[job].is_empty() {
@@ -129,21 +131,39 @@ pub fn write(shop: &Shop, digest: &str, draft: &Draft, why: impl Fn(JobId) -> St
     plan
 }
 
-/// A stored plan as a draft, as far as the shop knows what it names; a haul with an end outside the horizon is left away,
-/// and so is a step.
+/// A step that is done, as the book has it (N1).
+fn past_row(shop: &Shop, job: JobId, past: &PastStep) -> StepRow {
+    StepRow {
+        job: shop.jobs[job].id.clone(),
+        step: past.id.clone(),
+        way: past.way.clone(),
+        crew: shop.crews[past.crew].id.clone(),
+        start: past.start,
+        end: past.end,
+        units: Vec::new(),
+        span: 1,
+        overtime: false,
+    }
+}
+
+/// A stored plan as a draft, as far as the shop knows what it names; what is outside the horizon, or before now, is left
+/// away. A step in progress goes on from now.
 pub fn read(shop: &Shop, plan: &Plan) -> Draft {
     let mut draft = Draft::empty(shop);
     let units = |ids: &[String]| -> Vec<UnitId> {
         ids.iter().filter_map(|id| shop.units.find(|unit| unit.id == *id)).collect()
     };
+    let planned = |half_day| shop.horizon.index(half_day).filter(|h| *h >= shop.now);
     for row in &plan.steps {
         let Some(job) = shop.jobs.find(|job| job.id == row.job) else { continue };
         let Some(step) = shop.jobs[job].step_ids().find(|step| shop.steps[*step].id == row.step) else { continue };
         let done = || {
+            let going = shop.steps[step].going.as_ref();
+            let way = |way: &WayFacts| way.id == row.way && way.overtime == row.overtime;
             Some(Done {
-                way: shop.steps[step].ways.iter().position(|way| way.id == row.way)?,
+                way: shop.steps[step].ways.iter().position(way)?,
                 crew: shop.crews.find(|crew| crew.id == row.crew)?,
-                start: shop.horizon.index(row.start)?,
+                start: if going.is_some() { shop.now } else { planned(row.start)? },
                 end: shop.horizon.index(row.end)?,
                 units: units(&row.units),
             })
@@ -161,7 +181,7 @@ pub fn read(shop: &Shop, plan: &Plan) -> Draft {
             unit: shop.units.find(|unit| unit.id == row.unit)?,
             from: place(&row.from)?,
             to: place(&row.to)?,
-            at: shop.horizon.index(row.at)?,
+            at: planned(row.at)?,
             evening: row.evening,
             truck: shop.trucks.find(|truck| truck.id == row.truck)?,
         })

@@ -1,7 +1,7 @@
 //! Which truck makes which haul of a half-day (H4).
 
 use crate::book::Moves;
-use crate::shop::{CrewId, PlaceId, Shop, TruckId, UnitId};
+use crate::shop::{CrewId, PlaceId, Shop, TruckFacts, TruckId, UnitId};
 
 /// A haul that still wants a truck.
 #[derive(Clone, Copy, Debug)]
@@ -25,7 +25,7 @@ pub fn hitch(
 ) -> Option<Vec<TruckId>> {
     let mut order: Vec<usize> = (0..hauls.len()).collect();
     order.sort_by_key(|i| std::cmp::Reverse(shop.units[hauls[*i].unit].weight_lb));
-    let mut room = Room::new(shop, h);
+    let mut room = Room::new(shop, h, &works_at);
     let mut given = vec![None; hauls.len()];
     for (n, i) in order.iter().enumerate() {
         let haul = hauls[*i];
@@ -60,10 +60,12 @@ struct Room {
 }
 
 impl Room {
-    fn new(shop: &Shop, h: usize) -> Self {
-        let capacity = |moves| {
-            shop.trucks.iter().map(|truck| if truck.available[h] { truck.capacity(moves) } else { 0 }).collect()
-        };
+    fn new(shop: &Shop, h: usize, works_at: impl Fn(CrewId) -> Option<PlaceId>) -> Self {
+        // In a half-day of overtime only the trucks of crews that work in it (W9).
+        let works = |truck: &TruckFacts| truck.crew.is_some_and(|crew| works_at(crew).is_some());
+        let comes = |truck: &TruckFacts| truck.available[h] || (truck.in_overtime[h] && works(truck));
+        let capacity =
+            |moves| shop.trucks.iter().map(|truck| if comes(truck) { truck.capacity(moves) } else { 0 }).collect();
         Self { towed: capacity(Moves::Towed), carried: capacity(Moves::Carried) }
     }
 

@@ -11,6 +11,7 @@ use crate::half_day::{HalfDay, Horizon, Range};
 #[derive(Clone, Debug)]
 pub(super) struct Calendar {
     work_days: Vec<Weekday>,
+    overtime_days: Vec<Weekday>,
     closed: Vec<Range>,
     /// Worked dates from the horizon's Monday up to and with each date of the horizon.
     so_far: Vec<i64>,
@@ -20,7 +21,8 @@ pub(super) struct Calendar {
 impl Calendar {
     pub(super) fn new(facts: &ShopFacts, horizon: Horizon) -> Self {
         let work_days = facts.work_days.iter().map(|day| Weekday::from(*day)).collect();
-        let mut calendar = Self { work_days, closed: facts.closed.clone(), so_far: Vec::new(), horizon };
+        let overtime_days = facts.overtime_days.iter().map(|day| Weekday::from(*day)).collect();
+        let mut calendar = Self { work_days, overtime_days, closed: facts.closed.clone(), so_far: Vec::new(), horizon };
         let mut sum = 0;
         for h in (0..horizon.len()).step_by(2) {
             sum += i64::from(calendar.works_date(horizon.date(h)));
@@ -32,6 +34,13 @@ impl Calendar {
     /// T1, for any half-day.
     pub(super) fn works(&self, half_day: HalfDay) -> bool {
         self.work_days.contains(&half_day.date().weekday()) && !self.closed.iter().any(|range| range.holds(half_day))
+    }
+
+    /// W9: whether the half-day may be worked in overtime, and only so.
+    pub(super) fn overtime(&self, half_day: HalfDay) -> bool {
+        self.overtime_days.contains(&half_day.date().weekday())
+            && !self.closed.iter().any(|range| range.holds(half_day))
+            && !self.works(half_day)
     }
 
     /// T1: a date is worked when either half is.
@@ -63,7 +72,7 @@ impl Calendar {
     }
 }
 
-/// T2: people present in each half-day of the horizon.
+/// T2: people present in each half-day of the horizon that is, or may be, worked.
 pub(super) fn people_present(crew: &Crew, horizon: Horizon, works: &[bool]) -> Vec<u32> {
     let mut present: Vec<u32> = works.iter().map(|works| if *works { crew.people } else { 0 }).collect();
     if let Some(only) = &crew.only {

@@ -3,13 +3,15 @@
 use super::{
     CrewFacts, CrewId, Id, KindFacts, KindId, PlaceFacts, PlaceId, RoadState, Shop, Table, TruckId, UnitId, Want,
 };
-use crate::book::{Book, Moves};
+use crate::book::{Book, Job, Moves, Step};
 use crate::half_day::Horizon;
 use crate::money::Cents;
 
 /// A unit of equipment.
 #[derive(Clone, Debug, PartialEq)]
 pub struct UnitFacts {
+    /// Its number.
+    pub number: UnitId,
     /// Its id in the book.
     pub id: String,
     /// Its printed name.
@@ -24,8 +26,10 @@ pub struct UnitFacts {
     pub weight_lb: u32,
     /// Where it stands at the beginning.
     pub place: PlaceId,
-    /// Whether it is out, by half-day index (E4).
+    /// Whether it is out, by half-day index (E4); not while a step in progress waits for it.
     pub out: Vec<bool>,
+    /// Whether a job that has begun holds it now (N1): no other unit can stand in for it.
+    pub bound: bool,
 }
 
 /// A truck.
@@ -45,6 +49,8 @@ pub struct TruckFacts {
     pub carries: u32,
     /// Whether it is available, by half-day index (H4).
     pub available: Vec<bool>,
+    /// Whether it is when its crew works in overtime, by half-day index (W9).
+    pub in_overtime: Vec<bool>,
 }
 
 /// What one haul takes (H5).
@@ -68,6 +74,7 @@ impl UnitFacts {
         match want {
             Want::Kind(kind) => self.kinds.contains(&kind),
             Want::Power => self.power,
+            Want::Unit(unit) => self.number == unit,
         }
     }
     /// Whether it is out at any index of `first..=last`.
@@ -83,6 +90,10 @@ impl TruckFacts {
             Moves::Towed => self.tows,
             Moves::Carried => self.carries,
         }
+    }
+    /// Whether it may haul in the half-day: it is available, or would be if its crew worked in overtime.
+    pub fn may_come(&self, h: usize) -> bool {
+        self.available[h] || self.in_overtime[h]
     }
     /// Whether it can take the unit at all.
     pub fn can_take(&self, unit: &UnitFacts) -> bool {
@@ -116,11 +127,11 @@ impl Shop {
         minute * i64::from(minutes)
     }
 
-    /// Whether the roads let a unit go from one place to the other in a half-day that the shop works (H1 to H3).
+    /// Whether the roads let a unit go from one place to the other in a half-day in which hauls may happen (H1 to H3).
     /// `Some(true)`: it leans on a road that is only expected clear.
     pub fn roads_open(&self, moves: Moves, from: PlaceId, to: PlaceId, h: usize) -> Option<bool> {
         let (p, q) = (&self.places[from], &self.places[to]);
-        if !self.works[h] {
+        if !self.open[h] {
             return None;
         }
         match moves {
@@ -146,13 +157,22 @@ pub(super) fn units(
     kinds: &Table<KindId, KindFacts>,
     places: &Table<PlaceId, PlaceFacts>,
 ) -> Table<UnitId, UnitFacts> {
+    let begun = book.jobs.iter().filter(|job| job.steps.iter().any(Step::started));
+    let begun = begun.filter(|job| job.steps.iter().any(|step| step.done.is_none()));
+    let holds = |job: &Job, id: &String| {
+        job.parked.iter().any(|parked| parked.units.contains(id))
+            || job.steps.iter().any(|step| step.progress.as_ref().is_some_and(|going| going.units.contains(id)))
+    };
     book.equipment
         .iter()
-        .map(|unit| {
+        .enumerate()
+        .map(|(number, unit)| {
             let mut of: Vec<KindId> = unit.kinds.iter().filter_map(|id| kinds.find(|kind| kind.id == *id)).collect();
             of.sort_unstable();
             of.dedup();
             UnitFacts {
+                number: UnitId::from_index(number),
+                bound: begun.clone().any(|job| holds(job, &unit.id)),
                 id: unit.id.clone(),
                 name: unit.name.clone().unwrap_or_else(|| unit.id.clone()),
                 power: of.iter().any(|kind| kinds[*kind].power),
@@ -170,6 +190,7 @@ pub(super) fn trucks(
     book: &Book,
     horizon: Horizon,
     works: &[bool],
+    open: &[bool],
     crews: &Table<CrewId, CrewFacts>,
 ) -> Table<TruckId, TruckFacts> {
     book.trucks
@@ -177,9 +198,12 @@ pub(super) fn trucks(
         .map(|truck| {
             let crew = truck.crew.as_ref().and_then(|id| crews.find(|crew| crew.id == *id));
             let out = marked(&truck.out, horizon);
-            let available = (0..works.len())
-                .map(|h| works[h] && !out[h] && crew.is_none_or(|crew| crews[crew].people[h] > 0))
-                .collect();
+            let present = |crew: CrewId, h: usize| crews[crew].people[h] > 0;
+            let may = |h: usize| open[h] && !out[h];
+            let available =
+                (0..works.len()).map(|h| may(h) && works[h] && crew.is_none_or(|crew| present(crew, h))).collect();
+            let in_overtime =
+                (0..works.len()).map(|h| may(h) && !works[h] && crew.is_some_and(|crew| present(crew, h))).collect();
             TruckFacts {
                 id: truck.id.clone(),
                 name: truck.name.clone().unwrap_or_else(|| truck.id.clone()),
@@ -188,6 +212,7 @@ pub(super) fn trucks(
                 tows: if truck.tow_lb > 0 { truck.tows } else { 0 },
                 carries: truck.carries,
                 available,
+                in_overtime,
             }
         })
         .collect()

@@ -16,10 +16,11 @@ fn fixed_starts(shop: &Shop) -> Vec<Fault> {
         if job.later {
             continue;
         }
-        for (k, step) in job.step_ids().enumerate() {
+        for step in job.step_ids() {
             let facts = &shop.steps[step];
+            let k = facts.listed;
             let Some(start) = facts.fixed.start.and_then(|start| shop.horizon.index(start)) else { continue };
-            if shop.choices(step).any(|(_, _, runs)| runs.workable[start]) {
+            if start < shop.now || shop.choices(step).any(|(_, _, runs)| runs.workable[start]) {
                 continue;
             }
             let path =
@@ -38,7 +39,7 @@ fn fixed_starts(shop: &Shop) -> Vec<Fault> {
     faults
 }
 
-/// E6 at index 0: every place over its spots must be mended by hauls at the start of index 0.
+/// E6 at the beginning: every place over its spots must be mended by hauls at the start of the first half-day planned.
 fn trailers(shop: &Shop) -> Vec<Fault> {
     let over: Vec<PlaceId> = shop.places.ids().filter(|place| excess(shop, &standing(shop), *place) > 0).collect();
     if over.is_empty() || mend(shop, &mut standing(shop), &mut vec![0; shop.trucks.len()], &mut { MOST_TRIES }) {
@@ -87,12 +88,15 @@ fn mend(shop: &Shop, standing: &mut Vec<Option<PlaceId>>, towed: &mut Vec<u32>, 
     for unit in units {
         for to in shop.places.ids() {
             let Some(time) = shop.haul_time(Moves::Towed, place, to) else { continue };
-            if shop.may_haul(unit, place, to, 0).is_none() {
+            if shop.may_haul(unit, place, to, shop.now).is_none() {
                 continue;
             }
             for truck in shop.trucks.ids() {
                 let facts = &shop.trucks[truck];
-                if !facts.available[0] || !facts.can_take(&shop.units[unit]) || towed[truck.index()] >= facts.tows {
+                if !facts.available[shop.now]
+                    || !facts.can_take(&shop.units[unit])
+                    || towed[truck.index()] >= facts.tows
+                {
                     continue;
                 }
                 if *tries == 0 {

@@ -1,6 +1,7 @@
 //! What a step can do when: rules W2, W3, W5, W7, W8 and E5 as tables of runs.
 
-use super::{CrewId, JobId, KindId, Link, Shop, StepId, UnitFacts};
+use super::runs::Runs;
+use super::{CrewId, Going, JobId, KeptStart, KindId, Link, Shop, StepId, UnitFacts, UnitId};
 use crate::half_day::HalfDay;
 use crate::money::Cents;
 
@@ -17,9 +18,21 @@ pub struct StepFacts {
     pub skill: String,
     /// The crews that have it.
     pub crews: Vec<CrewId>,
-    /// The steps it comes after (W6).
+    /// The steps it comes after (W6), those done apart.
     pub after: Vec<Link>,
-    /// The ways to do it, one at least.
+    /// It starts at this index or later, and before that one: what has been done before it says so (W6).
+    pub start_from: usize,
+    /// See `start_from`.
+    pub start_before: usize,
+    /// Its position among all steps of its job in the book.
+    pub listed: usize,
+    /// What the kept plan says of it (N3).
+    pub kept: Option<KeptStart>,
+    /// Where it is in progress, how (N1): it then has one run, from now on.
+    pub going: Option<Going>,
+    /// Where it is in progress, when it waits for a unit that is out; else empty.
+    pub paused: Vec<bool>,
+    /// The ways to do it, one at least; those in overtime come after all others.
     pub ways: Vec<WayFacts>,
     /// Most people whose hours count.
     pub max_people: Option<u32>,
@@ -56,6 +69,10 @@ pub struct WayFacts {
     pub min_people: u32,
     /// What it costs besides (C6).
     pub extra: Cents,
+    /// Whether it works every half-day of overtime in its span (W9).
+    pub overtime: bool,
+    /// The position of the same way without overtime: its own where it has none.
+    pub base: usize,
 }
 
 /// How much work a step is (W3).
@@ -67,7 +84,7 @@ pub enum Amount {
     Hours(i64),
 }
 
-const MILLIONTHS: f64 = 1e6;
+pub(super) const MILLIONTHS: f64 = 1e6;
 
 impl Amount {
     /// From the book's two fields, of which the reader has made sure that just one is given.
@@ -75,6 +92,14 @@ impl Amount {
         match (half_days, labor_hours) {
             (_, Some(hours)) => Self::Hours(((hours * MILLIONTHS).round() as i64).max(1)),
             (days, None) => Self::HalfDays(days.unwrap_or(1)),
+        }
+    }
+
+    /// So much of the same, at least something.
+    pub(super) fn left(self, left: f64) -> Self {
+        match self {
+            Self::HalfDays(_) => Self::HalfDays((left.round() as u32).max(1)),
+            Self::Hours(_) => Self::of(None, Some(left)),
         }
     }
 }
@@ -95,6 +120,8 @@ pub enum Want {
     Kind(KindId),
     /// For its power: any unit of a kind marked so (E5).
     Power,
+    /// Itself: a job that has begun holds it (N1).
+    Unit(UnitId),
 }
 
 /// What the owner has fixed of a step.
@@ -111,6 +138,8 @@ pub struct Fixed {
 /// What keeps a step from being worked on in a half-day, in the order in which it is looked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Obstacle {
+    /// It lies before now.
+    Past,
     /// The shop does not work.
     Closed,
     /// Too few of the crew are present: so many are.
@@ -119,6 +148,8 @@ pub enum Obstacle {
     Early,
     /// No access.
     NoAccess,
+    /// A unit that it holds is out, and it waits (N1, E4).
+    UnitOut,
     /// Nobody travels.
     NoTravel,
     /// A storm, and the step is outside.
@@ -131,37 +162,15 @@ pub enum Obstacle {
     Rain,
 }
 
-/// Every run of a step by one crew in one way: start -> end (W3).
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Runs {
-    /// Whether the half-day is workable (W2), by index.
-    pub workable: Vec<bool>,
-    /// The end of the run that starts at each index; `None` where none does, or none ends within the horizon.
-    pub end: Vec<Option<u16>>,
-}
-
-impl Runs {
-    /// The run that starts at an index.
-    pub fn end_of(&self, start: usize) -> Option<usize> {
-        self.end.get(start).copied().flatten().map(usize::from)
-    }
-    /// All runs, by start.
-    pub fn iter(&self) -> impl DoubleEndedIterator<Item = (usize, usize)> + '_ {
-        self.end.iter().enumerate().filter_map(|(start, end)| end.map(|end| (start, usize::from(end))))
-    }
-    /// The half-days that a run works, pauses apart.
-    pub fn worked(&self, start: usize, end: usize) -> impl Iterator<Item = usize> + '_ {
-        (start..=end).filter(|h| self.workable[*h])
-    }
-}
-
 impl Shop {
     /// W2 and W7: what keeps the crew from working on the step in this way at an index, if anything does.
     pub fn obstacle(&self, step: StepId, way: usize, crew: CrewId, h: usize) -> Option<Obstacle> {
         let facts = &self.steps[step];
         let now = &self.places[self.jobs[facts.job].place].weather[h];
         let present = self.crews[crew].people[h];
-        if !self.works[h] {
+        if h < self.now {
+            Some(Obstacle::Past)
+        } else if !self.works[h] && !(facts.ways[way].overtime && self.overtime[h]) {
             Some(Obstacle::Closed)
         } else if present < facts.ways[way].min_people.max(1) {
             Some(Obstacle::FewPeople(present))
@@ -169,6 +178,8 @@ impl Shop {
             Some(Obstacle::Early)
         } else if !facts.access[h] {
             Some(Obstacle::NoAccess)
+        } else if facts.paused.get(h) == Some(&true) {
+            Some(Obstacle::UnitOut)
         } else if now.no_travel {
             Some(Obstacle::NoTravel)
         } else if facts.outside && now.storm {
@@ -199,19 +210,37 @@ impl Shop {
             .zip(&facts.runs)
             .map(|((way, crew), runs)| (way, crew, runs))
             .filter(move |(way, crew, _)| {
-                facts.fixed.way.is_none_or(|fixed| fixed == *way) && facts.fixed.crew.is_none_or(|fixed| fixed == *crew)
+                facts.fixed.way.is_none_or(|fixed| fixed == facts.ways[*way].base)
+                    && facts.fixed.crew.is_none_or(|fixed| fixed == *crew)
             })
     }
 
-    /// Whether a step may start at an index, as far as the owner has fixed its start (W8).
+    /// Whether a step may start at an index, as far as the owner has fixed its start (W8) and done steps let it (W6).
     pub fn start_allowed(&self, step: StepId, start: usize) -> bool {
-        self.steps[step].fixed.start.is_none_or(|fixed| self.horizon.index(fixed) == Some(start))
+        let facts = &self.steps[step];
+        (facts.start_from..facts.start_before).contains(&start)
+            && facts.fixed.start.is_none_or(|fixed| self.horizon.index(fixed) == Some(start))
     }
 
-    /// What a step done in a way, from a start, holds: the way's needs, and power where there is none yet (E2, E5).
+    /// What a step done in a way, from a start, holds: the way's needs, and power where there is none yet (E2, E5). One
+    /// in progress holds just its units (N1).
     pub fn needs(&self, step: StepId, way: usize, start: usize) -> impl Iterator<Item = Need> + '_ {
+        let facts = &self.steps[step];
         let power = self.takes_power(step, start).then_some(Need { want: Want::Power, count: 1 });
-        self.steps[step].ways[way].needs.iter().copied().chain(power)
+        let held = facts.going.iter().flat_map(|going| &going.units);
+        let wants = facts.ways[way].needs.iter().copied().chain(power).filter(|_| facts.going.is_none());
+        wants.chain(held.map(|unit| Need { want: Want::Unit(*unit), count: 1 }))
+    }
+
+    /// What a run costs: its way (C6), overtime (C8), and another crew or start than the kept plan's (C7).
+    pub fn run_cost(&self, step: StepId, way: usize, crew: CrewId, start: usize, end: usize) -> Cents {
+        let facts = &self.steps[step];
+        let overtime = self.runs(step, way, crew).map_or(0, |runs| runs.overtime(start, end));
+        let started = facts.going.as_ref().map_or(start as i64, |going| self.horizon.offset(going.start));
+        let changed = facts.kept.filter(|kept| (kept.crew, kept.start) != (Some(crew), started));
+        facts.ways[way].extra
+            + self.book.prices.overtime_half_day * overtime
+            + changed.map_or(Cents::ZERO, |kept| kept.change)
     }
 
     /// Towed units that must stand at the step's place at once while it is worked on in a way, from a start: its own
@@ -243,70 +272,5 @@ impl Shop {
     pub fn takes_power(&self, step: StepId, start: usize) -> bool {
         let facts = &self.steps[step];
         facts.needs_power && start < self.places[self.jobs[facts.job].place].power_from
-    }
-}
-
-/// W3 for every step, way and crew.
-pub(super) fn fill_runs(shop: &mut Shop) {
-    let hours = (shop.book.shop.half_day_hours * MILLIONTHS).round() as i64;
-    for step in shop.steps.ids() {
-        let facts = &shop.steps[step];
-        let runs = (0..facts.ways.len())
-            .flat_map(|way| facts.crews.iter().map(move |crew| (way, *crew)))
-            .map(|(way, crew)| {
-                let workable: Vec<bool> =
-                    (0..shop.len()).map(|h| shop.obstacle(step, way, crew, h).is_none()).collect();
-                let people = &shop.crews[crew].people;
-                let done_in = |h: usize| match facts.ways[way].amount {
-                    Amount::HalfDays(_) => 1,
-                    Amount::Hours(_) => i64::from(people[h].min(facts.max_people.unwrap_or(u32::MAX))) * hours,
-                };
-                let total = match facts.ways[way].amount {
-                    Amount::HalfDays(n) => i64::from(n),
-                    Amount::Hours(n) => n,
-                };
-                Runs { end: ends(&workable, total, done_in), workable }
-            })
-            .collect();
-        shop.steps[step].runs = runs;
-    }
-}
-
-/// The end of the run from each workable half-day: the first at which the work done since reaches `total`.
-/// A later start never ends earlier, so that one pass with two pointers finds them all.
-fn ends(workable: &[bool], total: i64, done_in: impl Fn(usize) -> i64) -> Vec<Option<u16>> {
-    let mut ends = vec![None; workable.len()];
-    let (mut done, mut next) = (0, 0);
-    for start in 0..workable.len() {
-        if !workable[start] {
-            continue;
-        }
-        while done < total && next < workable.len() {
-            if workable[next] {
-                done += done_in(next);
-            }
-            next += 1;
-        }
-        if done < total {
-            break;
-        }
-        ends[start] = Some((next - 1) as u16);
-        done -= done_in(start);
-    }
-    ends
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn ends_work_every_workable_half_day_until_done() {
-        // Workable at 0, 2, 3, 5. Two half-days from 0 end at 2; from 2 at 3; from 3 at 5; from 5 never.
-        let workable = [true, false, true, true, false, true];
-        assert_eq!(ends(&workable, 2, |_| 1), [Some(2), None, Some(3), Some(5), None, None]);
-        // 5 hours with 4, -, 1, 3, -, 8 an index: from 0: 4 + 1 = 5 at 2; from 2: 1 + 3 + 8 at 5; from 3: 3 + 8 at 5; from 5: 8 at 5.
-        let hours = [4, 0, 1, 3, 0, 8];
-        assert_eq!(ends(&workable, 5, |h| hours[h]), [Some(2), None, Some(5), Some(5), None, Some(5)]);
     }
 }

@@ -115,12 +115,9 @@ impl Builder<'_> {
             let at_job_end = (end + self.tables.tail[step]).min(shop.len() - 1);
             job.late[at_job_end].0 + shop.wait_half_day().0 * at_job_end as i64 + end as i64
         };
-        let own: Vec<CrewId> = job
-            .step_ids()
-            .filter_map(|other| self.steps[other].as_ref())
-            .map(|done| done.crew)
-            .filter(|crew| shop.crews[*crew].own)
-            .collect();
+        let placed = job.step_ids().filter_map(|other| self.steps[other].as_ref()).map(|done| done.crew);
+        let own: Vec<CrewId> =
+            job.crews_before.iter().copied().chain(placed.filter(|crew| shop.crews[*crew].own)).collect();
         let mut best: Option<(i64, usize, CrewId, usize, usize)> = None;
         let bound_to = trial.crew.filter(|crew| facts.crews.contains(crew));
         let wish = self.wishes[step].filter(|_| trial.as_wished);
@@ -135,18 +132,32 @@ impl Builder<'_> {
                 continue;
             }
             let another = !own.is_empty() && shop.crews[crew].own && !own.contains(&crew);
-            let fixed =
-                facts.ways[way].extra.0 + if another { shop.extra_crew().0 } else { 0 } + jitter(trial.noise, step, n);
+            let fixed = if another { shop.extra_crew().0 } else { 0 } + jitter(trial.noise, step, n);
             let mut fits = 0;
-            for start in first..=last {
+            // The start that the crew was told first: any other costs (C7).
+            let told =
+                facts.kept.filter(|kept| kept.crew == Some(crew)).and_then(|kept| usize::try_from(kept.start).ok());
+            let told = told.filter(|start| (first..=last).contains(start));
+            let change = facts.kept.filter(|_| facts.going.is_none()).map_or(0, |kept| kept.change.0);
+            for start in told.into_iter().chain((first..=last).filter(|start| Some(*start) != told)) {
                 let Some(end) = runs.end_of(start) else { continue };
-                let cents = fixed + score(end);
-                if best.as_ref().is_some_and(|(least, ..)| cents >= *least) || fits >= MOST_STARTS {
+                // A later start costs no less than this, whatever it works in overtime.
+                let least = fixed + facts.ways[way].extra.0 + score(end) + if Some(start) == told { 0 } else { change };
+                if Some(start) != told
+                    && (best.as_ref().is_some_and(|(so_far, ..)| least >= *so_far) || fits >= MOST_STARTS)
+                {
                     break;
                 }
-                if cents >= spare {
+                let cents = fixed + shop.run_cost(step, way, crew, start, end).0 + score(end);
+                if least >= spare || cents >= spare {
                     tight = Stuck::Dear;
-                    break;
+                    if Some(start) != told && least >= spare {
+                        break;
+                    }
+                    continue;
+                }
+                if best.as_ref().is_some_and(|(so_far, ..)| cents >= *so_far) {
+                    continue;
                 }
                 if !shop.start_allowed(step, start) || self.yard.busy(crew, runs.worked(start, end)) {
                     continue;
@@ -198,7 +209,8 @@ impl Builder<'_> {
     /// The first and the last half-day of the steps so far.
     fn span(&self, job: JobId) -> Option<(usize, usize)> {
         let rows = || self.shop().jobs[job].step_ids().filter_map(|step| self.steps[step].as_ref());
-        Some((rows().map(|done| done.start).min()?, rows().map(|done| done.end).max()?))
+        let begun = self.shop().jobs[job].started.then_some(self.shop().now);
+        Some((begun.or_else(|| rows().map(|done| done.start).min())?, rows().map(|done| done.end).max()?))
     }
 
     fn park(&mut self, job: JobId, undo: &mut Undo) -> Option<i64> {

@@ -33,7 +33,8 @@ impl Builder<'_> {
         for (unit, trips) in further {
             self.yard.walk_on(unit, trips);
         }
-        for job in shop.jobs.ids().filter(|job| draft.does(shop, *job)) {
+        let does = |job: &JobId| shop.jobs[*job].planned() && draft.does(shop, *job);
+        for job in shop.jobs.ids().filter(does) {
             for step in shop.jobs[job].step_ids() {
                 let Some(done) = &draft.steps[step] else { continue };
                 self.mark(step, done, true);
@@ -41,7 +42,7 @@ impl Builder<'_> {
             }
             self.parked[job].clone_from(&draft.parked[job]);
             self.done[job] = true;
-            self.cents += self.job_cents(job) - shop.jobs[job].left_out.0;
+            self.cents += self.job_cents(job) - self.out_cents(job);
         }
         true
     }
@@ -50,12 +51,17 @@ impl Builder<'_> {
     fn stops(&self, draft: &Draft, unit: UnitId) -> Vec<Stop> {
         let shop = self.shop();
         let mut stops = Vec::new();
-        for job in shop.jobs.ids().filter(|job| draft.does(shop, *job)) {
+        for job in shop.jobs.ids().filter(|job| shop.jobs[*job].planned()) {
+            if !draft.does(shop, job) {
+                stops.extend(self.yard.kept_stop(job, unit));
+                continue;
+            }
             let rows = || shop.jobs[job].step_ids().filter_map(|step| draft.steps[step].as_ref());
             let place = shop.jobs[job].place;
             let stop = |first, last| Stop { place, first, last, job: Some(job) };
             stops.extend(rows().filter(|row| row.units.contains(&unit)).map(|row| stop(row.start, row.end)));
-            let span = rows().map(|row| row.start).min().zip(rows().map(|row| row.end).max());
+            let begun = shop.jobs[job].started.then_some(shop.now);
+            let span = begun.or_else(|| rows().map(|row| row.start).min()).zip(rows().map(|row| row.end).max());
             stops.extend(span.filter(|_| draft.parked[job].contains(&unit)).map(|(first, last)| stop(first, last)));
         }
         stops.sort_by_key(|stop| stop.first);

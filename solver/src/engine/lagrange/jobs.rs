@@ -18,9 +18,12 @@ pub(super) struct Job {
     pub(super) parked: Vec<Hold>,
     /// By tick: late (C1) and waiting (C5) for an end then.
     pub(super) ends: Vec<f64>,
-    /// Own crews that may be its only one; none where no price is on another.
-    pub(super) alone: Vec<usize>,
+    /// The sets of own crews that cost nothing by themselves (C4): one, or those that have been on the job; none where
+    /// no price is on another.
+    pub(super) alone: Vec<Vec<usize>>,
     pub(super) extra_crew: f64,
+    /// The tick from which on what is parked is held, where the job has begun: the first.
+    pub(super) begun: Option<usize>,
 }
 
 #[derive(Clone, Debug)]
@@ -71,8 +74,8 @@ pub(super) const NONE: f64 = f64::INFINITY;
 /// How the whole of a job is looked at: by one own crew alone, or by any with one extra crew paid.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Mode<'m> {
-    /// The only own crew; none: any.
-    pub(super) only: Option<usize>,
+    /// The only own crews; none: any.
+    pub(super) only: Option<&'m [usize]>,
     /// What extra crews cost, cents.
     pub(super) extra: f64,
     /// For each parked need, which of the pools that can serve does.
@@ -82,7 +85,7 @@ pub(super) struct Mode<'m> {
 impl Step {
     /// The groups that a mode may use, with their positions.
     pub(super) fn groups_in(&self, mode: Mode<'_>) -> impl Iterator<Item = (usize, &Group)> {
-        let may = move |group: &Group| mode.only.is_none_or(|crew| !group.own || group.crew == crew);
+        let may = move |group: &Group| mode.only.is_none_or(|crews| !group.own || crews.contains(&group.crew));
         self.groups.iter().enumerate().filter(move |(_, group)| may(group))
     }
 }
@@ -140,16 +143,26 @@ impl Job {
             }
         }
         let own = |crew: usize| shop.crews[CrewId::from_index(crew)].own;
-        let mut alone: Vec<usize> = steps.iter().flat_map(|s| &s.groups).map(|g| g.crew).filter(|c| own(*c)).collect();
-        alone.sort_unstable();
-        alone.dedup();
-        if alone.len() < 2 || steps.len() < 2 || shop.extra_crew().0 == 0 {
-            alone.clear();
-        }
+        let mut able: Vec<usize> = steps.iter().flat_map(|s| &s.groups).map(|g| g.crew).filter(|c| own(*c)).collect();
+        able.sort_unstable();
+        able.dedup();
+        let before: Vec<usize> = facts.crews_before.iter().map(|crew| crew.index()).collect();
+        let alone = if shop.extra_crew().0 == 0 {
+            Vec::new()
+        } else if !before.is_empty() {
+            vec![before]
+        } else if able.len() < 2 || steps.len() < 2 {
+            Vec::new()
+        } else {
+            able.into_iter().map(|crew| vec![crew]).collect()
+        };
         let last = (0..steps.len()).filter(|i| !led_on[*i]).collect();
         let ends = of.ticks.iter().map(|h| (facts.late[*h].0 + shop.wait_half_day().0 * *h as i64) as f64).collect();
-        let (left_out, extra_crew) = (facts.left_out.0 as f64, shop.extra_crew().0 as f64);
-        Some(Self { id, left_out, steps, last, parked, ends, alone, extra_crew })
+        // What done steps cost is paid unless the job is left out.
+        let left_out = (facts.left_out.0 - facts.past_cost.0) as f64;
+        let extra_crew = shop.extra_crew().0 as f64;
+        let begun = facts.started.then_some(0);
+        Some(Self { id, left_out, steps, last, parked, ends, alone, extra_crew, begun })
     }
 
     /// Tells the steps before in priced links which they are, and numbers the runs.
@@ -174,7 +187,6 @@ fn groups(
     let mut groups = Vec::new();
     let choices: Vec<_> = shop.choices(step).map(|(way, crew, runs)| (way, crew, runs.clone())).collect();
     for (way, crew, runs) in choices {
-        let extra = shop.steps[step].ways[way].extra.0 as f64;
         for power in [false, true] {
             let starts: Vec<(usize, usize)> = runs
                 .iter()
@@ -187,13 +199,14 @@ fn groups(
                 needs.iter().map(|need| hold(shop, of, known, job, Some(step), *need)).collect();
             let Some(holds) = holds else { continue };
             let tick = |h: usize| of.ticks.partition_point(|t| *t < h);
+            let cost = |s, e| (shop.run_cost(step, way, crew, s, e).0 + e as i64) as f64;
             groups.push(Group {
                 crew: crew.index(),
                 way,
                 first: 0,
                 own: shop.crews[crew].own,
                 holds,
-                runs: starts.iter().map(|(s, e)| (tick(*s), tick(*e), extra + *e as f64)).collect(),
+                runs: starts.iter().map(|(s, e)| (tick(*s), tick(*e), cost(*s, *e))).collect(),
                 workable: of.ticks.iter().map(|h| runs.workable[*h]).collect(),
             });
         }

@@ -71,7 +71,7 @@ impl Pool {
         let unit = &shop.units[of.units[0]];
         let free: Vec<bool> = ticks
             .iter()
-            .map(|h| !of.out[*h] && shop.trucks.iter().any(|truck| truck.available[*h] && truck.can_take(unit)))
+            .map(|h| !of.out[*h] && shop.trucks.iter().any(|truck| truck.may_come(*h) && truck.can_take(unit)))
             .collect();
         let open = ticks
             .iter()

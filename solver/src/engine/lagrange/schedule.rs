@@ -86,8 +86,8 @@ impl Job {
         let mut parked = vec![0; self.parked.len()];
         let mut table = Table::default();
         loop {
-            for crew in &self.alone {
-                call(Mode { only: Some(*crew), extra: 0.0, parked: &parked }, &mut table);
+            for crews in &self.alone {
+                call(Mode { only: Some(crews), extra: 0.0, parked: &parked }, &mut table);
             }
             let extra = if self.alone.is_empty() { 0.0 } else { self.extra_crew };
             call(Mode { only: None, extra, parked: &parked }, &mut table);
@@ -212,6 +212,7 @@ impl Job {
     /// What it costs, for what is parked, that a step starts in a tick: the first one begins the job.
     pub(super) fn begin(&self, of: &Relaxation, sums: &Sums, mode: Mode<'_>, step: usize, start: usize) -> f64 {
         let mut cost = 0.0;
+        let start = self.begun.unwrap_or(start);
         for (hold, choice) in self.parked.iter().zip(mode.parked).filter(|_| step == 0) {
             let (p, spot) = hold.able[*choice];
             let come: f64 = hold.come.iter().map(|row| sums.come[*row][start]).sum();
@@ -238,7 +239,7 @@ impl Job {
             let group = &step.groups[*g];
             let (s, e, _) = group.runs[*r];
             if *i == 0 {
-                first = s;
+                first = self.begun.unwrap_or(s);
             }
             for tick in (s..=e).filter(|tick| group.workable[*tick]) {
                 broken[group.crew * k + tick] += 1.0;

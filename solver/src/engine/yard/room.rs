@@ -36,7 +36,8 @@ impl Yard<'_> {
 
     pub(super) fn mend(&mut self) {
         for place in self.shop.places.ids() {
-            while self.over(place, 0) && self.make_room(place, 0, None, None, &mut Vec::new()) {}
+            let now = self.shop.now;
+            while self.over(place, now) && self.make_room(place, now, None, None, &mut Vec::new()) {}
         }
     }
 

@@ -86,7 +86,7 @@ impl Yard<'_> {
             self.trucks.count(unit, trip.at, 1);
         }
         let last_trip = to.last().map(|trip| trip.at).or(out.last_trip);
-        let from = SetsOut { place: stop.place, bound_until: Some(stop.last), last_trip };
+        let from = SetsOut { place: stop.place, bound_until: Some(stop.last), last_trip, now: self.shop.now };
         let on = self.route(unit, from, next.place, next.first);
         for trip in to.iter() {
             self.trucks.count(unit, trip.at, -1);

@@ -2,12 +2,12 @@
 
 use std::collections::BTreeSet;
 
-use super::Found;
 use super::hauls::Yard;
 use super::ids::{Ids, step_name, when};
 use super::work::{Fate, Work, Works};
+use super::{Found, history};
 use crate::plan::Plan;
-use crate::shop::{JobId, Need, PlaceId, Shop, StepId, Table, UnitId, Want};
+use crate::shop::{Going, JobId, Need, PlaceId, Shop, StepId, Table, UnitId, Want};
 
 /// A unit held for a need, from a half-day to a half-day.
 struct Hold {
@@ -44,9 +44,12 @@ fn step_holds(
     let units = named(shop, ids, work.row.units.iter(), &name, "E2", found);
     let facts = &shop.steps[step];
     let place = shop.jobs[facts.job].place;
-    let needs = &facts.ways[work.way].needs;
+    let held = |going: &Going| going.units.iter().map(|unit| Need { want: Want::Unit(*unit), count: 1 }).collect();
+    let needs: &Vec<Need> = &facts.going.as_ref().map_or(facts.ways[work.way].needs.clone(), held);
     let start = shop.horizon.offset(work.row.start);
-    let powerless = facts.needs_power && start < i64::try_from(shop.places[place].power_from).unwrap_or(i64::MAX);
+    let powerless = facts.going.is_none()
+        && facts.needs_power
+        && start < i64::try_from(shop.places[place].power_from).unwrap_or(i64::MAX);
     let (mut missing, mut idle) = serve(shop, needs, &units);
     let mut rule = "E2";
     if powerless && missing.is_empty() {
@@ -86,6 +89,13 @@ fn parked_holds(
         let Fate::Done { start, end } = work.fates[job] else {
             if !units.is_empty() {
                 found.say("E3", format!("units are parked at {name}, which is not done"));
+            }
+            if work.fates[job] == Fate::LeftOut && facts.started {
+                let place = facts.place;
+                for unit in history::held_now(shop, job) {
+                    let by = format!("{name} (begun, and not ended)");
+                    holds[unit].push(Hold { start: shop.now, end: shop.len() - 1, place, by, rule: "N1" });
+                }
             }
             continue;
         };
@@ -163,6 +173,7 @@ fn say_missing(shop: &Shop, by: &str, rule: &'static str, missing: &[Need], foun
     for need in missing {
         let says = match need.want {
             Want::Power => format!("{by} has no power yet and holds no unit that gives it"),
+            Want::Unit(unit) => format!("{by} does not hold {}, which it has held so far", shop.units[unit].name),
             Want::Kind(kind) => format!("{by} lacks {} of `{}`", need.count, shop.kinds[kind].name),
         };
         found.say(rule, says);
@@ -190,7 +201,7 @@ fn held(shop: &Shop, unit: UnitId, holds: &[Hold], yard: &Yard, found: &mut Foun
         if latest.is_none_or(|other| hold.end > other.end) {
             latest = Some(hold);
         }
-        if let Some(h) = (hold.start..=hold.end).find(|h| shop.units[unit].out[*h]) {
+        if let Some(h) = (hold.start..=hold.end).find(|h| shop.units[unit].out[*h] && hold.rule != "N1") {
             found.say("E4", format!("{name} is held by {} on {}, while it is out", hold.by, when(shop, h)));
         }
         let stands = &yard.stands[unit];
@@ -221,7 +232,7 @@ fn spots(shop: &Shop, yard: &Yard, found: &mut Found) {
     for (place, facts) in shop.places.pairs() {
         let Some(spots) = facts.spots else { continue };
         let over = |h: usize| there[place][h] > spots;
-        for h in (0..shop.len()).filter(|h| over(*h) && (*h == 0 || !over(h - 1))) {
+        for h in (shop.now..shop.len()).filter(|h| over(*h) && (*h == shop.now || !over(h - 1))) {
             let says = format!(
                 "{} trailers stand at {} on {}, which has {spots} {}",
                 there[place][h],

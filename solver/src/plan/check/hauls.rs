@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use super::Found;
 use super::ids::{Ids, when};
+use super::work::{Work, Works};
 use crate::book::Moves;
 use crate::money::Cents;
 use crate::plan::{HaulRow, Plan, cost};
@@ -26,7 +27,7 @@ struct Move<'a> {
     time: Option<HaulTime>,
 }
 
-pub(super) fn judge(shop: &Shop, ids: &Ids, plan: &Plan, found: &mut Found) -> Yard {
+pub(super) fn judge(shop: &Shop, ids: &Ids, plan: &Plan, works: &Works, found: &mut Found) -> Yard {
     let mut moves: Table<UnitId, Vec<Move>> = shop.units.ids().map(|_| Vec::new()).collect();
     let mut trips = BTreeMap::new();
     let mut cents: i64 = 0;
@@ -47,7 +48,7 @@ pub(super) fn judge(shop: &Shop, ids: &Ids, plan: &Plan, found: &mut Found) -> Y
         let minutes = time.map_or(0, |time| time.minutes);
         cents = cents.saturating_add(cost::haul(shop, towed, minutes).0);
         let haul = Move { row, from, to, h, time };
-        roads(shop, unit, &haul, found);
+        roads(shop, unit, &haul, truck.is_some_and(|truck| overtime(shop, truck, h, works)), found);
         stated(shop, unit, &haul, found);
         if let Some(truck) = truck {
             can_tow(shop, unit, truck, row, found);
@@ -68,14 +69,22 @@ pub(super) fn judge(shop: &Shop, ids: &Ids, plan: &Plan, found: &mut Found) -> Y
 }
 
 /// H1 to H3 and E4: whether the haul may be made in its half-day at all, trucks apart.
-fn roads(shop: &Shop, unit: UnitId, haul: &Move, found: &mut Found) {
+fn roads(shop: &Shop, unit: UnitId, haul: &Move, overtime: bool, found: &mut Found) {
     let (facts, at) = (&shop.units[unit], haul.row.at);
     let name = &facts.name;
     if haul.from == haul.to {
         found.say("H1", format!("{name} is hauled on {at} from {0} to {0}", shop.places[haul.from].name));
     }
-    if !shop.works[haul.h] {
-        found.say("H1", format!("{name} is hauled on {at}, when the shop does not work"));
+    if haul.h < shop.now {
+        found.say("N1", format!("{name} is hauled on {at}, which is before now"));
+    }
+    if !shop.works[haul.h] && !overtime {
+        let says = if shop.overtime[haul.h] {
+            format!("{name} is hauled on {at}, when only a crew that works in overtime hauls, with its own truck")
+        } else {
+            format!("{name} is hauled on {at}, when the shop does not work")
+        };
+        found.say("H1", says);
     }
     if facts.out[haul.h] {
         found.say("E4", format!("{name} is hauled on {at}, while it is out"));
@@ -123,6 +132,19 @@ fn roads(shop: &Shop, unit: UnitId, haul: &Move, found: &mut Found) {
     }
 }
 
+/// W9: whether the truck's crew works in overtime in the half-day.
+fn overtime(shop: &Shop, truck: TruckId, h: usize, works: &Works) -> bool {
+    let Some(crew) = shop.trucks[truck].crew.filter(|_| shop.overtime[h]) else { return false };
+    let out = shop.book.trucks[truck.index()].out.iter().any(|range| range.holds(shop.horizon.half_day(h)));
+    let at_work = |step, work: &Work| {
+        work.crew == crew
+            && shop.steps[step].ways[work.way].overtime
+            && work.span.is_some_and(|(start, end)| (start..=end).contains(&h))
+            && shop.obstacle(step, work.way, crew, h).is_none()
+    };
+    !out && works.steps.pairs().any(|(step, work)| work.as_ref().is_some_and(|work| at_work(step, work)))
+}
+
 /// H5 and H6: the drive must be known, and what the plan says of it right.
 fn stated(shop: &Shop, unit: UnitId, haul: &Move, found: &mut Found) {
     let (name, row) = (&shop.units[unit].name, haul.row);
@@ -161,7 +183,7 @@ fn trucks(shop: &Shop, trips: &BTreeMap<(TruckId, usize, Moves), u32>, found: &m
     for (&(truck, h, moves), &count) in trips {
         let (facts, written) = (&shop.trucks[truck], &shop.book.trucks[truck.index()]);
         let (name, at) = (&facts.name, when(shop, h));
-        if shop.works[h] && !facts.available[h] {
+        if shop.works[h] && h >= shop.now && !facts.available[h] {
             let why = match facts.crew {
                 Some(crew) if shop.crews[crew].people[h] == 0 => format!("{} is away", shop.crews[crew].name),
                 _ => "it is out".to_owned(),

@@ -1,27 +1,35 @@
 //! What the plan costs, and whether the plan says so: rules C1 to C9, the cost and the bound.
 
-use super::Found;
 use super::hauls::Yard;
 use super::work::{Fate, Work, Works};
+use super::{Found, history};
+use crate::half_day::HalfDay;
 use crate::money::Cents;
 use crate::plan::{Costs, Plan, cost};
 use crate::shop::Shop;
 
-pub(super) fn costs(shop: &Shop, works: &Works, yard: &Yard) -> Costs {
-    let mut costs = Costs { hauls: yard.cost, ..Costs::default() };
-    for (step, work) in works.steps.pairs() {
-        costs.ways += work.as_ref().map_or(Cents::ZERO, |work| shop.steps[step].ways[work.way].extra);
+pub(super) fn costs(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard) -> Costs {
+    // Without the plan before it, the word of the plan itself.
+    let changes = if shop.kept.is_empty() { plan.costs.changes.max(Cents::ZERO) } else { history::changes(shop, plan) };
+    let mut costs = Costs { hauls: yard.cost, changes, ..Costs::default() };
+    for (step, work) in works.steps.pairs().filter_map(|(step, work)| Some((step, work.as_ref()?))) {
+        costs.ways += shop.steps[step].ways[work.way].extra;
+        costs.overtime += shop.book.prices.overtime_half_day * history::overtime(shop, step, work);
     }
     for (job, fate) in works.fates.pairs() {
         match fate {
             Fate::Later => {}
             Fate::LeftOut => costs.left_out += cost::left_out(shop, job),
-            Fate::Done { end, .. } => {
+            Fate::Done { .. } | Fate::Over => {
                 let work = || shop.jobs[job].step_ids().filter_map(|step| works.steps[step].as_ref());
-                let ends = work().filter_map(|work: &Work| work.span).map(|(_, end)| end);
-                costs.late += cost::late(shop, job, *end);
-                costs.crews += cost::crews(shop, work().map(|work| work.crew));
-                costs.waiting += cost::waiting(shop, ends);
+                let ends = work().filter_map(|work: &Work| work.span).map(|(_, end)| shop.horizon.half_day(end));
+                let past = history::of(shop, job);
+                let ends: Vec<HalfDay> = past.iter().map(|step| step.end).chain(ends).collect();
+                let crews = past.iter().map(|step| step.crew).chain(work().map(|work| work.crew));
+                costs.ways += past.iter().map(|step| step.extra).sum();
+                costs.late += cost::late(shop, job, &ends);
+                costs.crews += cost::crews(shop, crews);
+                costs.waiting += cost::waiting(shop, &ends);
             }
         }
     }

@@ -2,10 +2,10 @@
 
 use std::collections::{BTreeMap, btree_map::Entry};
 
-use super::Found;
 use super::ids::{Ids, step_name, when};
+use super::{Found, history};
 use crate::plan::{Plan, StepRow};
-use crate::shop::{Amount, CrewId, JobId, Obstacle, Shop, StepId, Table};
+use crate::shop::{Amount, CrewId, Fixed, JobId, Obstacle, Shop, StepId, Table};
 
 /// A row of the plan whose job, step, way and crew are known.
 pub(super) struct Work<'a> {
@@ -23,7 +23,9 @@ pub(super) enum Fate {
     Later,
     /// Not done, or not wholly.
     LeftOut,
-    /// Done, from the start of its earliest step to the end of its latest.
+    /// Done before now (N1).
+    Over,
+    /// Done, from now or the start of its earliest step to the end of its latest.
     Done { start: usize, end: usize },
 }
 
@@ -38,6 +40,9 @@ pub(super) fn judge<'a>(shop: &Shop, ids: &Ids, plan: &'a Plan, found: &mut Foun
     let mut rows = Table::filled(shop.steps.len(), 0);
     for row in &plan.steps {
         let Some(job) = ids.job(&row.job, found) else { continue };
+        if history::is_past(shop, job, row, found) {
+            continue;
+        }
         let Some(step) = ids.step(job, &row.step, &shop.jobs[job].name, found) else { continue };
         rows[step] += 1;
         if rows[step] > 1 {
@@ -56,12 +61,18 @@ pub(super) fn judge<'a>(shop: &Shop, ids: &Ids, plan: &'a Plan, found: &mut Foun
 }
 
 fn read<'a>(shop: &Shop, ids: &Ids, step: StepId, row: &'a StepRow, found: &mut Found) -> Option<Work<'a>> {
-    let way = shop.steps[step].ways.iter().position(|way| way.id == row.way);
-    if way.is_none() {
+    let facts = &shop.steps[step];
+    let mut way = facts.ways.iter().position(|way| way.id == row.way && way.overtime == row.overtime);
+    if !facts.ways.iter().any(|way| way.id == row.way) {
         found.say("plan", format!("{} has no way `{}`", step_name(shop, step), row.way));
+    } else if way.is_none() {
+        found.say("W9", format!("{} is done in overtime, and no half-day may be", step_name(shop, step)));
+        way = facts.ways.iter().position(|way| way.id == row.way);
     }
     let crew = ids.crew(&row.crew, found);
-    let span = shop.horizon.index(row.start).zip(shop.horizon.index(row.end)).filter(|(start, end)| start <= end);
+    // What is in progress goes on from now.
+    let start = if facts.going.is_some() { Some(shop.now) } else { shop.horizon.index(row.start) };
+    let span = start.zip(shop.horizon.index(row.end)).filter(|(start, end)| start <= end);
     Some(Work { way: way?, crew: crew?, span, row })
 }
 
@@ -72,13 +83,13 @@ fn row_alone(shop: &Shop, step: StepId, work: &Work, found: &mut Found) {
     if row.span != 1 {
         found.say("W10", format!("{name} is done in spans; leaving and coming back is not planned yet"));
     }
-    if row.overtime {
-        found.say("W9", format!("{name} is done in overtime, which is not planned yet"));
-    }
-    if !crew.skills.contains(&facts.skill) {
+    if let Some(going) = &facts.going {
+        history::goes_on(shop, step, going, work, found);
+    } else if !crew.skills.contains(&facts.skill) {
         found.say("W5", format!("{} does {name}, which takes `{}`, and has not that skill", crew.name, facts.skill));
     }
-    let fixed = facts.fixed;
+    // Of a step in progress, the crew and the way that it goes on with.
+    let fixed = if facts.going.is_some() { Fixed::default() } else { facts.fixed };
     if let Some(other) = fixed.crew.filter(|fixed| *fixed != work.crew) {
         found.say("W8", format!("{name} is fixed for {}, not {}", shop.crews[other].name, crew.name));
     }
@@ -96,7 +107,9 @@ fn row_alone(shop: &Shop, step: StepId, work: &Work, found: &mut Found) {
         };
         return found.say("W3", says);
     };
-    if let Some(obstacle) = shop.obstacle(step, work.way, work.crew, start) {
+    if facts.going.is_none()
+        && let Some(obstacle) = shop.obstacle(step, work.way, work.crew, start)
+    {
         let (rule, why) = told(obstacle, &crew.name);
         return found.say(rule, format!("{name} cannot start on {}: {why}", row.start));
     }
@@ -126,6 +139,8 @@ fn row_alone(shop: &Shop, step: StepId, work: &Work, found: &mut Found) {
 /// W2 or W7: what stops a step, in words.
 fn told(obstacle: Obstacle, crew: &str) -> (&'static str, String) {
     match obstacle {
+        Obstacle::Past => ("N1", "it is before now".to_owned()),
+        Obstacle::UnitOut => ("N1", "a unit that it holds is out".to_owned()),
         Obstacle::Closed => ("W2", "the shop does not work then".to_owned()),
         Obstacle::FewPeople(0) => ("W2", format!("{crew} is away")),
         Obstacle::FewPeople(n) => ("W2", format!("of {crew} only {n} present, fewer than it takes")),
@@ -195,6 +210,7 @@ fn one_step_at_a_time(shop: &Shop, steps: &Table<StepId, Option<Work>>, found: &
 fn order(shop: &Shop, steps: &Table<StepId, Option<Work>>, found: &mut Found) {
     for (step, work) in steps.pairs().filter_map(|(step, work)| Some((step, work.as_ref()?))) {
         let start = shop.horizon.offset(work.row.start);
+        history::after_done(shop, step, work, found);
         for link in &shop.steps[step].after {
             let (name, before) = (step_name(shop, step), step_name(shop, link.before));
             let Some(earlier) = &steps[link.before] else {
@@ -256,6 +272,12 @@ fn fates(
             (false, true) => say(format!("{name} is listed as later and could begin within the horizon")),
             _ => {}
         }
+        if facts.over {
+            if left_out[job] + later[job] > 0 {
+                say(format!("{name} is listed as not done, and all its steps are"));
+            }
+            return Fate::Over;
+        }
         if any && left_out[job] + later[job] > 0 {
             say(format!("{name} is listed as not done and has steps in the plan"));
         } else if any && facts.later {
@@ -275,7 +297,8 @@ fn fates(
             say(format!("{name} is neither done nor left out"));
         }
         let spans: Option<Vec<_>> = facts.step_ids().map(|step| steps[step].as_ref()?.span).collect();
-        let first = spans.iter().flatten().map(|(start, _)| *start).min();
+        let begun = facts.started.then_some(shop.now);
+        let first = begun.or_else(|| spans.iter().flatten().map(|(start, _)| *start).min());
         let last = spans.iter().flatten().map(|(_, end)| *end).max();
         first.zip(last).map_or(Fate::LeftOut, |(start, end)| Fate::Done { start, end })
     };

@@ -1,0 +1,52 @@
+//! `yardless replan`: a new plan close to the one given out, what it changes, why, and who must know.
+
+use std::path::Path;
+
+use chrono::Timelike;
+use yardless_solver::half_day::{HalfDay, Horizon};
+
+use crate::answer::Answer;
+use crate::args::ReplanArgs;
+use crate::book_file::{self, BookFile};
+use crate::trouble::Trouble;
+use crate::{plan_file, search, view};
+
+/// Plans again from now on, stores the plan where asked to, and prints what changed and the calendar.
+pub fn run(book: &Path, args: &ReplanArgs) -> Result<Answer, Trouble> {
+    let file = book_file::read(book)?;
+    let path = args.kept.clone().unwrap_or_else(|| book.with_file_name("plan.json"));
+    let kept = plan_file::read(&path)?;
+    if let Some(out) = &args.out {
+        plan_file::may_replace(out)?;
+    }
+    let (horizon, now) = from_now(&file, args, kept.plan.weeks)?;
+    let shop = file.shop_from(horizon, now, &kept.plan.kept())?;
+    let plan = search::replan(&shop, &file.written.digest, &kept.plan, &args.search)?;
+    if let Some(out) = &args.out {
+        plan_file::write(out, &plan)?;
+    }
+    let text = if args.json {
+        plan_file::json(&plan)
+    } else {
+        view::changed(&shop, &kept.plan, &plan) + "\n" + &view::calendar(&shop, &plan, None)
+    };
+    let mut answer = Answer::new(text);
+    if kept.plan.book_digest != file.written.digest {
+        let says = "the book has changed since that plan was made: what of it still holds is kept";
+        answer.notes.push(says.to_owned());
+    }
+    Ok(answer)
+}
+
+/// The weeks planned, and the index from which on.
+fn from_now(file: &BookFile, args: &ReplanArgs, weeks: u32) -> Result<(Horizon, usize), Trouble> {
+    let now = args.now.unwrap_or_else(|| {
+        let clock = file.now();
+        if clock.hour() < 12 { HalfDay::am(clock.date()) } else { HalfDay::pm(clock.date()) }
+    });
+    let monday = Horizon::monday_of(now.date());
+    let horizon = Horizon::new(monday, args.weeks.unwrap_or(weeks))
+        .map_err(|e| Trouble::input("usage::now", e.to_string(), "give --now a half-day, as \"2026-12-09 am\""))?;
+    // A horizon begins on the Monday before: now lies in its first week.
+    Ok((horizon, horizon.index(now).unwrap_or(0)))
+}

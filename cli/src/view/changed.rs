@@ -1,0 +1,164 @@
+//! What a new plan changes: by job what was, is and why; hauls; whom to tell; what must stand somewhere before a road closes.
+
+use std::collections::BTreeSet;
+
+use yardless_solver::book::Moves;
+use yardless_solver::engine::STANDS;
+use yardless_solver::half_day::HalfDay;
+use yardless_solver::plan::{Because, Breach, HaulRow, JobChange, Plan, StepRow, changes, other_hauls};
+use yardless_solver::shop::{Closure, RoadState, Shop};
+
+use super::course::Course;
+use super::grid::WIDTH;
+use super::table::table;
+use super::words::{half, moment};
+
+/// The sheet of changes, for 100 columns.
+pub fn changed(shop: &Shop, kept: &Plan, new: &Plan) -> String {
+    let now = half(shop.horizon.half_day(shop.now));
+    let mut text = format!("{}\nWHAT CHANGES · from {now} on, against the plan given out\n", "═".repeat(WIDTH));
+    if new.stopped == STANDS {
+        text.push_str("\nNothing: the plan given out still holds, and no other is worth changing it.\n");
+    }
+    let jobs = changes(shop, kept, new);
+    for job in &jobs {
+        text.push_str(&job_changes(shop, job));
+    }
+    let hauls = hauls(shop, kept, new);
+    if !hauls.is_empty() {
+        text.push_str("\nHauls\n");
+        text.push_str(&table(2, &hauls, [8, 0]));
+    }
+    let told = told(shop, &jobs, new);
+    if !told.is_empty() {
+        text.push_str("\nTo be told\n");
+        text.push_str(&table(2, &told, [30, 0]));
+    }
+    let before = before_it_closes(&Course::new(shop, new));
+    if !before.is_empty() {
+        text.push_str("\nBefore a road closes to trailers\n");
+        text.push_str(&table(2, &before, [26, 30, 0]));
+        text.push_str("  Whoever drives looks at the road and decides; a forecast is not the road.\n");
+    }
+    text
+}
+
+fn job_changes(shop: &Shop, change: &JobChange) -> String {
+    let facts = &shop.jobs[change.job];
+    let mut rows: Vec<[String; 3]> = Vec::new();
+    for step in &change.steps {
+        let name = facts.step_ids().find(|id| shop.steps[*id].id == step.step).map(|id| shop.steps[id].name.clone());
+        let name = name.unwrap_or_else(|| step.step.clone());
+        let (mark, says) = match (&step.was, &step.is) {
+            (Some(was), Some(is)) => ("moved", format!("was {}; is {}", told_row(shop, was), told_row(shop, is))),
+            (None, Some(is)) => ("new", told_row(shop, is)),
+            (Some(was), None) => ("dropped", format!("was {}", told_row(shop, was))),
+            (None, None) => continue,
+        };
+        rows.push([mark.to_owned(), name, says]);
+    }
+    let because = match &change.because {
+        Because::New => "it was not in the plan given out".to_owned(),
+        Because::Breaks(breaches) | Because::InTheWay(breaches) => says(breaches),
+        Because::Cheaper(saved) => format!("it could stay as it was, but the whole costs ${saved} less so"),
+    };
+    format!("\n{}\n{}  because: {because}\n", facts.name, table(2, &rows, [8, 26, 0]))
+}
+
+fn says(breaches: &[Breach]) -> String {
+    let lines: Vec<String> = breaches.iter().map(|breach| breach.says.clone()).collect();
+    lines.join("; ")
+}
+
+fn told_row(shop: &Shop, row: &StepRow) -> String {
+    let crew =
+        shop.crews.find(|crew| crew.id == row.crew).map_or(row.crew.clone(), |crew| shop.crews[crew].name.clone());
+    let overtime = if row.overtime { ", overtime" } else { "" };
+    format!("{crew}, {} to {}{overtime}", half(row.start), half(row.end))
+}
+
+fn hauls(shop: &Shop, kept: &Plan, new: &Plan) -> Vec<[String; 2]> {
+    let says = |row: &HaulRow| {
+        let unit = shop.units.find(|unit| unit.id == row.unit).map_or(&row.unit, |unit| &shop.units[unit].name);
+        let place = |id: &String| {
+            shop.places.find(|place| place.id == *id).map_or(id.clone(), |place| shop.places[place].name.clone())
+        };
+        let evening = if row.evening { ", evening" } else { "" };
+        format!("{}{evening}: {unit}, {} to {}", half(row.at), place(&row.from), place(&row.to))
+    };
+    let mut rows: Vec<(HalfDay, [String; 2])> = Vec::new();
+    rows.extend(other_hauls(shop, kept, new).into_iter().map(|row| (row.at, ["dropped".to_owned(), says(row)])));
+    rows.extend(other_hauls(shop, new, kept).into_iter().map(|row| (row.at, ["new".to_owned(), says(row)])));
+    rows.sort();
+    rows.into_iter().map(|(_, row)| row).collect()
+}
+
+/// Customers whose finish moves, and crews whose next two worked days do.
+fn told(shop: &Shop, jobs: &[JobChange], new: &Plan) -> Vec<[String; 2]> {
+    let mut rows = Vec::new();
+    for change in jobs.iter().filter(|change| change.was_over.is_some() && change.was_over != change.is_over) {
+        let facts = &shop.jobs[change.job];
+        let contact = shop.book.jobs.iter().find(|job| job.id == facts.id).and_then(|job| job.contact.clone());
+        let was = change.was_over.map_or(String::new(), half);
+        let is = match change.is_over {
+            Some(is) => format!("done {}, not {was}", half(is)),
+            None => {
+                let why = new.left_out.iter().find(|row| row.job == facts.id).map_or("", |row| row.why.as_str());
+                format!("not within these weeks, instead of {was}: {why}")
+            }
+        };
+        let contact = contact.map_or(String::new(), |contact| format!(" ({contact})"));
+        rows.push([format!("{}{contact}", facts.name), is]);
+    }
+    let soon: Vec<usize> = (shop.now..shop.len()).filter(|h| shop.open[*h]).take(4).collect();
+    let until = soon.last().map_or(shop.horizon.half_day(shop.now), |h| shop.horizon.half_day(*h));
+    let rows_of = |change: &JobChange| -> Vec<StepRow> {
+        change.steps.iter().flat_map(|step| [step.was.clone(), step.is.clone()]).flatten().collect()
+    };
+    let crews: BTreeSet<String> =
+        jobs.iter().flat_map(rows_of).filter(|row| row.start <= until).map(|row| row.crew).collect();
+    for crew in crews {
+        let name = shop.crews.find(|of| of.id == crew).map_or(crew.clone(), |crew| shop.crews[crew].name.clone());
+        rows.push([name, format!("the next two days change; `yardless week PLAN --crew {crew}` writes the message")]);
+    }
+    rows
+}
+
+/// Trailers that a road's closing would keep from where they are next wanted: where, by when, and who hauls them.
+fn before_it_closes(course: &Course) -> Vec<[String; 3]> {
+    let shop = course.shop;
+    let mut rows: Vec<(usize, [String; 3])> = Vec::new();
+    for (unit, holds) in course.holds.pairs().filter(|(unit, _)| shop.units[*unit].moves == Moves::Towed) {
+        for hold in holds {
+            let place = shop.jobs[hold.job].place;
+            let arrives =
+                course.trips.iter().filter(|trip| trip.unit == unit && trip.to == place && trip.at <= hold.first);
+            let Some(trip) = arrives.last() else { continue };
+            let weather = |h: &usize| {
+                matches!(
+                    shop.places[place].road[*h],
+                    RoadState::Closed(Closure::Storm | Closure::NoTravel | Closure::Covered)
+                )
+            };
+            let Some(closed) = (trip.at + 1..=hold.last).find(weather) else { continue };
+            let opens = (closed..shop.len()).find(|h| !weather(h));
+            let until = opens.map_or("the end of these weeks".to_owned(), |h| half(shop.horizon.half_day(h)));
+            let truck = &shop.trucks[trip.truck].name;
+            let when = format!("{} {}", half(shop.horizon.half_day(trip.at)), moment(shop, trip));
+            rows.push((
+                trip.at,
+                [
+                    shop.units[unit].name.clone(),
+                    format!("at {}", shop.places[place].name),
+                    format!(
+                        "by {}, closed until {until}; {truck} hauls it {when}",
+                        half(shop.horizon.half_day(closed))
+                    ),
+                ],
+            ));
+        }
+    }
+    rows.sort();
+    rows.dedup();
+    rows.into_iter().map(|(_, row)| row).collect()
+}

@@ -1,0 +1,139 @@
+//! What a new plan does otherwise than the kept one, by job, and why: by the rules that the kept rows would break.
+
+use std::collections::BTreeSet;
+
+use super::{Breach, HaulRow, LeftOutRow, Plan, StepRow, check};
+use crate::half_day::HalfDay;
+use crate::money::Cents;
+use crate::shop::{JobId, Shop};
+
+/// A job that is done otherwise than the crews were told.
+#[derive(Clone, Debug, PartialEq)]
+pub struct JobChange {
+    /// The job.
+    pub job: JobId,
+    /// Its steps that changed, in the book's order.
+    pub steps: Vec<StepChange>,
+    /// When it was to end, and now does; `None`: not within the plan.
+    pub was_over: Option<HalfDay>,
+    /// See `was_over`.
+    pub is_over: Option<HalfDay>,
+    /// Why.
+    pub because: Because,
+}
+
+/// A step as it was given out and as it is planned now: moved, new or dropped.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StepChange {
+    /// The step's id.
+    pub step: String,
+    /// As given out.
+    pub was: Option<StepRow>,
+    /// As planned now.
+    pub is: Option<StepRow>,
+}
+
+/// Why a job is not done as it was given out.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Because {
+    /// It was not in the plan given out.
+    New,
+    /// Its kept rows would by themselves break these rules: the weather, a road, who is there, what is out.
+    Breaks(Vec<Breach>),
+    /// Its kept rows would break these rules together with what the new plan does besides.
+    InTheWay(Vec<Breach>),
+    /// They would not: the new plan costs less by so much, changes counted.
+    Cheaper(Cents),
+}
+
+/// The jobs of the book that the new plan does otherwise from now on.
+pub fn changes(shop: &Shop, kept: &Plan, new: &Plan) -> Vec<JobChange> {
+    let now = shop.horizon.half_day(shop.now);
+    let mut found = Vec::new();
+    for (job, facts) in shop.jobs.pairs() {
+        let mut steps = Vec::new();
+        for step in facts.step_ids().map(|step| &shop.steps[step]).filter(|step| step.going.is_none()) {
+            let row = |plan: &Plan| plan.steps.iter().find(|row| row.job == facts.id && row.step == step.id).cloned();
+            let (was, is) = (row(kept).filter(|row| row.start >= now), row(new));
+            let told = |row: &StepRow| (row.crew.clone(), row.way.clone(), row.start, row.end);
+            if was.as_ref().map(told) != is.as_ref().map(told) {
+                steps.push(StepChange { step: step.id.clone(), was, is });
+            }
+        }
+        if steps.is_empty() {
+            continue;
+        }
+        let over = |plan: &Plan| plan.steps.iter().filter(|row| row.job == facts.id).map(|row| row.end).max();
+        let because = because(shop, kept, new, job, now);
+        found.push(JobChange { job, steps, was_over: over(kept), is_over: over(new), because });
+    }
+    found
+}
+
+/// Hauls from now on that only one of two plans makes: first those of `a`.
+pub fn other_hauls<'p>(shop: &Shop, a: &'p Plan, b: &Plan) -> Vec<&'p HaulRow> {
+    let now = shop.horizon.half_day(shop.now);
+    let told = |row: &HaulRow| (row.unit.clone(), row.from.clone(), row.to.clone(), row.at, row.evening);
+    let there: BTreeSet<_> = b.hauls.iter().map(told).collect();
+    a.hauls.iter().filter(|row| row.at >= now && !there.contains(&told(row))).collect()
+}
+
+fn because(shop: &Shop, kept: &Plan, new: &Plan, job: JobId, now: HalfDay) -> Because {
+    let id = &shop.jobs[job].id;
+    let rows: Vec<StepRow> = kept.steps.iter().filter(|row| row.job == *id && row.start >= now).cloned().collect();
+    if rows.is_empty() {
+        return Because::New;
+    }
+    let parked = kept.parked.iter().filter(|row| row.job == *id);
+    let units: BTreeSet<&String> =
+        rows.iter().flat_map(|row| &row.units).chain(parked.clone().flat_map(|row| &row.units)).collect();
+    let last = rows.iter().map(|row| row.end).max().unwrap_or(now);
+    let hauls = kept.hauls.iter().filter(|haul| units.contains(&haul.unit) && (now..=last).contains(&haul.at));
+    let hauls: Vec<HaulRow> =
+        hauls.cloned().map(|haul| HaulRow { needs_clear: None, estimate: None, ..haul }).collect();
+    let begun: Vec<StepRow> = new
+        .steps
+        .iter()
+        .filter(|row| row.job == *id && !rows.iter().any(|kept| kept.step == row.step))
+        .cloned()
+        .collect();
+    // Alone: no other job, only its own hauls.
+    let mut alone = new.clone();
+    alone.steps = begun.iter().filter(|row| row.start < now).chain(&rows).cloned().collect();
+    alone.parked = parked.clone().cloned().collect();
+    alone.hauls.clone_from(&hauls);
+    alone.left_out = shop
+        .jobs
+        .iter()
+        .filter(|other| other.planned() && other.id != *id)
+        .map(|other| LeftOutRow { job: other.id.clone(), why: String::new() })
+        .collect();
+    let own = ["W2", "W3", "W5", "W7", "W8", "E2", "E3", "E4", "E5", "H1", "H2", "H3", "H4"];
+    let breaks = breaches(shop, &alone, |breach| own.contains(&breach.rule));
+    if !breaks.is_empty() {
+        return Because::Breaks(breaks);
+    }
+    // In the new plan, in place of what it does with the job.
+    let mut inside = new.clone();
+    inside.steps.retain(|row| row.job != *id);
+    inside.steps.extend(begun.into_iter().filter(|row| row.start < now));
+    inside.steps.extend(rows.iter().cloned());
+    inside.parked.retain(|row| row.job != *id);
+    inside.parked.extend(parked.cloned());
+    inside.left_out.retain(|row| row.job != *id);
+    inside.hauls.retain(|haul| !units.contains(&haul.unit));
+    inside.hauls.extend(kept.hauls.iter().filter(|haul| units.contains(&haul.unit) && haul.at >= now).cloned());
+    let says = |breach: &Breach| breach.rule != "cost" && breach.rule != "bound" && !breach.rule.starts_with('C');
+    let breaks = breaches(shop, &inside, says);
+    if breaks.is_empty() {
+        Because::Cheaper(check(shop, &inside).costs.total() - new.cost)
+    } else {
+        Because::InTheWay(breaks)
+    }
+}
+
+/// The first breaches of some rules, few enough to be read.
+fn breaches(shop: &Shop, plan: &Plan, of: impl Fn(&Breach) -> bool) -> Vec<Breach> {
+    const MOST: usize = 2;
+    check(shop, plan).breaches.into_iter().filter(of).take(MOST).collect()
+}

@@ -1,0 +1,194 @@
+//! What has happened and what was given out: rules N1 and N3 as tables.
+
+use super::calendar::Calendar;
+use super::{CrewFacts, CrewId, Id, Table, UnitId};
+use crate::book::{self, Book, Code, Fault, Path};
+use crate::half_day::{HalfDay, Horizon, Range};
+use crate::money::Cents;
+
+/// How the plan last given out starts a step: what C7 compares with.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct KeptStep {
+    /// The job's id.
+    pub job: String,
+    /// The step's id within the job.
+    pub step: String,
+    /// The crew's id.
+    pub crew: String,
+    /// The half-day of its first start.
+    pub start: HalfDay,
+}
+
+/// A step that is done.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PastStep {
+    /// Its id within the job.
+    pub id: String,
+    /// Its printed name.
+    pub name: String,
+    /// The crew.
+    pub crew: CrewId,
+    /// The way's id.
+    pub way: String,
+    /// What the way cost besides (C6).
+    pub extra: Cents,
+    /// The half-day in which it started.
+    pub start: HalfDay,
+    /// The half-day in which it ended.
+    pub end: HalfDay,
+}
+
+/// A step in progress: it goes on by the same crew in the same way with the same units.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Going {
+    /// The half-day in which it started.
+    pub start: HalfDay,
+    /// The units it holds from now on.
+    pub units: Vec<UnitId>,
+}
+
+/// What the crews were told of a step, and what changing it costs (C7).
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct KeptStart {
+    /// The crew; `None`: the book has it no more.
+    pub crew: Option<CrewId>,
+    /// Half-days from the horizon's first one.
+    pub start: i64,
+    /// What another crew or start costs, or not doing it.
+    pub change: Cents,
+}
+
+/// Everything told of before the plan begins, worked out for a horizon and a now.
+pub(super) struct Told<'b> {
+    book: &'b Book,
+    horizon: Horizon,
+    now: usize,
+    calendar: &'b Calendar,
+    kept: &'b [KeptStep],
+}
+
+impl<'b> Told<'b> {
+    pub(super) fn new(
+        book: &'b Book,
+        horizon: Horizon,
+        now: usize,
+        calendar: &'b Calendar,
+        kept: &'b [KeptStep],
+    ) -> Self {
+        Self { book, horizon, now, calendar, kept }
+    }
+
+    /// A done step.
+    pub(super) fn past(&self, step: &book::Step, crews: &Table<CrewId, CrewFacts>) -> Option<PastStep> {
+        let done = step.done.as_ref()?;
+        let way = step.way(done.way.as_deref())?;
+        let extra = step.ways.as_ref().map_or(Cents::ZERO, |ways| ways[way].extra);
+        Some(PastStep {
+            id: step.id.clone(),
+            name: step.name.clone().unwrap_or_else(|| step.id.clone()),
+            crew: crews.find(|crew| crew.id == done.crew)?,
+            way: step.ways.as_ref().map_or(book::USUAL.to_owned(), |ways| ways[way].id.clone()),
+            extra,
+            start: done.start,
+            end: done.end,
+        })
+    }
+
+    /// A step in progress.
+    pub(super) fn going(&self, step: &book::Step) -> Option<Going> {
+        let progress = step.progress.as_ref()?;
+        Some(Going { start: progress.start, units: self.units(&progress.units) })
+    }
+
+    /// For a step in progress: the half-days in which a unit that it holds is out, and it waits.
+    pub(super) fn paused(&self, step: &book::Step) -> Vec<bool> {
+        let Some(progress) = &step.progress else { return Vec::new() };
+        let held = self.book.equipment.iter().filter(|unit| progress.units.contains(&unit.id));
+        let out: Vec<Range> = held.flat_map(|unit| unit.out.iter().copied()).collect();
+        super::hauling::marked(&out, self.horizon)
+    }
+
+    /// Whether some half-day may be worked in overtime.
+    pub(super) fn overtime(&self) -> bool {
+        (self.now..self.horizon.len()).any(|h| self.calendar.overtime(self.horizon.half_day(h)))
+    }
+
+    pub(super) fn units(&self, ids: &[String]) -> Vec<UnitId> {
+        let position = |id: &String| self.book.equipment.iter().position(|unit| unit.id == *id);
+        ids.iter().filter_map(position).map(UnitId::from_index).collect()
+    }
+
+    /// What the kept plan says of a step that it starts at or after now.
+    pub(super) fn kept(&self, job: &str, step: &str, crews: &Table<CrewId, CrewFacts>) -> Option<KeptStart> {
+        let kept = self.kept_rows().find(|kept| kept.job == job && kept.step == step)?;
+        Some(KeptStart {
+            crew: crews.find(|crew| crew.id == kept.crew),
+            start: self.horizon.offset(kept.start),
+            change: self.change(kept.start),
+        })
+    }
+
+    /// C7 of what is decided already: kept steps that the book no longer has, and those done otherwise.
+    pub(super) fn changed(&self) -> Cents {
+        let step = |kept: &KeptStep| {
+            let job = self.book.jobs.iter().find(|job| job.id == kept.job)?;
+            job.steps.iter().find(|step| step.id == kept.step)
+        };
+        let changed = |kept: &&KeptStep| match step(kept).map(|step| &step.done) {
+            None => true,
+            Some(None) => false,
+            Some(Some(done)) => (done.start, &done.crew) != (kept.start, &kept.crew),
+        };
+        self.kept_rows().filter(changed).map(|kept| self.change(kept.start)).sum()
+    }
+
+    fn kept_rows(&self) -> impl Iterator<Item = &'b KeptStep> {
+        self.kept.iter().filter(|kept| self.horizon.offset(kept.start) >= self.now as i64)
+    }
+
+    /// N3: twice the price when fewer worked half-days than the notice lie before the kept start.
+    fn change(&self, start: HalfDay) -> Cents {
+        let first = self.now as i64;
+        let worked = (first..self.horizon.offset(start))
+            .map(|h| self.horizon.half_day(h as usize))
+            .filter(|half_day| self.calendar.works(*half_day))
+            .take(self.book.shop.notice_half_days as usize)
+            .count();
+        self.book.prices.change * if worked < self.book.shop.notice_half_days as usize { 2 } else { 1 }
+    }
+}
+
+/// N1: what the book says has happened, happened before now.
+pub(super) fn faults(book: &Book, horizon: Horizon, now: usize) -> Vec<Fault> {
+    let mut faults = Vec::new();
+    let begins = horizon.half_day(now);
+    let mut say = |path: Path, says: String, help: &str| faults.push(Fault::new(Code::History, path, says).help(help));
+    for (j, job) in book.jobs.iter().enumerate() {
+        for (k, step) in job.steps.iter().enumerate() {
+            let at = Path::default().field("jobs").index(j).field("steps").index(k);
+            if let Some(done) = step.done.as_ref().filter(|done| done.end >= begins) {
+                let says = format!(
+                    "the step `{}` is said to have ended on {}, and the plan begins with {begins}",
+                    step.id, done.end
+                );
+                say(
+                    at.field("done").field("end"),
+                    says,
+                    "plan from a later half-day on (--now), or say what is left of it with `progress`",
+                );
+            }
+            if let Some(progress) = step.progress.as_ref().filter(|progress| progress.start >= begins) {
+                let says = format!(
+                    "the step `{}` is said to have started on {}, and the plan begins with {begins}",
+                    step.id, progress.start
+                );
+                say(
+                    at.field("progress").field("start"),
+                    says,
+                    "plan from a later half-day on (--now), or correct the start",
+                );
+            }
+        }
+    }
+    faults
+}
