@@ -140,6 +140,9 @@ pub struct WeekArgs {
 pub struct CheckArgs {
     /// The plan.
     pub plan: PathBuf,
+    /// The plan given out before it: what changes cost is judged by it (C7), and else taken from the plan.
+    #[arg(long, value_name = "PLAN")]
+    pub kept: Option<PathBuf>,
     /// Print what was found as JSON.
     #[arg(long)]
     pub json: bool,

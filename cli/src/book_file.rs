@@ -40,11 +40,11 @@ fn missing(name: &str, e: &std::io::Error) -> Trouble {
 impl BookFile {
     /// The book made ready for a horizon.
     pub fn shop(&self, horizon: Horizon) -> Result<Shop, Trouble> {
-        self.shop_from(horizon, 0, &[])
+        self.shop_from(horizon, 0, Some(&[]))
     }
 
     /// The same from a half-day on, with what the plan given out says.
-    pub fn shop_from(&self, horizon: Horizon, now: usize, kept: &[KeptStep]) -> Result<Shop, Trouble> {
+    pub fn shop_from(&self, horizon: Horizon, now: usize, kept: Option<&[KeptStep]>) -> Result<Shop, Trouble> {
         Shop::again(&self.written.book, horizon, now, kept).map_err(|faults| Trouble::Book {
             file: self.name.clone(),
             bytes: self.bytes.clone(),

@@ -5,7 +5,9 @@ use std::path::Path;
 
 use yardless_solver::half_day::Horizon;
 use yardless_solver::plan::Plan;
+use yardless_solver::shop::{KeptStep, Shop};
 
+use crate::book_file::BookFile;
 use crate::trouble::Trouble;
 
 const REMEDY: &str = "`yardless plan --out PLAN` stores one";
@@ -19,6 +21,12 @@ pub struct PlanFile {
 }
 
 impl PlanFile {
+    /// The book made ready for judging and showing it: from the half-day on which it begins.
+    pub fn shop(&self, book: &BookFile, kept: Option<&[KeptStep]>) -> Result<Shop, Trouble> {
+        let now = self.plan.now.and_then(|now| self.horizon.index(now)).unwrap_or(0);
+        book.shop_from(self.horizon, now, kept)
+    }
+
     /// What to say when the plan was made from another text of the book.
     pub fn other_book(&self, path: &Path, digest: &str) -> Option<String> {
         let made_from = &self.plan.book_digest;

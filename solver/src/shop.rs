@@ -46,8 +46,8 @@ pub struct Shop {
     pub open: Vec<bool>,
     /// What history costs whatever is planned: jobs that are over, changes that have happened (N1, C7).
     pub history: Cents,
-    /// How the plan last given out starts its steps (N2).
-    pub kept: Vec<KeptStep>,
+    /// How the plan last given out starts its steps (N2); `None`: not known, and C7 is what a plan says it is.
+    pub kept: Option<Vec<KeptStep>>,
     /// The crews.
     pub crews: Table<CrewId, CrewFacts>,
     /// The trucks.
@@ -96,12 +96,12 @@ impl Shop {
     /// Makes a book ready for a horizon, a clean sheet: nothing has been given out. The faults are those that only a
     /// horizon shows (W8, E6, N1).
     pub fn new(book: &Book, horizon: Horizon) -> Result<Self, Vec<Fault>> {
-        Self::again(book, horizon, 0, &[])
+        Self::again(book, horizon, 0, Some(&[]))
     }
 
     /// The same from a half-day of the horizon on (an index; one past the end counts as the last), with what the plan
-    /// last given out says of steps (N1 to N3).
-    pub fn again(book: &Book, horizon: Horizon, now: usize, kept: &[KeptStep]) -> Result<Self, Vec<Fault>> {
+    /// last given out says of steps, where that is known (N1 to N3).
+    pub fn again(book: &Book, horizon: Horizon, now: usize, kept: Option<&[KeptStep]>) -> Result<Self, Vec<Fault>> {
         let now = now.min(horizon.len() - 1);
         let calendar = Calendar::new(&book.shop, horizon);
         let half_days = |is: &dyn Fn(HalfDay) -> bool| -> Vec<bool> {
@@ -128,7 +128,7 @@ impl Shop {
         let units = hauling::units(book, horizon, &kinds, &places);
         let open: Vec<bool> = staffed.iter().enumerate().map(|(h, staffed)| *staffed && h >= now).collect();
         let trucks = hauling::trucks(book, horizon, &works, &open, &crews);
-        let told = history::Told::new(book, horizon, now, &calendar, kept);
+        let told = history::Told::new(book, horizon, now, &calendar, kept.unwrap_or_default());
         let (jobs, steps) = jobs::jobs(book, horizon, &calendar, &kinds, &crews, &told);
         let history = told.changed();
         let mut shop = Self {
@@ -139,7 +139,7 @@ impl Shop {
             overtime,
             open,
             history,
-            kept: kept.to_vec(),
+            kept: kept.map(<[KeptStep]>::to_vec),
             crews,
             trucks,
             units,

@@ -9,6 +9,7 @@ pub mod memory;
 pub mod plain;
 pub mod planted;
 pub mod rewrite;
+pub mod season;
 pub mod tiny;
 pub mod yardsticks;
 

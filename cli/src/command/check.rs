@@ -16,7 +16,9 @@ use crate::{book_file, plan_file};
 pub fn run(book: &Path, args: &CheckArgs) -> Result<Answer, Trouble> {
     let file = book_file::read(book)?;
     let stored = plan_file::read(&args.plan)?;
-    let shop = file.shop(stored.horizon)?;
+    let kept = args.kept.as_deref().map(plan_file::read).transpose()?;
+    let kept = kept.map(|kept| kept.plan.kept());
+    let shop = stored.shop(&file, kept.as_deref())?;
     let verdict = check(&shop, &stored.plan);
     let mut answer = Answer::new(if args.json { as_json(&verdict) } else { as_text(&verdict) });
     answer.notes.extend(stored.other_book(&args.plan, &file.written.digest));

@@ -24,11 +24,10 @@ pub fn run(book: &Path, args: &FreeArgs) -> Result<Answer, Trouble> {
     let path = args.plan.clone().or_else(|| beside.exists().then_some(beside));
     let stored = path.as_deref().map(plan_file::read).transpose()?;
     let fresh = SearchArgs { seconds: None, steps: None, gap: None, seed: 1 };
-    let horizon = match &stored {
-        Some(stored) => stored.horizon,
-        None => search::horizon(&file, &TimeArgs { from: None, weeks: 6 })?,
+    let shop = match &stored {
+        Some(stored) => stored.shop(&file, None)?,
+        None => file.shop(search::horizon(&file, &TimeArgs { from: None, weeks: 6 })?)?,
     };
-    let shop = file.shop(horizon)?;
     let kind = kind(&shop, &args.kind)?;
     let at = as_of(&file, &shop, args.at)?;
     let mut notes = Vec::new();

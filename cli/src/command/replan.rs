@@ -20,7 +20,7 @@ pub fn run(book: &Path, args: &ReplanArgs) -> Result<Answer, Trouble> {
         plan_file::may_replace(out)?;
     }
     let (horizon, now) = from_now(&file, args, kept.plan.weeks)?;
-    let shop = file.shop_from(horizon, now, &kept.plan.kept())?;
+    let shop = file.shop_from(horizon, now, Some(&kept.plan.kept()))?;
     let plan = search::replan(&shop, &file.written.digest, &kept.plan, &args.search)?;
     if let Some(out) = &args.out {
         plan_file::write(out, &plan)?;

@@ -18,7 +18,7 @@ use crate::{book_file, plan_file, view};
 pub fn run(book: &Path, args: &WeekArgs) -> Result<Answer, Trouble> {
     let file = book_file::read(book)?;
     let stored = plan_file::read(&args.plan)?;
-    let shop = file.shop(stored.horizon)?;
+    let shop = stored.shop(&file, None)?;
     let other_book = stored.other_book(&args.plan, &file.written.digest);
     let week = args.week.map(|date| position(&shop, HalfDay::am(date))).transpose()?;
     let crew = args.crew.as_deref().map(|crew| find_crew(&shop, crew)).transpose()?;

@@ -231,12 +231,17 @@ fn held(e: &mut Encoding, p: usize) {
                 e.program.at_most(Rule::H1, row, 0);
             }
             if !mine.is_empty() {
-                let mut row: Terms = mine.iter().flat_map(|i| e.holds[*i].held(k)).collect();
-                if e.unit_pools[p].out[e.ticks[k]] {
-                    e.program.at_most(Rule::E4, row, 0);
-                } else {
-                    row.push((at[k], -1));
-                    e.program.at_most(Rule::E2, row, 0);
+                let out = e.unit_pools[p].out[e.ticks[k]];
+                let (mut there, mut never) = (Terms::new(), Terms::new());
+                for hold in mine.iter().map(|i| &e.holds[*i]) {
+                    if out && !hold.waits { &mut never } else { &mut there }.extend(hold.held(k));
+                }
+                if out && !never.is_empty() {
+                    e.program.at_most(Rule::E4, never, 0);
+                }
+                if !there.is_empty() {
+                    there.push((at[k], -1));
+                    e.program.at_most(Rule::E2, there, 0);
                 }
             }
         }
@@ -301,7 +306,8 @@ fn out_between_ticks(e: &mut Encoding, p: usize) {
         if !(e.ticks[k] + 1..next).any(|h| e.unit_pools[p].out[h]) {
             continue;
         }
-        let row: Terms = e.holds.iter().filter(|hold| hold.pool == p).flat_map(|hold| hold.held_on(k)).collect();
+        let row: Terms =
+            e.holds.iter().filter(|hold| hold.pool == p && !hold.waits).flat_map(|hold| hold.held_on(k)).collect();
         if !row.is_empty() {
             e.program.at_most(Rule::E4, row, 0);
         }

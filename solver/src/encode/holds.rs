@@ -21,6 +21,8 @@ pub struct Hold {
     pub ended: Vec<Col>,
     /// By tick: whether a hold may begin and end in it.
     pub short: Vec<bool>,
+    /// Whether the work waits while the pool is out (N1).
+    pub waits: bool,
     /// How many units of this pool serve the need, where several pools may.
     pub share: Option<Col>,
 }
@@ -108,6 +110,7 @@ pub(super) fn outs(e: &mut Encoding) {
                 begun: from(first),
                 ended: from(last),
                 short: vec![first == last; e.ticks.len()],
+                waits: false,
                 share: Some(here),
             };
             e.holds.push(hold);
@@ -139,6 +142,7 @@ fn serve(
         begun,
         ended,
         short: short.to_vec(),
+        waits: need.want.waits(),
         share,
     };
     let Some(last) = begun.last().copied() else { return };

@@ -69,7 +69,7 @@ pub(crate) fn units(shop: &Shop, merge_rests: bool, join_outs: bool) -> Vec<Unit
     type Alike<'a> = (&'a [KindId], Moves, u32, &'a [bool], Option<UnitId>);
     let mut alike: BTreeMap<Alike<'_>, Vec<UnitId>> = BTreeMap::new();
     for (id, unit) in shop.units.pairs() {
-        let itself = unit.bound.then_some(id);
+        let itself = unit.bound.map(|_| id);
         alike.entry((&unit.kinds, unit.moves, unit.weight_lb, &unit.out, itself)).or_default().push(id);
     }
     let mut pools: Vec<UnitPool> = Vec::new();
@@ -123,8 +123,7 @@ fn with_one_out(shop: &Shop, groups: Vec<Vec<UnitId>>) -> Vec<(Vec<UnitId>, Opti
         let like = joined.iter_mut().find(|(pool, one)| {
             let (a, b) = (&shop.units[pool[0]], &shop.units[units[0]]);
             one.is_none()
-                && !a.bound
-                && !b.bound
+                && a.bound.or(b.bound).is_none()
                 && (&a.kinds, a.moves, a.weight_lb) == (&b.kinds, b.moves, b.weight_lb)
                 && pool.iter().all(|unit| shop.units[*unit].place == b.place)
         });

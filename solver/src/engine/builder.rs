@@ -208,17 +208,42 @@ impl<'s> Builder<'s> {
         let shop = self.shop();
         let mut waiting: Vec<JobId> =
             shop.jobs.ids().filter(|job| shop.jobs[*job].started && shop.jobs[*job].planned()).collect();
+        waiting.retain(|job| !self.done[*job]);
+        // Meanwhile no other step takes the crew of one that goes on.
+        let going: Vec<(JobId, CrewId, Vec<usize>)> = waiting.iter().flat_map(|job| self.going(*job)).collect();
+        let of = |job: JobId| going.iter().filter(move |(of, ..)| *of == job);
+        going.iter().for_each(|(_, crew, worked)| self.yard.mark(*crew, worked.iter().copied(), true));
         loop {
             let before = waiting.len();
-            waiting.retain(|job| !self.done[*job] && !self.insert(*job, trials));
+            waiting.retain(|job| {
+                of(*job).for_each(|(_, crew, worked)| self.yard.mark(*crew, worked.iter().copied(), false));
+                let waits = !self.insert(*job, trials);
+                let again = of(*job).filter(|_| waits);
+                again.for_each(|(_, crew, worked)| self.yard.mark(*crew, worked.iter().copied(), true));
+                waits
+            });
             if waiting.len() == before {
                 break;
             }
+        }
+        for (_, crew, worked) in waiting.iter().flat_map(|job| of(*job)) {
+            self.yard.mark(*crew, worked.iter().copied(), false);
         }
         for job in &waiting {
             self.cents -= self.out_cents(*job) - shop.jobs[*job].left_out.0;
         }
         self.stuck = Arc::new(waiting);
+    }
+
+    /// When the crews of a job's steps in progress work on them, overtime apart.
+    fn going(&self, job: JobId) -> Vec<(JobId, CrewId, Vec<usize>)> {
+        let shop = self.shop();
+        let going = shop.jobs[job].step_ids().filter(|step| shop.steps[*step].going.is_some());
+        let run = |step: StepId| {
+            let (_, crew, runs) = shop.choices(step).next()?;
+            Some((job, crew, runs.worked(shop.now, runs.end_of(shop.now)?).collect()))
+        };
+        going.filter_map(run).collect()
     }
 
     /// Jobs that have begun and that no way was found to end.

@@ -154,6 +154,9 @@ pub(super) fn left_out(shop: &Shop, tables: &Tables, draft: &Draft, job: JobId, 
     if let Some(other) = other {
         return format!("it comes after {}, which is left out", shop.jobs[other].name);
     }
+    if shop.jobs[job].started {
+        return "it has begun, and no way was found to end it within these weeks: its units stay with it".to_owned();
+    }
     let mut alone = Builder::new(shop, tables);
     let before = alone.cost();
     let left_out = shop.jobs[job].left_out;

@@ -218,8 +218,10 @@ impl<'s> Search<'s> {
 /// What can be taken over of a plan: all of it where it holds, else what can be done as it says, in order of time.
 fn taken<'s>(shop: &'s Shop, tables: &'s Tables, start: &Draft, over: &dyn Fn() -> bool) -> Builder<'s> {
     let holds = |draft: &Draft| super::judged(shop, draft).is_ok();
+    // One that leaves out what has begun is no beginning: that comes first.
+    let ends_all = shop.jobs.pairs().all(|(job, facts)| !facts.started || start.does(shop, job));
     let mut whole = Builder::new(shop, tables);
-    if holds(start) && whole.take_over(start) && whole.draft().is_some_and(|draft| holds(&draft)) {
+    if ends_all && holds(start) && whole.take_over(start) && whole.draft().is_some_and(|draft| holds(&draft)) {
         return whole;
     }
     let mut builder = Builder::new(shop, tables);

@@ -73,8 +73,7 @@ impl Tables {
                 (other.moves, other.weight_lb, other.place) == (unit.moves, unit.weight_lb, unit.place)
                     && other.kinds == unit.kinds
                     && other.out == unit.out
-                    && !other.bound
-                    && !unit.bound
+                    && other.bound.or(unit.bound).is_none()
             };
             shop.units.find(alike).unwrap_or(unit.number)
         });

@@ -1,7 +1,7 @@
 //! Units, trucks and what may be hauled when: rules H1 to H5, E4.
 
 use super::{
-    CrewFacts, CrewId, Id, KindFacts, KindId, PlaceFacts, PlaceId, RoadState, Shop, Table, TruckId, UnitId, Want,
+    CrewFacts, CrewId, Id, JobId, KindFacts, KindId, PlaceFacts, PlaceId, RoadState, Shop, Table, TruckId, UnitId, Want,
 };
 use crate::book::{Book, Job, Moves, Step};
 use crate::half_day::Horizon;
@@ -26,10 +26,10 @@ pub struct UnitFacts {
     pub weight_lb: u32,
     /// Where it stands at the beginning.
     pub place: PlaceId,
-    /// Whether it is out, by half-day index (E4); not while a step in progress waits for it.
+    /// Whether it is out, by half-day index (E4).
     pub out: Vec<bool>,
-    /// Whether a job that has begun holds it now (N1): no other unit can stand in for it.
-    pub bound: bool,
+    /// The job that has begun and holds it now (N1): no other unit can stand in for it.
+    pub bound: Option<JobId>,
 }
 
 /// A truck.
@@ -157,8 +157,7 @@ pub(super) fn units(
     kinds: &Table<KindId, KindFacts>,
     places: &Table<PlaceId, PlaceFacts>,
 ) -> Table<UnitId, UnitFacts> {
-    let begun = book.jobs.iter().filter(|job| job.steps.iter().any(Step::started));
-    let begun = begun.filter(|job| job.steps.iter().any(|step| step.done.is_none()));
+    let begun = |job: &Job| job.steps.iter().any(Step::started) && job.steps.iter().any(|step| step.done.is_none());
     let holds = |job: &Job, id: &String| {
         job.parked.iter().any(|parked| parked.units.contains(id))
             || job.steps.iter().any(|step| step.progress.as_ref().is_some_and(|going| going.units.contains(id)))
@@ -172,7 +171,7 @@ pub(super) fn units(
             of.dedup();
             UnitFacts {
                 number: UnitId::from_index(number),
-                bound: begun.clone().any(|job| holds(job, &unit.id)),
+                bound: book.jobs.iter().position(|job| begun(job) && holds(job, &unit.id)).map(JobId::from_index),
                 id: unit.id.clone(),
                 name: unit.name.clone().unwrap_or_else(|| unit.id.clone()),
                 power: of.iter().any(|kind| kinds[*kind].power),

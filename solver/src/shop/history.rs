@@ -100,12 +100,13 @@ impl<'b> Told<'b> {
         Some(Going { start: progress.start, units: self.units(&progress.units) })
     }
 
-    /// For a step in progress: the half-days in which a unit that it holds is out, and it waits.
-    pub(super) fn paused(&self, step: &book::Step) -> Vec<bool> {
-        let Some(progress) = &step.progress else { return Vec::new() };
-        let held = self.book.equipment.iter().filter(|unit| progress.units.contains(&unit.id));
+    /// The half-days in which a unit is out that the step holds already, or its job: then it waits.
+    pub(super) fn paused(&self, job: &book::Job, step: &book::Step) -> Vec<bool> {
+        let going = step.progress.iter().flat_map(|progress| &progress.units);
+        let held: Vec<&String> = job.parked.iter().flat_map(|parked| &parked.units).chain(going).collect();
+        let held = self.book.equipment.iter().filter(|unit| held.contains(&&unit.id));
         let out: Vec<Range> = held.flat_map(|unit| unit.out.iter().copied()).collect();
-        super::hauling::marked(&out, self.horizon)
+        if out.is_empty() { Vec::new() } else { super::hauling::marked(&out, self.horizon) }
     }
 
     /// Whether some half-day may be worked in overtime.

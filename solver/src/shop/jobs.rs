@@ -274,7 +274,7 @@ fn step_facts(
         start_before: horizon.len(),
         listed,
         kept: told.kept(&job.id, &step.id, crews),
-        paused: told.paused(step),
+        paused: told.paused(job, step),
         going,
         max_people: step.max_people,
         access,

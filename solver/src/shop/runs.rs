@@ -82,19 +82,6 @@ pub(super) fn fill_runs(shop: &mut Shop) {
             .collect();
         shop.steps[step].runs = runs;
     }
-    hold_what_is_out(shop);
-}
-
-/// A step in progress waits for its units that are out: they stay with it, and nothing else wants to know.
-fn hold_what_is_out(shop: &mut Shop) {
-    for step in shop.steps.ids() {
-        let Some(going) = shop.steps[step].going.clone() else { continue };
-        let ends = shop.steps[step].runs.iter().filter_map(|runs| runs.end_of(shop.now));
-        let Some(end) = ends.min() else { continue };
-        for unit in going.units {
-            shop.units[unit].out[shop.now..=end].fill(false);
-        }
-    }
 }
 
 /// The end of the run from each workable half-day: the first at which the work done since reaches `total`.

@@ -30,7 +30,7 @@ pub struct StepFacts {
     pub kept: Option<KeptStart>,
     /// Where it is in progress, how (N1): it then has one run, from now on.
     pub going: Option<Going>,
-    /// Where it is in progress, when it waits for a unit that is out; else empty.
+    /// When it waits for a unit that is out, held by itself or parked at its job, once either has begun; else empty.
     pub paused: Vec<bool>,
     /// The ways to do it, one at least; those in overtime come after all others.
     pub ways: Vec<WayFacts>,
@@ -122,6 +122,13 @@ pub enum Want {
     Power,
     /// Itself: a job that has begun holds it (N1).
     Unit(UnitId),
+}
+
+impl Want {
+    /// Whether work waits while the unit is out, instead of never holding it then (N1).
+    pub fn waits(self) -> bool {
+        matches!(self, Self::Unit(_))
+    }
 }
 
 /// What the owner has fixed of a step.
@@ -261,8 +268,9 @@ impl Shop {
     /// not out in it (E4), and spots for the trailers among them (E6). Without, no plan has the run.
     pub fn equipped(&self, step: StepId, way: usize, start: usize, end: usize) -> bool {
         let enough = |need: Need| {
-            self.units.iter().filter(|unit| unit.serves(need.want) && !unit.out_within(start, end)).count()
-                >= need.count
+            // Work that has begun waits for its own units.
+            let may = |unit: &&UnitFacts| need.want.waits() || !unit.out_within(start, end);
+            self.units.iter().filter(|unit| unit.serves(need.want)).filter(may).count() >= need.count
         };
         let parked = self.jobs[self.steps[step].job].parked.iter().copied();
         self.needs(step, way, start).chain(parked).all(enough) && self.trailers_fit(step, way, start)

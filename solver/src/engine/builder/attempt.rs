@@ -201,7 +201,7 @@ impl Builder<'_> {
     fn parked_from(&mut self, job: JobId, hauls: bool) -> Option<usize> {
         let parked = &self.shop().jobs[job].parked;
         let (first, last) = self.span(job)?;
-        let idle = parked.iter().filter_map(|need| self.enough_idle_from(*need, first, last)).max();
+        let idle = parked.iter().filter_map(|need| self.enough_idle_from(job, *need, first, last)).max();
         let brought = |builder: &mut Self| builder.cost_to_hold(job, parked, first, last).is_some();
         idle.or_else(|| (hauls && !parked.is_empty() && !brought(self)).then_some(first + 1))
     }

@@ -38,9 +38,9 @@ impl Builder<'_> {
     }
 
     /// Where fewer units than needed are idle from `first` to `last`: from when on enough of them are.
-    pub(super) fn enough_idle_from(&self, need: Need, first: usize, last: usize) -> Option<usize> {
+    pub(super) fn enough_idle_from(&self, job: JobId, need: Need, first: usize, last: usize) -> Option<usize> {
         let mut idle: Vec<usize> =
-            self.tables.able(need.want).iter().map(|unit| self.yard.idle_from(*unit, first, last)).collect();
+            self.tables.able(need.want).iter().map(|unit| self.yard.idle_from(*unit, job, first, last)).collect();
         idle.sort_unstable();
         match idle.get(need.count.checked_sub(1)?) {
             Some(from) => (*from > first).then_some(*from),

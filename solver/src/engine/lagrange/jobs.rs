@@ -64,6 +64,8 @@ pub(super) struct Group {
 /// Units wanted, the pools and spots that serve, and the `come` rows.
 #[derive(Clone, Debug)]
 pub(super) struct Hold {
+    /// Whether the work waits while they are out (N1).
+    pub(super) waits: bool,
     pub(super) count: f64,
     pub(super) able: Vec<(usize, usize)>,
     pub(super) come: Vec<usize>,
@@ -237,5 +239,5 @@ fn hold(
         of.wanted.push(Wanted { able: able.clone() });
         of.wanted.len() - 1
     });
-    Some(Hold { count: need.count as f64, able, come: vec![row] })
+    Some(Hold { waits: need.want.waits(), count: need.count as f64, able, come: vec![row] })
 }

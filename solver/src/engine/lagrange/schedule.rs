@@ -271,7 +271,7 @@ impl Hold {
         for (i, (p, spot)) in self.able.iter().enumerate() {
             let sum = &sums.hold[of.flat(*p, *spot)];
             let cost = sum[e + 1] - sum[s];
-            if cost < best.1 && of.pools[*p].may_hold(of.ticks[s], of.ticks[e]) {
+            if cost < best.1 && (self.waits || of.pools[*p].may_hold(of.ticks[s], of.ticks[e])) {
                 best = (i, cost);
             }
         }

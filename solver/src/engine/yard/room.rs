@@ -19,13 +19,19 @@ impl Yard<'_> {
     /// Whether the unit is not out, and not kept elsewhere, in the half-days of a stop.
     pub(in crate::engine) fn idle(&self, unit: UnitId, stop: Stop) -> bool {
         next(self.kept.row(unit.index()), stop.first).is_none_or(|kept| kept > stop.last)
-            && !self.shop.units[unit].out_within(stop.first, stop.last)
+            && (self.waits(unit, stop.job, stop.first) || !self.shop.units[unit].out_within(stop.first, stop.last))
+    }
+
+    /// Whether a job that has begun holds the unit, and its work waits while it is out (N1).
+    fn waits(&self, unit: UnitId, job: Option<JobId>, first: usize) -> bool {
+        first == self.shop.now && job.is_some() && self.shop.units[unit].bound == job
     }
 
     /// From when on a unit is idle up to `last`, looked at from `first` on.
-    pub(in crate::engine) fn idle_from(&self, unit: UnitId, first: usize, last: usize) -> usize {
+    pub(in crate::engine) fn idle_from(&self, unit: UnitId, job: JobId, first: usize, last: usize) -> usize {
         let kept = latest([self.kept.row(unit.index())], first..=last, false);
         let out = (first..=last).rev().find(|h| self.shop.units[unit].out[*h]);
+        let out = out.filter(|_| !self.waits(unit, Some(job), first));
         kept.max(out).map_or(first, |h| h + 1)
     }
 

@@ -15,6 +15,8 @@ struct Hold {
     end: usize,
     place: PlaceId,
     by: String,
+    /// Whether the work waits while the unit is out (N1).
+    waits: bool,
     /// `E2` for a step's, `E3` for a job's.
     rule: &'static str,
 }
@@ -64,7 +66,8 @@ fn step_holds(
     }
     let Some((start, end)) = work.span else { return };
     for unit in units {
-        holds[unit].push(Hold { start, end, place, by: name.clone(), rule: "E2" });
+        let waits = facts.going.is_some();
+        holds[unit].push(Hold { start, end, place, by: name.clone(), waits, rule: "E2" });
     }
 }
 
@@ -94,7 +97,7 @@ fn parked_holds(
                 let place = facts.place;
                 for unit in history::held_now(shop, job) {
                     let by = format!("{name} (begun, and not ended)");
-                    holds[unit].push(Hold { start: shop.now, end: shop.len() - 1, place, by, rule: "N1" });
+                    holds[unit].push(Hold { start: shop.now, end: shop.len() - 1, place, by, waits: true, rule: "N1" });
                 }
             }
             continue;
@@ -105,7 +108,8 @@ fn parked_holds(
             say_idle(shop, name, "E3", &idle, found);
         }
         for unit in units {
-            holds[unit].push(Hold { start, end, place: facts.place, by: format!("{name} (parked)"), rule: "E3" });
+            let by = format!("{name} (parked)");
+            holds[unit].push(Hold { start, end, place: facts.place, by, waits: facts.started, rule: "E3" });
         }
     }
 }
@@ -201,7 +205,7 @@ fn held(shop: &Shop, unit: UnitId, holds: &[Hold], yard: &Yard, found: &mut Foun
         if latest.is_none_or(|other| hold.end > other.end) {
             latest = Some(hold);
         }
-        if let Some(h) = (hold.start..=hold.end).find(|h| shop.units[unit].out[*h] && hold.rule != "N1") {
+        if let Some(h) = (hold.start..=hold.end).find(|h| shop.units[unit].out[*h] && !hold.waits) {
             found.say("E4", format!("{name} is held by {} on {}, while it is out", hold.by, when(shop, h)));
         }
         let stands = &yard.stands[unit];

@@ -8,7 +8,7 @@ use crate::book;
 use crate::half_day::HalfDay;
 use crate::money::Cents;
 use crate::plan::{Plan, StepRow};
-use crate::shop::{CrewId, Going, Id, JobId, Shop, StepId, Table, UnitId};
+use crate::shop::{CrewId, Going, Id, JobId, KeptStep, Shop, StepId, Table, UnitId};
 
 /// A done step, as the book has it.
 pub(super) struct Past {
@@ -117,11 +117,11 @@ pub(super) fn held_now(shop: &Shop, job: JobId) -> Vec<UnitId> {
 }
 
 /// C7: steps that the kept plan starts at or after now, and that are done otherwise or no longer.
-pub(super) fn changes(shop: &Shop, plan: &Plan) -> Cents {
+pub(super) fn changes(shop: &Shop, plan: &Plan, kept: &[KeptStep]) -> Cents {
     let now = shop.horizon.half_day(shop.now);
     let prices = &shop.book.prices;
     let mut cents = Cents::ZERO;
-    for kept in shop.kept.iter().filter(|kept| kept.start >= now) {
+    for kept in kept.iter().filter(|kept| kept.start >= now) {
         let job = shop.book.jobs.iter().find(|job| job.id == kept.job);
         let done = job.and_then(|job| job.steps.iter().find(|step| step.id == kept.step)?.done.as_ref());
         let row = plan.steps.iter().find(|row| row.job == kept.job && row.step == kept.step && row.span == 1);
@@ -207,7 +207,7 @@ fn rest_fits(
                 let able = |unit: &UnitId| {
                     shop.units[*unit].serves(need.want)
                         && (start..=end).all(|h| idle(*unit, h))
-                        && held_now(shop, job).contains(unit) == shop.units[*unit].bound
+                        && held_now(shop, job).contains(unit) == shop.units[*unit].bound.is_some()
                 };
                 shop.units.ids().filter(able).count() >= need.count
             })

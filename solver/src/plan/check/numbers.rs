@@ -10,7 +10,8 @@ use crate::shop::Shop;
 
 pub(super) fn costs(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard) -> Costs {
     // Without the plan before it, the word of the plan itself.
-    let changes = if shop.kept.is_empty() { plan.costs.changes.max(Cents::ZERO) } else { history::changes(shop, plan) };
+    let said = plan.costs.changes.max(Cents::ZERO);
+    let changes = shop.kept.as_ref().map_or(said, |kept| history::changes(shop, plan, kept));
     let mut costs = Costs { hauls: yard.cost, changes, ..Costs::default() };
     for (step, work) in works.steps.pairs().filter_map(|(step, work)| Some((step, work.as_ref()?))) {
         costs.ways += shop.steps[step].ways[work.way].extra;

@@ -1,0 +1,134 @@
+//! A winter played: what the plan says happens, work runs over, storms come, machines break; and planned again each time.
+
+use std::collections::BTreeMap;
+
+use yardless_solver::book::{Book, DoneStep, Extra, Progress, Step};
+use yardless_solver::half_day::{HalfDay, Horizon};
+use yardless_solver::plan::{Plan, StepRow};
+use yardless_solver::shop::{Amount, Shop};
+
+use super::draw::Draw;
+
+/// Lets the plan happen from the shop's now until a half-day of its horizon, and writes it into the book. One step in six
+/// that would be done has a half-day left, and one in six that goes on a half-day more.
+pub fn play(book: &mut Book, shop: &Shop, plan: &Plan, until: usize, draw: &mut Draw) {
+    let half_day = shop.horizon.half_day(until);
+    let end_before = |row: &&StepRow| row.end < half_day;
+    for row in plan.steps.iter().filter(|row| row.start < half_day) {
+        let Some(job) = book.jobs.iter_mut().find(|job| job.id == row.job) else { continue };
+        let place = job.place.clone();
+        let Some(step) = job.steps.iter_mut().find(|step| step.id == row.step && step.done.is_none()) else { continue };
+        let late = draw.below(6) == 0 && may_run_over(plan, row, half_day);
+        if end_before(&row) && !late {
+            let (crew, way) = (row.crew.clone(), Some(row.way.clone()));
+            step.progress = None;
+            step.done = Some(DoneStep { crew, way, start: row.start, end: row.end, extra: Extra::new() });
+        } else {
+            let left = left(shop, step, row, until) + if late { 1.0 } else { 0.0 };
+            step.progress = Some(Progress {
+                crew: row.crew.clone(),
+                way: Some(row.way.clone()),
+                start: row.start,
+                left: left.max(1.0),
+                units: row.units.clone(),
+                extra: Extra::new(),
+            });
+            for unit in book.equipment.iter_mut().filter(|unit| row.units.contains(&unit.id)) {
+                unit.place.clone_from(&place);
+            }
+        }
+    }
+    name_what_is_parked(book, plan);
+    let mut places: BTreeMap<&str, &str> = BTreeMap::new();
+    let mut hauls: Vec<_> = plan.hauls.iter().filter(|haul| haul.at < half_day).collect();
+    hauls.sort_by_key(|haul| (haul.at, haul.evening));
+    for haul in hauls {
+        places.insert(&haul.unit, &haul.to);
+    }
+    for unit in &mut book.equipment {
+        if let Some(place) = places.get(unit.id.as_str()) {
+            unit.place = (*place).to_owned();
+        }
+    }
+}
+
+/// Whether nothing that has happened since could not have happened with the step still going on.
+fn may_run_over(plan: &Plan, row: &StepRow, until: HalfDay) -> bool {
+    let parked = plan.parked.iter().filter(|parked| parked.job == row.job).flat_map(|parked| &parked.units);
+    let units: Vec<&String> = row.units.iter().chain(parked).collect();
+    let since = |at: HalfDay| row.end <= at && at < until;
+    let hauled = plan.hauls.iter().any(|haul| units.contains(&&haul.unit) && since(haul.at));
+    let next = |other: &StepRow| other.crew == row.crew || other.job == row.job;
+    !hauled && !plan.steps.iter().any(|other| next(other) && row.end < other.start && other.start < until)
+}
+
+/// Half-days or labor hours left of a row before a half-day (W3).
+fn left(shop: &Shop, step: &Step, row: &StepRow, until: usize) -> f64 {
+    let job = shop.jobs.find(|job| job.id == row.job).expect("a job of the book");
+    let id = shop.jobs[job].step_ids().find(|id| shop.steps[*id].id == row.step).expect("an open step");
+    let crew = shop.crews.find(|crew| crew.id == row.crew).expect("a crew");
+    let way = |way: &yardless_solver::shop::WayFacts| way.id == row.way && way.overtime == row.overtime;
+    let way = shop.steps[id].ways.iter().position(way).expect("a way");
+    let from = shop.horizon.index(row.start).unwrap_or(0).max(shop.now);
+    let worked = (from..until).filter(|h| shop.obstacle(id, way, crew, *h).is_none());
+    match shop.steps[id].ways[way].amount {
+        Amount::HalfDays(all) => f64::from(all) - worked.count() as f64,
+        Amount::Hours(all) => {
+            let most = step.max_people.unwrap_or(u32::MAX);
+            let people: u32 = worked.map(|h| shop.crews[crew].people[h].min(most)).sum();
+            all as f64 / 1e6 - f64::from(people) * shop.book.shop.half_day_hours
+        }
+    }
+}
+
+/// The units parked at each job that has begun, each for a need of its kind.
+fn name_what_is_parked(book: &mut Book, plan: &Plan) {
+    let equipment = book.equipment.clone();
+    for job in &mut book.jobs {
+        let begun = job.steps.iter().any(|step| step.done.is_some() || step.progress.is_some());
+        let Some(row) = plan.parked.iter().find(|row| row.job == job.id).filter(|_| begun) else { continue };
+        let mut units = row.units.clone();
+        for need in &mut job.parked {
+            if need.units.len() == need.count as usize {
+                units.retain(|unit| !need.units.contains(unit));
+                continue;
+            }
+            let serves = |id: &String| equipment.iter().any(|unit| unit.id == *id && unit.kinds.contains(&need.kind));
+            let (serve, others): (Vec<_>, Vec<_>) = units.into_iter().partition(serves);
+            let count = need.count as usize;
+            units = others.into_iter().chain(serve.iter().skip(count).cloned()).collect();
+            need.units = serve.into_iter().take(count).collect();
+        }
+    }
+}
+
+/// What comes unforeseen from a half-day on: a storm everywhere or at one place, a machine out.
+pub fn surprise(book: &mut Book, from: HalfDay, draw: &mut Draw) {
+    let mut last = from;
+    for _ in 0..draw.below(6) {
+        last = last.next();
+    }
+    let range = format!("{from}/{last}");
+    match draw.below(4) {
+        0 => {
+            let entry = serde_json::json!({ "on": range, "storm": true, "roads": "covered" });
+            book.weather.push(serde_json::from_value(entry).expect("a weather entry"));
+        }
+        1 => {
+            let at = &book.places[draw.below(book.places.len())].id;
+            let entry = serde_json::json!({ "on": range, "at": [at], "no_travel": true });
+            book.weather.push(serde_json::from_value(entry).expect("a weather entry"));
+        }
+        2 => {
+            let n = draw.below(book.equipment.len());
+            book.equipment[n].out.push(range.parse().expect("a range"));
+        }
+        _ => {}
+    }
+}
+
+/// The horizon that begins on the Monday before a half-day, and the index of that.
+pub fn horizon(now: HalfDay, weeks: u32) -> (Horizon, usize) {
+    let horizon = Horizon::new(Horizon::monday_of(now.date()), weeks).expect("a horizon");
+    (horizon, horizon.index(now).expect("within its first week"))
+}
