@@ -2,10 +2,10 @@
 
 use std::path::Path;
 
-use chrono::{NaiveDateTime, Utc};
+use chrono::{NaiveDateTime, Timelike, Utc};
 use chrono_tz::Tz;
 use yardless_solver::book::{self, Faults, Written};
-use yardless_solver::half_day::Horizon;
+use yardless_solver::half_day::{HalfDay, Horizon};
 use yardless_solver::shop::Shop;
 
 use crate::trouble::Trouble;
@@ -45,6 +45,23 @@ impl BookFile {
             bytes: self.bytes.clone(),
             faults: faults.into_iter().map(|fault| (self.written.bytes_at(&fault.path), fault)).map(swap).collect(),
         })
+    }
+
+    /// The file's name as the user gave it.
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// The text, as it was read.
+    pub fn text(&self) -> &str {
+        // A book without fault is UTF-8.
+        std::str::from_utf8(&self.bytes).unwrap_or_default()
+    }
+
+    /// The half-day now, on the shop's clock.
+    pub fn half_day_now(&self) -> HalfDay {
+        let now = self.now();
+        if now.hour() < 12 { HalfDay::am(now.date()) } else { HalfDay::pm(now.date()) }
     }
 
     /// Date and time now, on the shop's clock.
