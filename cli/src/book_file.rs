@@ -28,7 +28,8 @@ pub fn read(path: &Path) -> Result<BookFile, Trouble> {
     }
 }
 
-fn missing(name: &str, e: &std::io::Error) -> Trouble {
+/// What to say of a book that is not there, or cannot be read.
+pub fn missing(name: &str, e: &std::io::Error) -> Trouble {
     let help = "name the book with --book FILE or in YARDLESS_BOOK; `yardless new book.json` writes one to start from";
     if e.kind() == std::io::ErrorKind::NotFound {
         Trouble::input("book::missing", format!("there is no book `{name}`"), help)

@@ -10,10 +10,13 @@ mod splice;
 mod store;
 
 pub use change::{change, take_back, undo_list};
+pub use journal::Entry;
 pub use layout::value;
 
+use std::collections::BTreeSet;
+
 use serde_json::Value;
-use yardless_solver::book::{Path, Weather};
+use yardless_solver::book::{Part, Path, Weather};
 
 /// One change to the value of a book. Paths are those of the text as the edits before it have left it.
 #[derive(Clone, Debug, PartialEq)]
@@ -26,13 +29,44 @@ pub enum Edit {
     Append(Path, Value),
 }
 
+impl Edit {
+    /// The path of what it changes.
+    fn path(&self) -> &Path {
+        let (Self::Set(path, _) | Self::Remove(path) | Self::Append(path, _)) = self;
+        path
+    }
+}
+
 /// The text with the edits made in their order; the path that leads nowhere, where one does.
 pub fn apply(text: &str, edits: &[Edit]) -> Result<String, Path> {
     let mut text = text.to_owned();
-    for edit in edits {
-        if let Some(splice) = splice::splice(&text, edit)? {
-            text.replace_range(splice.bytes, &splice.by);
+    let mut rest = edits;
+    while let Some(first) = rest.first() {
+        // One reading of the text serves all edits of objects that lie apart.
+        let root = splice::read(&text).ok_or_else(|| first.path().clone())?;
+        let mut touched: BTreeSet<Vec<Part>> = BTreeSet::new();
+        let mut splices = Vec::new();
+        while let Some((edit, others)) = rest.split_first() {
+            let above = edit.path().0.split_last().map_or(&[][..], |(_, above)| above);
+            let around = (0..=above.len()).any(|end| touched.contains(&above[..end]));
+            let within = touched.range(above.to_vec()..).next().is_some_and(|next| next.starts_with(above));
+            if around || within {
+                break;
+            }
+            splices.extend(splice::splice(&text, &root, edit)?);
+            touched.insert(above.to_vec());
+            rest = others;
         }
+        splices.sort_by_key(|splice| splice.bytes.start);
+        let mut new = String::with_capacity(text.len());
+        let mut at = 0;
+        for splice in splices {
+            new.push_str(&text[at..splice.bytes.start]);
+            new.push_str(&splice.by);
+            at = splice.bytes.end;
+        }
+        new.push_str(&text[at..]);
+        text = new;
     }
     Ok(text)
 }

@@ -95,7 +95,7 @@ pub struct StormArgs {
     /// Gusts of so many miles per hour.
     #[arg(long, value_name = "MPH")]
     pub gust: Option<f64>,
-    /// Take the storm of that range back, with what the same report said of travel, roads and gusts.
+    /// Take the storm of that range back, with what its reports said of travel, roads and gusts; other reports hold again.
     #[arg(long, conflicts_with_all = ["no_travel", "covered", "gust"])]
     pub clear: bool,
     /// The half-day it is now [default: by the shop's clock].

@@ -1,5 +1,6 @@
 //! `yardless note`: what happened, written into the book.
 
+mod fill;
 mod kept;
 mod parked;
 mod ranges;
@@ -22,7 +23,7 @@ use kept::Kept;
 use said::Said;
 use subject::Subject;
 
-pub use ranges::{before, place_id};
+pub use ranges::{after, before, place_id};
 
 /// What is at hand for every note.
 struct Desk<'a> {

@@ -43,12 +43,12 @@ pub fn run(path: &File, args: &StormArgs) -> Result<Answer, Trouble> {
 /// The entry that is appended. A storm closes roads to trailers by itself (H2); `covered` says so of the roads besides.
 fn entry(args: &StormArgs, on: Range, places: &[&str]) -> Result<Weather, Trouble> {
     if let Some(gust) = args.gust.filter(|gust| !(0.0..=300.0).contains(gust)) {
-        return Err(Trouble::input("storm::gust", format!("{gust} miles per hour"), "give --gust 0 to 300"));
+        return Err(Trouble::input("storm::gust", format!("gusts of {gust} miles per hour"), "give --gust 0 to 300"));
     }
     let said = |given: bool| if given { Report::Said(true) } else { Report::Unsaid };
     Ok(Weather {
         on,
-        at: (!places.is_empty()).then(|| places.iter().map(|place| (*place).to_owned()).collect()),
+        at: listed(places),
         storm: Report::Said(true),
         no_travel: said(args.no_travel),
         roads: if args.covered { Report::Said(RoadReport::Covered) } else { Report::Unsaid },
@@ -85,6 +85,11 @@ fn report(book: &Book, entry: Weather, now: HalfDay) -> Result<Changes, Trouble>
     changes.notes.extend(no_longer_expected_clear(book, &entry));
     changes.edits = append_weather(&[entry]);
     Ok(changes)
+}
+
+/// Places as an entry lists them: none is everywhere.
+fn listed(places: &[&str]) -> Option<Vec<String>> {
+    (!places.is_empty()).then(|| places.iter().map(|place| (*place).to_owned()).collect())
 }
 
 fn at(places: Option<&[String]>) -> String {

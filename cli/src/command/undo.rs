@@ -5,7 +5,7 @@ use std::path::Path;
 
 use crate::answer::Answer;
 use crate::args::UndoArgs;
-use crate::edit;
+use crate::edit::{self, Entry};
 use crate::trouble::Trouble;
 
 /// Takes the last change back, or lists the changes that are known.
@@ -15,17 +15,17 @@ pub fn run(book: &Path, args: &UndoArgs) -> Result<Answer, Trouble> {
     }
     let (change, left) = edit::take_back(book, args.dry_run)?;
     let name = book.display();
-    let mut text = format!("{}: {}\n", change.time, change.command);
-    if args.dry_run {
-        text.push_str("would be taken back. Nothing was written (--dry-run).\n");
+    let Entry { time, command, .. } = change;
+    let text = if args.dry_run {
+        format!("Would be taken back: {command} ({time})\nNothing was written (--dry-run).\n")
     } else {
         let more = match left {
             0 => "no earlier change is known".to_owned(),
             1 => "1 earlier change can be taken back".to_owned(),
             n => format!("{n} earlier changes can be taken back"),
         };
-        let _ = writeln!(text, "is taken back: {name} is as it was before; {more}.");
-    }
+        format!("Taken back: {command} ({time})\n{name} is as it was before; {more}.\n")
+    };
     Ok(Answer::new(text))
 }
 

@@ -25,16 +25,18 @@ pub struct Splice {
     pub by: String,
 }
 
-/// What an edit replaces; nothing where there is nothing to remove. The path, where it leads nowhere.
-pub fn splice(text: &str, edit: &Edit) -> Result<Option<Splice>, Path> {
-    let (Edit::Set(path, _) | Edit::Remove(path) | Edit::Append(path, _)) = edit;
+/// The text as a tree of nodes that know where they stand.
+pub fn read(text: &str) -> Option<Node<'_>> {
+    parse_to_ast(text, &CollectOptions::default(), &ParseOptions::default()).ok()?.value
+}
+
+/// What an edit replaces in a text that was read; nothing where there is nothing to remove. The path, where it leads
+/// nowhere.
+pub fn splice(text: &str, root: &Node, edit: &Edit) -> Result<Option<Splice>, Path> {
+    let path = edit.path();
     let nowhere = || path.clone();
-    let root = parse_to_ast(text, &CollectOptions::default(), &ParseOptions::default())
-        .ok()
-        .and_then(|parsed| parsed.value)
-        .ok_or_else(nowhere)?;
     let (last, above) = path.0.split_last().ok_or_else(nowhere)?;
-    let parent = above.iter().try_fold(&root, inner).ok_or_else(nowhere)?;
+    let parent = above.iter().try_fold(root, inner).ok_or_else(nowhere)?;
     let at = inner(parent, last);
     let page = Page { text };
     let splice = match (edit, at, parent) {

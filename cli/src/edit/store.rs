@@ -5,6 +5,7 @@ use std::fs::{self, File, Metadata};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
+use crate::book_file::missing;
 use crate::trouble::Trouble;
 
 /// The file that a book's path leads to, kept from other commands of ours until it is dropped.
@@ -23,13 +24,7 @@ impl Held {
     /// Finds the file behind the path, and waits until no other command holds it.
     pub fn of(path: &Path) -> Result<Self, Trouble> {
         let name = path.display().to_string();
-        let unreadable = |e: io::Error| {
-            Trouble::input(
-                "book::unreadable",
-                format!("the book `{name}` cannot be read: {e}"),
-                "name the book with --book FILE or in YARDLESS_BOOK",
-            )
-        };
+        let unreadable = |e: io::Error| missing(&name, &e);
         let file = fs::canonicalize(path).map_err(unreadable)?;
         let metadata = fs::metadata(&file).map_err(unreadable)?;
         let folder = file.parent().map_or_else(|| PathBuf::from("."), Path::to_path_buf);
@@ -62,10 +57,7 @@ impl Held {
 
     /// The bytes that stand in the file now.
     pub fn bytes(&self) -> Result<Vec<u8>, Trouble> {
-        fs::read(&self.file).map_err(|e| {
-            let says = format!("the book `{}` cannot be read: {e}", self.name);
-            Trouble::input("book::unreadable", says, "name the book with --book FILE or in YARDLESS_BOOK")
-        })
+        fs::read(&self.file).map_err(|e| missing(&self.name, &e))
     }
 
     /// Replaces the book.

@@ -104,7 +104,7 @@ fn any_edits_change_just_what_they_say_and_lead_back_to_the_byte() {
         let mut meant = Value::Object((0..3).map(|n| (format!("f{n}"), value(&mut draw, 3))).collect());
         let first = scrawled(&meant, &mut draw);
         let mut text = first.clone();
-        let mut way_back = Vec::new();
+        let (mut way_back, mut edits) = (Vec::new(), Vec::new());
         for _ in 0..draw.usize(1..6) {
             let edit = edit(&mut meant, &mut draw);
             let new = apply(&text, std::slice::from_ref(&edit))
@@ -113,8 +113,10 @@ fn any_edits_change_just_what_they_say_and_lead_back_to_the_byte() {
                 serde_json::from_str(&new).unwrap_or_else(|e| panic!("seed {seed}: {edit:?}: {e}: {new}"));
             assert_eq!(read, meant, "seed {seed}: {edit:?}");
             way_back.push(Entry::new(String::new(), &text, &new));
+            edits.push(edit);
             text = new;
         }
+        assert_eq!(apply(&first, &edits).as_ref(), Ok(&text), "seed {seed}: all at once: {edits:?}");
         for entry in way_back.iter().rev() {
             text = entry.reverse(&text).expect("the text before");
         }

@@ -38,7 +38,11 @@ pub fn name(desk: &Desk, job: usize, over: bool, changes: &mut Changes) -> Resul
     Err(Trouble::input(
         "note::parked",
         format!("the job `{}` begins, and which units are parked there is not known", of.id),
-        format!("name them: {}; or --kept PLAN", missing.join(" ")),
+        if desk.args.until.is_some() {
+            format!("note one of its steps by hand first, with {}", missing.join(" "))
+        } else {
+            format!("name them: {}; or --kept PLAN", missing.join(" "))
+        },
     ))
 }
 

@@ -140,6 +140,12 @@ pub fn back(book: &Book, subject: Subject, from: HalfDay) -> Result<Changes, Tro
     Ok(changes)
 }
 
+/// The half-day after.
+pub fn after(half_day: HalfDay) -> HalfDay {
+    let date = half_day.date();
+    if half_day.is_pm() { HalfDay::am(date + Days::new(1)) } else { HalfDay::pm(date) }
+}
+
 /// The half-day before.
 pub fn before(half_day: HalfDay) -> HalfDay {
     let date = half_day.date();

@@ -1,14 +1,16 @@
-//! A storm taken back: its own entry goes where there is one, else an entry says that it is as if never reported.
+//! A storm taken back: its own entry goes where there is one, else entries say again what the other reports say.
 
-use serde_json::{Map, Value, json};
+use std::collections::BTreeSet;
+
+use serde_json::{Map, Value};
 use yardless_solver::book::{Book, Path, Report, RoadReport, Weather};
 use yardless_solver::half_day::{HalfDay, Range};
 
-use super::at;
+use super::{at, listed, no_longer_expected_clear};
 use crate::book_file::BookFile;
 use crate::command::changes::Changes;
-use crate::command::note::before;
-use crate::edit::{Edit, value};
+use crate::command::note::{after, before};
+use crate::edit::{Edit, append_weather};
 use crate::trouble::Trouble;
 
 /// Takes the storm of a range back, at some places or, where none is named, at all.
@@ -17,19 +19,17 @@ pub fn clear(file: &BookFile, on: Range, places: &[&str]) -> Result<Changes, Tro
     let list = Path::default().field("weather");
     let mut changes = Changes::default();
     let own: Vec<usize> = (0..book.weather.len()).filter(|n| is_own(&book.weather[*n], on, places)).collect();
-    let told = format!("{on}, {}", at_words(places));
     if own.is_empty() {
-        let taken = in_force(book, on, places);
-        if taken.is_empty() {
+        let entries = as_the_others_say(book, on, places);
+        if entries.is_empty() {
             return Err(none(book, on, places));
         }
-        let mut entry = Map::from_iter([("on".to_owned(), value(&on))]);
-        if !places.is_empty() {
-            entry.insert("at".to_owned(), json!(places));
+        for entry in &entries {
+            let told = format!("{}, {}", entry.on, at(entry.at.as_deref()));
+            changes.lines.push(format!("{told}: storm taken back; what other reports say holds again"));
+            changes.notes.extend(no_longer_expected_clear(book, entry));
         }
-        entry.extend(taken.iter().map(|field| ((*field).to_owned(), Value::Null)));
-        changes.edits.push(Edit::Append(list, entry.into()));
-        changes.lines.push(format!("{told}: storm taken back, as if never reported: {}", taken.join(", ")));
+        changes.edits = append_weather(&entries);
         return Ok(changes);
     }
     for n in own.iter().rev() {
@@ -39,11 +39,11 @@ pub fn clear(file: &BookFile, on: Range, places: &[&str]) -> Result<Changes, Tro
         // So was the book before its first report.
         changes.edits.push(Edit::Remove(list));
     }
-    changes.lines.push(format!("{told}: storm taken back, its report is removed"));
+    changes.lines.push(format!("{on}, {}: storm taken back, its report is removed", at(listed(places).as_deref())));
     let mut left = book.clone();
-    left.weather =
-        left.weather.into_iter().enumerate().filter(|(n, _)| !own.contains(n)).map(|(_, entry)| entry).collect();
-    if in_force(&left, on, places).contains(&"storm") {
+    let mut n = 0..;
+    left.weather.retain(|_| !n.next().is_some_and(|n| own.contains(&n)));
+    if !as_the_others_say(&left, on, places).is_empty() {
         changes
             .notes
             .push("another report still has a storm there: the same command once more takes that back too".to_owned());
@@ -54,64 +54,106 @@ pub fn clear(file: &BookFile, on: Range, places: &[&str]) -> Result<Changes, Tro
 /// Whether the command `storm` appends such entries: of this range and these places, with a storm and nothing that it
 /// does not say.
 fn is_own(entry: &Weather, on: Range, places: &[&str]) -> bool {
-    let there = entry.at.iter().flatten();
+    let there: BTreeSet<&str> = entry.at.iter().flatten().map(String::as_str).collect();
     entry.on == on
         && entry.at.is_some() != places.is_empty()
-        && there.clone().count() == places.len()
-        && there.into_iter().all(|place| places.contains(&place.as_str()))
+        && there == places.iter().copied().collect()
         && entry.storm == Report::Said(true)
         && entry.low_f.is_unsaid()
         && entry.rain.is_unsaid()
         && entry.extra.is_empty()
 }
 
-/// The fields by which reports of a storm hold in some half-day of the range at some of the places: the storm itself,
-/// and what the same report said of travel, roads and gusts.
-fn in_force(book: &Book, on: Range, places: &[&str]) -> Vec<&'static str> {
-    let mut found = [false; 4];
-    let all = book.places.iter().map(|place| place.id.as_str());
-    for place in all.filter(|place| places.is_empty() || places.contains(place)) {
-        let here: Vec<&Weather> = book
-            .weather
-            .iter()
-            .filter(|entry| entry.at.as_ref().is_none_or(|at| at.iter().any(|id| id == place)))
-            .collect();
-        for half_day in changing(&here, on) {
-            let of = here.iter().filter(|entry| entry.on.holds(half_day));
-            // Each field's value with the storm of the entry that gave it.
-            let (mut storm, mut no_travel, mut roads, mut gust) = (None, None, None, None);
-            for entry in of {
-                let with = entry.storm == Report::Said(true);
-                entry.storm.over(&mut storm);
-                over(entry.no_travel, with, &mut no_travel);
-                over(entry.roads, with, &mut roads);
-                over(entry.gust_mph, with, &mut gust);
+/// What a report of a storm can say besides; what holds in a half-day at a place.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+struct Said {
+    storm: Option<bool>,
+    no_travel: Option<bool>,
+    roads: Option<RoadReport>,
+    gust_mph: Option<f64>,
+}
+
+impl Said {
+    /// What the entries say, each over those before it.
+    fn by<'w>(entries: impl Iterator<Item = &'w Weather>) -> Self {
+        let mut said = Self::default();
+        for entry in entries {
+            entry.storm.over(&mut said.storm);
+            entry.no_travel.over(&mut said.no_travel);
+            entry.roads.over(&mut said.roads);
+            entry.gust_mph.over(&mut said.gust_mph);
+        }
+        said
+    }
+}
+
+/// The entries that take back, in a range at some places or all, what reports of a storm say there: the storm, travel,
+/// roads and gusts are again as the other reports have them. None where that changes nothing.
+fn as_the_others_say(book: &Book, on: Range, places: &[&str]) -> Vec<Weather> {
+    let all: Vec<&str> = book.places.iter().map(|place| place.id.as_str()).collect();
+    let scope: Vec<&str> = if places.is_empty() { all } else { places.to_vec() };
+    let mut entries: Vec<Weather> = Vec::new();
+    for part in parts(&book.weather, on) {
+        let mut groups: Vec<(Weather, Vec<&str>)> = Vec::new();
+        for place in &scope {
+            let here = |entry: &&Weather| {
+                entry.on.holds(part.first) && entry.at.as_ref().is_none_or(|at| at.iter().any(|id| id == place))
+            };
+            let now = Said::by(book.weather.iter().filter(here));
+            let others = Said::by(book.weather.iter().filter(here).filter(|entry| entry.storm != Report::Said(true)));
+            if now == others {
+                continue;
             }
-            found[0] |= storm == Some(true);
-            found[1] |= no_travel == Some((true, true));
-            found[2] |= roads == Some((RoadReport::Covered, true));
-            found[3] |= gust.is_some_and(|(_, with)| with);
+            let entry = from_to(part, now, others);
+            match groups.iter_mut().find(|(known, _)| *known == entry) {
+                Some((_, there)) => there.push(place),
+                None => groups.push((entry, vec![place])),
+            }
+        }
+        for (mut entry, there) in groups {
+            entry.at = if places.is_empty() && there.len() == scope.len() { None } else { listed(&there) };
+            let joins = |last: &&mut Weather| {
+                after(last.on.last) == part.first && Weather { on: entry.on, ..(**last).clone() } == entry
+            };
+            match entries.last_mut().filter(joins) {
+                Some(last) => last.on.last = part.last,
+                None => entries.push(entry),
+            }
         }
     }
-    let names = ["storm", "no_travel", "roads", "gust_mph"];
-    names.into_iter().zip(found).filter(|(_, found)| *found).map(|(name, _)| name).collect()
+    entries
 }
 
-fn over<T: Copy>(report: Report<T>, with: bool, old: &mut Option<(T, bool)>) {
-    match report {
-        Report::Unsaid => {}
-        Report::TakenBack => *old = None,
-        Report::Said(value) => *old = Some((value, with)),
+/// The entry that makes of what holds now what is to hold.
+fn from_to(on: Range, now: Said, then: Said) -> Weather {
+    fn report<T: Copy + PartialEq>(now: Option<T>, then: Option<T>) -> Report<T> {
+        if now == then { Report::Unsaid } else { then.map_or(Report::TakenBack, Report::Said) }
+    }
+    Weather {
+        on,
+        at: None,
+        storm: report(now.storm, then.storm),
+        no_travel: report(now.no_travel, then.no_travel),
+        roads: report(now.roads, then.roads),
+        gust_mph: report(now.gust_mph, then.gust_mph),
+        low_f: Report::Unsaid,
+        rain: Report::Unsaid,
+        extra: Map::new(),
     }
 }
 
-/// The half-days of a range after which what is reported can change: before an entry begins, where one ends, the last.
-fn changing(entries: &[&Weather], on: Range) -> Vec<HalfDay> {
+/// A range in parts throughout which the same entries speak.
+fn parts(entries: &[Weather], on: Range) -> Vec<Range> {
     let ends = entries.iter().flat_map(|entry| [before(entry.on.first), entry.on.last]);
-    let mut all: Vec<HalfDay> = ends.chain([on.last]).filter(|half_day| on.holds(*half_day)).collect();
-    all.sort_unstable();
-    all.dedup();
-    all
+    let ends: BTreeSet<HalfDay> = ends.filter(|end| on.holds(*end)).chain([on.last]).collect();
+    let mut first = on.first;
+    ends.into_iter()
+        .map(|last| {
+            let part = Range { first, last };
+            first = after(last);
+            part
+        })
+        .collect()
 }
 
 /// Whether the book's weather is its last field, where the first report puts it.
@@ -132,9 +174,6 @@ fn none(book: &Book, on: Range, places: &[&str]) -> Trouble {
     } else {
         format!("the book has {}", storms.join(", "))
     };
-    Trouble::input("storm::none", format!("no storm is reported for {on}, {}", at_words(places)), help)
-}
-
-fn at_words(places: &[&str]) -> String {
-    if places.is_empty() { "everywhere".to_owned() } else { places.join(", ") }
+    let place = at(listed(places).as_deref());
+    Trouble::input("storm::none", format!("no storm holds on {on}, {place}"), help)
 }
