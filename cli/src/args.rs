@@ -1,5 +1,7 @@
 //! The words of the command line; parsing does no work.
 
+mod edits;
+
 use std::path::PathBuf;
 
 use chrono::NaiveDate;
@@ -8,6 +10,8 @@ use clap_complete::Shell;
 use yardless_solver::half_day::{HalfDay, MOST_WEEKS, parse_date};
 
 use crate::exit;
+
+pub use edits::{List, NoteArgs, StormArgs, UndoArgs};
 
 /// Plans the week of a small contractor whose whole shop is on wheels: a book in, a checked calendar out.
 #[derive(Debug, Parser)]
@@ -37,6 +41,12 @@ pub enum Verb {
     Check(CheckArgs),
     /// Say where the units of a kind are, until when each is held, and when the second one comes free.
     Free(FreeArgs),
+    /// Write into the book what happened: a step done, a unit moved, a crew away.
+    Note(NoteArgs),
+    /// Write a storm into the book's weather, or take one back.
+    Storm(StormArgs),
+    /// Take back the last change that `note`, `storm` or another command made to the book.
+    Undo(UndoArgs),
     /// Write a small starter book to a file that does not exist yet.
     New {
         /// The file to write.
@@ -169,7 +179,7 @@ fn date(text: &str) -> Result<NaiveDate, String> {
 }
 
 /// A half-day; a date alone is its morning.
-fn half_day(text: &str) -> Result<HalfDay, String> {
+pub fn half_day(text: &str) -> Result<HalfDay, String> {
     parse_date(text).map(HalfDay::am).or_else(|_| text.parse::<HalfDay>()).map_err(|e| e.to_string())
 }
 

@@ -2,10 +2,10 @@
 
 use std::path::Path;
 
-use chrono::{NaiveDateTime, Utc};
+use chrono::{NaiveDateTime, Timelike, Utc};
 use chrono_tz::Tz;
 use yardless_solver::book::{self, Faults, Written};
-use yardless_solver::half_day::Horizon;
+use yardless_solver::half_day::{HalfDay, Horizon};
 use yardless_solver::shop::{KeptStep, Shop};
 
 use crate::trouble::Trouble;
@@ -28,7 +28,8 @@ pub fn read(path: &Path) -> Result<BookFile, Trouble> {
     }
 }
 
-fn missing(name: &str, e: &std::io::Error) -> Trouble {
+/// What to say of a book that is not there, or cannot be read.
+pub fn missing(name: &str, e: &std::io::Error) -> Trouble {
     let help = "name the book with --book FILE or in YARDLESS_BOOK; `yardless new book.json` writes one to start from";
     if e.kind() == std::io::ErrorKind::NotFound {
         Trouble::input("book::missing", format!("there is no book `{name}`"), help)
@@ -50,6 +51,23 @@ impl BookFile {
             bytes: self.bytes.clone(),
             faults: faults.into_iter().map(|fault| (self.written.bytes_at(&fault.path), fault)).map(swap).collect(),
         })
+    }
+
+    /// The file's name as the user gave it.
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// The text, as it was read.
+    pub fn text(&self) -> &str {
+        // A book without fault is UTF-8.
+        std::str::from_utf8(&self.bytes).unwrap_or_default()
+    }
+
+    /// The half-day now, on the shop's clock.
+    pub fn half_day_now(&self) -> HalfDay {
+        let now = self.now();
+        if now.hour() < 12 { HalfDay::am(now.date()) } else { HalfDay::pm(now.date()) }
     }
 
     /// Date and time now, on the shop's clock.

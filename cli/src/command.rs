@@ -1,12 +1,16 @@
 //! The verbs of the command line, a file each.
 
+mod changes;
 mod check;
 mod completions;
 mod free;
 mod new;
+mod note;
 mod plan;
 mod replan;
 mod schema;
+mod storm;
+mod undo;
 mod week;
 
 use crate::answer::Answer;
@@ -21,6 +25,9 @@ pub fn run(cli: &Cli) -> Result<Answer, Trouble> {
         Verb::Week(args) => week::run(&cli.book, args),
         Verb::Check(args) => check::run(&cli.book, args),
         Verb::Free(args) => free::run(&cli.book, args),
+        Verb::Note(args) => note::run(&cli.book, args),
+        Verb::Storm(args) => storm::run(&cli.book, args),
+        Verb::Undo(args) => undo::run(&cli.book, args),
         Verb::New { file } => new::run(file),
         Verb::Schema => Ok(schema::run()),
         Verb::Completions { shell } => Ok(completions::run(*shell)),

@@ -4,6 +4,7 @@ mod answer;
 mod args;
 mod book_file;
 mod command;
+mod edit;
 mod exit;
 mod plan_file;
 mod search;

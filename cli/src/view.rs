@@ -14,6 +14,7 @@ mod table;
 mod week;
 mod words;
 
+pub use cautions::WHO_DECIDES;
 pub use changed::changed;
 pub use crew_message::crew_message;
 pub use free_units::FreeUnits;

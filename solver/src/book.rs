@@ -21,7 +21,7 @@ pub use fault::{Code, Fault, Part, Path};
 pub use job::{After, AfterStep, DoneStep, Fixed, Job, Link, Need, Parked, Progress, Step, StepWay, USUAL};
 pub use near::nearest;
 pub use place::{Drive, Place, PowerFrom, Road};
-pub use read::{Faults, Written, read};
+pub use read::{Faults, Written, digest, read};
 pub use schema::schema;
 pub use shop::{Hauling, Prices, ShopFacts, WeekDay};
 pub use truck::Truck;

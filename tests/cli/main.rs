@@ -3,7 +3,10 @@
 mod calendar;
 mod free;
 mod input;
+mod note;
 mod plan;
+mod storm;
+mod undo;
 mod verbs;
 
 use std::path::Path;
@@ -53,6 +56,29 @@ fn desk(from: &str, to: &str) -> TempDir {
         std::fs::copy(data().join(name), folder.path().join(name)).expect("copied");
     }
     folder
+}
+
+/// A folder with the book and the plan that was kept of it.
+fn book_desk() -> TempDir {
+    let folder = tempfile::tempdir().expect("a folder");
+    for name in ["book.json", "plan.json"] {
+        std::fs::copy(data().join(name), folder.path().join(name)).expect("copied");
+    }
+    folder
+}
+
+fn bytes(folder: &Path, name: &str) -> Vec<u8> {
+    std::fs::read(folder.join(name)).expect("a file")
+}
+
+/// What commands printed, one after the other, under their words.
+fn session(folder: &Path, commands: &[&[&str]]) -> String {
+    let one = |args: &&[&str]| {
+        let output = run(folder, args);
+        let (stdout, stderr) = (text(&output.stdout), text(&output.stderr));
+        format!("$ yardless {}\n{stdout}{stderr}[{}]\n", args.join(" "), code(&output))
+    };
+    commands.iter().map(one).collect::<Vec<_>>().join("\n")
 }
 
 /// A desk on which the altered plan has the inspector come on Thursday, when he is not there.

@@ -56,15 +56,17 @@ pub fn read(bytes: &[u8]) -> Result<Written, Faults> {
         Err(_) => {}
     }
     match book {
-        Ok(book) if all.is_empty() => {
-            let digest = hex(&Sha256::digest(bytes));
-            Ok(Written { book, digest, text: source.text.to_owned() })
-        }
+        Ok(book) if all.is_empty() => Ok(Written { book, digest: digest(bytes), text: source.text.to_owned() }),
         _ => {
             all.sort_by(|(a, at_a), (b, at_b)| (at_a.start, &a.path, a.code).cmp(&(at_b.start, &b.path, b.code)));
             Err(Faults { all })
         }
     }
+}
+
+/// SHA-256 of a file's bytes in lower-case hex: what plans and changes of the book know it by.
+pub fn digest(bytes: &[u8]) -> String {
+    hex(&Sha256::digest(bytes))
 }
 
 fn hex(bytes: &[u8]) -> String {

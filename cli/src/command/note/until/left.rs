@@ -1,0 +1,173 @@
+//! What is left of a step that went as planned up to a half-day, counted as rule W3 counts.
+
+use yardless_solver::half_day::HalfDay;
+use yardless_solver::plan::StepRow;
+use yardless_solver::shop::{Amount, CrewId, Id, JobId, Shop, StepId};
+
+use super::super::Desk;
+use super::super::kept::Kept;
+use super::super::subject::StepAt;
+use crate::trouble::Trouble;
+
+/// Labor hours are counted in millionths, as the shop counts them.
+const MILLIONTHS: f64 = 1e6;
+
+/// What is asked: the step, who does it how, and what the plan has of it.
+pub struct Left<'d> {
+    /// The book and its text.
+    pub desk: &'d Desk<'d>,
+    /// The plan.
+    pub kept: &'d Kept,
+    /// The book made ready for the plan's horizon.
+    pub shop: &'d Shop,
+    /// The step.
+    pub at: StepAt,
+    /// The crew's id.
+    pub crew: &'d str,
+    /// The way's id.
+    pub way: Option<&'d str>,
+    /// The plan's rows, one at least.
+    pub rows: &'d [&'d StepRow],
+    /// What lies before this half-day has happened.
+    pub until: HalfDay,
+}
+
+/// Half-days or labor hours left, and what is to be doubted about the figure.
+pub fn left(asked: &Left) -> Result<(f64, Option<String>), Trouble> {
+    let Left { desk, kept, shop, at, rows, until, .. } = asked;
+    let step = shop.jobs[JobId::from_index(at.job)].steps.start + at.step;
+    let step = StepId::from_index(step);
+    let of = &desk.book.jobs[at.job].steps[at.step];
+    let (Some(way), Some(crew)) = (of.way(asked.way), shop.crews.find(|crew| crew.id == asked.crew)) else {
+        return Err(Trouble::input(
+            "note::plan",
+            format!(
+                "the plan `{}` has `{}/{}` done by `{}` in the way `{}`, which the book does not know",
+                kept.name,
+                rows[0].job,
+                rows[0].step,
+                asked.crew,
+                asked.way.unwrap_or("usual")
+            ),
+            "correct the book, or note the step by hand first",
+        ));
+    };
+    let horizon = shop.horizon;
+    let index = |half_day: HalfDay| horizon.offset(half_day).clamp(0, horizon.len() as i64) as usize;
+    let (now, until) = (kept.plan.now.map_or(0, index), index(*until));
+    let counted = Counted { shop, step, way, crew };
+    // The half-days before `until`, within the rows.
+    let worked = |from: usize| -> i64 {
+        let spans = rows.iter().map(|row| index(row.start).max(from)..(index(row.end) + 1).min(until));
+        spans.flatten().map(|h| counted.done_in(h)).sum()
+    };
+    let known = of.progress.as_ref().filter(|_| horizon.offset(rows[0].start) < now as i64);
+    let remaining = match known {
+        // It was begun in this plan.
+        None => counted.total() - worked(0),
+        // It was in progress when the plan was made, and the book still says what was left then.
+        Some(progress) if kept.plan.book_digest == desk.file.written.digest => counted.of(progress.left) - worked(now),
+        // The book has been told of later half-days since: the plan's end says what is left from there.
+        Some(progress) => {
+            let end = rows.last().map_or(0, |row| index(row.end)).min(horizon.len() - 1);
+            from_the_end(|h| counted.done_in(h), counted.of(progress.left), until, end)
+        }
+    };
+    let overtime = rows.iter().any(|row| row.overtime);
+    let doubt = if remaining <= 0 {
+        Some("by the book as it is now it would be done; noted as almost done, correct it by hand".to_owned())
+    } else {
+        overtime.then(|| "overtime is not counted in what is left; correct it by hand".to_owned())
+    };
+    Ok((counted.told(remaining), doubt))
+}
+
+/// What is left at `until` of a step that ends at `end` and had `left` left at some half-day up to then, which is the
+/// latest from which so much work reaches the end.
+fn from_the_end(done_in: impl Fn(usize) -> i64, left: i64, until: usize, end: usize) -> i64 {
+    let last = done_in(end);
+    let mut sum = 0;
+    for h in (0..=end).rev() {
+        sum += done_in(h);
+        if sum >= left {
+            break;
+        }
+    }
+    // Of the last half-day only a part may be wanted.
+    let part = left - (sum - last);
+    let part = if part > 0 && part <= last { part } else { last };
+    (until..end).map(&done_in).sum::<i64>() + part
+}
+
+/// How work is counted: by one crew, on one step, in one way.
+struct Counted<'s> {
+    shop: &'s Shop,
+    step: StepId,
+    way: usize,
+    crew: CrewId,
+}
+
+impl Counted<'_> {
+    fn amount(&self) -> Amount {
+        self.shop.steps[self.step].ways[self.way].amount
+    }
+
+    fn half_day_hours(&self) -> i64 {
+        (self.shop.book.shop.half_day_hours * MILLIONTHS).round() as i64
+    }
+
+    /// W3: what is done in a half-day, nothing where it is not workable.
+    fn done_in(&self, h: usize) -> i64 {
+        if h >= self.shop.len() || self.shop.obstacle(self.step, self.way, self.crew, h).is_some() {
+            return 0;
+        }
+        let people = self.shop.crews[self.crew].people[h];
+        match self.amount() {
+            Amount::HalfDays(_) => 1,
+            Amount::Hours(_) => {
+                i64::from(people.min(self.shop.steps[self.step].max_people.unwrap_or(u32::MAX))) * self.half_day_hours()
+            }
+        }
+    }
+
+    fn total(&self) -> i64 {
+        match self.amount() {
+            Amount::HalfDays(n) => i64::from(n),
+            Amount::Hours(n) => n,
+        }
+    }
+
+    fn of(&self, left: f64) -> i64 {
+        match self.amount() {
+            Amount::HalfDays(_) => left as i64,
+            Amount::Hours(_) => (left * MILLIONTHS).round() as i64,
+        }
+    }
+
+    /// As the book has it; a step in progress has something left, one person's half-day at least.
+    fn told(&self, left: i64) -> f64 {
+        match self.amount() {
+            Amount::HalfDays(_) => left.max(1) as f64,
+            Amount::Hours(_) if left > 0 => left as f64 / MILLIONTHS,
+            Amount::Hours(total) => total.min(self.half_day_hours()) as f64 / MILLIONTHS,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::from_the_end;
+
+    #[test]
+    fn what_is_left_is_found_from_the_end_whenever_the_book_was_told() {
+        // 8 hours a half-day at 0, 1, 3, 4; 2 is a pause. 29 hours from 0 on end at 4 with 5 of its 8.
+        let done_in = |h: usize| [8, 8, 0, 8, 8][h];
+        for left in [29, 21, 13, 5] {
+            let at: Vec<i64> = (0..=4).map(|until| from_the_end(done_in, left, until, 4)).collect();
+            assert_eq!(at, [29, 21, 13, 13, 5], "{left}");
+        }
+        // Half-days, one each: what is workable up to the end.
+        let one = |h: usize| i64::from(h != 2);
+        assert_eq!([0, 1, 3, 4].map(|until| from_the_end(one, 4, until, 4)), [4, 3, 2, 1]);
+    }
+}

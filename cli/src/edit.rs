@@ -1,0 +1,81 @@
+//! Changes to the book's text: what is not touched stays byte for byte, and every change can be taken back.
+//!
+//! A command names what it changes by paths ([`Edit`]); [`change`](mod@change) puts that into the text, has the reader
+//! judge the new text, and replaces the file in one piece, with the way back in the journal beside it.
+
+mod change;
+mod journal;
+mod layout;
+mod splice;
+mod store;
+
+pub use change::{change, take_back, undo_list};
+pub use journal::Entry;
+pub use layout::value;
+
+use std::collections::BTreeSet;
+
+use serde_json::Value;
+use yardless_solver::book::{Part, Path, Weather};
+
+/// One change to the value of a book. Paths are those of the text as the edits before it have left it.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Edit {
+    /// A field gets this value, or an element of a list is replaced by it. A field that is not there comes last.
+    Set(Path, Value),
+    /// A field or an element goes. What is not there already is no fault.
+    Remove(Path),
+    /// A list gets one more element; a list that is not there is begun.
+    Append(Path, Value),
+}
+
+impl Edit {
+    /// The path of what it changes.
+    fn path(&self) -> &Path {
+        let (Self::Set(path, _) | Self::Remove(path) | Self::Append(path, _)) = self;
+        path
+    }
+}
+
+/// The text with the edits made in their order; the path that leads nowhere, where one does.
+pub fn apply(text: &str, edits: &[Edit]) -> Result<String, Path> {
+    let mut text = text.to_owned();
+    let mut rest = edits;
+    while let Some(first) = rest.first() {
+        // One reading of the text serves all edits of objects that lie apart.
+        let root = splice::read(&text).ok_or_else(|| first.path().clone())?;
+        let mut touched: BTreeSet<Vec<Part>> = BTreeSet::new();
+        let mut splices = Vec::new();
+        while let Some((edit, others)) = rest.split_first() {
+            let above = edit.path().0.split_last().map_or(&[][..], |(_, above)| above);
+            let around = (0..=above.len()).any(|end| touched.contains(&above[..end]));
+            let within = touched.range(above.to_vec()..).next().is_some_and(|next| next.starts_with(above));
+            if around || within {
+                break;
+            }
+            splices.extend(splice::splice(&text, &root, edit)?);
+            touched.insert(above.to_vec());
+            rest = others;
+        }
+        splices.sort_by_key(|splice| splice.bytes.start);
+        let mut new = String::with_capacity(text.len());
+        let mut at = 0;
+        for splice in splices {
+            new.push_str(&text[at..splice.bytes.start]);
+            new.push_str(&splice.by);
+            at = splice.bytes.end;
+        }
+        new.push_str(&text[at..]);
+        text = new;
+    }
+    Ok(text)
+}
+
+/// The edits that append entries to the book's weather, in their order: later entries replace what earlier ones gave.
+pub fn append_weather(entries: &[Weather]) -> Vec<Edit> {
+    let weather = Path::default().field("weather");
+    entries.iter().map(|entry| Edit::Append(weather.clone(), value(entry))).collect()
+}
+
+#[cfg(test)]
+mod tests;

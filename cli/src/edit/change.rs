@@ -1,0 +1,153 @@
+//! A change of the book from its edits to its file, and back.
+
+use std::path::Path;
+
+use yardless_solver::book::{self, Faults, digest};
+
+use super::journal::{Entry, Journal};
+use super::store::Held;
+use super::{Edit, apply};
+use crate::book_file::BookFile;
+use crate::trouble::Trouble;
+
+/// Makes the edits to the book at a path, which was read into `file`; with `dry_run` only judges them. Whether they
+/// change anything.
+///
+/// The new text must be a book without fault, and the file must be as it was read: else nothing is written.
+pub fn change(path: &Path, file: &BookFile, edits: &[Edit], dry_run: bool) -> Result<bool, Trouble> {
+    let new = apply(file.text(), edits).map_err(|nowhere| {
+        Trouble::ours(
+            "edit::nowhere",
+            format!("there is no {nowhere} in `{}`; nothing was written", file.name()),
+            "this is a defect of the program; please report it with the book",
+        )
+    })?;
+    if new == file.text() {
+        return Ok(false);
+    }
+    if let Err(Faults { all }) = book::read(new.as_bytes()) {
+        let file = format!("{} (not written)", file.name());
+        return Err(Trouble::Book { file, bytes: new.into_bytes(), faults: all });
+    }
+    if dry_run {
+        return Ok(true);
+    }
+    let held = Held::of(path)?;
+    held.may_be_replaced()?;
+    if held.bytes()? != file.text().as_bytes() {
+        return Err(Trouble::input(
+            "book::changed",
+            format!("the book `{}` was changed meanwhile; nothing was written", file.name()),
+            "run the command again: it reads the book anew",
+        ));
+    }
+    let mut journal = Journal::of(&held, &file.written.digest)?;
+    journal.push(Entry::new(words(), file.text(), &new));
+    // The journal comes first: a change that is in the book can always be taken back.
+    held.replace_journal(&journal.json())?;
+    held.replace(new.as_bytes())?;
+    Ok(true)
+}
+
+/// Takes the last change back; with `dry_run` only says which. Its entry, and how many are left.
+pub fn take_back(path: &Path, dry_run: bool) -> Result<(Entry, usize), Trouble> {
+    let held = Held::of(path)?;
+    let bytes = held.bytes()?;
+    let now = digest(&bytes);
+    let mut journal = Journal::of(&held, &now)?;
+    let Some(last) = journal.pop() else {
+        return Err(Trouble::input(
+            "undo::nothing",
+            format!("no change of `{}` is known that could be taken back", held.name()),
+            "only what `yardless` itself has changed can be",
+        ));
+    };
+    let stale = |says: String| {
+        Trouble::input("undo::changed", says, "correct the book by hand; `yardless undo --list` shows what was changed")
+    };
+    if last.after != now {
+        return Err(stale(format!(
+            "the book `{}` is not as `{}` left it; nothing was written",
+            held.name(),
+            last.command
+        )));
+    }
+    let before = std::str::from_utf8(&bytes).ok().and_then(|text| last.reverse(text)).ok_or_else(|| {
+        stale(format!("the journal of changes does not lead back from `{}`; nothing was written", last.command))
+    })?;
+    if !dry_run {
+        held.may_be_replaced()?;
+        // The book comes first: an entry whose change is no longer in the book is passed over.
+        held.replace(before.as_bytes())?;
+        held.replace_journal(&journal.json())?;
+    }
+    let left = journal.latest().len();
+    Ok((last, left))
+}
+
+/// The changes that are known, the last one first, and whether the book is as the last one left it.
+pub fn undo_list(path: &Path) -> Result<(Vec<Entry>, bool), Trouble> {
+    let held = Held::of(path)?;
+    let now = digest(&held.bytes()?);
+    let journal = Journal::of(&held, &now)?;
+    let entries: Vec<Entry> = journal.latest().cloned().collect();
+    let as_left = entries.first().is_none_or(|last| last.after == now);
+    Ok((entries, as_left))
+}
+
+/// The words of the command that runs, quoted where they have to be.
+fn words() -> String {
+    let quoted = |word: String| {
+        let plain = !word.is_empty() && word.chars().all(|c| c.is_alphanumeric() || "-_./:=,+%@".contains(c));
+        if plain { word } else { format!("'{}'", word.replace('\'', "'\\''")) }
+    };
+    let given = std::env::args_os().skip(1).map(|word| quoted(word.to_string_lossy().into_owned()));
+    std::iter::once("yardless".to_owned()).chain(given).collect::<Vec<_>>().join(" ")
+}
+
+#[cfg(test)]
+mod tests {
+    use yardless_solver::book::Path as At;
+
+    use super::*;
+    use crate::book_file;
+
+    const BOOK: &str = include_str!("../../../data/new.json");
+
+    fn note(text: &str) -> Edit {
+        Edit::Set(At::default().field("note"), text.into())
+    }
+
+    #[test]
+    fn book_that_changed_since_it_was_read_is_left_alone() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = folder.path().join("book.json");
+        std::fs::write(&path, BOOK).expect("written");
+        let file = book_file::read(&path).expect("a book");
+        let other = BOOK.replacen('{', "{ ", 1);
+        std::fs::write(&path, &other).expect("written");
+        let refused = change(&path, &file, &[note("ours")], false).expect_err("refused");
+        assert!(matches!(refused, Trouble::One { code: "book::changed", .. }), "{refused:?}");
+        assert_eq!(std::fs::read_to_string(&path).expect("the book"), other);
+        assert!(!folder.path().join("book.json.undo").exists());
+    }
+
+    #[test]
+    fn change_that_was_stopped_between_journal_and_book_is_passed_over() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = folder.path().join("book.json");
+        std::fs::write(&path, BOOK).expect("written");
+        let first = book_file::read(&path).expect("a book");
+        assert!(change(&path, &first, &[note("first")], false).expect("written"));
+        let after_first = std::fs::read(&path).expect("the book");
+        let second = book_file::read(&path).expect("a book");
+        assert!(change(&path, &second, &[note("second")], false).expect("written"));
+        // As if the machine had stopped before the second book was in place.
+        std::fs::write(&path, &after_first).expect("written");
+        let (_, left) = take_back(&path, false).expect("the first is taken back");
+        assert_eq!(left, 0);
+        assert_eq!(std::fs::read_to_string(&path).expect("the book"), BOOK);
+        // Not a second time, and not after a change by other hands.
+        assert!(matches!(take_back(&path, false), Err(Trouble::One { code: "undo::nothing", .. })));
+    }
+}

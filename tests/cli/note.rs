@@ -1,0 +1,239 @@
+//! `yardless note`: what happened, by the book and the kept plan of the fixtures.
+//!
+//! What the commands must write is worked out from the fixtures by hand: half-days of the plan as its rows give them,
+//! what is left by rule W3 (South crew dense-packs outside from Wednesday am on, a storm stops it on Thursday, and on
+//! Friday the shop works in the am only), places by the hauls before the half-day asked for.
+
+use std::path::Path;
+
+use serde_json::{Value, json};
+use tempfile::TempDir;
+
+use crate::{book_desk, bytes, code, data, run, session, text};
+
+fn book(folder: &Path) -> Value {
+    serde_json::from_slice(&bytes(folder, "book.json")).expect("a book")
+}
+
+/// The desk after some commands that must succeed.
+fn after(commands: &[&[&str]]) -> TempDir {
+    let desk = book_desk();
+    for args in commands {
+        let output = run(desk.path(), args);
+        assert_eq!(code(&output), 0, "{args:?}: {}", text(&output.stderr));
+    }
+    desk
+}
+
+#[test]
+fn steps_are_noted_as_planned_and_otherwise() {
+    let desk = book_desk();
+    insta::assert_snapshot!(session(
+        desk.path(),
+        &[
+            &["note", "elm-attic/seal", "done", "--now", "2026-12-08"],
+            &[
+                "note",
+                "elm-attic/blow",
+                "done",
+                "--start",
+                "2026-12-08 pm",
+                "--end",
+                "2026-12-09 am",
+                "--crew",
+                "North crew"
+            ],
+            &["note", "hill-pack/set-up", "done", "--now", "2026-12-09"],
+            &["note", "hill-pack/pack", "left", "2", "--now", "2026-12-09 pm"],
+            &["note", "hill-pack/pack", "left", "1", "--now", "2026-12-11"],
+            &["note", "hill-pack/pack", "left", "1", "--now", "2026-12-11"],
+            &["note", "far-frame/frame", "done", "--now", "2026-12-14", "--dry-run"],
+            &["note", "elm-attic/blow", "again"],
+        ],
+    ));
+    let book = book(desk.path());
+    let (elm, hill) = (&book["jobs"][0]["steps"], &book["jobs"][1]);
+    assert_eq!(elm[0]["done"], json!({ "crew": "north", "start": "2026-12-07 am", "end": "2026-12-07 pm" }));
+    assert_eq!(elm[1].get("done"), None);
+    assert_eq!(
+        hill["steps"][1]["progress"],
+        json!({ "crew": "south", "start": "2026-12-09 am", "left": 1, "units": ["blower"] })
+    );
+    assert_eq!(hill["parked"][0]["units"], json!(["staging"]));
+    assert_eq!((&book["equipment"][0]["place"], &book["equipment"][1]["place"]), (&json!("hill"), &json!("hill")));
+    assert_eq!(book["jobs"][2]["steps"][0].get("done"), None);
+}
+
+#[test]
+fn again_takes_a_job_back_to_its_beginning_and_the_text_with_it() {
+    let desk = after(&[
+        &["note", "staging", "at", "Hill Farm"],
+        &["note", "hill-pack/set-up", "left", "1", "--now", "2026-12-08", "--kept", "plan.json"],
+    ]);
+    let begun = book(desk.path());
+    assert_eq!(begun["jobs"][1]["parked"][0]["units"], json!(["staging"]));
+    run(desk.path(), &["note", "hill-pack/set-up", "again"]);
+    run(desk.path(), &["note", "staging", "at", "yard"]);
+    assert_eq!(bytes(desk.path(), "book.json"), bytes(data(), "book.json"));
+}
+
+#[test]
+fn week_that_went_as_planned_is_one_command_and_one_undo() {
+    let desk = book_desk();
+    insta::assert_snapshot!(session(
+        desk.path(),
+        &[
+            &["note", "--until", "2026-12-10", "--now", "2026-12-10", "--dry-run"],
+            &["note", "--until", "2026-12-10", "--now", "2026-12-10"],
+            &["note", "--until", "2026-12-10", "--now", "2026-12-10"],
+        ],
+    ));
+    let noted = book(desk.path());
+    let done = |crew: &str, start: &str, end: &str| json!({ "crew": crew, "start": start, "end": end });
+    let elm = &noted["jobs"][0]["steps"];
+    assert_eq!(elm[0]["done"], done("north", "2026-12-07 am", "2026-12-07 pm"));
+    assert_eq!(elm[1]["done"], done("north", "2026-12-08 am", "2026-12-08 pm"));
+    assert_eq!(elm[2]["done"], done("inspector", "2026-12-09 am", "2026-12-09 am"));
+    let hill = &noted["jobs"][1];
+    assert_eq!(hill["steps"][0]["done"], done("south", "2026-12-08 am", "2026-12-08 am"));
+    // 3 half-days, Wednesday am and pm worked.
+    let progress = json!({ "crew": "south", "start": "2026-12-09 am", "left": 1, "units": ["blower"] });
+    assert_eq!(hill["steps"][1]["progress"], progress);
+    assert_eq!(hill["parked"][0]["units"], json!(["staging"]));
+    assert_eq!(noted["jobs"][2]["steps"][0].get("done"), None);
+    let places: Vec<&str> =
+        noted["equipment"].as_array().expect("units").iter().filter_map(|unit| unit["place"].as_str()).collect();
+    assert_eq!(places, ["hill", "hill", "elm", "far"]);
+    run(desk.path(), &["undo"]);
+    assert_eq!(bytes(desk.path(), "book.json"), bytes(data(), "book.json"));
+}
+
+#[test]
+fn what_is_left_is_counted_in_labor_hours_where_the_step_is() {
+    // 16 labor hours, two people, 4 hours a half-day: 8 are done by Monday noon.
+    let desk = after(&[&["note", "--until", "2026-12-07 pm", "--now", "2026-12-07 pm"]]);
+    let noted = book(desk.path());
+    assert_eq!(
+        noted["jobs"][0]["steps"][0]["progress"],
+        json!({ "crew": "north", "start": "2026-12-07 am", "left": 8 })
+    );
+    // The staging went up at the start of Monday am, the blower goes in the evening only.
+    assert_eq!((&noted["equipment"][0]["place"], &noted["equipment"][1]["place"]), (&json!("yard"), &json!("hill")));
+    // The rest of the week from the same plan: done, whatever was noted before.
+    run(desk.path(), &["note", "--until", "2026-12-14", "--now", "2026-12-14"]);
+    let noted = book(desk.path());
+    assert_eq!(noted["jobs"][0]["steps"][0].get("progress"), None);
+    assert_eq!(
+        noted["jobs"][0]["steps"][0]["done"],
+        json!({ "crew": "north", "start": "2026-12-07 am", "end": "2026-12-07 pm" })
+    );
+}
+
+#[test]
+fn units_trucks_and_crews_come_and_go() {
+    let desk = book_desk();
+    insta::assert_snapshot!(session(
+        desk.path(),
+        &[
+            &["note", "blower", "at", "hill"],
+            &["note", "tool", "out", "2026-12-14/2026-12-16"],
+            &["note", "tool", "out", "2026-12-15"],
+            &["note", "tool", "back", "2026-12-15 pm"],
+            &["note", "t1", "out", "2026-12-14"],
+            &["note", "Truck 1", "back", "2026-12-10"],
+            &["note", "north", "away", "2026-12-15 pm/2026-12-16", "--people", "1"],
+            &["note", "north", "back", "2026-12-16", "--now", "2026-12-16"],
+            &["note", "north", "back", "--now", "2026-12-18"],
+        ],
+    ));
+    let book = book(desk.path());
+    assert_eq!(book["equipment"][3]["out"], json!(["2026-12-07", "2026-12-14/2026-12-15 am"]));
+    assert_eq!(book["trucks"][0].get("out"), None);
+    let away = json!([{ "on": "2026-12-10", "people": 1 }, { "on": "2026-12-15 pm", "people": 1 }]);
+    assert_eq!(book["crews"][0]["away"], away);
+}
+
+#[test]
+fn what_cannot_be_noted_says_what_to_write() {
+    let desk = book_desk();
+    let before = bytes(desk.path(), "book.json");
+    insta::assert_snapshot!(session(
+        desk.path(),
+        &[
+            &["note"],
+            &["note", "blower"],
+            &["note", "blower", "broken"],
+            &["note", "blowr", "at", "yard"],
+            &["note", "blower", "at", "hil"],
+            &["note", "north", "out", "2026-12-14"],
+            &["note", "elm-attic", "done"],
+            &["note", "elm-attic/sael", "done"],
+            &["note", "elm-attik/seal", "done"],
+            &["note", "twin-pack/pack", "done"],
+            &["note", "twin-pack/pack", "left", "1"],
+            &["note", "hill-pack/pack", "done", "--now", "2026-12-10"],
+            &["note", "hill-pack/set-up", "left", "0.5", "--now", "2026-12-08"],
+            &["note", "elm-attic/seal", "done", "--now", "2026-12-08", "--crew", "nrth"],
+            &["note", "elm-attic/seal", "done", "--now", "2026-12-08", "--end", "2026-12-06"],
+            &["note", "tool", "out", "2026-12-16/2026-12-14"],
+            &["note", "tool", "back", "2026-12-16"],
+            &["note", "north", "away", "2026-12-16", "--people", "3"],
+            &["note", "blower", "at", "yard", "--crew", "north"],
+            &["note", "--until", "2026-12-10", "--kept", "none.json"],
+        ],
+    ));
+    assert_eq!(bytes(desk.path(), "book.json"), before);
+    assert!(!desk.path().join("book.json.undo").exists());
+}
+
+#[test]
+fn without_a_kept_plan_all_is_asked_for() {
+    let desk = book_desk();
+    std::fs::remove_file(desk.path().join("plan.json")).expect("removed");
+    let at = ["--start", "2026-12-08", "--end", "2026-12-08"];
+    insta::assert_snapshot!(session(
+        desk.path(),
+        &[
+            &["note", "--until", "2026-12-10"],
+            &["note", "hill-pack/set-up", "done"],
+            &[&["note", "hill-pack/set-up", "done", "--crew", "south"], &at[..]].concat(),
+            &[&["note", "hill-pack/set-up", "done", "--crew", "south", "--parked", "staging trailer=Staging"], &at[..]]
+                .concat(),
+        ],
+    ));
+    assert_eq!(book(desk.path())["jobs"][1]["parked"][0]["units"], json!(["staging"]));
+}
+
+#[test]
+fn id_of_several_lists_asks_which() {
+    let desk = book_desk();
+    let altered = text(&bytes(desk.path(), "book.json")).replace("\"id\": \"t2\"", "\"id\": \"tool\"");
+    std::fs::write(desk.path().join("book.json"), altered).expect("written");
+    insta::assert_snapshot!(session(
+        desk.path(),
+        &[&["note", "tool", "out", "2026-12-15"], &["note", "tool", "out", "2026-12-15", "--as", "truck"]],
+    ));
+    assert_eq!(book(desk.path())["trucks"][1]["out"], json!(["2026-12-15"]));
+}
+
+#[test]
+fn change_that_would_break_the_book_is_told_as_the_reader_tells_it() {
+    let desk = after(&[
+        &["note", "hill-pack/set-up", "done", "--now", "2026-12-09"],
+        &["note", "hill-pack/pack", "left", "2", "--now", "2026-12-09 pm"],
+    ]);
+    let before = bytes(desk.path(), "book.json");
+    insta::assert_snapshot!(session(desk.path(), &[&["note", "blower", "at", "elm"]]));
+    assert_eq!(bytes(desk.path(), "book.json"), before);
+}
+
+#[test]
+fn broken_book_is_told_and_left_alone() {
+    let desk = book_desk();
+    std::fs::copy(data().join("faulty.json"), desk.path().join("book.json")).expect("copied");
+    let output = run(desk.path(), &["note", "blower", "at", "yard"]);
+    assert_eq!((code(&output), text(&output.stdout)), (2, ""));
+    assert!(text(&output.stderr).contains("faults in book.json"), "{}", text(&output.stderr));
+    assert_eq!(bytes(desk.path(), "book.json"), bytes(data(), "faulty.json"));
+    assert!(!desk.path().join("book.json.undo").exists());
+}
