@@ -31,6 +31,19 @@ fn oracle_finds_the_best_cost_of_every_case_worked_for_a_rule() {
 }
 
 #[test]
+fn oracle_finds_the_best_cost_of_every_case_of_rescheduling() {
+    let counts = cases::counts();
+    assert!(counts["history"] >= 21 && counts["overtime"] >= 8 && counts["may_split"] >= 8, "{counts:?}");
+    for case in cases::rescheduling().into_iter().chain(cases::splitting()) {
+        let best = best_from(&case.book, case.from, case.weeks, case.now, case.kept.as_ref(), MOST);
+        let best = best.unwrap_or_else(|| panic!("{} is too big", case.name));
+        assert_eq!(best.cents, case.best_cents, "{}", case.name);
+        assert_eq!(best.plan["hauls"].as_array().expect("hauls").len(), case.hauls, "{}", case.name);
+        assert_eq!(best.left_out, case.left_out, "{}", case.name);
+    }
+}
+
+#[test]
 fn oracle_finds_plans_that_the_checker_passes_at_the_same_cost() {
     for seed in 200..300 {
         let book = tiny(seed);

@@ -25,9 +25,17 @@ pub fn midway(seed: u64, splits: bool) -> Midway {
             begin(&mut draw, &mut json, j, now, &mut held);
         }
     }
+    let jobs = rows(&json, "jobs").len();
+    if jobs > 1 && draw.chance(40) {
+        follow(&mut draw, &mut json["jobs"], jobs - 1);
+    }
     overtime(&mut draw, &mut json);
     json["prices"]["change"] = json!(draw.pick(&[60.0, 20.0, 3.5, 0.5]));
-    json["prices"]["return"] = json!(draw.pick(&[80.0, 4.0, 0.5]));
+    // Coming back is cheap where it may be done at all, or the books would show it too seldom.
+    json["prices"]["return"] = json!(draw.pick(if splits { &[4.0, 0.5, 0.0] } else { &[80.0, 80.0, 80.0] }));
+    if splits {
+        json["prices"]["wait_half_day"] = json!(draw.pick(&[2, 20, 60]));
+    }
     json["shop"]["notice_half_days"] = json!(draw.pick(&[6, 3, 1, 0]));
     if draw.chance(60) {
         storm(&mut draw, &mut json, now);
@@ -38,10 +46,13 @@ pub fn midway(seed: u64, splits: bool) -> Midway {
             if step["fixed"]["start"].as_str().is_some_and(|start| start < half(now).as_str()) {
                 step.as_object_mut().expect("a step").remove("fixed");
             }
-            if splits && draw.chance(50) {
+            if splits && draw.chance(85) {
                 step["may_split"] = json!(true);
             }
         }
+    }
+    if splits {
+        interrupt(&mut draw, &mut json, now);
     }
     room_for_trailers(&mut json);
     let kept = kept(&mut draw, &json, now);
@@ -56,7 +67,7 @@ fn rows<'a>(json: &'a Value, list: &str) -> &'a [Value] {
 fn begin(draw: &mut Draw, json: &mut Value, j: usize, now: usize, held: &mut Vec<usize>) {
     let job = json["jobs"][j].clone();
     let steps = rows(&job, "steps").len();
-    let done = draw.pick(&[0, 0, 1, 1, 2]).min(steps);
+    let done = draw.pick(&[0, 0, 0, 1, 1, 2]).min(steps);
     // The first half-day in which something may have happened, counted from now backwards.
     let mut from = now as i64 - 8;
     let mut started = false;
@@ -156,6 +167,15 @@ fn moment(index: i64) -> String {
     format!("{date} {}", if index.rem_euclid(2) == 1 { "pm" } else { "am" })
 }
 
+/// The last step of a job comes after the first of an earlier one, started or not.
+fn follow(draw: &mut Draw, jobs: &mut Value, j: usize) {
+    let before = format!("j{}/s0", draw.below(j));
+    let step = jobs[j]["steps"].as_array_mut().and_then(|steps| steps.last_mut()).expect("a step");
+    let mut after = step["after"].as_array().cloned().unwrap_or_default();
+    after.push(json!({ "step": before, "wait_half_days": draw.pick(&[0, 0, 3]) }));
+    step["after"] = json!(after);
+}
+
 /// Something of what the way takes, in its own measure.
 fn left(draw: &mut Draw, how: &Value) -> Value {
     match (how["half_days"].as_u64(), how["labor_hours"].as_f64()) {
@@ -174,6 +194,16 @@ fn overtime(draw: &mut Draw, json: &mut Value) {
         json["shop"]["overtime_days"] = json!(days);
     }
     json["prices"]["overtime_half_day"] = json!(draw.pick(&[240.0, 30.0, 3.0, 0.5, 0.5]));
+}
+
+/// Units that are out for a while, soon: a step that may split can be done on both sides of it.
+fn interrupt(draw: &mut Draw, json: &mut Value, now: usize) {
+    for unit in json["equipment"].as_array_mut().expect("units") {
+        if draw.chance(70) {
+            let first = now + draw.below(4);
+            unit["out"] = json!([format!("{}/{}", half(first), half(first + draw.below(2)))]);
+        }
+    }
 }
 
 /// A storm from now on, at one place or at all of them.
