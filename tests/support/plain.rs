@@ -6,7 +6,7 @@ use chrono::{Datelike, NaiveDate, TimeDelta, Weekday};
 use yardless_solver::book::{Book, Job, Moves, Need, PowerFrom, RoadReport, Step};
 use yardless_solver::half_day::{HalfDay, Horizon, Range};
 
-pub use history::{Kept, way_position};
+pub use history::{Kept, may_split, way_position};
 
 /// A book and the half-days that are planned. Crews, units and so on go by their position in the book.
 pub struct Plain<'a> {

@@ -1,6 +1,6 @@
 //! Every run of a step: in one go or in two spans, in overtime or not (W3, W9, W10), and how one in progress goes on.
 
-use crate::support::plain::{Plain, Way, way_position, ways};
+use crate::support::plain::{Plain, Way, may_split, way_position, ways};
 use yardless_solver::book::{Job, Step};
 
 /// What a run does of its step.
@@ -76,7 +76,7 @@ impl Writer<'_, '_> {
             let way = way_position(self.step, progress.way.as_deref());
             self.runs_from(way, crew, self.now, progress.left);
             self.runs.goes_on = (0..self.runs.all.len()).collect();
-            if self.plain.may_split(self.step) {
+            if may_split(self.step) {
                 self.runs.let_go = Some(self.rest(way, crew, progress.left));
             }
         } else if self.step.done.is_none() {
@@ -106,10 +106,10 @@ impl Writer<'_, '_> {
             }
             let spell = self.spell(how, crew, start, left, overtime);
             let base = if going_on { 0 } else { how.extra + (self.change)(crew, start) };
-            let spans = if self.plain.may_split(self.step) { 1 } else { spell.works.len() };
+            let spans = if may_split(self.step) { 1 } else { spell.works.len() };
             for n in spans..=spell.works.len() {
                 let whole = n == spell.works.len() && spell.enough;
-                if n == 0 || (!whole && !self.plain.may_split(self.step)) {
+                if n == 0 || (!whole && !may_split(self.step)) {
                     continue;
                 }
                 let works = spell.works[..n].to_vec();

@@ -64,10 +64,10 @@ impl Search<'_> {
             }
             node = *parent;
         }
-        for h in 0..t.len {
+        for (h, crews) in in_overtime.into_iter().enumerate() {
             let now = || draft.hauls.iter().filter(move |haul| haul.at == h);
             let units: Vec<usize> = now().map(|haul| haul.unit.index()).collect();
-            let trucks = t.plain.trucks(h, &units, in_overtime[h]).expect("enough trucks, as asked before");
+            let trucks = t.plain.trucks(h, &units, crews).expect("enough trucks, as asked before");
             for (haul, truck) in draft.hauls.iter_mut().filter(|haul| haul.at == h).zip(trucks) {
                 haul.truck = TruckId::from_index(truck);
             }

@@ -43,9 +43,9 @@ impl Plain<'_> {
         let late = notice < self.book.shop.notice_half_days as usize;
         self.book.prices.change.0 * if late { 2 } else { 1 }
     }
+}
 
-    /// W10, off the book as written: whether a step may be left and come back to.
-    pub fn may_split(&self, step: &Step) -> bool {
-        serde_json::to_value(step).expect("JSON")["may_split"] == true
-    }
+/// W10, off the book as written: whether a step may be left and come back to.
+pub fn may_split(step: &Step) -> bool {
+    serde_json::to_value(step).expect("JSON")["may_split"] == true
 }
