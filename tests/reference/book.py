@@ -1,4 +1,4 @@
-"""Reads a book into plain tables by half-day: rules T, W2, W3, W7, E5, H2 to H6 and the costs, written apart from the planner."""
+"""Reads a book into plain tables by half-day: rules T, W2, W3, W7, W9, E5, H2 to H6, N3 and the costs, written apart from the planner."""
 
 import datetime as dt
 import json
@@ -11,19 +11,25 @@ def cents(dollars):
     return round(dollars * 100)
 
 
-def load(path, start, weeks):
+def load(path, start, weeks, now=0, kept=None):
+    """`now` is an index; `kept` the plan last given to the crews, as stored."""
     with open(path, encoding="utf-8") as file:
-        return Book(json.load(file), start, weeks)
+        return Book(json.load(file), start, weeks, now, kept)
 
 
 class Book:
-    def __init__(self, raw, start, weeks):
+    def __init__(self, raw, start, weeks, now=0, kept=None):
+        self.now = now
         self.raw, self.start, self.weeks, self.H = raw, dt.date.fromisoformat(start), weeks, 14 * weeks
         assert self.start.weekday() == 0, "a plan begins on a Monday"
         shop, prices, hauling = raw["shop"], raw.get("prices", {}), raw.get("hauling", {})
         self.hours = shop.get("half_day_hours", 4)
         self.work_days, self.closed = set(shop.get("work_days", DAYS[:5])), [self.span(r) for r in shop.get("closed", [])]
         self.works = [self.shop_works(h) for h in range(self.H)]
+        self.overtime_days = set(shop.get("overtime_days", []))
+        self.overtime = [self.shop_works_over(h) for h in range(self.H)]
+        self.change, self.notice = cents(prices.get("change", 60)), shop.get("notice_half_days", 6)
+        self.overtime_half_day, self.come_back = cents(prices.get("overtime_half_day", 240)), cents(prices.get("return", 80))
         self.tow_minute, self.carry_minute = cents(prices.get("tow_minute", 1)), cents(prices.get("carry_minute", 0.25))
         self.extra_crew, self.wait = cents(prices.get("extra_crew", 150)), cents(prices.get("wait_half_day", 2))
         self.usual_late_day = prices.get("late_day", 100)
@@ -33,7 +39,10 @@ class Book:
         self.places, self.roads, self.crews = by_id(raw["places"]), by_id(raw.get("roads", [])), by_id(raw["crews"])
         self.trucks, self.units, self.jobs = by_id(raw["trucks"]), by_id(raw["equipment"]), by_id(raw["jobs"])
         self.power_kinds = {kind["id"] for kind in raw.get("kinds", []) if kind.get("power")}
-        self.people = {c: self.people_of(crew) for c, crew in self.crews.items()}
+        self.people = {c: self.people_of(crew, self.works) for c, crew in self.crews.items()}
+        either = [self.works[h] or self.overtime[h] for h in range(self.H)]
+        self.people_over = {c: self.people_of(crew, either) for c, crew in self.crews.items()}
+        self.kept = self.kept_of(kept or {})
         self.read_weather()
         self.road_closed = {p: [self.is_closed(p, h) for h in range(self.H)] for p in self.places}
         self.listed = {}
@@ -64,13 +73,18 @@ class Book:
     def shop_works(self, h):
         return DAYS[self.date(h).weekday()] in self.work_days and not any(a <= h <= b for a, b in self.closed)
 
+    def shop_works_over(self, h):
+        """W9: a half-day that only overtime works."""
+        over = DAYS[self.date(h).weekday()] in self.overtime_days and not self.works[h]
+        return over and not any(a <= h <= b for a, b in self.closed)
+
     def works_date(self, date):
         am = 2 * (date - self.start).days
         return self.shop_works(am) or self.shop_works(am + 1)
 
-    def people_of(self, crew):
+    def people_of(self, crew, works):
         only = self.halves(crew["only"]) if "only" in crew else range(self.H)
-        people = [crew["people"] if self.works[h] and h in only else 0 for h in range(self.H)]
+        people = [crew["people"] if works[h] and h in only else 0 for h in range(self.H)]
         for away in crew.get("away", []):
             for h in self.halves([away["on"]]):
                 people[h] = max(0, people[h] - away.get("people", crew["people"]))
@@ -111,8 +125,9 @@ class Book:
             return [dict(step, id="usual", extra=0)]
         return [dict(dict(min_people=step.get("min_people", 1), extra=0), **way) for way in step["ways"]]
 
-    def workable(self, job, step, crew, way, h):
-        if self.people[crew][h] < max(1, way.get("min_people", 1)):
+    def workable(self, job, step, crew, way, h, overtime=False):
+        people = self.people_over if overtime else self.people
+        if people[crew][h] < max(1, way.get("min_people", 1)):
             return False
         for row in (job, step):
             if h in self.halves(row.get("no_access", [])) or ("earliest" in row and h < self.index(row["earliest"])):
@@ -127,17 +142,30 @@ class Book:
             or ("min_low_f" in step and low is not None and low < step["min_low_f"])
         )
 
-    def runs(self, job, step, crew, way):
+    def spell(self, job, step, crew, way, first, left, overtime=False):
+        """Half-days worked from `first` on, what is left after each, and whether the last leaves nothing."""
+        worked, lefts = [], []
+        most, people = step.get("max_people", math.inf), self.people_over if overtime else self.people
+        for h in range(first, self.H):
+            if self.workable(job, step, crew, way, h, overtime):
+                left -= 1 if "half_days" in way else min(most, people[crew][h]) * self.hours
+                worked.append(h)
+                lefts.append(left)
+                if left <= 1e-9:
+                    return worked, lefts, True
+        return worked, lefts, False
+
+    def takes(self, way):
+        return way["half_days"] if "half_days" in way else way["labor_hours"]
+
+    def runs(self, job, step, crew, way, overtime=False):
         """start -> (end, half-days worked), for every start from which the step is done within the horizon."""
-        workable = [h for h in range(self.H) if self.workable(job, step, crew, way, h)]
-        most, runs = step.get("max_people", math.inf), {}
-        for k, start in enumerate(workable):
-            done = 0
-            for n, h in enumerate(workable[k:], 1):
-                done += min(most, self.people[crew][h]) * self.hours
-                if n == way["half_days"] if "half_days" in way else done >= way["labor_hours"] - 1e-9:
-                    runs[start] = (h, workable[k : k + n])
-                    break
+        runs = {}
+        for start in range(self.now, self.H):
+            if self.workable(job, step, crew, way, start, overtime):
+                worked, _, enough = self.spell(job, step, crew, way, start, self.takes(way), overtime)
+                if enough:
+                    runs[start] = (worked[-1], worked)
         return runs
 
     def wants(self, step, way, job, start):
@@ -176,7 +204,7 @@ class Book:
 
     def can_haul(self, unit, p, q, h):
         """H1 to H3 and E4; trucks and minutes apart."""
-        if not self.works[h] or h in self.out(unit):
+        if not (self.works[h] or self.overtime[h]) or h in self.out(unit):
             return False
         if self.towed(unit):
             return not (self.road_closed[p][h] or self.road_closed[q][h])
@@ -201,14 +229,34 @@ class Book:
         return (row.get("tows", 1) if row.get("tow_lb", 0) > 0 else 0) if towed else row.get("carries", 3)
 
     def truck_free(self, truck, h):
+        """In overtime: that it may be used, where its crew works then."""
         row = self.trucks[truck]
         crew_there = row.get("crew") is None or self.people[row["crew"]][h] > 0
-        return self.works[h] and h not in self.halves(row.get("out", [])) and crew_there
+        there = crew_there if self.works[h] else self.overtime[h] and row.get("crew") is not None
+        return there and h not in self.halves(row.get("out", []))
+
+    # N1, N3
+
+    def started(self, job):
+        return any("done" in step or "progress" in step for step in job["steps"])
+
+    def over(self, job):
+        return all("done" in step for step in job["steps"])
+
+    def kept_of(self, plan):
+        """(job, step) -> (crew, start, what a change costs), for first spans that start from now on."""
+        kept = {}
+        for row in plan.get("steps", []):
+            start = self.index(row["start"])
+            if start >= self.now and row.get("span", 1) == 1:
+                notice = sum(self.shop_works(h) for h in range(self.now, start))
+                kept[row["job"], row["step"]] = row["crew"], start, self.change * (2 if notice < self.notice else 1)
+        return kept
 
     # W1, C1, C2, C5
 
     def later(self, job):
-        return "earliest" in job and self.index(job["earliest"]) >= self.H
+        return not self.started(job) and "earliest" in job and self.index(job["earliest"]) >= self.H
 
     def late_days(self, job, until):
         if "due" not in job:
@@ -220,7 +268,7 @@ class Book:
         return cents(job.get("late_day", self.usual_late_day))
 
     def end_cost(self, job, end):
-        return self.late_days(job, self.date(end)) * self.late_day(job) + self.wait * end
+        return self.late_days(job, self.date(end)) * self.late_day(job) + self.wait * max(end, 0)
 
     def left_out(self, job):
         last = self.date(self.H - 1)

@@ -1,6 +1,6 @@
 """An exact time-indexed linear model of the planning rules, unit by unit, for HiGHS and for CP-SAT.
 
-Column by column: x a run (step, way, crew, start); y a job left out; at a unit, place and half-day; haul and evening a
+Column by column: x a run (step, way, crew, start, overtime, span); y a job left out, or started and without an end; at a unit, place and half-day; haul and evening a
 unit, two places and half-day; z a unit that serves a run's want. All rows are linear; all columns are 0 or 1.
 """
 
@@ -8,12 +8,14 @@ import collections
 import itertools
 import math
 
+from runs import runs_of
+
 
 class Program:
-    """minimise cost, every column 0 or 1, rows (least, most, {column: factor})."""
+    """minimise cost, every column 0 or 1, rows (least, most, {column: factor}); few of the columns `scarce`, first of all."""
 
     def __init__(self):
-        self.cost, self.rows, self.constant = [], [], 0
+        self.cost, self.rows, self.constant, self.scarce = [], [], 0, []
 
     def column(self, cost=0):
         self.cost.append(cost)
@@ -40,56 +42,88 @@ def build(book):
     yard = Yard(book, program)
     yard.move_units()
     yard.serve(work)
-    yard.share_trucks_and_spots()
+    yard.share_trucks_and_spots(work)
     return program
 
 
 class Work:
-    """W1, W3 to W6, W8; C1, C2, C4 to C6."""
+    """W1, W3 to W6, W8 to W10, N1; C1, C2, C4 to C9."""
 
     def __init__(self, book, program):
         self.book, self.program = book, program
         self.jobs = {j: job for j, job in book.jobs.items() if not book.later(job)}
-        self.runs = collections.defaultdict(list)  # (job, step) -> [Run]
+        self.runs = collections.defaultdict(list)  # (job, step) -> [(run, column)]
         self.left_out = {}
 
     def choose_runs(self):
-        book = self.book
+        book, program = self.book, self.program
+        program.constant += sum(kept[2] for kept in book.kept.values())
         for j, job in self.jobs.items():
-            self.left_out[j] = self.program.column(book.left_out(job))
+            self.left_out[j] = program.column(book.left_out(job))
+            if book.over(job):
+                program.row(0, 0, ([self.left_out[j]], 1))
+            elif book.started(job):
+                program.scarce.append(self.left_out[j])
             for step in job["steps"]:
-                fixed = step.get("fixed", {})
-                for way, crew in itertools.product(book.ways(step), book.crews):
-                    able = step["skill"] in book.crews[crew]["skills"]
-                    if not able or fixed.get("crew", crew) != crew or fixed.get("way", way["id"]) != way["id"]:
-                        continue
-                    for start, (end, worked) in book.runs(job, step, crew, way).items():
-                        if fixed.get("start", book.text(start)) == book.text(start):
-                            column = self.program.column(round(way["extra"] * 100) + end)
-                            wants = tuple(sorted(book.wants(step, way, job, start), key=str))
-                            self.runs[j, step["id"]].append(Run(column, crew, start, end, worked, wants))
-                self.program.row(1, 1, (columns(self.runs[j, step["id"]]), 1), ([self.left_out[j]], 1))
+                s = j, step["id"]
+                for run in runs_of(book, job, step):
+                    # C5's cent, and C7: what was told is paid back where it is kept.
+                    cost = run.cost + (max(run.end, 0) if run.part != "first" else 0)
+                    crew, start, change = book.kept.get(s, (None, None, 0))
+                    told = (crew, start) == (run.crew, run.start) and run.part != "second" and run.units is None
+                    self.runs[s].append((run, program.column(cost - (change if told else 0))))
+                program.row(1, 1, (self.starts(s), 1), ([self.left_out[j]], 1))
+                for rest in {run.rest for run, _ in self.runs[s]} - {None}:
+                    first, second = ([(r, c) for r, c in self.runs[s] if r.part == p and r.rest == rest] for p in ("first", "second"))
+                    program.row(0, 0, ([c for _, c in first], 1), ([c for _, c in second], -1))
+                    for t in range(book.now, book.H):
+                        back, ready = [c for r, c in second if r.start <= t], [c for r, c in first if r.end + 2 <= t]
+                        program.row(-math.inf, 0, (back, 1), (ready, -1))
+
+    def starts(self, s, which=lambda run: True):
+        return [column for run, column in self.runs[s] if run.part != "second" and which(run)]
+
+    def ends(self, s, which=lambda run: True):
+        return [column for run, column in self.runs[s] if run.part != "first" and which(run)]
 
     def keep_order(self):
         """W6: who starts by t follows who ended in time; who must start soon may not start later."""
         for j, job in self.jobs.items():
             for k, step in enumerate(job["steps"]):
-                mine = self.runs[j, step["id"]]
+                mine = j, step["id"]
+                if "done" in step or "progress" in step:
+                    continue
                 for other, name, wait, within in self.book.links(job, k):
-                    before = self.runs[other, name]  # none of a later job: then this one is left out
-                    for t in range(self.book.H):
-                        started = columns(run for run in mine if run.start <= t)
-                        self.program.row(-math.inf, 0, (started, 1), (columns(r for r in before if r.end + 1 + wait <= t), -1))
+                    before, done = (other, name), self.done_at(other, name)
+                    if self.book.started(job) and done is not None:
+                        # It was done, whether or not the rest of its job can be.
+                        wrong = lambda run: run.start < done + 1 + wait or (within is not None and run.start > done + 1 + within)
+                        self.program.row(0, 0, (self.starts(mine, wrong), 1))
+                        continue
+                    if self.book.started(job) and other not in self.jobs:
+                        continue
+                    # A started job does not wait for a job that is left out; others are left out with it.
+                    waived = [self.left_out[other]] if self.book.started(job) and other != j else []
+                    for t in range(min([self.book.now, *(run.end for run, _ in self.runs[before])]), self.book.H):
+                        started = self.starts(mine, lambda run: run.start <= t)
+                        in_time = self.ends(before, lambda run: run.end + 1 + wait <= t)
+                        self.program.row(-math.inf, 0, (started, 1), (in_time + waived, -1))
                         if within is not None:
-                            too_late = columns(run for run in mine if run.start > t + 1 + within)
-                            self.program.row(-math.inf, 1, (columns(r for r in before if r.end <= t), 1), (too_late, 1))
+                            too_late = self.starts(mine, lambda run: run.start > t + 1 + within)
+                            self.program.row(-math.inf, 1, (self.ends(before, lambda run: run.end <= t), 1), (too_late, 1))
+
+    def done_at(self, j, name):
+        done = next(step for step in self.book.jobs[j]["steps"] if step["id"] == name).get("done")
+        return done and self.book.index(done["end"])
 
     def share_crews(self):
-        """W4, C4."""
-        at_work = collections.defaultdict(list)
-        for run in itertools.chain(*self.runs.values()):
+        """W4, C4; who works in overtime (W9)."""
+        at_work, self.over_time = collections.defaultdict(list), collections.defaultdict(list)
+        for run, column in itertools.chain(*self.runs.values()):
             for h in run.worked:
-                at_work[run.crew, h].append(run.column)
+                at_work[run.crew, h].append(column)
+                if self.book.overtime[h]:
+                    self.over_time[run.crew, h].append(column)
         for working in at_work.values():
             self.program.row(-math.inf, 1, (working, 1))
         for j, job in self.jobs.items():
@@ -98,7 +132,7 @@ class Work:
                 if facts.get("own", True):
                     on_it.append(self.program.column(self.book.extra_crew))
                     for step in job["steps"]:
-                        by_crew = columns(run for run in self.runs[j, step["id"]] if run.crew == crew)
+                        by_crew = self.starts((j, step["id"]), lambda run: run.crew == crew)
                         self.program.row(-math.inf, 0, (by_crew, 1), (on_it[-1:], -1))
             first_is_free = self.program.column(-self.book.extra_crew)
             self.program.row(-math.inf, 0, ([first_is_free], 1), (on_it, -1))
@@ -106,14 +140,16 @@ class Work:
     def count_ends(self):
         """C1 and C5: what each half-day costs that goes by before the job is over. Costs never fall with the end."""
         for j, job in self.jobs.items():
-            costs = [self.book.end_cost(job, h) for h in range(self.book.H)]
-            self.pay([self.left_out[j]], costs[0])
-            for h in range(1, self.book.H):
+            done = [self.done_at(j, step["id"]) for step in job["steps"] if "done" in step]
+            least = max(done) if done else self.book.now
+            costs = {h: self.book.end_cost(job, h) for h in range(least, self.book.H)}
+            self.pay([self.left_out[j]], costs[least])
+            for h in range(least + 1, self.book.H):
                 if costs[h] > costs[h - 1]:
                     over = self.program.column(costs[h - 1] - costs[h])
                     self.pay([self.left_out[j]], costs[h] - costs[h - 1])
                     for step in job["steps"]:
-                        ended = columns(run for run in self.runs[j, step["id"]] if run.end < h)
+                        ended = self.ends((j, step["id"]), lambda run: run.end < h)
                         self.program.row(-math.inf, 0, ([over], 1), (ended, -1))
 
     def pay(self, unless, cost):
@@ -123,19 +159,13 @@ class Work:
             self.program.cost[column] -= cost
 
 
-Run = collections.namedtuple("Run", "column crew start end worked wants")
-
-
-def columns(runs):
-    return [run.column for run in runs]
-
-
 class Yard:
     """E1 to E6, H1 to H5, C3."""
 
     def __init__(self, book, program):
         self.book, self.program = book, program
-        self.at = {key: program.column() for key in itertools.product(book.units, book.places, range(book.H))}
+        self.half_days = range(book.now, book.H)
+        self.at = {key: program.column() for key in itertools.product(book.units, book.places, self.half_days)}
         self.hauls = collections.defaultdict(list)  # (unit, half-day) -> columns
 
     def move_units(self):
@@ -144,7 +174,7 @@ class Yard:
             leaves, leaves_late, comes, comes_next = (collections.defaultdict(list) for _ in range(4))
             for p, q in itertools.permutations(book.places, 2):
                 minutes = book.minutes(unit, p, q)
-                for h in range(book.H):
+                for h in self.half_days:
                     if minutes is None or not book.can_haul(unit, p, q, h):
                         continue
                     long, cost = minutes > book.same, book.haul_cost(unit, minutes)
@@ -155,8 +185,9 @@ class Yard:
                     leaves_late[p, h] += late
                     comes_next[q, h] += late
                     self.hauls[unit, h] += starts + late
-            for p, h in itertools.product(book.places, range(book.H)):
-                here, before, home = [self.at[unit, p, h]], [self.at[unit, p, h - 1]] if h else [], int(h == 0 and p == facts["place"])
+            for p, h in itertools.product(book.places, self.half_days):
+                before, home = [self.at[unit, p, h - 1]] if h > book.now else [], int(h == book.now and p == facts["place"])
+                here = [self.at[unit, p, h]]
                 # Stood here to the end of the half-day before: there then, and not hauled away that evening.
                 stood = (before, 1), (leaves_late[p, h - 1], -1)
                 self.program.row(-home, -home, *stood, (comes_next[p, h - 1] + comes[p, h], 1), (leaves[p, h], -1), (here, -1))
@@ -170,8 +201,10 @@ class Yard:
         for (j, step), runs in work.runs.items():
             place = book.jobs[j]["place"]
             alike = collections.defaultdict(list)
-            for run in runs:
-                alike[run.start, run.end, run.wants].append(run)
+            for run, column in runs:
+                alike[run.start, run.end, run.wants].append(column)
+                for unit, h in itertools.product(run.units or [], range(book.now, run.end + 1)):
+                    held[unit, place, h].append(column)
             for (start, end, wants), same in alike.items():
                 for want, count in collections.Counter(wants).items():
                     serving = []
@@ -180,12 +213,34 @@ class Yard:
                             serving.append(self.program.column())
                             for h in range(start, end + 1):
                                 held[unit, place, h].append(serving[-1])
-                    self.program.row(0, 0, (serving, 1), (columns(same), -count))
+                    self.program.row(0, 0, (serving, 1), (same, -count))
         for j, job in work.jobs.items():
-            if book.parked(job):
+            if book.started(job):
+                self.stay(work, j, job, held)
+            elif book.parked(job):
                 self.park(work, j, job, held)
         for key, serving in held.items():
             self.program.row(-math.inf, 0, (serving, 1), ([self.at[key]], -1))
+
+    def stay(self, work, j, job, held):
+        """N1: a started job keeps its parked units until it ends, and what its steps hold too where it has no end."""
+        book, program, no_end = self.book, self.program, work.left_out[j]
+        if book.over(job):
+            return
+        parked = [unit for need in job.get("parked", []) for unit in need.get("units", [])]
+        for h in self.half_days:
+            still = program.column()
+            over = program.column()
+            program.row(1, 1, ([still, over], 1))
+            for step in job["steps"]:
+                program.row(-math.inf, 0, ([over], 1), (work.ends((j, step["id"]), lambda run: run.end < h), -1))
+            for unit in parked:
+                held[unit, job["place"], h].append(still)
+                if h in book.out(unit):
+                    program.row(-math.inf, 0, ([still], 1), ([no_end], -1))
+            for step in job["steps"]:
+                for unit in step.get("progress", {}).get("units", []):
+                    held[unit, job["place"], h].append(no_end)
 
     def park(self, work, j, job, held):
         """E3. begun and over may err only towards holding longer, which never helps."""
@@ -197,12 +252,12 @@ class Yard:
         for want, count in counts.items():
             serving = [column for (_, kind), column in parked.items() if kind == want]
             program.row(count, count, (serving, 1), ([work.left_out[j]], count))
-        for h in range(book.H):
+        for h in self.half_days:
             begun, over = [program.column()], [program.column()]
             for step in job["steps"]:
-                runs = work.runs[j, step["id"]]
-                program.row(0, math.inf, (begun, 1), (columns(run for run in runs if run.start <= h), -1))
-                program.row(-math.inf, 0, (over, 1), (columns(run for run in runs if run.end < h), -1))
+                s = j, step["id"]
+                program.row(0, math.inf, (begun, 1), (work.starts(s, lambda run: run.start <= h), -1))
+                program.row(-math.inf, 0, (over, 1), (work.ends(s, lambda run: run.end < h), -1))
             program.row(0, math.inf, (begun, 1), (over, -1))
             for want, count in counts.items():
                 now = []
@@ -213,21 +268,31 @@ class Yard:
                         held[unit, job["place"], h].append(now[-1])
                 program.row(0, 0, (now, 1), (begun, -count), (over, count))
 
-    def share_trucks_and_spots(self):
-        """H4: enough trucks for every weight and heavier; E6."""
+    def share_trucks_and_spots(self, work):
+        """H4: enough trucks for every weight and heavier; in overtime those whose crew works in it (W9). E6."""
         book = self.book
-        for h in range(book.H):
+        for h in self.half_days:
             free = [truck for truck in book.trucks if book.truck_free(truck, h)]
             carried = [column for unit in book.units if not book.towed(unit) for column in self.hauls[unit, h]]
-            self.program.row(-math.inf, sum(book.capacity(truck, False) for truck in free), (carried, 1))
+            self.truck_row(work, h, carried, free, False)
             towed = {unit: facts.get("weight_lb", 0) for unit, facts in book.units.items() if book.towed(unit)}
             for weight in set(towed.values()):
                 strong = [truck for truck in free if book.trucks[truck].get("tow_lb", 0) >= weight]
                 heavy = [column for unit, lb in towed.items() if lb >= weight for column in self.hauls[unit, h]]
-                self.program.row(-math.inf, sum(book.capacity(truck, True) for truck in strong), (heavy, 1))
+                self.truck_row(work, h, heavy, strong, True)
             for place, facts in book.places.items():
                 if "trailer_spots" in facts:
                     self.program.row(-math.inf, facts["trailer_spots"], ([self.at[unit, place, h] for unit in towed], 1))
+
+    def truck_row(self, work, h, hauls, trucks, towed):
+        """As many hauls as the trucks make; a truck in overtime makes none but while its crew works."""
+        makes = {truck: self.book.capacity(truck, towed) for truck in trucks}
+        if self.book.works[h]:
+            self.program.row(-math.inf, sum(makes.values()), (hauls, 1))
+            return
+        crew = {truck: self.book.trucks[truck].get("crew") for truck in trucks}
+        at_work = [(work.over_time[crew[truck], h], -n) for truck, n in makes.items()]
+        self.program.row(-math.inf, 0, (hauls, 1), *at_work)
 
 
 def highs_lp(program, most, whole):
@@ -251,7 +316,30 @@ def highs_lp(program, most, whole):
     return lp
 
 
+IMPOSSIBLE = object()
+
+
+def least(program, seconds, solve):
+    """The least cost in cents, when proved; else None. First of all, as few as can be of the columns that are scarce."""
+    for few in range(len(program.scarce) + 1):
+        rows = program.rows
+        program.rows = rows + [(few, few, {column: 1 for column in program.scarce})] if program.scarce else rows
+        found = solve(program, seconds)
+        program.rows = rows
+        if found is not IMPOSSIBLE:
+            return found
+    return None
+
+
 def highs(program, seconds):
+    return least(program, seconds, solve_highs)
+
+
+def cpsat(program, seconds):
+    return least(program, seconds, solve_cpsat)
+
+
+def solve_highs(program, seconds):
     """The best cost in cents, when proved to the cent; else None."""
     import highspy
 
@@ -261,23 +349,28 @@ def highs(program, seconds):
     solver.passModel(highs_lp(program, [1] * len(program.cost), [True] * len(program.cost)))
     solver.run()
     info = solver.getInfo()
+    if solver.getModelStatus() in (highspy.HighsModelStatus.kInfeasible, highspy.HighsModelStatus.kUnboundedOrInfeasible):
+        return IMPOSSIBLE
     if solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
         return None
     return round(info.objective_function_value) + program.constant
 
 
-def cpsat(program, seconds):
+def solve_cpsat(program, seconds):
     """The best cost in cents, when proved; else None."""
     from ortools.sat.python import cp_model
 
     model = cp_model.CpModel()
     column = [model.NewBoolVar("") for _ in program.cost]
-    for least, most, terms in program.rows:
-        least, most = (bound if math.isfinite(bound) else int(math.copysign(10**9, bound)) for bound in (least, most))
-        model.AddLinearConstraint(sum(factor * column[c] for c, factor in terms.items()), least, most)
+    for low, high, terms in program.rows:
+        low, high = (bound if math.isfinite(bound) else int(math.copysign(10**9, bound)) for bound in (low, high))
+        model.AddLinearConstraint(sum(factor * column[c] for c, factor in terms.items()), low, high)
     model.Minimize(sum(cost * column[c] for c, cost in enumerate(program.cost)))
     solver = cp_model.CpSolver()
     solver.parameters.max_time_in_seconds, solver.parameters.num_workers = float(seconds), 2
-    if solver.Solve(model) != cp_model.OPTIMAL:
+    status = solver.Solve(model)
+    if status == cp_model.INFEASIBLE:
+        return IMPOSSIBLE
+    if status != cp_model.OPTIMAL:
         return None
     return round(solver.ObjectiveValue()) + program.constant

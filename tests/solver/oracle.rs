@@ -4,12 +4,13 @@
 mod support;
 
 use serde_json::{Value, json};
-use support::exhaustive::best;
+use support::exhaustive::{best, best_from};
 use support::generate::{Shape, generate};
+use support::midway::midway;
 use support::planted::{Size, planted};
 use support::tiny::tiny;
 use support::{book, cases, monday};
-use yardless_solver::book::read;
+use yardless_solver::book::{Job, Step, read};
 use yardless_solver::half_day::Horizon;
 use yardless_solver::money::Cents;
 use yardless_solver::plan::{check, write};
@@ -26,6 +27,19 @@ fn oracle_finds_the_best_cost_of_every_case_worked_for_a_rule() {
         let best = best(&case.book, case.from, case.weeks, MOST).unwrap_or_else(|| panic!("{} is too big", case.name));
         assert_eq!(best.cents, case.best_cents, "{}", case.name);
         assert_eq!(best.draft.hauls.len(), case.hauls, "{}", case.name);
+    }
+}
+
+#[test]
+fn oracle_finds_the_best_cost_of_every_case_of_rescheduling() {
+    let counts = cases::counts();
+    assert!(counts["history"] >= 21 && counts["overtime"] >= 8 && counts["may_split"] >= 8, "{counts:?}");
+    for case in cases::rescheduling().into_iter().chain(cases::splitting()) {
+        let best = best_from(&case.book, case.from, case.weeks, case.now, case.kept.as_ref(), MOST);
+        let best = best.unwrap_or_else(|| panic!("{} is too big", case.name));
+        assert_eq!(best.cents, case.best_cents, "{}", case.name);
+        assert_eq!(best.plan["hauls"].as_array().expect("hauls").len(), case.hauls, "{}", case.name);
+        assert_eq!(best.left_out, case.left_out, "{}", case.name);
     }
 }
 
@@ -49,7 +63,8 @@ fn made_up_books_read_without_fault() {
     let tiny = (0..300).map(tiny);
     let real = (0..20).map(|seed| generate(Shape::new(8, 3, 2), seed)).chain([generate(Shape::new(60, 13, 8), 0)]);
     let planted = (0..5).map(|seed| planted(Size { jobs: 8, weeks: 3, crews: 2 }, seed).book);
-    for made_up in tiny.chain(real).chain(planted) {
+    let midway = (0..300).map(|seed| midway(seed, false).book);
+    for made_up in tiny.chain(real).chain(planted).chain(midway) {
         let written = read(&serde_json::to_vec(&made_up).expect("JSON")).unwrap_or_else(|faults| panic!("{faults:?}"));
         assert_eq!(written.book, made_up);
     }
@@ -112,4 +127,33 @@ fn oracle_leaves_out_what_costs_less_to_leave_out() {
     costs(json.clone(), 6999);
     json["jobs"][0]["left_out"] = json!(70.01);
     costs(json, 7000);
+}
+
+/// How often the made-up histories show what they are for, so that a comparison on them means something.
+#[test]
+fn histories_show_what_rescheduling_is_about() {
+    let (mut found, mut seen) = (0, [0; 6]);
+    for seed in 0..150 {
+        let made = midway(seed, seed % 2 == 1);
+        let Some(best) = best_from(&made.book, monday(), 1, made.now, Some(&made.kept), 300_000) else { continue };
+        found += 1;
+        let rows = best.plan["steps"].as_array().expect("rows");
+        let started = |job: &Job| job.steps.iter().any(Step::started);
+        let ends = |job: &Job| !best.left_out.contains(&job.id);
+        let jobs = || made.book.jobs.iter();
+        for (n, shows) in [
+            jobs().any(|job| started(job) && ends(job) && job.steps.iter().any(|step| step.done.is_none())),
+            jobs().any(|job| started(job) && !ends(job)),
+            jobs().any(|job| job.steps.iter().all(|step| step.done.is_some())),
+            rows.iter().any(|row| row["overtime"] == true),
+            rows.iter().any(|row| row["span"] == 2),
+            !best.plan["hauls"].as_array().expect("hauls").is_empty(),
+        ]
+        .into_iter()
+        .enumerate()
+        {
+            seen[n] += usize::from(shows);
+        }
+    }
+    assert!(found >= 140 && seen.iter().all(|n| *n >= 5), "of {found} books: {seen:?}");
 }

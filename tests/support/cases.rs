@@ -1,8 +1,11 @@
-//! The 57 small case books, with the best cost of each.
+//! The small case books, with the best cost of each.
+
+use std::collections::BTreeMap;
 
 use chrono::NaiveDate;
 use serde_json::Value;
 use yardless_solver::book::Book;
+use yardless_solver::half_day::{HalfDay, Horizon};
 
 /// A case of `tests/cases/index.json`.
 pub struct Case {
@@ -10,27 +13,69 @@ pub struct Case {
     pub book: Book,
     pub from: NaiveDate,
     pub weeks: u32,
+    /// Index of the half-day from which on is planned (N1); 0 in a plan from a clean sheet.
+    pub now: usize,
+    /// The plan last given to the crews (N2), as stored.
+    pub kept: Option<Value>,
     pub best_cents: i64,
     pub hauls: usize,
     pub left_out: Vec<String>,
 }
 
-/// All of them, in the index's order.
+/// Those that are planned from a clean sheet, in the index's order.
 pub fn all() -> Vec<Case> {
-    let read = |name: &str| {
-        let path = format!("{}/../tests/cases/{name}.json", env!("CARGO_MANIFEST_DIR"));
-        std::fs::read(&path).unwrap_or_else(|e| panic!("{path}: {e}"))
-    };
-    let index: Vec<Value> = serde_json::from_slice(&read("index")).expect("an index");
-    let text = |case: &Value, field: &str| case[field].as_str().expect("a text").to_owned();
-    let case = |case: &Value| Case {
-        name: text(case, "case"),
-        book: serde_json::from_slice(&read(&text(case, "case"))).expect("a book"),
-        from: text(case, "from").parse().expect("a date"),
-        weeks: case["weeks"].as_u64().expect("weeks") as u32,
+    that_need(None)
+}
+
+/// Those with a history, a kept plan or overtime (N1, N3, W9).
+pub fn rescheduling() -> Vec<Case> {
+    ["history", "overtime"].into_iter().flat_map(|what| that_need(Some(what))).collect()
+}
+
+/// Those with steps that may split (W10); the reader refuses their books as yet.
+pub fn splitting() -> Vec<Case> {
+    that_need(Some("may_split"))
+}
+
+/// How many cases there are by what they need; a clean sheet is "".
+pub fn counts() -> BTreeMap<String, usize> {
+    let mut counts = BTreeMap::new();
+    for case in index() {
+        *counts.entry(case["needs"].as_str().unwrap_or_default().to_owned()).or_default() += 1;
+    }
+    counts
+}
+
+fn read(name: &str) -> Vec<u8> {
+    let path = format!("{}/../tests/cases/{name}.json", env!("CARGO_MANIFEST_DIR"));
+    std::fs::read(&path).unwrap_or_else(|e| panic!("{path}: {e}"))
+}
+
+fn index() -> Vec<Value> {
+    serde_json::from_slice(&read("index")).expect("an index")
+}
+
+fn that_need(what: Option<&str>) -> Vec<Case> {
+    index().iter().filter(|case| case["needs"].as_str() == what).map(case).collect()
+}
+
+fn case(case: &Value) -> Case {
+    let text = |field: &str| case[field].as_str().expect("a text").to_owned();
+    let from = text("from").parse().expect("a date");
+    let weeks = case["weeks"].as_u64().expect("weeks") as u32;
+    let now = case["now"].as_str().map_or(0, |now| {
+        let now: HalfDay = now.parse().expect("a half-day");
+        Horizon::new(from, weeks).expect("a horizon").index(now).expect("a half-day of the horizon")
+    });
+    Case {
+        name: text("case"),
+        book: serde_json::from_slice(&read(&text("case"))).expect("a book"),
+        from,
+        weeks,
+        now,
+        kept: case.get("kept").cloned(),
         best_cents: (case["best_cost"].as_f64().expect("a cost") * 100.0).round() as i64,
         hauls: case["hauls"].as_u64().expect("a number") as usize,
         left_out: serde_json::from_value(case["left_out"].clone()).expect("ids"),
-    };
-    index.iter().map(case).collect()
+    }
 }

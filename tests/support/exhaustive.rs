@@ -2,6 +2,9 @@
 //!
 //! Reads the rules from [`super::plain`] and shares no table, program or builder with the planner.
 
+mod begin;
+mod bound;
+mod runs;
 mod tables;
 mod told;
 
@@ -9,17 +12,24 @@ use std::cmp::Reverse;
 use std::collections::{BinaryHeap, HashMap};
 
 use chrono::NaiveDate;
+use serde_json::Value;
 use yardless_solver::book::Book;
 use yardless_solver::half_day::Horizon;
 use yardless_solver::plan::Draft;
 
 use super::plain::Plain;
-use tables::{Run, Tables};
+use runs::{Part, Run};
+use tables::Tables;
 
 /// The best plan and what it costs, in cents.
 pub struct Best {
     pub cents: i64,
+    /// The plan of a clean sheet; history, overtime and second spans are told by `plan` alone.
     pub draft: Draft,
+    /// The plan as it is stored, but for costs by term.
+    pub plan: Value,
+    /// Jobs left out, and those that were started and cannot be ended.
+    pub left_out: Vec<String>,
     /// States looked at: how hard the book was.
     pub looked_at: usize,
 }
@@ -40,8 +50,19 @@ enum At {
 enum Work {
     LeftOut,
     Waits,
-    Runs { run: usize, units: u64 },
-    Done { end: usize },
+    Runs {
+        run: usize,
+        units: u64,
+    },
+    /// Between its spans: what is left, and from when on it may be done (W10).
+    Away {
+        rest: usize,
+        ready: usize,
+    },
+    /// Where it ended, negative before the horizon.
+    Done {
+        end: i64,
+    },
 }
 
 /// Everything that the rest of the plan depends on.
@@ -70,13 +91,25 @@ struct Search<'a> {
     seen: Vec<(State, i64, usize, Choice)>,
     cheapest: HashMap<State, i64>,
     open: BinaryHeap<Reverse<(i64, Reverse<usize>, usize)>>,
-    trucks: HashMap<(usize, u64), bool>,
+    trucks: HashMap<(usize, u64, u64), bool>,
 }
 
 /// Finds the best plan; `None` where the book takes more than `most` states, or no plan keeps E6.
 pub fn best(book: &Book, from: NaiveDate, weeks: u32, most: usize) -> Option<Best> {
+    best_from(book, from, weeks, 0, None, most)
+}
+
+/// Finds the best plan from now on, beside what the crews were told: a stored plan, of which the rows of steps are read.
+pub fn best_from(
+    book: &Book,
+    from: NaiveDate,
+    weeks: u32,
+    now: usize,
+    kept: Option<&Value>,
+    most: usize,
+) -> Option<Best> {
     let horizon = Horizon::new(from, weeks).expect("a horizon");
-    let tables = Tables::new(Plain { book, horizon })?;
+    let tables = Tables::new(Plain { book, horizon }, now, kept)?;
     let mut search =
         Search { tables, seen: Vec::new(), cheapest: HashMap::new(), open: BinaryHeap::new(), trucks: HashMap::new() };
     search.begin();
@@ -97,37 +130,6 @@ pub fn best(book: &Book, from: NaiveDate, weeks: u32, most: usize) -> Option<Bes
 }
 
 impl Search<'_> {
-    /// One beginning for every choice of the jobs that are done (W1, W6, C2).
-    fn begin(&mut self) {
-        let t = &self.tables;
-        let mut beginnings = Vec::new();
-        for chosen in 0..1_u64 << t.jobs.len() {
-            let does = |job: usize| chosen >> job & 1 == 1;
-            let broken = t.jobs.iter().enumerate().any(|(j, job)| does(j) && job.later)
-                || t.steps
-                    .iter()
-                    .any(|step| does(step.job) && step.after.iter().any(|link| !does(t.steps[link.step].job)));
-            if broken {
-                continue;
-            }
-            let cost =
-                t.jobs.iter().enumerate().filter(|(j, job)| !does(*j) && !job.later).map(|(_, job)| job.left_out);
-            let steps = t.steps.iter().map(|step| if does(step.job) { Work::Waits } else { Work::LeftOut });
-            let state = State {
-                h: 0,
-                turn: 0,
-                units: t.homes.iter().map(|home| At::Stands(*home)).collect(),
-                hauled: 0,
-                steps: steps.collect(),
-                jobs: vec![(0, 0); t.jobs.len()],
-            };
-            beginnings.push((state, cost.sum()));
-        }
-        for (state, cost) in beginnings {
-            self.offer(state, cost, usize::MAX, Choice::Nothing);
-        }
-    }
-
     fn offer(&mut self, state: State, cost: i64, parent: usize, choice: Choice) {
         let Some(rest) = self.at_least(&state) else { return };
         if self.cheapest.get(&state).is_some_and(|known| *known <= cost) {
@@ -140,7 +142,8 @@ impl Search<'_> {
 
     /// Nothing is left to do, and every unit has stood rightly for a half-day.
     fn is_over(&self, state: &State) -> bool {
-        let settled = state.h > 0 && state.turn == 0 && state.units.iter().all(|at| matches!(at, At::Stands(_)));
+        let settled =
+            state.h > self.tables.now && state.turn == 0 && state.units.iter().all(|at| matches!(at, At::Stands(_)));
         (settled || state.h == self.tables.len)
             && state.steps.iter().all(|work| matches!(work, Work::LeftOut | Work::Done { .. }))
     }
@@ -166,9 +169,13 @@ impl Search<'_> {
             }
             turn if turn <= units + steps => self.expand_step(node, state, cost, turn - units - 1),
             turn if turn == units + steps + 1 => {
-                // E4 for parked units; then the evening, which only a pm has.
-                let parked = state.jobs.iter().fold(0, |all, job| all | job.1);
-                if (0..units).any(|unit| parked >> unit & 1 == 1 && self.tables.out[unit][state.h]) {
+                // E4 for parked units, but those that a job without an end keeps; W9 for the hauls of the half-day's
+                // start, now that it is known who works; then the evening, which only a pm has.
+                let ends = |job: usize| self.tables.steps_of(job).all(|step| state.steps[step] != Work::LeftOut);
+                let parked =
+                    state.jobs.iter().enumerate().filter(|(j, _)| ends(*j)).fold(0, |all, (_, job)| all | job.1);
+                let out = (0..units).any(|unit| parked >> unit & 1 == 1 && self.tables.out[unit][state.h]);
+                if out || !self.enough_trucks(state.h, state.hauled, self.in_overtime(state)) {
                     return;
                 }
                 let pm = self.tables.plain.at(state.h).is_pm();
@@ -189,7 +196,7 @@ impl Search<'_> {
         if self.held(state, false) >> unit & 1 == 0 {
             for to in 0..self.tables.places {
                 let Some(haul) = self.tables.haul(unit, from, to, state.h) else { continue };
-                if self.enough_trucks(state.h, state.hauled | 1 << unit) {
+                if self.enough_trucks(state.h, state.hauled | 1 << unit, u64::MAX) {
                     let mut next = stays.clone();
                     next.hauled |= 1 << unit;
                     next.units[unit] = if haul.long { At::Coming(to) } else { At::Arrived(to) };
@@ -209,7 +216,8 @@ impl Search<'_> {
         {
             for to in 0..self.tables.places {
                 let Some(haul) = self.tables.haul(unit, from, to, state.h) else { continue };
-                if !haul.long && self.enough_trucks(state.h, state.hauled | 1 << unit) {
+                let crews = self.in_overtime(state);
+                if !haul.long && self.enough_trucks(state.h, state.hauled | 1 << unit, crews) {
                     let mut next = stays.clone();
                     next.hauled |= 1 << unit;
                     next.units[unit] = At::Coming(to);
@@ -224,10 +232,18 @@ impl Search<'_> {
     /// W3 to W6, E2, E3, E5: the step starts now in some run with some units, or not now.
     fn expand_step(&mut self, node: usize, state: &State, cost: i64, step: usize) {
         let waits = State { turn: state.turn + 1, ..state.clone() };
-        if state.steps[step] == Work::Waits && self.after_all(state, step) {
+        let table = &self.tables.steps[step];
+        let runs = match state.steps[step] {
+            Work::Waits if self.after_all(state, step) => table.starting[state.h].clone(),
+            Work::Away { rest, ready } if ready <= state.h => {
+                table.rests[rest].seconds.iter().copied().filter(|run| table.runs[*run].start == state.h).collect()
+            }
+            _ => Vec::new(),
+        };
+        if !runs.is_empty() {
             let free = !self.held(state, false);
-            for run in self.tables.steps[step].starting[state.h].clone() {
-                if self.crew_is_taken(state, step, run) {
+            for run in runs {
+                if self.crew_is_taken(state, run, step) {
                     continue;
                 }
                 let facts = &self.tables.steps[step];
@@ -264,10 +280,17 @@ impl Search<'_> {
         let t = &self.tables;
         let mut next = State { h: state.h + 1, turn: 0, hauled: 0, ..state.clone() };
         for (s, work) in state.steps.iter().enumerate() {
+            if let Work::Away { rest, ready } = *work {
+                next.steps[s] = Work::Away { rest, ready: if ready <= next.h { 0 } else { ready } };
+            }
             if let Work::Runs { run, .. } = *work
                 && t.steps[s].runs[run].end == state.h
             {
-                next.steps[s] = Work::Done { end: state.h };
+                if let Part::First { rest } = t.steps[s].runs[run].part {
+                    next.steps[s] = Work::Away { rest, ready: state.h + 2 };
+                    continue;
+                }
+                next.steps[s] = Work::Done { end: state.h as i64 };
                 cost += state.h as i64;
                 let job = t.steps[s].job;
                 if t.steps_of(job).all(|other| matches!(next.steps[other], Work::Done { .. })) {
@@ -296,12 +319,15 @@ impl Search<'_> {
     /// The units held in this half-day; `beyond`: only those still held in the next.
     fn held(&self, state: &State, beyond: bool) -> u64 {
         let last = state.h + usize::from(beyond);
+        let over = |step: usize, run: usize| self.tables.steps[step].runs[run].end < last;
         let ends = |step: usize| match state.steps[step] {
-            Work::Runs { run, .. } => self.tables.steps[step].runs[run].end < last,
+            Work::Runs { run, .. } => {
+                over(step, run) && !matches!(self.tables.steps[step].runs[run].part, Part::First { .. })
+            }
             work => matches!(work, Work::Done { .. }),
         };
         let by_steps = state.steps.iter().enumerate().map(|(s, work)| match work {
-            Work::Runs { units, .. } if !ends(s) => *units,
+            Work::Runs { run, units } if !over(s, *run) => *units,
             _ => 0,
         });
         let by_jobs =
@@ -309,25 +335,36 @@ impl Search<'_> {
         by_steps.chain(by_jobs).fold(0, |all, units| all | units)
     }
 
-    /// W6 for a start now.
+    /// W6 for a start now. A started job does not wait for a job that is not done (N1); of one that is not started there
+    /// is no plan then.
     fn after_all(&self, state: &State, step: usize) -> bool {
         self.tables.steps[step].after.iter().all(|link| match state.steps[link.step] {
             Work::Done { end } => {
-                let first = end + 1;
-                first + link.wait <= state.h && link.within.is_none_or(|within| state.h <= first + within)
+                let (first, h) = (end + 1, state.h as i64);
+                first + link.wait <= h && link.within.is_none_or(|within| h <= first + within)
             }
-            _ => false,
+            work => work == Work::LeftOut,
         })
     }
 
     /// W4: whether the crew works on another step in a half-day that the run works too.
-    fn crew_is_taken(&self, state: &State, step: usize, run: usize) -> bool {
-        let run = &self.tables.steps[step].runs[run];
+    fn crew_is_taken(&self, state: &State, run: usize, of: usize) -> bool {
+        let run = &self.tables.steps[of].runs[run];
         state.steps.iter().enumerate().any(|(s, work)| {
             let Work::Runs { run: other, .. } = *work else { return false };
             let other = &self.tables.steps[s].runs[other];
-            other.crew == run.crew && other.works.iter().any(|h| run.works.contains(h))
+            s != of && other.crew == run.crew && other.works.iter().any(|h| run.works.contains(h))
         })
+    }
+
+    /// The crews that work in this half-day on a step in overtime (W9).
+    fn in_overtime(&self, state: &State) -> u64 {
+        let at_it = state.steps.iter().enumerate().filter_map(|(s, work)| {
+            let Work::Runs { run, .. } = *work else { return None };
+            let run = &self.tables.steps[s].runs[run];
+            (run.overtime && run.works.contains(&state.h)).then_some(1 << run.crew)
+        });
+        at_it.fold(0, |all, crew: u64| all | crew)
     }
 
     /// E6.
@@ -339,43 +376,13 @@ impl Search<'_> {
         })
     }
 
-    fn enough_trucks(&mut self, h: usize, hauled: u64) -> bool {
+    /// H4; the crews in overtime matter only in a half-day that the shop does not work.
+    fn enough_trucks(&mut self, h: usize, hauled: u64, in_overtime: u64) -> bool {
         let plain = &self.tables.plain;
-        *self.trucks.entry((h, hauled)).or_insert_with(|| {
+        let crews = if plain.works(plain.at(h)) { 0 } else { in_overtime };
+        *self.trucks.entry((h, hauled, crews)).or_insert_with(|| {
             let units: Vec<usize> = (0..64).filter(|unit| hauled >> unit & 1 == 1).collect();
-            plain.trucks(h, &units).is_some()
+            plain.trucks(h, &units, crews).is_some()
         })
-    }
-
-    /// What the rest costs at least; `None`: it cannot be done.
-    fn at_least(&self, state: &State) -> Option<i64> {
-        let t = &self.tables;
-        let mut ends = vec![0; state.steps.len()];
-        let mut cost = 0;
-        for &s in &t.order {
-            match state.steps[s] {
-                Work::LeftOut => {}
-                Work::Done { end } => ends[s] = end,
-                Work::Runs { run, .. } => {
-                    ends[s] = t.steps[s].runs[run].end;
-                    cost += ends[s] as i64;
-                }
-                Work::Waits => {
-                    let ready = t.steps[s].after.iter().map(|link| ends[link.step] + 1 + link.wait).max().unwrap_or(0);
-                    ends[s] = (*t.steps[s].soonest.get(ready.max(state.h))?)?;
-                    cost += ends[s] as i64 + t.steps[s].least_extra;
-                }
-            }
-        }
-        for (j, job) in t.jobs.iter().enumerate() {
-            if t.steps_of(j).any(|s| matches!(state.steps[s], Work::Runs { .. } | Work::Waits)) {
-                cost += job.end_cost[t.steps_of(j).map(|s| ends[s]).max()?];
-            }
-        }
-        let waits = |step: usize| state.steps[step] == Work::Waits;
-        let heads_for = |unit: usize| match state.units[unit] {
-            At::Stands(place) | At::Arrived(place) | At::Coming(place) => place,
-        };
-        Some(cost + t.arrivals_at_least(waits, heads_for)?)
     }
 }

@@ -1,8 +1,12 @@
 //! The rules T, W, E5, H and C read plainly off the book: slow, in the rules' own order, and apart from the shop's tables.
 
-use chrono::{Datelike, NaiveDate, Weekday};
+mod history;
+
+use chrono::{Datelike, NaiveDate, TimeDelta, Weekday};
 use yardless_solver::book::{Book, Job, Moves, Need, PowerFrom, RoadReport, Step};
 use yardless_solver::half_day::{HalfDay, Horizon, Range};
+
+pub use history::{Kept, may_split, way_position};
 
 /// A book and the half-days that are planned. Crews, units and so on go by their position in the book.
 pub struct Plain<'a> {
@@ -65,10 +69,19 @@ impl Plain<'_> {
         self.works(HalfDay::am(date)) || self.works(HalfDay::pm(date))
     }
 
-    /// T2.
-    pub fn people(&self, crew: usize, h: usize) -> u32 {
+    /// W9: a half-day that the shop works in overtime only.
+    pub fn overtime(&self, half_day: HalfDay) -> bool {
+        let today = half_day.date().weekday();
+        self.book.shop.overtime_days.iter().any(|day| Weekday::from(*day) == today)
+            && !held(&self.book.shop.closed, half_day)
+            && !self.works(half_day)
+    }
+
+    /// T2; `overtime`: also in half-days of overtime.
+    pub fn people(&self, crew: usize, h: usize, overtime: bool) -> u32 {
         let (crew, now) = (&self.book.crews[crew], self.at(h));
-        if !self.works(now) || crew.only.as_ref().is_some_and(|only| !held(only, now)) {
+        let works = self.works(now) || (overtime && self.overtime(now));
+        if !works || crew.only.as_ref().is_some_and(|only| !held(only, now)) {
             return 0;
         }
         let away = crew.away.iter().filter(|away| away.on.holds(now));
@@ -98,8 +111,8 @@ impl Plain<'_> {
         self.said(place, h, |entry, old| entry.storm.over(old)).unwrap_or(false)
     }
 
-    /// W2 and W7.
-    pub fn workable(&self, job: &Job, step: &Step, way: &Way, crew: usize, h: usize) -> bool {
+    /// W2 and W7; `overtime`: for a row that says so (W9).
+    pub fn workable(&self, job: &Job, step: &Step, way: &Way, crew: usize, h: usize, overtime: bool) -> bool {
         let (now, place) = (self.at(h), self.place(&job.place));
         let early = |earliest: Option<NaiveDate>| earliest.is_some_and(|date| now < HalfDay::am(date));
         let gust = self.said(place, h, |entry, old| entry.gust_mph.over(old));
@@ -111,37 +124,25 @@ impl Plain<'_> {
             || (step.dry && self.said(place, h, |entry, old| entry.rain.over(old)) == Some(true));
         let access =
             !held(&job.no_access, now) && !held(&step.no_access, now) && !early(job.earliest) && !early(step.earliest);
-        self.people(crew, h) >= way.min_people.max(1) && access && !stopped
+        self.people(crew, h, overtime) >= way.min_people.max(1) && access && !stopped
     }
 
-    /// W3: the end of the run that starts at an index, if one does; also W5 and W8.
-    pub fn run(&self, job: &Job, step: &Step, way: usize, crew: usize, start: usize) -> Option<usize> {
-        let how = &ways(step)[way];
+    /// W5 and W8: whether the step may be done by a crew, in a way, from a start.
+    pub fn allows(&self, step: &Step, way: usize, crew: usize, start: usize) -> bool {
         let who = &self.book.crews[crew];
-        if let Some(fixed) = &step.fixed {
-            let way_id = step.ways.as_ref().map_or("usual", |ways| &ways[way].id);
-            if fixed.crew.as_ref().is_some_and(|id| *id != who.id)
-                || fixed.way.as_ref().is_some_and(|id| id != way_id)
-                || fixed.start.is_some_and(|half_day| half_day != self.at(start))
-            {
-                return None;
-            }
-        }
-        if !who.skills.contains(&step.skill) || !self.workable(job, step, how, crew, start) {
-            return None;
-        }
-        let mut worked = 0.0;
-        for h in start..self.horizon.len() {
-            if !self.workable(job, step, how, crew, h) {
-                continue;
-            }
-            let people = self.people(crew, h).min(step.max_people.unwrap_or(u32::MAX));
-            worked += if how.labor_hours.is_some() { f64::from(people) * self.book.shop.half_day_hours } else { 1.0 };
-            if worked + 1e-9 >= how.labor_hours.unwrap_or_else(|| f64::from(how.half_days.expect("a duration"))) {
-                return Some(h);
-            }
-        }
-        None
+        let way_id = step.ways.as_ref().map_or("usual", |ways| &ways[way].id);
+        let as_fixed = step.fixed.as_ref().is_none_or(|fixed| {
+            fixed.crew.as_ref().is_none_or(|id| *id == who.id)
+                && fixed.way.as_ref().is_none_or(|id| id == way_id)
+                && fixed.start.is_none_or(|half_day| half_day == self.at(start))
+        });
+        who.skills.contains(&step.skill) && as_fixed
+    }
+
+    /// W3: what a worked half-day gives towards what the way takes, in labor hours or half-days.
+    pub fn gives(&self, step: &Step, how: &Way, crew: usize, h: usize, overtime: bool) -> f64 {
+        let people = self.people(crew, h, overtime).min(step.max_people.unwrap_or(u32::MAX));
+        if how.labor_hours.is_some() { f64::from(people) * self.book.shop.half_day_hours } else { 1.0 }
     }
 
     /// E5: whether the step, started at an index, holds a unit that gives power.
@@ -188,15 +189,17 @@ impl Plain<'_> {
             Moves::Towed => self.open_to_trailers(from, h) && self.open_to_trailers(to, h),
             Moves::Carried => !self.no_travel(from, h) && !self.no_travel(to, h),
         };
-        from != to && roads && self.works(self.at(h)) && !self.out(unit, h)
+        let now = self.at(h);
+        from != to && roads && (self.works(now) || self.overtime(now)) && !self.out(unit, h)
     }
 
-    /// H4: a truck for each haul of a half-day, if there are enough; tried one by one.
-    pub fn trucks(&self, h: usize, units: &[usize]) -> Option<Vec<usize>> {
+    /// H4: a truck for each haul of a half-day, if there are enough; tried one by one. `in_overtime`: the crews that
+    /// work in the half-day on a step in overtime (W9), one bit each.
+    pub fn trucks(&self, h: usize, units: &[usize], in_overtime: u64) -> Option<Vec<usize>> {
         let mut chosen = Vec::new();
-        self.give_truck(h, units, &mut chosen).then_some(chosen)
+        self.give_truck(h, units, in_overtime, &mut chosen).then_some(chosen)
     }
-    fn give_truck(&self, h: usize, units: &[usize], chosen: &mut Vec<usize>) -> bool {
+    fn give_truck(&self, h: usize, units: &[usize], in_overtime: u64, chosen: &mut Vec<usize>) -> bool {
         let Some(unit) = units.get(chosen.len()).map(|unit| &self.book.equipment[*unit]) else { return true };
         for (t, truck) in self.book.trucks.iter().enumerate() {
             let crew = truck.crew.as_ref().and_then(|id| self.book.crews.iter().position(|crew| crew.id == *id));
@@ -210,12 +213,15 @@ impl Plain<'_> {
                 }
                 Moves::Carried => so_far(Moves::Carried) < truck.carries as usize,
             };
-            let free = self.works(self.at(h))
-                && !held(&truck.out, self.at(h))
-                && crew.is_none_or(|crew| self.people(crew, h) > 0);
+            let there = if self.works(self.at(h)) {
+                crew.is_none_or(|crew| self.people(crew, h, false) > 0)
+            } else {
+                self.overtime(self.at(h)) && crew.is_some_and(|crew| in_overtime >> crew & 1 == 1)
+            };
+            let free = there && !held(&truck.out, self.at(h));
             if takes && free {
                 chosen.push(t);
-                if self.give_truck(h, units, chosen) {
+                if self.give_truck(h, units, in_overtime, chosen) {
                     return true;
                 }
                 chosen.pop();
@@ -260,10 +266,11 @@ impl Plain<'_> {
     fn late_day(&self, job: &Job) -> i64 {
         job.late_day.unwrap_or(self.book.prices.late_day).0
     }
-    /// C1 and the job's part of C5 for a job that ends at an index, in cents.
-    pub fn end_cost(&self, job: &Job, end: usize) -> i64 {
-        let late = job.due.map_or(0, |due| self.late_dates(due, self.horizon.date(end)));
-        late * self.late_day(job) + end as i64 * self.book.prices.wait_half_day.0
+    /// C1 and the job's part of C5 for a job that ends at an index, negative before the horizon, in cents.
+    pub fn end_cost(&self, job: &Job, end: i64) -> i64 {
+        let date = self.horizon.monday() + TimeDelta::days(end.div_euclid(2));
+        let late = job.due.map_or(0, |due| self.late_dates(due, date));
+        late * self.late_day(job) + end.max(0) * self.book.prices.wait_half_day.0
     }
     /// C2, in cents.
     pub fn left_out(&self, job: &Job) -> i64 {
@@ -274,9 +281,10 @@ impl Plain<'_> {
             _ => self.late_day(job) * 5,
         }
     }
-    /// W1.
+    /// W1; a started job never is (N1).
     pub fn later(&self, job: &Job) -> bool {
-        job.earliest.is_some_and(|date| date > self.horizon.last_date())
+        let started = job.steps.iter().any(|step| step.done.is_some() || step.progress.is_some());
+        !started && job.earliest.is_some_and(|date| date > self.horizon.last_date())
     }
 }
 

@@ -3,35 +3,41 @@
 use std::collections::BTreeSet;
 use std::ops::Range;
 
-use crate::support::plain::{Plain, ways};
+use serde_json::Value;
+use yardless_solver::book::{Job, Step};
 
-/// A run of a step: who, how, from when to when.
-pub struct Run {
-    pub way: usize,
-    pub crew: usize,
-    pub start: usize,
-    pub end: usize,
-    /// The half-days worked.
-    pub works: Vec<usize>,
-    /// C6, cents.
-    pub extra: i64,
-    /// What it holds, one want a unit; `None`: power.
-    pub wants: Vec<Option<String>>,
-}
+use super::runs::{Rest, Run, Runs, Writer};
+use crate::support::plain::{Kept, Plain, way_position, ways};
 
 pub struct Link {
     pub step: usize,
-    pub wait: usize,
-    pub within: Option<usize>,
+    pub wait: i64,
+    pub within: Option<i64>,
+}
+
+/// What has happened to a step (N1).
+pub struct History {
+    pub crew: usize,
+    /// Where it ended, if it did; negative before the horizon.
+    pub end: Option<i64>,
+    /// C6, cents.
+    pub extra: i64,
+    /// The units that it holds.
+    pub units: u64,
 }
 
 pub struct StepTable {
     pub job: usize,
+    /// None of a step that is done or in progress: W6 does not bind it.
     pub after: Vec<Link>,
+    pub history: Option<History>,
     pub runs: Vec<Run>,
-    /// The runs that start at each index.
+    pub rests: Vec<Rest>,
+    pub goes_on: Vec<usize>,
+    pub let_go: Option<usize>,
+    /// The runs that start at each index, second spans and steps in progress apart.
     pub starting: Vec<Vec<usize>>,
-    /// The soonest end of a run that starts at each index or later.
+    /// The soonest end of a whole run that starts at each index or later.
     pub soonest: Vec<Option<usize>>,
     pub least_extra: i64,
     /// Units of each group that any way holds at least.
@@ -41,9 +47,20 @@ pub struct StepTable {
 pub struct JobTable {
     pub place: usize,
     pub later: bool,
+    pub started: bool,
+    /// All its steps are done.
+    pub over: bool,
+    /// C2, cents.
     pub left_out: i64,
+    /// C7 of what the crews were told of its steps, where it is not done.
+    pub unkept: i64,
     pub parked: Vec<Option<String>>,
+    /// Units parked at it now, where it is started.
+    pub holds: u64,
+    /// C1 and C5 by the index of its end.
     pub end_cost: Vec<i64>,
+    /// The latest end of its done steps.
+    pub last_done: Option<i64>,
     steps: Range<usize>,
     parked_units: Vec<usize>,
 }
@@ -56,6 +73,7 @@ pub struct HaulTable {
 
 pub struct Tables<'a> {
     pub plain: Plain<'a>,
+    pub now: usize,
     pub len: usize,
     pub places: usize,
     pub jobs: Vec<JobTable>,
@@ -68,6 +86,8 @@ pub struct Tables<'a> {
     pub own: Vec<bool>,
     pub spots: Vec<Option<usize>>,
     pub extra_crew: i64,
+    /// C7 that no plan can help.
+    pub changes: i64,
     hauls: Vec<Option<HaulTable>>,
     /// Units that share a kind, directly or by way of others, are of one group; power apart.
     groups: Vec<usize>,
@@ -77,13 +97,15 @@ pub struct Tables<'a> {
 
 impl<'a> Tables<'a> {
     /// `None` for a book with more jobs or units than it pays to try.
-    pub fn new(plain: Plain<'a>) -> Option<Self> {
+    pub fn new(plain: Plain<'a>, now: usize, kept: Option<&Value>) -> Option<Self> {
         let (book, len) = (plain.book, plain.horizon.len());
         if book.jobs.len() > 8 || book.equipment.len() > 10 {
             return None;
         }
         let towed = book.equipment.iter().map(|unit| unit.moves == yardless_solver::book::Moves::Towed).collect();
+        let kept = kept.map_or_else(Vec::new, |plan| plain.kept(now, plan));
         let mut tables = Tables {
+            now,
             len,
             places: book.places.len(),
             jobs: Vec::new(),
@@ -95,13 +117,15 @@ impl<'a> Tables<'a> {
             own: book.crews.iter().map(|crew| crew.own).collect(),
             spots: book.places.iter().map(|place| place.trailer_spots.map(|n| n as usize)).collect(),
             extra_crew: book.prices.extra_crew.0,
+            changes: 0,
             hauls: Vec::new(),
             groups: groups(&plain),
             arrival: Vec::new(),
             plain,
         };
         tables.fill_hauls();
-        tables.fill_jobs();
+        tables.fill_jobs(&kept);
+        tables.changes = kept.iter().map(|kept| kept.cents).sum::<i64>() - tables.kept_by_choice(&kept);
         while tables.order.len() < tables.steps.len() {
             let ready = |s: &usize| {
                 !tables.order.contains(s) && tables.steps[*s].after.iter().all(|link| tables.order.contains(&link.step))
@@ -135,84 +159,131 @@ impl<'a> Tables<'a> {
         }
     }
 
-    fn fill_jobs(&mut self) {
-        let plain = &self.plain;
-        let book = plain.book;
+    fn fill_jobs(&mut self, kept: &[Kept]) {
+        for (j, job) in self.plain.book.jobs.iter().enumerate() {
+            let parked: Vec<Option<String>> =
+                job.parked.iter().flat_map(|need| vec![Some(need.kind.clone()); need.count as usize]).collect();
+            let started = job.steps.iter().any(|step| step.done.is_some() || step.progress.is_some());
+            let over = job.steps.iter().all(|step| step.done.is_some());
+            let named = job.parked.iter().flat_map(|need| &need.units);
+            let done = job.steps.iter().filter_map(|step| step.done.as_ref());
+            self.jobs.push(JobTable {
+                place: self.plain.place(&job.place),
+                later: self.plain.later(job),
+                started,
+                over,
+                left_out: self.plain.left_out(job),
+                unkept: 0,
+                parked_units: self.by_group(&parked),
+                parked: if started { Vec::new() } else { parked },
+                holds: if started && !over { self.set(named) } else { 0 },
+                end_cost: (0..self.len).map(|end| self.plain.end_cost(job, end as i64)).collect(),
+                last_done: done.map(|done| self.plain.horizon.offset(done.end)).max(),
+                steps: self.steps.len()..self.steps.len() + job.steps.len(),
+            });
+            for k in 0..job.steps.len() {
+                let table = self.step_table(j, job, k, kept);
+                self.steps.push(table);
+            }
+        }
+    }
+
+    fn step_table(&mut self, j: usize, job: &Job, k: usize, kept: &[Kept]) -> StepTable {
+        let (plain, step) = (&self.plain, &job.steps[k]);
+        let told: Vec<&Kept> = kept.iter().filter(|kept| kept.job == job.id && kept.step == step.id).collect();
+        let change = |crew: usize, start: usize| {
+            let same = |kept: &Kept| kept.crew == plain.book.crews[crew].id && kept.start == plain.at(start);
+            told.iter().filter(|kept| !same(kept)).map(|kept| kept.cents).sum()
+        };
+        let history = self.history(step);
+        let runs = Runs::default();
+        let runs = Writer { plain, job, step, now: self.now, change: &change, runs }.write();
+        let first = |run: &usize| runs.all[*run].start;
+        let choices = |runs: &Runs| -> Vec<usize> {
+            let second = |run: &usize| runs.rests.iter().any(|rest| rest.seconds.contains(run));
+            (0..runs.all.len()).filter(|run| !second(run) && !runs.goes_on.contains(run)).collect()
+        };
+        let open = choices(&runs);
+        let mut least_units = vec![usize::MAX; self.groups.len()];
+        for run in &open {
+            let wants = runs.all[*run].wants.iter();
+            let kinds: Vec<Option<String>> = wants.filter(|want| want.is_some()).cloned().collect();
+            for (least, n) in least_units.iter_mut().zip(self.by_group(&kinds)) {
+                *least = n.min(*least);
+            }
+        }
+        let whole = |run: &&usize| runs.all[**run].part == super::runs::Part::Whole;
+        if history.is_none() {
+            self.jobs[j].unkept += told.iter().map(|kept| kept.cents).sum::<i64>();
+        }
+        StepTable {
+            job: j,
+            after: if history.is_some() { Vec::new() } else { self.links(job, k) },
+            history,
+            starting: (0..self.len).map(|h| open.iter().copied().filter(|run| first(run) == h).collect()).collect(),
+            soonest: (0..self.len)
+                .map(|h| open.iter().filter(whole).filter(|run| first(run) >= h).map(|run| runs.all[*run].end).min())
+                .collect(),
+            least_extra: open.iter().map(|run| runs.all[*run].extra).min().unwrap_or(0),
+            least_units,
+            runs: runs.all,
+            rests: runs.rests,
+            goes_on: runs.goes_on,
+            let_go: runs.let_go,
+        }
+    }
+
+    /// N1: who did it, in which way, and where it stands.
+    fn history(&self, step: &Step) -> Option<History> {
+        let crew = |id: &str| self.plain.book.crews.iter().position(|crew| crew.id == id).expect("a known crew");
+        let extra = |way: Option<&str>| ways(step)[way_position(step, way)].extra;
+        if let Some(done) = &step.done {
+            let end = Some(self.plain.horizon.offset(done.end));
+            return Some(History { crew: crew(&done.crew), end, extra: extra(done.way.as_deref()), units: 0 });
+        }
+        let on = step.progress.as_ref()?;
+        let units = self.set(on.units.iter());
+        Some(History { crew: crew(&on.crew), end: None, extra: extra(on.way.as_deref()), units })
+    }
+
+    /// What a step comes after (W6).
+    fn links(&self, job: &Job, k: usize) -> Vec<Link> {
+        let book = self.plain.book;
         let index = |job: &str, step: &str| {
             let all = book.jobs.iter().flat_map(|j| j.steps.iter().map(move |s| (j.id.as_str(), s.id.as_str())));
             all.into_iter().position(|name| name == (job, step)).expect("a known step")
         };
-        for (j, job) in book.jobs.iter().enumerate() {
-            let parked: Vec<Option<String>> =
-                job.parked.iter().flat_map(|need| vec![Some(need.kind.clone()); need.count as usize]).collect();
-            self.jobs.push(JobTable {
-                place: plain.place(&job.place),
-                later: plain.later(job),
-                left_out: plain.left_out(job),
-                parked_units: self.by_group(&parked),
-                parked,
-                end_cost: (0..self.len).map(|end| plain.end_cost(job, end)).collect(),
-                steps: self.steps.len()..self.steps.len() + job.steps.len(),
-            });
-            for (k, step) in job.steps.iter().enumerate() {
-                let after = match &step.after {
-                    None if k == 0 => Vec::new(),
-                    None => vec![Link { step: index(&job.id, &job.steps[k - 1].id), wait: 0, within: None }],
-                    Some(after) => after
-                        .iter()
-                        .map(|after| {
-                            let link = after.link();
-                            Link {
-                                step: index(link.job.unwrap_or(&job.id), link.step),
-                                wait: link.wait as usize,
-                                within: link.within.map(|n| n as usize),
-                            }
-                        })
-                        .collect(),
-                };
-                let mut runs = Vec::new();
-                let hows = ways(step);
-                for (way, how) in hows.iter().enumerate() {
-                    for crew in 0..book.crews.len() {
-                        for start in 0..self.len {
-                            let Some(end) = plain.run(job, step, way, crew, start) else { continue };
-                            let needs =
-                                how.needs.iter().flat_map(|need| vec![Some(need.kind.clone()); need.count as usize]);
-                            let power = plain.takes_power(job, step, start).then_some(None);
-                            runs.push(Run {
-                                way,
-                                crew,
-                                start,
-                                end,
-                                works: (start..=end).filter(|h| plain.workable(job, step, how, crew, *h)).collect(),
-                                extra: how.extra,
-                                wants: needs.chain(power).collect(),
-                            });
-                        }
+        match &job.steps[k].after {
+            None if k == 0 => Vec::new(),
+            None => vec![Link { step: index(&job.id, &job.steps[k - 1].id), wait: 0, within: None }],
+            Some(after) => after
+                .iter()
+                .map(|after| {
+                    let link = after.link();
+                    Link {
+                        step: index(link.job.unwrap_or(&job.id), link.step),
+                        wait: i64::from(link.wait),
+                        within: link.within.map(i64::from),
                     }
-                }
-                let starting: Vec<Vec<usize>> =
-                    (0..self.len).map(|h| (0..runs.len()).filter(|run| runs[*run].start == h).collect()).collect();
-                let mut least_units = vec![usize::MAX; self.groups.len()];
-                for run in &runs {
-                    let kinds: Vec<Option<String>> = run.wants.iter().filter(|want| want.is_some()).cloned().collect();
-                    for (least, n) in least_units.iter_mut().zip(self.by_group(&kinds)) {
-                        *least = n.min(*least);
-                    }
-                }
-                self.steps.push(StepTable {
-                    job: j,
-                    after,
-                    starting,
-                    soonest: (0..self.len)
-                        .map(|h| runs.iter().filter(|run| run.start >= h).map(|run| run.end).min())
-                        .collect(),
-                    least_extra: runs.iter().map(|run| run.extra).min().unwrap_or(0),
-                    least_units,
-                    runs,
-                });
-            }
+                })
+                .collect(),
         }
+    }
+
+    /// C7 of the kept plan's steps that this plan may still keep.
+    fn kept_by_choice(&self, kept: &[Kept]) -> i64 {
+        let open = |kept: &&Kept| {
+            let job = self.plain.book.jobs.iter().find(|job| job.id == kept.job);
+            let step = job.and_then(|job| job.steps.iter().find(|step| step.id == kept.step));
+            step.is_some_and(|step| step.done.is_none() && step.progress.is_none())
+        };
+        kept.iter().filter(open).map(|kept| kept.cents).sum()
+    }
+
+    fn set<'n>(&self, ids: impl Iterator<Item = &'n String>) -> u64 {
+        let units = &self.plain.book.equipment;
+        let place = |id: &String| units.iter().position(|unit| unit.id == *id).expect("a known unit");
+        ids.fold(0, |all, id| all | 1 << place(id))
     }
 
     pub fn steps_of(&self, job: usize) -> Range<usize> {

@@ -1,0 +1,107 @@
+//! The beginnings: which jobs are done, and how the steps in progress go on (W1, W6, N1).
+
+use super::{At, Choice, Search, State, Work};
+use crate::support::exhaustive::runs::Part;
+
+/// More than any plan costs: a started job is left without an end only where every plan leaves it so.
+pub(super) const NO_END: i64 = 1 << 50;
+
+impl Search<'_> {
+    /// One beginning for every choice of the jobs that are done and of how what is in progress goes on.
+    pub(super) fn begin(&mut self) {
+        let mut beginnings = Vec::new();
+        for chosen in 0..1_u64 << self.tables.jobs.len() {
+            if self.may_choose(chosen) {
+                self.beginnings_of(chosen, &mut beginnings);
+            }
+        }
+        for (state, cost) in beginnings {
+            self.offer(state, cost, usize::MAX, Choice::Nothing);
+        }
+    }
+
+    /// W1, W6: a job that is not started is done only with those that its steps come after. One whose steps are all
+    /// done is done.
+    fn may_choose(&self, chosen: u64) -> bool {
+        let t = &self.tables;
+        let does = |job: usize| chosen >> job & 1 == 1;
+        let follows = |step: &super::tables::StepTable| {
+            t.jobs[step.job].started || step.after.iter().all(|link| does(t.steps[link.step].job))
+        };
+        t.jobs.iter().enumerate().all(|(j, job)| if does(j) { !job.later } else { !job.over })
+            && t.steps.iter().all(|step| !does(step.job) || follows(step))
+    }
+
+    fn beginnings_of(&self, chosen: u64, beginnings: &mut Vec<(State, i64)>) {
+        let t = &self.tables;
+        let does = |job: usize| chosen >> job & 1 == 1;
+        let mut state = State {
+            h: t.now,
+            turn: 0,
+            units: t.homes.iter().map(|home| At::Stands(*home)).collect(),
+            hauled: 0,
+            steps: vec![Work::LeftOut; t.steps.len()],
+            jobs: vec![(0, 0); t.jobs.len()],
+        };
+        let mut cost = t.changes;
+        for (j, job) in t.jobs.iter().enumerate() {
+            state.jobs[j].1 = job.holds;
+            if !does(j) {
+                cost += if job.later { 0 } else { job.left_out } + job.unkept;
+                cost += if job.started { NO_END } else { 0 };
+            }
+            for s in t.steps_of(j) {
+                let history = t.steps[s].history.as_ref();
+                state.steps[s] = match history {
+                    // Also where the job has no end: a step of another job comes after it all the same.
+                    Some(history) if history.end.is_some() => Work::Done { end: history.end.unwrap_or_default() },
+                    _ if does(j) => Work::Waits,
+                    _ => Work::LeftOut,
+                };
+                let Some(history) = history else { continue };
+                if does(j) {
+                    state.jobs[j].0 |= if t.own[history.crew] { 1 << history.crew } else { 0 };
+                    cost += history.extra + history.end.unwrap_or(0).max(0);
+                } else {
+                    state.jobs[j].1 |= history.units;
+                }
+            }
+            if does(j) {
+                cost += t.extra_crew * (i64::from(state.jobs[j].0.count_ones()) - 1).max(0);
+            }
+            if job.over {
+                let end = job.last_done.unwrap_or(0);
+                cost += t.plain.end_cost(&t.plain.book.jobs[j], end);
+                state.jobs[j] = (0, 0);
+            }
+        }
+        let going_on = (0..t.steps.len()).filter(|s| {
+            let history = t.steps[*s].history.as_ref();
+            does(t.steps[*s].job) && history.is_some_and(|history| history.end.is_none())
+        });
+        self.go_on(&going_on.collect::<Vec<_>>(), state, cost, beginnings);
+    }
+
+    /// Every way in which the steps in progress go on together: with their units from now on, or letting them go.
+    fn go_on(&self, steps: &[usize], state: State, cost: i64, beginnings: &mut Vec<(State, i64)>) {
+        let Some((&step, others)) = steps.split_first() else { return beginnings.push((state, cost)) };
+        let t = &self.tables.steps[step];
+        if let Some(rest) = t.let_go {
+            let mut away = state.clone();
+            away.steps[step] = Work::Away { rest, ready: self.tables.now + 1 };
+            self.go_on(others, away, cost, beginnings);
+        }
+        let units = t.history.as_ref().map_or(0, |history| history.units);
+        for &run in &t.goes_on {
+            let held = self.tables.now..=t.runs[run].end;
+            let out = (0..state.units.len())
+                .any(|unit| units >> unit & 1 == 1 && self.tables.out[unit][held.clone()].contains(&true));
+            let goes = t.runs[run].part == Part::Whole || t.let_go.is_some();
+            if goes && !out && !self.crew_is_taken(&state, run, step) {
+                let mut on = state.clone();
+                on.steps[step] = Work::Runs { run, units };
+                self.go_on(others, on, cost + t.runs[run].extra, beginnings);
+            }
+        }
+    }
+}

@@ -1,0 +1,51 @@
+//! What lies before now, and what the crews were told (N1 to N3), read plainly off the book and the kept plan.
+
+use serde_json::Value;
+use yardless_solver::book::Step;
+use yardless_solver::half_day::HalfDay;
+
+use super::Plain;
+
+/// A step that the kept plan starts at or after now, and what it costs not to do it so (C7).
+pub struct Kept {
+    pub job: String,
+    pub step: String,
+    pub crew: String,
+    pub start: HalfDay,
+    pub cents: i64,
+}
+
+/// The position of the way that the history names; a step's only way needs no name.
+pub fn way_position(step: &Step, named: Option<&str>) -> usize {
+    let ways = step.ways.as_deref().unwrap_or_default();
+    named.and_then(|id| ways.iter().position(|way| way.id == id)).unwrap_or(0)
+}
+
+impl Plain<'_> {
+    /// N3: the kept plan's steps from now on; a second span is no start of its own (W10).
+    pub fn kept(&self, now: usize, plan: &Value) -> Vec<Kept> {
+        let rows = plan["steps"].as_array().into_iter().flatten();
+        let text = |row: &Value, field: &str| row[field].as_str().expect("a text").to_owned();
+        rows.filter(|row| row["span"].as_u64().unwrap_or(1) == 1)
+            .map(|row| {
+                let start = text(row, "start").parse().expect("a half-day");
+                let (job, step, crew) = (text(row, "job"), text(row, "step"), text(row, "crew"));
+                Kept { job, step, crew, start, cents: self.change(now, start) }
+            })
+            .filter(|kept| kept.start >= self.at(now))
+            .collect()
+    }
+
+    /// The price of a change of a start: twice where the crews learn of it late. Overtime gives no notice.
+    fn change(&self, now: usize, start: HalfDay) -> i64 {
+        let ahead = (now..).map(|h| self.at(h)).take_while(|half_day| *half_day < start);
+        let notice = ahead.filter(|half_day| self.works(*half_day)).count();
+        let late = notice < self.book.shop.notice_half_days as usize;
+        self.book.prices.change.0 * if late { 2 } else { 1 }
+    }
+}
+
+/// W10, off the book as written: whether a step may be left and come back to.
+pub fn may_split(step: &Step) -> bool {
+    serde_json::to_value(step).expect("JSON")["may_split"] == true
+}
