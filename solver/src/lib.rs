@@ -46,4 +46,5 @@ pub mod engine;
 pub mod half_day;
 pub mod money;
 pub mod plan;
+pub mod report;
 pub mod shop;

@@ -2,6 +2,7 @@
 
 mod names;
 mod order;
+mod reports;
 mod steps;
 mod times;
 
@@ -18,6 +19,7 @@ pub(super) fn faults(book: &Book, unsure: Vec<Path>) -> Vec<Fault> {
     times::check(book, &mut judge);
     steps::check(book, &mut judge);
     order::check(book, &mut judge);
+    reports::check(book, &mut judge);
     judge.faults
 }
 
