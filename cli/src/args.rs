@@ -1,5 +1,9 @@
 //! The words of the command line; parsing does no work.
 
+mod weather;
+
+pub use weather::WeatherArgs;
+
 use std::path::PathBuf;
 
 use chrono::NaiveDate;
@@ -35,6 +39,8 @@ pub enum Verb {
     Check(CheckArgs),
     /// Say where the units of a kind are, until when each is held, and when the second one comes free.
     Free(FreeArgs),
+    /// Turn published alerts and forecasts into weather entries of the book, and show or add them.
+    Weather(WeatherArgs),
     /// Write a small starter book to a file that does not exist yet.
     New {
         /// The file to write.

@@ -47,6 +47,11 @@ impl BookFile {
         })
     }
 
+    /// What the file holds.
+    pub fn bytes(&self) -> &[u8] {
+        &self.bytes
+    }
+
     /// Date and time now, on the shop's clock.
     pub fn now(&self) -> NaiveDateTime {
         // The reader knows only real time zones.

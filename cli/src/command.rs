@@ -6,6 +6,7 @@ mod free;
 mod new;
 mod plan;
 mod schema;
+mod weather;
 mod week;
 
 use crate::answer::Answer;
@@ -19,6 +20,7 @@ pub fn run(cli: &Cli) -> Result<Answer, Trouble> {
         Verb::Week(args) => week::run(&cli.book, args),
         Verb::Check(args) => check::run(&cli.book, args),
         Verb::Free(args) => free::run(&cli.book, args),
+        Verb::Weather(args) => weather::run(&cli.book, args),
         Verb::New { file } => new::run(file),
         Verb::Schema => Ok(schema::run()),
         Verb::Completions { shell } => Ok(completions::run(*shell)),

@@ -1,10 +1,12 @@
 //! `yardless`: a book in, a checked calendar out.
 
 mod answer;
+mod append;
 mod args;
 mod book_file;
 mod command;
 mod exit;
+mod fetch;
 mod plan_file;
 mod search;
 mod trouble;

@@ -8,6 +8,7 @@ mod foot;
 mod free_units;
 mod grid;
 mod hauls;
+mod reports;
 mod roads;
 mod table;
 mod week;
@@ -15,6 +16,7 @@ mod words;
 
 pub use crew_message::crew_message;
 pub use free_units::FreeUnits;
+pub use reports::{AlertFile, ReportSheet, event_table};
 
 use std::ops::Range;
 

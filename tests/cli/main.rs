@@ -5,6 +5,7 @@ mod free;
 mod input;
 mod plan;
 mod verbs;
+mod weather;
 
 use std::path::Path;
 use std::process::{Command, Output};
