@@ -31,6 +31,8 @@ use chrono::{DateTime, Utc};
 
 /// Most bytes of a file.
 pub const LARGEST: usize = 50_000_000;
+/// Most alerts of a file; the whole of the United States has some hundreds at once.
+const MOST_ALERTS: usize = 20_000;
 /// Most faults that are told of one file.
 const MOST_FAULTS: usize = 20;
 
@@ -83,19 +85,37 @@ pub fn read_alerts(bytes: &[u8]) -> Reading {
     }
 }
 
+fn too_many(at: &str, alerts: usize) -> Fault {
+    Fault::new(at, format!("the file has {alerts} alerts, more than {MOST_ALERTS}"), "ask for fewer areas")
+}
+
 fn too_large(bytes: usize) -> Fault {
     let says = format!("the file has {} MB, more than the {} MB that are read", bytes / 1_000_000, LARGEST / 1_000_000);
     Fault::new("the file", says, "ask for fewer areas: one state or county is a few hundred kB")
 }
 
-/// Keeps the first faults and counts the rest.
-fn trimmed(mut faults: Vec<Fault>) -> Vec<Fault> {
-    if faults.len() > MOST_FAULTS {
-        let more = faults.len() - MOST_FAULTS;
-        faults.truncate(MOST_FAULTS);
-        faults.push(Fault::new("the file", format!("{more} more faults of this kind follow"), "mend the first ones"));
+/// The faults of one file: the first are kept, the rest counted, so that a hostile file costs no more than itself.
+#[derive(Default)]
+struct Faults {
+    kept: Vec<Fault>,
+    count: usize,
+}
+
+impl Faults {
+    fn push(&mut self, fault: impl FnOnce() -> Fault) {
+        if self.kept.len() < MOST_FAULTS {
+            self.kept.push(fault());
+        }
+        self.count += 1;
     }
-    faults
+
+    fn told(mut self) -> Vec<Fault> {
+        let more = self.count - self.kept.len();
+        if more > 0 {
+            self.kept.push(Fault::new("the file", format!("{more} more faults follow"), "mend the first ones"));
+        }
+        self.kept
+    }
 }
 
 /// A text from outside, fit to stand in a sentence: one line, at most 120 letters.

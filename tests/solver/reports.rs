@@ -5,6 +5,8 @@
 mod forecasts;
 #[path = "reports/hostile.rs"]
 mod hostile;
+#[path = "reports/random.rs"]
+mod random;
 #[path = "reports/rules.rs"]
 mod rules;
 

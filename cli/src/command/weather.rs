@@ -33,7 +33,9 @@ pub fn run(path: &Path, args: &WeatherArgs) -> Result<Answer, Trouble> {
     let mut faults = read.faults;
     faults.extend(outcome.faults.iter().map(|fault| (Exit::BadInput, told("", fault))));
     let done = match (args.write, outcome.entries.len()) {
-        (true, _) if !faults.is_empty() => "Nothing was written: not every report could be read.".to_owned(),
+        _ if !faults.is_empty() => {
+            "NOT EVERY REPORT COULD BE READ (the notes say which): nothing is written.".to_owned()
+        }
         (true, 0) => "Nothing was written.".to_owned(),
         (true, n) => {
             write(path, file.bytes(), &outcome)?;

@@ -15,6 +15,9 @@ use super::words::{count, day, half, list};
 const CAUTION: &str =
     "A forecast is not the road. What is not reported is not known, and not calm. Whoever drives decides.\n";
 
+/// Most alerts that are listed of each sort.
+const MOST_ROWS: usize = 40;
+
 /// A file of alerts: where it came from, how many it has, when it was published where it says so.
 pub struct AlertFile {
     /// The file or address as given.
@@ -57,14 +60,16 @@ impl ReportSheet<'_> {
             eased.map(|eased| [range(eased.on), self.name(&eased.place), eased.says.clone()]).collect();
         section(&mut text, "Less than the book says now: look twice", &table(2, &eased, [30, 24, 0]));
         for (title, wanted) in [("Alerts that count", 0), ("In force, and nothing is done", 1), ("Passed over", 2)] {
-            let rows: Vec<[String; 4]> = self
-                .outcome
-                .alerts
-                .iter()
-                .filter(|told| rank(&told.verdict) == wanted)
-                .map(|told| self.alert(told))
-                .collect();
+            let mut told: Vec<&Told> =
+                self.outcome.alerts.iter().filter(|told| rank(&told.verdict) == wanted).collect();
+            // Alerts of elsewhere last: a country's file has hundreds.
+            told.sort_by_key(|told| told.elsewhere());
+            let more = told.len().saturating_sub(MOST_ROWS);
+            let rows: Vec<[String; 4]> = told.iter().take(MOST_ROWS).map(|told| self.alert(told)).collect();
             section(&mut text, title, &table(2, &rows, [28, 26, 20, 0]));
+            if more > 0 {
+                let _ = writeln!(text, "  and {more} more; --json lists them all");
+            }
         }
         text += &self.unsure();
         let _ = write!(text, "\n{}\n{CAUTION}", self.done);
@@ -88,7 +93,12 @@ impl ReportSheet<'_> {
             rows.push([self.names(&told.unsure), says]);
         }
         let mut text = String::new();
+        let more = rows.len().saturating_sub(MOST_ROWS);
+        rows.truncate(MOST_ROWS);
         section(&mut text, "Not known", &table(2, &rows, [30, 0]));
+        if more > 0 {
+            let _ = writeln!(text, "  and {more} more; --json lists them all");
+        }
         text
     }
 
@@ -141,7 +151,32 @@ impl ReportSheet<'_> {
             let places = entry.at.as_deref().map_or(String::new(), |at| self.names(at));
             [range(entry.on), places, says(entry)]
         });
-        table(2, &rows.collect::<Vec<_>>(), [30, 34, 0])
+        table(2, &rows.collect::<Vec<_>>(), [30, 34, 0]) + &self.no_longer_expected()
+    }
+
+    /// Up to the last report no road is expected clear (H2): what new entries take from those that were.
+    fn no_longer_expected(&self) -> String {
+        let mut text = String::new();
+        for place in &self.book.places {
+            let road = self.book.roads.iter().find(|road| Some(&road.id) == place.road.as_ref());
+            let last = |entries: &[Weather]| {
+                let here = entries.iter().filter(|entry| entry.at.as_ref().is_none_or(|at| at.contains(&place.id)));
+                here.map(|entry| entry.on.last).max()
+            };
+            let (was, will) = (last(&self.book.weather), last(&self.outcome.entries));
+            if let (Some(road), Some(will)) = (road.filter(|road| !road.expect_clear.is_empty()), will)
+                && was.is_none_or(|was| was.date() < will.date())
+            {
+                let name = road.name.as_ref().unwrap_or(&road.id);
+                let says = format!(
+                    "{}: up to {} {name} is open to trailers in its season only where `clear` is reported (H2)",
+                    self.name(&place.id),
+                    day(will)
+                );
+                text += &table(2, &[[says]], [0]);
+            }
+        }
+        text
     }
 
     fn alert(&self, told: &Told) -> [String; 4] {

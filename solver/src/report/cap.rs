@@ -5,7 +5,7 @@ use chrono::{DateTime, Utc};
 use super::alert::{Alert, Kind, Reference, Status, moment};
 use super::area::{Area, Circle, Polygon, on_globe, ring};
 use super::xml::{self, Node, place};
-use super::{Fault, LARGEST, MOST_FAULTS, Reading, shown, too_large, trimmed};
+use super::{Fault, Faults, LARGEST, MOST_ALERTS, Reading, shown, too_large, too_many};
 
 /// Reads every CAP 1.2 alert of a file.
 pub fn read(bytes: &[u8]) -> Reading {
@@ -27,26 +27,28 @@ pub fn read(bytes: &[u8]) -> Reading {
         let says = "there is no CAP 1.2 alert in this file (namespace urn:oasis:names:tc:emergency:cap:1.2)";
         return Reading::only(Fault::new("the file", says, "give a file of alerts; a file without any is not calm"));
     }
-    let mut reader = Reader { text, faults: Vec::new() };
+    if nodes.len() > MOST_ALERTS {
+        return Reading::only(too_many("the file", nodes.len()));
+    }
+    let mut reader = Reader { text, faults: Faults::default() };
     let alerts = nodes.iter().flat_map(|node| reader.alerts(node)).collect();
-    Reading { alerts, updated: None, faults: trimmed(reader.faults) }
+    Reading { alerts, updated: None, faults: reader.faults.told() }
 }
 
 struct Reader<'t> {
     text: &'t str,
-    faults: Vec<Fault>,
+    faults: Faults,
 }
 
 impl Reader<'_> {
     fn fault(&mut self, node: &Node, says: impl Into<String>, help: &str) {
-        // Only the first ones are told; finding a line takes a walk over the whole text.
-        let at = if self.faults.len() < MOST_FAULTS { place(self.text, node.at) } else { String::new() };
-        self.faults.push(Fault::new(at, says, help));
+        let text = self.text;
+        self.faults.push(|| Fault::new(place(text, node.at), says, help));
     }
 
     /// The alerts of one message: one for each `info`; a message without any is a cancel or a receipt.
     fn alerts(&mut self, node: &Node) -> Vec<Alert> {
-        let before = self.faults.len();
+        let before = self.faults.count;
         let id = self.required(node, "identifier").unwrap_or_default();
         let sender = self.required(node, "sender").unwrap_or_default();
         let sent = self.required(node, "sent").and_then(|text| self.time(node, "sent", &text));
@@ -83,7 +85,7 @@ impl Reader<'_> {
             }
             alerts.push(bare);
         }
-        if self.faults.len() > before { Vec::new() } else { alerts }
+        if self.faults.count > before { Vec::new() } else { alerts }
     }
 
     fn info(&mut self, bare: &Alert, info: &Node) -> Alert {

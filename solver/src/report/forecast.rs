@@ -10,7 +10,7 @@ use super::alert::moment;
 use super::clock::bounds;
 use super::geojson::not_json;
 use super::layer::{self, Measure, Span};
-use super::{Fault, LARGEST, shown, too_large, trimmed};
+use super::{Fault, Faults, LARGEST, shown, too_large};
 use crate::book::Reports;
 use crate::half_day::HalfDay;
 
@@ -79,17 +79,17 @@ pub fn read(bytes: &[u8]) -> Result<Forecast, Vec<Fault>> {
         let says = "there are no `properties`: this is no forecast grid";
         return Err(vec![Fault::new("the file", says, "give the answer of the API's `forecastGridData` as it came")]);
     };
-    let mut faults = Vec::new();
+    let mut faults = Faults::default();
     let mut forecast = Forecast::default();
     match layers.update_time {
         None | Some(Value::Null) => {}
         Some(Value::String(text)) => match moment(&text) {
             Ok(updated) => forecast.updated = Some(updated),
-            Err(says) => faults.push(Fault::new("properties.updateTime", says, "fetch it again from its publisher")),
+            Err(says) => faults.push(|| Fault::new("properties.updateTime", says, "fetch it again from its publisher")),
         },
         Some(other) => {
             let says = format!("`{}` is no moment", shown(&other.to_string()));
-            faults.push(Fault::new("properties.updateTime", says, "fetch it again from its publisher"));
+            faults.push(|| Fault::new("properties.updateTime", says, "fetch it again from its publisher"));
         }
     }
     let mut missing = Vec::new();
@@ -106,20 +106,20 @@ pub fn read(bytes: &[u8]) -> Result<Forecast, Vec<Fault>> {
     forecast.ice = take("iceAccumulation", Measure::Depth, layers.ice_accumulation);
     forecast.water = take("quantitativePrecipitation", Measure::Depth, layers.quantitative_precipitation);
     forecast.missing = missing;
-    if faults.is_empty() { Ok(forecast) } else { Err(trimmed(faults)) }
+    if faults.count == 0 { Ok(forecast) } else { Err(faults.told()) }
 }
 
-fn spans(name: &str, measure: Measure, text: &str, faults: &mut Vec<Fault>) -> Vec<Span> {
+fn spans(name: &str, measure: Measure, text: &str, faults: &mut Faults) -> Vec<Span> {
     if text.len() > LARGEST_LAYER {
         let says = format!("the layer {name} has {} bytes, more than {LARGEST_LAYER}", text.len());
-        faults.push(Fault::new(format!("properties.{name}"), says, "fetch it again from its publisher"));
+        faults.push(|| Fault::new(format!("properties.{name}"), says, "fetch it again from its publisher"));
         return Vec::new();
     }
     match serde_json::from_str::<Value>(text) {
         Ok(value) => layer::read(name, measure, &value, faults),
         Err(e) => {
             let at = format!("properties.{name}");
-            faults.push(Fault::new(at, shown(&e.to_string()), "fetch it again from its publisher"));
+            faults.push(|| Fault::new(at, shown(&e.to_string()), "fetch it again from its publisher"));
             Vec::new()
         }
     }

@@ -7,12 +7,10 @@ use serde_json::value::RawValue;
 
 use super::alert::{Alert, Kind, Reference, Status, moment};
 use super::area::{Area, Polygon, ring};
-use super::{Fault, LARGEST, Reading, shown, too_large, trimmed};
+use super::{Fault, Faults, LARGEST, MOST_ALERTS, Reading, shown, too_large, too_many};
 
 /// Most bytes of one feature: a state's outline in full detail has a few hundred thousand.
 const LARGEST_FEATURE: usize = 4_000_000;
-/// Most features; the whole country has some hundreds at once.
-const MOST_FEATURES: usize = 20_000;
 const AGAIN: &str = "fetch it again from its publisher";
 
 /// The head of a file; features are read one by one, so that no hostile file costs more than itself.
@@ -37,14 +35,13 @@ pub fn read(bytes: &[u8]) -> Reading {
     let mut reader = Reader::default();
     let mut updated = None;
     let alerts: Vec<Alert> = match (head.r#type.as_deref(), head.features) {
-        (Some("FeatureCollection"), Some(features)) if features.len() <= MOST_FEATURES => {
+        (Some("FeatureCollection"), Some(features)) if features.len() <= MOST_ALERTS => {
             updated = head.updated.and_then(|text| reader.check("updated", moment(&text)));
             let raw = features.iter().enumerate();
             raw.filter_map(|(index, feature)| reader.raw(&format!("features[{index}]"), feature.get())).collect()
         }
         (Some("FeatureCollection"), Some(features)) => {
-            let says = format!("the file has {} alerts, more than {MOST_FEATURES}", features.len());
-            return Reading::only(Fault::new("features", says, "ask for fewer areas"));
+            return Reading::only(too_many("features", features.len()));
         }
         // The head was read from these bytes: they are text.
         (Some("Feature"), _) => {
@@ -59,7 +56,7 @@ pub fn read(bytes: &[u8]) -> Reading {
             return Reading::only(Fault::new("the file", says, "give the answer of the API's `alerts` as it came"));
         }
     };
-    Reading { alerts, updated, faults: trimmed(reader.faults) }
+    Reading { alerts, updated, faults: reader.faults.told() }
 }
 
 /// What serde_json says, with its place.
@@ -79,12 +76,12 @@ pub(super) fn not_json(e: &serde_json::Error) -> Fault {
 
 #[derive(Default)]
 struct Reader {
-    faults: Vec<Fault>,
+    faults: Faults,
 }
 
 impl Reader {
     fn fault(&mut self, at: impl Into<String>, says: impl Into<String>) {
-        self.faults.push(Fault::new(at, says, AGAIN));
+        self.faults.push(|| Fault::new(at, says, AGAIN));
     }
 
     fn check<T>(&mut self, at: &str, read: Result<T, String>) -> Option<T> {
@@ -96,10 +93,10 @@ impl Reader {
             self.fault(at, format!("the alert has {} bytes, more than {LARGEST_FEATURE}", text.len()));
             return None;
         }
-        let before = self.faults.len();
+        let before = self.faults.count;
         let value: Value = self.check(at, serde_json::from_str(text).map_err(|e| shown(&e.to_string())))?;
         let alert = self.alert(at, &value);
-        alert.filter(|_| self.faults.len() == before)
+        alert.filter(|_| self.faults.count == before)
     }
 
     fn alert(&mut self, at: &str, feature: &Value) -> Option<Alert> {
@@ -205,9 +202,9 @@ impl Fields<'_, '_> {
     }
 
     fn required(&mut self, name: &str) -> Option<String> {
-        let before = self.reader.faults.len();
+        let before = self.reader.faults.count;
         let text = self.text(name);
-        if text.is_none() && self.reader.faults.len() == before {
+        if text.is_none() && self.reader.faults.count == before {
             self.reader.fault(self.at, format!("the alert gives no `{name}`"));
         }
         text

@@ -4,7 +4,7 @@ use chrono::{DateTime, Utc};
 use serde_json::Value;
 
 use super::alert::moment;
-use super::{Fault, shown};
+use super::{Fault, Faults, shown};
 
 /// Most values of a layer: an hour each for a year.
 const MOST: usize = 10_000;
@@ -38,10 +38,12 @@ impl Span {
 }
 
 /// Reads a layer: `{"uom": "wmoUnit:km_h-1", "values": [{"validTime": "2026-12-08T05:00:00+00:00/PT3H", "value": 32}]}`.
-pub(super) fn read(name: &str, measure: Measure, layer: &Value, faults: &mut Vec<Fault>) -> Vec<Span> {
+pub(super) fn read(name: &str, measure: Measure, layer: &Value, faults: &mut Faults) -> Vec<Span> {
     let at = format!("properties.{name}");
     let mut fault = |at: String, says: String| {
-        faults.push(Fault::new(at, says, "fetch it again from its publisher; a layer that cannot be read is not calm"));
+        faults.push(|| {
+            Fault::new(at, says, "fetch it again from its publisher; a layer that cannot be read is not calm")
+        });
     };
     if layer.is_null() {
         return Vec::new();

@@ -16,6 +16,9 @@ use crate::half_day::{HalfDay, Range};
 /// Longest that an alert may last, in days; longer is a slip of the pen.
 const LONGEST: i64 = 60;
 
+/// Why an alert of another region is passed over.
+const ELSEWHERE: &str = "no place of the book lies in it";
+
 /// What became of one alert.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Told {
@@ -41,6 +44,13 @@ pub struct Told {
     pub unsure: Vec<String>,
     /// What became of it.
     pub verdict: Verdict,
+}
+
+impl Told {
+    /// Whether it is passed over as no place of the book lies in it.
+    pub fn elsewhere(&self) -> bool {
+        matches!(&self.verdict, Verdict::PassedOver(why) if why == ELSEWHERE)
+    }
 }
 
 /// What becomes of an alert.
@@ -110,7 +120,7 @@ impl Court<'_> {
             }
         }
         if told.places.is_empty() && told.unsure.is_empty() {
-            return Verdict::PassedOver("no place of the book lies in it".to_owned());
+            return Verdict::PassedOver(ELSEWHERE.to_owned());
         }
         let whole = touched(self.zone, from, to);
         let on = Range { first: whole.first.max(self.current()), last: whole.last };
