@@ -1,6 +1,9 @@
 //! The words of the command line; parsing does no work.
 
 mod edits;
+mod weather;
+
+pub use weather::WeatherArgs;
 
 use std::path::PathBuf;
 
@@ -47,6 +50,8 @@ pub enum Verb {
     Storm(StormArgs),
     /// Take back the last change that `note`, `storm` or another command made to the book.
     Undo(UndoArgs),
+    /// Turn published alerts and forecasts into weather entries of the book, and show or add them.
+    Weather(WeatherArgs),
     /// Write a small starter book to a file that does not exist yet.
     New {
         /// The file to write.

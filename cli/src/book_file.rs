@@ -70,6 +70,11 @@ impl BookFile {
         if now.hour() < 12 { HalfDay::am(now.date()) } else { HalfDay::pm(now.date()) }
     }
 
+    /// What the file holds.
+    pub fn bytes(&self) -> &[u8] {
+        &self.bytes
+    }
+
     /// Date and time now, on the shop's clock.
     pub fn now(&self) -> NaiveDateTime {
         // The reader knows only real time zones.

@@ -11,6 +11,7 @@ mod replan;
 mod schema;
 mod storm;
 mod undo;
+mod weather;
 mod week;
 
 use crate::answer::Answer;
@@ -28,6 +29,7 @@ pub fn run(cli: &Cli) -> Result<Answer, Trouble> {
         Verb::Note(args) => note::run(&cli.book, args),
         Verb::Storm(args) => storm::run(&cli.book, args),
         Verb::Undo(args) => undo::run(&cli.book, args),
+        Verb::Weather(args) => weather::run(&cli.book, args),
         Verb::New { file } => new::run(file),
         Verb::Schema => Ok(schema::run()),
         Verb::Completions { shell } => Ok(completions::run(*shell)),

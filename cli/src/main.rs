@@ -1,11 +1,13 @@
 //! `yardless`: a book in, a checked calendar out.
 
 mod answer;
+mod append;
 mod args;
 mod book_file;
 mod command;
 mod edit;
 mod exit;
+mod fetch;
 mod plan_file;
 mod search;
 mod trouble;

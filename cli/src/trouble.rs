@@ -52,6 +52,10 @@ impl Trouble {
             Self::Book { .. } => Exit::BadInput,
         }
     }
+    /// The whole of it in one line, for where it is one of several.
+    pub fn in_one_line(&self) -> String {
+        self.plain().lines().map(str::trim).collect::<Vec<_>>().join("; ")
+    }
     /// Tells it on stderr: with the lines of the book around each fault on a terminal, a line each elsewhere.
     pub fn tell(&self) {
         let text = if io::stderr().is_terminal() { self.drawn() } else { self.plain() };

@@ -9,6 +9,7 @@ mod foot;
 mod free_units;
 mod grid;
 mod hauls;
+mod reports;
 mod roads;
 mod table;
 mod week;
@@ -18,6 +19,7 @@ pub use cautions::WHO_DECIDES;
 pub use changed::changed;
 pub use crew_message::crew_message;
 pub use free_units::FreeUnits;
+pub use reports::{AlertFile, ReportSheet, event_table};
 
 use std::ops::Range;
 

@@ -8,6 +8,7 @@ mod meaning;
 mod near;
 mod place;
 mod read;
+mod reports;
 mod schema;
 mod shape;
 mod shop;
@@ -22,6 +23,7 @@ pub use job::{After, AfterStep, DoneStep, Fixed, Job, Link, Need, Parked, Progre
 pub use near::nearest;
 pub use place::{Drive, Place, PowerFrom, Road};
 pub use read::{Faults, Written, digest, read};
+pub use reports::{AlertRoads, EventRow, Reports};
 pub use schema::schema;
 pub use shop::{Hauling, Prices, ShopFacts, WeekDay};
 pub use truck::Truck;
@@ -67,6 +69,9 @@ pub struct Book {
     /// What is reported of weather and roads, in order: a later entry replaces what an earlier one gave.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub weather: Vec<Weather>,
+    /// How published reports become weather entries: which event does what. None: the shop's defaults.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reports: Option<Reports>,
     /// The jobs to plan.
     pub jobs: Vec<Job>,
     /// `note` and `x_...` fields.

@@ -24,6 +24,11 @@ impl HalfDay {
     pub fn date(self) -> NaiveDate {
         NaiveDate::from_num_days_from_ce_opt(self.0.div_euclid(2)).unwrap_or(NaiveDate::MAX)
     }
+    /// The half-day that follows.
+    #[must_use]
+    pub fn following(self) -> Self {
+        Self(self.0 + 1)
+    }
     /// Whether it is an afternoon.
     pub fn is_pm(self) -> bool {
         self.0.rem_euclid(2) == 1

@@ -9,7 +9,8 @@
 //! The plan is the cheapest choice of who does what when and which hauls bring what where: lateness, jobs left out,
 //! haul minutes, extra crews, waiting and dearer ways all cost. `RULES.md` says all of it exactly.
 //!
-//! In reading order: [`half_day`] and [`money`] are the units; [`book`] is the file the owner writes; [`shop`] is the
+//! In reading order: [`half_day`] and [`money`] are the units; [`book`] is the file the owner writes; [`report`] turns
+//! published weather into entries of it; [`shop`] is the
 //! book made ready, where the rules live as tables; [`plan`] is what comes out, with its checker; [`encode`] is the
 //! mathematical model; [`engine`] finds plans and proves how good they are.
 //!
@@ -46,4 +47,5 @@ pub mod engine;
 pub mod half_day;
 pub mod money;
 pub mod plan;
+pub mod report;
 pub mod shop;

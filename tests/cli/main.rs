@@ -8,6 +8,7 @@ mod plan;
 mod storm;
 mod undo;
 mod verbs;
+mod weather;
 
 use std::path::Path;
 use std::process::{Command, Output};

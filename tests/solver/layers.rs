@@ -8,8 +8,8 @@ use std::path::Path;
 use paths::paths;
 
 /// The solver's modules, the lowest first; those of one line may use each other, and all that stand above.
-const SOLVER: [&[&str]; 7] =
-    [&["half_day", "money"], &["book"], &["shop"], &["plan"], &["encode"], &["engine"], &["answer"]];
+const SOLVER: [&[&str]; 8] =
+    [&["half_day", "money"], &["book"], &["report"], &["shop"], &["plan"], &["encode"], &["engine"], &["answer"]];
 /// The command line's: what is not named stands between these two.
 const LOWEST_OF_CLI: &str = "view";
 const HIGHEST_OF_CLI: &str = "command";

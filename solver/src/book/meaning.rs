@@ -3,6 +3,7 @@
 mod history;
 mod names;
 mod order;
+mod reports;
 mod steps;
 mod times;
 
@@ -20,6 +21,7 @@ pub(super) fn faults(book: &Book, unsure: Vec<Path>) -> Vec<Fault> {
     steps::check(book, &mut judge);
     order::check(book, &mut judge);
     history::check(book, &mut judge);
+    reports::check(book, &mut judge);
     judge.faults
 }
 

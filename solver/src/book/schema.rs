@@ -10,7 +10,7 @@ use serde_json::{Map, Value, json};
 use super::shape::LONGEST_ID;
 
 /// What each object of the book is called; also its title in the schema.
-const NOUNS: [(&str, &str); 22] = [
+const NOUNS: [(&str, &str); 24] = [
     ("ShopFacts", "shop"),
     ("Prices", "price list"),
     ("Hauling", "hauling"),
@@ -23,6 +23,8 @@ const NOUNS: [(&str, &str); 22] = [
     ("Truck", "truck"),
     ("Equipment", "unit"),
     ("Weather", "weather entry"),
+    ("Reports", "report table"),
+    ("EventRow", "event row"),
     ("Job", "job"),
     ("Parked", "parked need"),
     ("Step", "step"),
@@ -76,6 +78,9 @@ fn close(schema: &mut Schema) {
             object.insert("minLength".into(), 1.into());
             object.insert("maxLength".into(), LONGEST_ID.into());
             object.insert("pattern".into(), "^[^/]*$".into());
+        }
+        Some("zone") => {
+            object.insert("pattern".into(), r"^([A-Z]{2}[CZ]\d{3}|\d{6})$".into());
         }
         // Editors divide binary fractions and would refuse 0.29; the reader counts the decimals itself.
         Some("dollars") => {

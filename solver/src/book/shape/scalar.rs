@@ -70,6 +70,10 @@ pub(super) fn text(rules: &Rules, written: &str, suggest: &mut Suggestions) -> R
     };
     match rules.text("format") {
         "id" => id(written),
+        "zone" if !is_zone(written) => {
+            let help = "write a UGC code such as VTZ008 (zone) or VTC007 (county), or the six digits of a SAME code";
+            Err(wrong(Code::UnknownWord, format!("is `{is}`, which is no code of a zone"), help))
+        }
         "date" => time(parse_date(written).map(drop)),
         "range" => time(Range::from_str(written).map(drop)),
         "half-day" => time(HalfDay::from_str(written).map(drop)),
@@ -93,6 +97,17 @@ pub(super) fn text(rules: &Rules, written: &str, suggest: &mut Suggestions) -> R
             Err(wrong(Code::OutOfRange, "is empty", "give it at least one letter"))
         }
         _ => Ok(()),
+    }
+}
+
+/// UGC: two capitals, C or Z, three digits. SAME: six digits.
+fn is_zone(written: &str) -> bool {
+    let digits = |part: &[u8]| part.iter().all(u8::is_ascii_digit);
+    match written.as_bytes() {
+        [a, b, b'C' | b'Z', number @ ..] if number.len() == 3 => {
+            a.is_ascii_uppercase() && b.is_ascii_uppercase() && digits(number)
+        }
+        same => same.len() == 6 && digits(same),
     }
 }
 

@@ -1,0 +1,189 @@
+//! `yardless weather`: published alerts and forecasts made into weather entries of the book.
+
+use std::path::Path;
+
+use chrono::{DateTime, NaiveDateTime, TimeZone, Utc};
+use chrono_tz::Tz;
+use serde_json::{Value, json};
+use yardless_solver::book::{Book, nearest};
+use yardless_solver::report::{self, Alert, Fault, Forecast, LARGEST, Outcome, Verdict, forecast};
+
+use crate::answer::Answer;
+use crate::append::{append_weather, replace};
+use crate::args::WeatherArgs;
+use crate::book_file;
+use crate::exit::Exit;
+use crate::fetch::Fetcher;
+use crate::trouble::Trouble;
+use crate::view::{AlertFile, ReportSheet, event_table};
+
+/// Shows what the reports would change, or changes it.
+pub fn run(path: &Path, args: &WeatherArgs) -> Result<Answer, Trouble> {
+    let file = book_file::read(path)?;
+    let book = &file.written.book;
+    if args.events {
+        return Ok(Answer::new(event_table(&report::table(book))));
+    }
+    let places = places(book, args)?;
+    // The reader knows only real time zones.
+    let zone: Tz = book.shop.time_zone.parse().unwrap_or(Tz::UTC);
+    let now = now(zone, args.now)?;
+    let read = read(args, &places)?;
+    let outcome = report::weigh(book, &read.alerts, &read.forecasts, now);
+    let mut faults = read.faults;
+    faults.extend(outcome.faults.iter().map(|fault| (Exit::BadInput, told("", fault))));
+    let done = match (args.write, outcome.entries.len()) {
+        _ if !faults.is_empty() => {
+            "NOT EVERY REPORT COULD BE READ (the notes say which): nothing is written.".to_owned()
+        }
+        (true, 0) => "Nothing was written.".to_owned(),
+        (true, n) => {
+            write(path, file.bytes(), &outcome)?;
+            format!("Wrote {} to {}.", entries(n), path.display())
+        }
+        (false, 0) => "There is nothing to write.".to_owned(),
+        (false, n) => format!("Nothing was written; with --write {} to {}.", adds(n), path.display()),
+    };
+    let sheet = ReportSheet { book, zone, now, files: &read.files, outcome: &outcome, done: &done };
+    let written = args.write && faults.is_empty() && !outcome.entries.is_empty();
+    let mut answer = Answer::new(if args.json { as_json(&outcome, &faults, written, now) } else { sheet.text() });
+    if let Some(worst) = faults.iter().map(|(exit, _)| *exit).max_by_key(|exit| *exit == Exit::BadInput) {
+        answer.exit = worst;
+    }
+    answer.notes = faults.into_iter().map(|(_, says)| says).collect();
+    Ok(answer)
+}
+
+fn entries(n: usize) -> String {
+    if n == 1 { "1 entry".to_owned() } else { format!("{n} entries") }
+}
+fn adds(n: usize) -> String {
+    if n == 1 { "1 entry is added".to_owned() } else { format!("{n} entries are added") }
+}
+
+/// The places that the forecasts are for, by id.
+fn places(book: &Book, args: &WeatherArgs) -> Result<Vec<String>, Trouble> {
+    if args.forecast.len() != args.at.len() {
+        let says = format!("{} forecasts for {} places", args.forecast.len(), args.at.len());
+        return Err(Trouble::input("weather::at", says, "give each --forecast one --at PLACE, in the same order"));
+    }
+    let find = |asked: &String| {
+        let same = |name: &str| name.to_lowercase() == asked.to_lowercase();
+        let named = book.places.iter().find(|place| same(&place.id) || place.name.as_deref().is_some_and(same));
+        named.map(|place| place.id.clone()).ok_or_else(|| {
+            let known = book.places.iter().flat_map(|place| [Some(place.id.as_str()), place.name.as_deref()]).flatten();
+            let meant = nearest(asked, known).map_or(String::new(), |name| format!("; did you mean `{name}`?"));
+            let all: Vec<String> = book.places.iter().map(|place| format!("`{}`", place.id)).collect();
+            Trouble::input(
+                "weather::at",
+                format!("no place `{asked}`{meant}"),
+                format!("the book has {}", all.join(", ")),
+            )
+        })
+    };
+    args.at.iter().map(find).collect()
+}
+
+fn now(zone: Tz, asked: Option<NaiveDateTime>) -> Result<DateTime<Utc>, Trouble> {
+    let Some(asked) = asked else { return Ok(Utc::now()) };
+    let local = zone.from_local_datetime(&asked).earliest();
+    local.map(|local| local.with_timezone(&Utc)).ok_or_else(|| {
+        let says =
+            format!("there is no {} on the shop's clock: it is put forward then", asked.format("%Y-%m-%d %H:%M"));
+        Trouble::input("weather::now", says, "give a time an hour later")
+    })
+}
+
+/// What the sources gave.
+#[derive(Default)]
+struct Read {
+    alerts: Vec<Alert>,
+    files: Vec<AlertFile>,
+    forecasts: Vec<(String, Forecast)>,
+    faults: Vec<(Exit, String)>,
+}
+
+/// Reads every source. One that cannot be read keeps nothing back of what the others say; but then nothing is written.
+fn read(args: &WeatherArgs, places: &[String]) -> Result<Read, Trouble> {
+    let sources = || args.alerts.iter().chain(&args.forecast);
+    if sources().filter(|source| *source == "-").count() > 1 {
+        return Err(Trouble::input("weather::stdin", "stdin can be read once only", "give one - and files besides"));
+    }
+    let fetcher = Fetcher::new(args.timeout, LARGEST, args.contact.as_deref(), !args.no_cache);
+    let mut read = Read::default();
+    let mut troubles = Vec::new();
+    for source in &args.alerts {
+        match fetcher.read(source) {
+            Ok(bytes) => {
+                let reading = report::read_alerts(&bytes);
+                read.faults.extend(reading.faults.iter().map(|fault| (Exit::BadInput, told(source, fault))));
+                read.files.push(AlertFile {
+                    source: source.clone(),
+                    alerts: reading.alerts.len(),
+                    updated: reading.updated,
+                    whole: reading.faults.is_empty(),
+                });
+                read.alerts.extend(reading.alerts);
+            }
+            Err(trouble) => troubles.push(trouble),
+        }
+    }
+    for (source, place) in args.forecast.iter().zip(places) {
+        match fetcher.read(source).map(|bytes| forecast::read(&bytes)) {
+            Ok(Ok(forecast)) => read.forecasts.push((place.clone(), forecast)),
+            Ok(Err(faults)) => read.faults.extend(faults.iter().map(|fault| (Exit::BadInput, told(source, fault)))),
+            Err(trouble) => troubles.push(trouble),
+        }
+    }
+    if troubles.len() == sources().count() && troubles.len() == 1 {
+        return troubles.pop().map_or(Ok(read), Err);
+    }
+    read.faults.extend(troubles.iter().map(|trouble| (trouble.exit(), trouble.in_one_line())));
+    Ok(read)
+}
+
+/// A fault of a file in one line.
+fn told(source: &str, fault: &Fault) -> String {
+    let source = if source == "-" { "stdin" } else { source };
+    let comma = if source.is_empty() { "" } else { ", " };
+    format!("weather::unreadable: {source}{comma}{}: {}; {}", fault.at, fault.says, fault.help)
+}
+
+fn write(path: &Path, bytes: &[u8], outcome: &Outcome) -> Result<(), Trouble> {
+    let wrong = |says: String| {
+        let says = format!("the entries could not be added to `{}`: {says}", path.display());
+        Trouble::ours("weather::unwritten", says, "nothing was written; --json prints the entries, to be added by hand")
+    };
+    // A book that was read is text.
+    let text = std::str::from_utf8(bytes).map_err(|e| wrong(e.to_string()))?;
+    let new = append_weather(text, &outcome.entries).map_err(wrong)?;
+    replace(path, bytes, &new)
+}
+
+fn as_json(outcome: &Outcome, faults: &[(Exit, String)], written: bool, now: DateTime<Utc>) -> String {
+    let alerts = outcome.alerts.iter().map(|told| {
+        let (verdict, why) = match &told.verdict {
+            Verdict::Counts(_) => ("counts", None),
+            Verdict::Shown(why) => ("shown", Some(why)),
+            Verdict::PassedOver(why) => ("passed over", Some(why)),
+        };
+        json!({
+            "id": told.id, "event": told.event, "sender": told.sender, "sent": told.sent, "severity": told.severity,
+            "headline": told.headline, "on": told.on, "open_ended": told.open_ended, "places": told.places,
+            "unsure": told.unsure, "verdict": verdict, "why": why,
+        })
+    });
+    let forecasts = outcome.forecasts.iter().map(|told| {
+        json!({
+            "place": told.place, "updated": told.updated, "age_minutes": told.age.map(|age| age.num_minutes()),
+            "stale": told.stale, "missing": told.missing, "until": told.until, "partly": told.partly,
+        })
+    });
+    let eased = outcome.eased.iter().map(|eased| json!({ "place": eased.place, "on": eased.on, "says": eased.says }));
+    let found = json!({
+        "now": now, "entries": outcome.entries, "alerts": alerts.collect::<Value>(), "forecasts": forecasts.collect::<Value>(),
+        "eased": eased.collect::<Value>(), "unmatched": outcome.unmatched, "written": written,
+        "faults": faults.iter().map(|(_, says)| says).collect::<Vec<_>>(),
+    });
+    format!("{found:#}\n")
+}

@@ -1,0 +1,129 @@
+//! What a command reads besides the book: a file, stdin, or an address that the user has given.
+
+mod cache;
+
+use std::io::Read;
+use std::path::Path;
+use std::time::Duration;
+
+use ureq::http::Response;
+use ureq::http::header::{ETAG, IF_MODIFIED_SINCE, IF_NONE_MATCH, LAST_MODIFIED};
+use ureq::{Agent, Body};
+
+use crate::trouble::Trouble;
+use cache::{Cache, Kept};
+
+/// How to ask servers.
+pub struct Fetcher {
+    agent: Agent,
+    cache: Option<Cache>,
+    timeout: u64,
+    /// Most bytes of an answer or a file.
+    most: usize,
+}
+
+impl Fetcher {
+    /// One that waits so many seconds in all, reads so many bytes at most, and says whom to ask.
+    pub fn new(timeout: u64, most: usize, contact: Option<&str>, use_cache: bool) -> Self {
+        let contact = contact.map_or(String::new(), |contact| format!(" (+{contact})"));
+        let agent = Agent::config_builder()
+            .timeout_global(Some(Duration::from_secs(timeout)))
+            .user_agent(format!("yardless/{}{contact}", env!("CARGO_PKG_VERSION")))
+            .max_redirects(5)
+            .http_status_as_error(false)
+            .build()
+            .into();
+        Self { agent, cache: if use_cache { Cache::find() } else { None }, timeout, most }
+    }
+
+    /// Reads a file, stdin (`-`) or an address.
+    pub fn read(&self, source: &str) -> Result<Vec<u8>, Trouble> {
+        let lower = source.to_lowercase();
+        if lower.starts_with("http://") || lower.starts_with("https://") {
+            return self.fetch(source);
+        }
+        let reader: Box<dyn Read> = if source == "-" {
+            Box::new(std::io::stdin())
+        } else if lower.contains("://") {
+            let help = "addresses begin with https://";
+            return Err(Trouble::input("fetch::address", format!("`{source}` cannot be fetched"), help));
+        } else {
+            Box::new(std::fs::File::open(Path::new(source)).map_err(|e| unreadable(source, &e))?)
+        };
+        let mut bytes = Vec::new();
+        // One byte more than is taken, so that what is too large can be told from what just fits.
+        reader.take(self.most as u64 + 1).read_to_end(&mut bytes).map_err(|e| unreadable(source, &e))?;
+        if bytes.len() > self.most { Err(self.too_large(source)) } else { Ok(bytes) }
+    }
+
+    fn fetch(&self, url: &str) -> Result<Vec<u8>, Trouble> {
+        let kept = self.cache.as_ref().and_then(|cache| cache.get(url));
+        let mut request = self
+            .agent
+            .get(url)
+            .header("Accept", "application/geo+json, application/cap+xml, application/json;q=0.9, */*;q=0.5");
+        if let Some(kept) = &kept {
+            if let Some(etag) = &kept.etag {
+                request = request.header(IF_NONE_MATCH, etag);
+            }
+            if let Some(modified) = &kept.last_modified {
+                request = request.header(IF_MODIFIED_SINCE, modified);
+            }
+        }
+        let mut answer = request.call().map_err(|e| self.failed(url, &e))?;
+        let status = answer.status();
+        if let (304, Some(kept)) = (status.as_u16(), kept) {
+            tracing::info!("{url}: unchanged since it was fetched before");
+            return Ok(kept.body);
+        }
+        if status.as_u16() != 200 {
+            let says = format!("{url} answered {status}");
+            // What the server could not do is not the user's mistake.
+            let (code, help) = ("fetch::refused", "open the address in a browser; no answer is not calm weather");
+            return Err(if status.is_server_error() {
+                Trouble::ours(code, says, help)
+            } else {
+                Trouble::input(code, says, help)
+            });
+        }
+        let body = self.body(url, &mut answer)?;
+        if let Some(cache) = &self.cache {
+            let header = |name| answer.headers().get(name).and_then(|value| value.to_str().ok()).map(str::to_owned);
+            cache.put(url, &Kept { etag: header(ETAG), last_modified: header(LAST_MODIFIED), body: body.clone() });
+        }
+        Ok(body)
+    }
+
+    fn body(&self, url: &str, answer: &mut Response<Body>) -> Result<Vec<u8>, Trouble> {
+        if answer.body().content_length().is_some_and(|length| length > self.most as u64) {
+            return Err(self.too_large(url));
+        }
+        answer.body_mut().with_config().limit(self.most as u64).read_to_vec().map_err(|e| match e {
+            ureq::Error::BodyExceedsLimit(_) => self.too_large(url),
+            other => self.failed(url, &other),
+        })
+    }
+
+    fn too_large(&self, source: &str) -> Trouble {
+        let most = self.most / 1_000_000;
+        Trouble::input("fetch::too-large", format!("{source} has more than {most} MB"), "ask for fewer areas")
+    }
+
+    fn failed(&self, url: &str, e: &ureq::Error) -> Trouble {
+        let help = "try again, or save the answer with a browser and give the file; no answer is not calm weather";
+        match e {
+            ureq::Error::Timeout(_) => {
+                Trouble::ours("fetch::timeout", format!("{url} did not answer within {} seconds", self.timeout), help)
+            }
+            ureq::Error::BadUri(_) | ureq::Error::Http(_) => {
+                Trouble::input("fetch::address", format!("`{url}` is no address: {e}"), "write it as https://...")
+            }
+            _ => Trouble::ours("fetch::failed", format!("{url} could not be fetched: {e}"), help),
+        }
+    }
+}
+
+fn unreadable(source: &str, e: &std::io::Error) -> Trouble {
+    let help = "give a file, - for stdin, or an address that begins with https://";
+    Trouble::input("fetch::unreadable", format!("`{source}` cannot be read: {e}"), help)
+}
