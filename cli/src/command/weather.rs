@@ -176,7 +176,7 @@ fn as_json(outcome: &Outcome, faults: &[(Exit, String)], written: bool, now: Dat
     let forecasts = outcome.forecasts.iter().map(|told| {
         json!({
             "place": told.place, "updated": told.updated, "age_minutes": told.age.map(|age| age.num_minutes()),
-            "stale": told.stale, "missing": told.missing, "until": told.until, "partly": told.partly,
+            "stale": told.stale, "outside": told.outside, "missing": told.missing, "until": told.until, "partly": told.partly,
         })
     });
     let eased = outcome.eased.iter().map(|eased| json!({ "place": eased.place, "on": eased.on, "says": eased.says }));

@@ -124,6 +124,9 @@ impl ReportSheet<'_> {
                 (Some(updated), Some(old)) => format!("made {}, {} old", self.clock(updated), age(old)),
                 _ => "does not say when it was made".to_owned(),
             };
+            if told.outside {
+                says += "; THE PLACE LIES OUTSIDE ITS SQUARE: is it the right one?";
+            }
             if told.stale {
                 says += ": too old, so nothing in it is used";
             } else {

@@ -72,7 +72,7 @@ impl Area {
 
 impl Polygon {
     /// Whether a point lies in it; on the line counts as in.
-    fn holds(&self, at: [f64; 2]) -> bool {
+    pub(super) fn holds(&self, at: [f64; 2]) -> bool {
         side(&self.outer, at) != Side::Out && self.holes.iter().all(|hole| side(hole, at) != Side::In)
     }
 }

@@ -7,8 +7,9 @@ use serde_json::Value;
 use serde_json::value::RawValue;
 
 use super::alert::moment;
+use super::area::Polygon;
 use super::clock::bounds;
-use super::geojson::not_json;
+use super::geojson::{not_json, polygon};
 use super::layer::{self, Measure, Span};
 use super::{Fault, Faults, LARGEST, shown, too_large};
 use crate::book::Reports;
@@ -28,6 +29,8 @@ pub struct Forecast {
     pub updated: Option<DateTime<Utc>>,
     /// Layers that it does not have, by name.
     pub missing: Vec<&'static str>,
+    /// The square that it is for, where it says so.
+    pub(super) square: Option<Polygon>,
     gust: Vec<Span>,
     temperature: Vec<Span>,
     snow: Vec<Span>,
@@ -48,6 +51,8 @@ pub(super) struct Measured {
 
 #[derive(Deserialize)]
 struct Head<'t> {
+    #[serde(borrow)]
+    geometry: Option<&'t RawValue>,
     #[serde(borrow)]
     properties: Option<Layers<'t>>,
 }
@@ -92,6 +97,11 @@ pub fn read(bytes: &[u8]) -> Result<Forecast, Vec<Fault>> {
             faults.push(|| Fault::new("properties.updateTime", says, "fetch it again from its publisher"));
         }
     }
+    match head.geometry.map(|raw| square(raw.get())) {
+        None => {}
+        Some(Ok(square)) => forecast.square = square,
+        Some(Err(says)) => faults.push(|| Fault::new("geometry", says, "fetch it again from its publisher")),
+    }
     let mut missing = Vec::new();
     let mut take = |name: &'static str, measure: Measure, raw: Option<&RawValue>| {
         let spans = raw.map_or_else(Vec::new, |raw| spans(name, measure, raw.get(), &mut faults));
@@ -107,6 +117,18 @@ pub fn read(bytes: &[u8]) -> Result<Forecast, Vec<Fault>> {
     forecast.water = take("quantitativePrecipitation", Measure::Depth, layers.quantitative_precipitation);
     forecast.missing = missing;
     if faults.count == 0 { Ok(forecast) } else { Err(faults.told()) }
+}
+
+/// The square of a grid; nothing where it is `null` or no polygon.
+fn square(text: &str) -> Result<Option<Polygon>, String> {
+    if text.len() > LARGEST_LAYER {
+        return Err(format!("it has {} bytes, more than {LARGEST_LAYER}", text.len()));
+    }
+    let value: Value = serde_json::from_str(text).map_err(|e| shown(&e.to_string()))?;
+    match (value.get("type").and_then(Value::as_str), value.get("coordinates")) {
+        (Some("Polygon"), Some(rings)) => polygon(rings).map(Some),
+        _ => Ok(None),
+    }
 }
 
 fn spans(name: &str, measure: Measure, text: &str, faults: &mut Faults) -> Vec<Span> {

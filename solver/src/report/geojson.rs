@@ -158,7 +158,8 @@ impl Reader {
     }
 }
 
-fn polygon(rings: &Value) -> Result<Polygon, String> {
+/// A polygon by its rings, the outer one first.
+pub(super) fn polygon(rings: &Value) -> Result<Polygon, String> {
     let rings = rings.as_array().ok_or("a polygon is a list of rings")?;
     let mut all = rings.iter().map(|points| {
         let points = points.as_array().ok_or("a ring is a list of points")?;

@@ -48,6 +48,8 @@ pub struct TellForecast {
     pub age: Option<Duration>,
     /// Older than the book's `stale_hours`, or of unknown age: everything in it counts as unknown.
     pub stale: bool,
+    /// The place lies outside the square that it says it is for.
+    pub outside: bool,
     /// Layers that it does not have.
     pub missing: Vec<&'static str>,
     /// The last half-day of which it says something.
@@ -135,6 +137,10 @@ fn take(
         updated: forecast.updated,
         age,
         stale: age.is_none_or(|age| age.num_seconds() as f64 > policy.stale_hours * 3600.0),
+        outside: court.book.places[place]
+            .at
+            .zip(forecast.square.as_ref())
+            .is_some_and(|(at, square)| !square.holds(at)),
         missing: forecast.missing.clone(),
         until: None,
         partly: Vec::new(),

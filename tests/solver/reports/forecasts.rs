@@ -91,6 +91,21 @@ fn unknown_is_never_calm() {
 }
 
 #[test]
+fn forecast_for_another_square_is_told() {
+    let outside = |place: &str, text: &str| {
+        let grid = forecast::read(text.as_bytes()).expect("a forecast");
+        weigh(&book(&json!({})), &[], &[(place.to_owned(), grid)], now()).forecasts[0].outside
+    };
+    let nowhere = GRID.replace("\"geometry\": {", "\"x_geometry\": {");
+    assert_eq!(
+        [outside("rim", GRID), outside("far", GRID), outside("hollow", GRID), outside("far", &nowhere)],
+        [false, true, false, false]
+    );
+    let open = GRID.replace(", [-71.6, 44.1]]]", "]]");
+    assert_eq!(forecast::read(open.as_bytes()).expect_err("a fault")[0].at, "geometry");
+}
+
+#[test]
 fn half_day_of_which_a_part_is_known_is_told() {
     let gust =
         json!({ "uom": "wmoUnit:m_s-1", "values": [{ "validTime": "2026-12-08T20:00:00+00:00/PT3H", "value": 10 }] });
