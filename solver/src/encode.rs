@@ -158,6 +158,11 @@ impl Encoding {
         self.modes[self.modes_of[step.index()].clone()].iter().map(|mode| (of(mode)[k], 1)).collect()
     }
 
+    /// The first tick at or after a half-day: its own, but for what goes on from a now that is none.
+    fn tick_from(&self, h: usize) -> usize {
+        self.ticks.partition_point(|tick| *tick < h)
+    }
+
     /// The last tick at or before a half-day, which may lie beyond the horizon.
     fn last_tick(&self, h: usize) -> Option<usize> {
         self.ticks.partition_point(|tick| *tick <= h).checked_sub(1)

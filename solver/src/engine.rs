@@ -38,7 +38,7 @@ use tables::Tables;
 
 use crate::money::Cents;
 use crate::plan::{Breach, Draft, Plan, check, write};
-use crate::shop::{JobId, Shop};
+use crate::shop::{JobFacts, JobId, Shop};
 
 /// How long and how hard to search: the engine's only clock, and its only way to be stopped.
 #[derive(Clone, Debug)]
@@ -107,6 +107,8 @@ struct Best {
     draft: Draft,
     cents: i64,
     bound: i64,
+    /// Most jobs that have begun and that a plan may leave without an end.
+    endless: usize,
     /// What jobs cost that no plan can do, where a gap is asked for.
     hopeless: i64,
 }
@@ -131,6 +133,10 @@ impl Best {
     }
     /// Takes a plan that is better and that the checker passes.
     fn offer(&mut self, shop: &Shop, draft: Draft) -> bool {
+        let endless = |(job, facts): &(JobId, &JobFacts)| facts.started && facts.planned() && !draft.does(shop, *job);
+        if shop.jobs.pairs().filter(endless).count() > self.endless {
+            return false;
+        }
         match judged(shop, &draft) {
             Ok(cents) if cents < self.cents => {
                 (self.draft, self.cents) = (draft, cents);
@@ -176,19 +182,20 @@ pub fn plan_from(
         draft: Draft::empty(shop),
         cents: NO_PLAN,
         bound: bounds::alone(shop, &tables),
+        endless: 0,
         hopeless: shop.jobs.ids().filter(hopeless).map(|job| shop.jobs[job].left_out.0).sum(),
     };
-    if let Ok(cents) = judged(shop, &best.draft) {
-        best.cents = cents;
-    }
+    // Leaving all out is a plan to begin with, but not where something has begun that can be ended.
+    best.endless = first.best().stuck().len();
+    let nothing = best.draft.clone();
+    best.offer(shop, nothing);
     offer_search(shop, &first, &mut best, progress);
     progress(best.progress());
     // What the proof may take for granted: where a plan ends all jobs that have begun, every plan does (N1).
     let mut proven_of = shop.clone();
-    if first.best().stuck().is_empty() {
-        for job in &mut proven_of.jobs {
-            job.must = job.started && job.planned();
-        }
+    proven_of.endless = best.endless;
+    for job in &mut proven_of.jobs {
+        job.must = proven_of.endless == 0 && job.started && job.planned();
     }
     let mut pair = Pair::new(first, limits.seed);
     let stopped = if let Some(enough) = best.enough(limits) {

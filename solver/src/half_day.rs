@@ -33,11 +33,6 @@ impl HalfDay {
     pub fn is_pm(self) -> bool {
         self.0.rem_euclid(2) == 1
     }
-    /// The one after it, nights apart.
-    #[must_use]
-    pub fn next(self) -> Self {
-        Self(self.0 + 1)
-    }
 }
 
 impl fmt::Display for HalfDay {

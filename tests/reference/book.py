@@ -125,6 +125,12 @@ class Book:
             return [dict(step, id="usual", extra=0)]
         return [dict(dict(min_people=step.get("min_people", 1), extra=0), **way) for way in step["ways"]]
 
+    def waits(self, job, step, h):
+        """N1: work that has begun waits while a unit is out that it holds, or that is parked at its job."""
+        begun = any("done" in row or "progress" in row for row in job["steps"])
+        parked = [unit for row in job.get("parked", []) for unit in row.get("units", [])] if begun else []
+        return any(h in self.out(unit) for unit in parked + step.get("progress", {}).get("units", []))
+
     def workable(self, job, step, crew, way, h, overtime=False):
         people = self.people_over if overtime else self.people
         if people[crew][h] < max(1, way.get("min_people", 1)):
@@ -132,6 +138,8 @@ class Book:
         for row in (job, step):
             if h in self.halves(row.get("no_access", [])) or ("earliest" in row and h < self.index(row["earliest"])):
                 return False
+        if self.waits(job, step, h):
+            return False
         now = self.weather[job["place"]][h]
         gust, low = now.get("gust_mph"), now.get("low_f")
         return not (

@@ -23,7 +23,8 @@ def check(book, plan):
         for first, last, place, who in rows:
             if any(where[unit][h] != place for h in range(first, last + 1)):
                 say(f"E2 {unit}, held by {who}, is not always at {place}")
-            if book.out(unit) & set(range(first, last + 1)):
+            # Work that has begun waits for its own units.
+            if first != book.now and book.out(unit) & set(range(first, last + 1)):
                 say(f"E4 {unit}, held by {who}, is out")
         for a, b in zip(rows, rows[1:]):
             if b[0] <= a[1]:

@@ -236,8 +236,6 @@ class Yard:
                 program.row(-math.inf, 0, ([over], 1), (work.ends((j, step["id"]), lambda run: run.end < h), -1))
             for unit in parked:
                 held[unit, job["place"], h].append(still)
-                if h in book.out(unit):
-                    program.row(-math.inf, 0, ([still], 1), ([no_end], -1))
             for step in job["steps"]:
                 for unit in step.get("progress", {}).get("units", []):
                     held[unit, job["place"], h].append(no_end)

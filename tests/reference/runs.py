@@ -54,8 +54,7 @@ def going_on(book, job, step):
     extra = cents(way["extra"])
     for overtime in (False, True):
         for worked, part, rest, cost in spans(book, job, step, way, crew, book.now, row["left"], overtime):
-            if not any(book.out(unit) & set(range(book.now, worked[-1] + 1)) for unit in units):
-                yield Run(crew, book.now, worked[-1], worked, (), units, part, rest, cost + extra)
+            yield Run(crew, book.now, worked[-1], worked, (), units, part, rest, cost + extra)
     if may_split(step):
         # Its units go now; it was worked in the half-day before, as far as anyone knows.
         rest = rest_of(crew, way, row["left"])

@@ -67,10 +67,10 @@ fn winters_are_planned_through_and_nothing_is_lost() {
         while now < end {
             // The next Monday, or a storm before it.
             let next = HalfDay::am(Horizon::monday_of(now.date()) + chrono::Days::new(7));
-            let mut until = now.next();
+            let mut until = now.following();
             let storm = draw.below(14);
             while until < next && (until.date() - now.date()).num_days() < storm as i64 {
-                until = until.next();
+                until = until.following();
             }
             let history = done(&book);
             let index = shop_now.horizon.index(until).unwrap_or(shop_now.len() - 1);

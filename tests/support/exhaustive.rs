@@ -172,8 +172,14 @@ impl Search<'_> {
                 // E4 for parked units, but those that a job without an end keeps; W9 for the hauls of the half-day's
                 // start, now that it is known who works; then the evening, which only a pm has.
                 let ends = |job: usize| self.tables.steps_of(job).all(|step| state.steps[step] != Work::LeftOut);
-                let parked =
-                    state.jobs.iter().enumerate().filter(|(j, _)| ends(*j)).fold(0, |all, (_, job)| all | job.1);
+                // Work that has begun waits for its own units instead.
+                let begun = |job: usize| self.tables.jobs[job].started;
+                let parked = state
+                    .jobs
+                    .iter()
+                    .enumerate()
+                    .filter(|(j, _)| ends(*j) && !begun(*j))
+                    .fold(0, |all, (_, job)| all | job.1);
                 let out = (0..units).any(|unit| parked >> unit & 1 == 1 && self.tables.out[unit][state.h]);
                 if out || !self.enough_trucks(state.h, state.hauled, self.in_overtime(state)) {
                     return;

@@ -106,7 +106,7 @@ fn name_what_is_parked(book: &mut Book, plan: &Plan) {
 pub fn surprise(book: &mut Book, from: HalfDay, draw: &mut Draw) {
     let mut last = from;
     for _ in 0..draw.below(6) {
-        last = last.next();
+        last = last.following();
     }
     let range = format!("{from}/{last}");
     match draw.below(4) {

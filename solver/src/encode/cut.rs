@@ -76,7 +76,7 @@ fn asks(shop: &Shop, e: &Encoding, by: Holder) -> Option<(JobId, Option<StepId>,
             Some((shop.steps[mode.step].job, Some(mode.step), mode.needs[i].want))
         }
         Holder::Parked(job, i) => Some((job, None, shop.jobs[job].parked[i].want)),
-        Holder::Out => None,
+        Holder::Out | Holder::Endless => None,
     }
 }
 

@@ -196,7 +196,7 @@ impl Encoding {
                 }
             }
             Holder::Parked(job, _) => draft.parked[job].push(unit),
-            Holder::Out => {}
+            Holder::Out | Holder::Endless => {}
         }
     }
 
@@ -225,6 +225,8 @@ impl Encoding {
             let units = match hold.by {
                 Holder::Mode(m, i) => self.serving(shop, draft, m, i)?,
                 Holder::Parked(job, i) => parked_serving(shop, draft, job, i)?,
+                // It has no share.
+                Holder::Endless => continue,
                 Holder::Out => {
                     let one = self.unit_pools[hold.pool].one_out?;
                     let at = stands_at(shop, draft, one.unit, one.first);

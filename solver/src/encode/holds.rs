@@ -34,6 +34,8 @@ pub enum Holder {
     Mode(usize, usize),
     /// A parked need of a job, by its position.
     Parked(JobId, usize),
+    /// A job that has begun, where it is left out: a unit of its own, to the end (N1).
+    Endless,
     /// Nothing: the one unit of the pool that is out for a while stands there.
     Out,
 }
@@ -66,13 +68,14 @@ pub(super) fn holds(shop: &Shop, e: &mut Encoding) {
         let mode = e.modes[m].clone();
         let job = shop.steps[mode.step].job;
         let mut short = vec![false; e.ticks.len()];
-        for run in mode.runs.iter().filter(|run| run.start == run.end) {
-            short[e.tick_of[run.start]] = true;
+        for run in mode.runs.iter().filter(|run| e.tick_from(run.start) == e.tick_from(run.end)) {
+            short[e.tick_from(run.start)] = true;
         }
         for (i, need) in mode.needs.iter().enumerate() {
             serve(shop, e, Holder::Mode(m, i), job, *need, &mode.started, &mode.ended, &short);
         }
     }
+    endless(shop, e);
     for (job, facts) in shop.jobs.pairs() {
         if facts.parked.is_empty() || !facts.planned() || facts.follows_later.is_some() {
             continue;
@@ -82,6 +85,27 @@ pub(super) fn holds(shop: &Shop, e: &mut Encoding) {
         for (i, need) in facts.parked.iter().enumerate() {
             serve(shop, e, Holder::Parked(job, i), job, *need, &begun, &over, &short);
         }
+    }
+}
+
+/// **N1.** A job that has begun and is left out keeps each unit that it holds now: 1 y held from the first tick on.
+fn endless(shop: &Shop, e: &mut Encoding) {
+    for pool in 0..e.unit_pools.len() {
+        let Some(job) = shop.units[e.unit_pools[pool].units[0]].bound else { continue };
+        let Some(left_out) = e.left_out[job.index()].filter(|_| !shop.jobs[job].must) else { continue };
+        let never = e.program.decide(0, 0);
+        let hold = Hold {
+            by: Holder::Endless,
+            pool,
+            spot: e.unit_pools[pool].spot(shop.jobs[job].place).unwrap_or(0),
+            factor: 1,
+            begun: vec![left_out; e.ticks.len()],
+            ended: vec![never; e.ticks.len()],
+            short: vec![false; e.ticks.len()],
+            waits: true,
+            share: None,
+        };
+        e.holds.push(hold);
     }
 }
 

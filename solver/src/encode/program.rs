@@ -29,6 +29,7 @@ pub enum Rule {
     H4,
     C1,
     C4,
+    N1,
     /// A column that is a sum of others, by definition.
     Sum,
     /// Follows from the rules for whole numbers, and makes the relaxation tighter.

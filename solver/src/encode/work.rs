@@ -43,6 +43,8 @@ pub struct Run {
 /// sum over runs of the step of x_r + y_j = 1          one row a step
 /// ```
 ///
+/// Of jobs that have begun (N1) no more are left out than a plan is known to leave so; their y is 0 where that is none.
+///
 /// Exact, because the end follows from the start (W3) and what is fixed only takes runs away (W8). A job that follows
 /// a later one has y_j = 1 and no runs. Runs for which the shop lacks units or spots are not made (E4, E6, see
 /// [`Shop::equipped`]). With the runs come their sums by tick (a tick is a half-day that the shop works, the only ones
@@ -53,6 +55,7 @@ pub struct Run {
 /// ```
 pub(super) fn runs(shop: &Shop, e: &mut Encoding) {
     e.program.constant += shop.history.0;
+    let mut begun = Terms::new();
     for facts in &shop.jobs {
         if !facts.planned() {
             e.left_out.push(None);
@@ -63,6 +66,9 @@ pub(super) fn runs(shop: &Shop, e: &mut Encoding) {
         let none = e.program.decide(facts.left_out.0 - facts.past_cost.0, i64::from(!facts.must));
         e.program.constant += facts.past_cost.0;
         e.left_out.push(Some(none));
+        if facts.started {
+            begun.push((none, 1));
+        }
         for step in facts.step_ids() {
             let first_mode = e.modes.len();
             if facts.follows_later.is_none() {
@@ -73,6 +79,9 @@ pub(super) fn runs(shop: &Shop, e: &mut Encoding) {
             terms.push((none, 1));
             e.program.equal(Rule::W1, terms, 1);
         }
+    }
+    if begun.len() > shop.endless {
+        e.program.at_most(Rule::N1, begun, shop.endless as i64);
     }
 }
 
@@ -108,7 +117,7 @@ fn modes(shop: &Shop, e: &mut Encoding, step: StepId) {
 fn sums(e: &mut Encoding, runs: &[Run], at: impl Fn(&Run) -> usize) -> Vec<Col> {
     let mut by_tick: Vec<Terms> = vec![Vec::new(); e.ticks.len()];
     for run in runs {
-        by_tick[e.tick_of[at(run)]].push((run.col, 1));
+        by_tick[e.tick_from(at(run))].push((run.col, 1));
     }
     let mut sums: Vec<Col> = Vec::with_capacity(by_tick.len());
     for mut terms in by_tick {
@@ -158,12 +167,15 @@ pub(super) fn crews(shop: &Shop, e: &mut Encoding) {
 /// ended_a(h) <= started_b(h + 1 + v) + y of b's job          where `within_half_days` is given
 /// ```
 ///
-/// The first also says that b's job is done only when a's is. y in the second frees a when b's job is left out.
+/// The first also says that b's job is done only when a's is. y in the second frees a when b's job is left out. Where
+/// b's job has begun and a is another job's, y of a's job is added on the right of the first: it waits for no job that is
+/// left out (N1).
 pub(super) fn order(shop: &Shop, e: &mut Encoding) {
     for (b, facts) in shop.steps.pairs() {
         let Some(left_out) = e.left_out[facts.job.index()] else { continue };
         for link in &facts.after {
             let a = link.before;
+            let free = shop.jobs[facts.job].started && shop.steps[a].job != facts.job;
             if shop.jobs[shop.steps[a].job].later {
                 continue; // b's job has no runs
             }
@@ -175,6 +187,9 @@ pub(super) fn order(shop: &Shop, e: &mut Encoding) {
                 }
                 if let Some(before) = h.checked_sub(1 + link.wait).and_then(|h| e.last_tick(h)) {
                     terms.extend(e.so_far(a, |mode| &mode.ended, before).into_iter().map(|(c, n)| (c, -n)));
+                }
+                if free {
+                    terms.extend(e.left_out[shop.steps[a].job.index()].map(|left_out| (left_out, -1)));
                 }
                 e.program.at_most(Rule::W6, terms, 0);
             }

@@ -1,6 +1,7 @@
 //! Puts jobs into a plan one after the other, hauls, trucks, roads and spots included, and takes them out again.
 
 mod attempt;
+mod begun;
 mod hold;
 mod known;
 mod taken;
@@ -114,7 +115,7 @@ impl<'s> Builder<'s> {
             return;
         }
         let tables = self.tables;
-        for follower in &tables.followers[job] {
+        for follower in tables.followers[job].iter().filter(|follower| !self.yard.shop.jobs[**follower].started) {
             self.remove(*follower);
         }
         self.cents += self.out_cents(job) - self.job_cents(job);
@@ -168,7 +169,7 @@ impl<'s> Builder<'s> {
         if self.done[job] || !facts.planned() || facts.follows_later.is_some() || self.stuck.contains(&job) {
             return false;
         }
-        if !self.tables.leaders[job].iter().all(|leader| self.done[*leader]) {
+        if !facts.started && !self.tables.leaders[job].iter().all(|leader| self.done[*leader]) {
             return false;
         }
         if facts.started {
@@ -201,54 +202,6 @@ impl<'s> Builder<'s> {
                 false
             }
         }
-    }
-
-    /// Jobs that have begun first of all, in any order that works; those that find no end are stuck, and keep their units.
-    pub(super) fn begin(&mut self, trials: &[Trial]) {
-        let shop = self.shop();
-        let mut waiting: Vec<JobId> =
-            shop.jobs.ids().filter(|job| shop.jobs[*job].started && shop.jobs[*job].planned()).collect();
-        waiting.retain(|job| !self.done[*job]);
-        // Meanwhile no other step takes the crew of one that goes on.
-        let going: Vec<(JobId, CrewId, Vec<usize>)> = waiting.iter().flat_map(|job| self.going(*job)).collect();
-        let of = |job: JobId| going.iter().filter(move |(of, ..)| *of == job);
-        going.iter().for_each(|(_, crew, worked)| self.yard.mark(*crew, worked.iter().copied(), true));
-        loop {
-            let before = waiting.len();
-            waiting.retain(|job| {
-                of(*job).for_each(|(_, crew, worked)| self.yard.mark(*crew, worked.iter().copied(), false));
-                let waits = !self.insert(*job, trials);
-                let again = of(*job).filter(|_| waits);
-                again.for_each(|(_, crew, worked)| self.yard.mark(*crew, worked.iter().copied(), true));
-                waits
-            });
-            if waiting.len() == before {
-                break;
-            }
-        }
-        for (_, crew, worked) in waiting.iter().flat_map(|job| of(*job)) {
-            self.yard.mark(*crew, worked.iter().copied(), false);
-        }
-        for job in &waiting {
-            self.cents -= self.out_cents(*job) - shop.jobs[*job].left_out.0;
-        }
-        self.stuck = Arc::new(waiting);
-    }
-
-    /// When the crews of a job's steps in progress work on them, overtime apart.
-    fn going(&self, job: JobId) -> Vec<(JobId, CrewId, Vec<usize>)> {
-        let shop = self.shop();
-        let going = shop.jobs[job].step_ids().filter(|step| shop.steps[*step].going.is_some());
-        let run = |step: StepId| {
-            let (_, crew, runs) = shop.choices(step).next()?;
-            Some((job, crew, runs.worked(shop.now, runs.end_of(shop.now)?).collect()))
-        };
-        going.filter_map(run).collect()
-    }
-
-    /// Jobs that have begun and that no way was found to end.
-    pub(super) fn stuck(&self) -> &[JobId] {
-        &self.stuck
     }
 
     /// What it costs that the job is out of the plan.

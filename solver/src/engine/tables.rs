@@ -5,7 +5,7 @@ mod half_days;
 pub(super) use half_days::{HalfDaySets, HalfDays, latest, next};
 
 use crate::book::Moves;
-use crate::shop::{CrewId, Id, JobFacts, JobId, KindId, PlaceId, Shop, StepId, Table, UnitId, Want};
+use crate::shop::{CrewId, Id, JobFacts, JobId, KindId, Link, PlaceId, Shop, StepId, Table, UnitId, Want};
 
 /// What the builder asks of a shop again and again.
 pub(super) struct Tables {
@@ -19,6 +19,8 @@ pub(super) struct Tables {
     pub(super) followers: Table<JobId, Vec<JobId>>,
     /// Jobs that one of this job's steps comes after.
     pub(super) leaders: Table<JobId, Vec<JobId>>,
+    /// Steps of other jobs that have begun, and come after the step where its job is done (N1).
+    pub(super) begun_after: Table<StepId, Vec<(StepId, Link)>>,
     /// Own crews that may do some step of each job, where it has several of both.
     pub(super) crews: Table<JobId, Vec<CrewId>>,
     /// Units that can serve as each kind, and those that give power.
@@ -44,6 +46,12 @@ impl Tables {
                     leaders[job].push(other);
                     followers[other].push(job);
                 }
+            }
+        }
+        let mut begun_after = Table::filled(shop.steps.len(), Vec::new());
+        for (step, facts) in shop.steps.pairs().filter(|(_, facts)| shop.jobs[facts.job].started) {
+            for link in facts.after.iter().filter(|link| shop.steps[link.before].job != facts.job) {
+                begun_after[link.before].push((step, *link));
             }
         }
         let mut tail = Table::filled(shop.steps.len(), 0);
@@ -84,6 +92,7 @@ impl Tables {
             earliest_end,
             followers,
             leaders,
+            begun_after,
             crews,
             kinds,
             power: able(Want::Power),

@@ -315,7 +315,7 @@ fn mark_followers_of_later(jobs: &mut Table<JobId, JobFacts>, steps: &Table<Step
     loop {
         let mut more = false;
         for job in jobs.ids() {
-            if jobs[job].later || jobs[job].follows_later.is_some() {
+            if jobs[job].later || jobs[job].started || jobs[job].follows_later.is_some() {
                 continue;
             }
             let follows = jobs[job]

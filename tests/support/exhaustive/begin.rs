@@ -93,11 +93,8 @@ impl Search<'_> {
         }
         let units = t.history.as_ref().map_or(0, |history| history.units);
         for &run in &t.goes_on {
-            let held = self.tables.now..=t.runs[run].end;
-            let out = (0..state.units.len())
-                .any(|unit| units >> unit & 1 == 1 && self.tables.out[unit][held.clone()].contains(&true));
             let goes = t.runs[run].part == Part::Whole || t.let_go.is_some();
-            if goes && !out && !self.crew_is_taken(&state, run, step) {
+            if goes && !self.crew_is_taken(&state, run, step) {
                 let mut on = state.clone();
                 on.steps[step] = Work::Runs { run, units };
                 self.go_on(others, on, cost + t.runs[run].extra, beginnings);

@@ -180,7 +180,7 @@ impl Writer<'_, '_> {
     }
 
     fn workable(&self, how: &Way, crew: usize, h: usize, overtime: bool) -> bool {
-        self.plain.workable(self.job, self.step, how, crew, h, overtime)
+        self.plain.workable(self.job, self.step, how, crew, h, overtime) && !self.plain.waits(self.job, self.step, h)
     }
 
     fn spell(&self, how: &Way, crew: usize, start: usize, left: f64, overtime: bool) -> Spell {

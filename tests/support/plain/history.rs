@@ -1,7 +1,7 @@
 //! What lies before now, and what the crews were told (N1 to N3), read plainly off the book and the kept plan.
 
 use serde_json::Value;
-use yardless_solver::book::Step;
+use yardless_solver::book::{Equipment, Job, Step};
 use yardless_solver::half_day::HalfDay;
 
 use super::Plain;
@@ -42,6 +42,18 @@ impl Plain<'_> {
         let notice = ahead.filter(|half_day| self.works(*half_day)).count();
         let late = notice < self.book.shop.notice_half_days as usize;
         self.book.prices.change.0 * if late { 2 } else { 1 }
+    }
+}
+
+impl Plain<'_> {
+    /// N1: work that has begun waits while a unit is out that it holds, or that is parked at its job.
+    pub fn waits(&self, job: &Job, step: &Step, h: usize) -> bool {
+        let begun = job.steps.iter().any(|step| step.done.is_some() || step.progress.is_some());
+        let parked = job.parked.iter().flat_map(|parked| &parked.units).filter(|_| begun);
+        let going = step.progress.iter().flat_map(|progress| &progress.units);
+        let at = self.at(h);
+        let out = |unit: &Equipment| unit.out.iter().any(|range| range.holds(at));
+        parked.chain(going).any(|id| self.book.equipment.iter().any(|unit| unit.id == *id && out(unit)))
     }
 }
 

@@ -94,7 +94,13 @@ impl Builder<'_> {
         let facts = &shop.steps[step];
         let (mut first, mut last, mut tight) = (not_before, shop.len() - 1, Stuck::Lacks);
         for link in &facts.after {
-            let Some(before) = &self.steps[link.before] else { return Err(Stuck::Lacks) };
+            let Some(before) = &self.steps[link.before] else {
+                // What has begun waits for no other job that is not done (N1).
+                if shop.jobs[facts.job].started && shop.steps[link.before].job != facts.job {
+                    continue;
+                }
+                return Err(Stuck::Lacks);
+            };
             first = first.max(before.end + 1 + link.wait);
             if let Some(within) = link.within
                 && before.end + 1 + within < last
@@ -159,7 +165,10 @@ impl Builder<'_> {
                 if best.as_ref().is_some_and(|(so_far, ..)| cents >= *so_far) {
                     continue;
                 }
-                if !shop.start_allowed(step, start) || self.yard.busy(crew, runs.worked(start, end)) {
+                if !self.lets_go_on(step, end)
+                    || !shop.start_allowed(step, start)
+                    || self.yard.busy(crew, runs.worked(start, end))
+                {
                     continue;
                 }
                 let Some(hauls) = self.hauls(step, way, start, end, known) else { continue };
@@ -178,6 +187,16 @@ impl Builder<'_> {
         self.mark(step, &done, true);
         self.steps[step] = Some(Arc::new(done));
         Ok(hauls)
+    }
+
+    /// Whether what has begun and is placed already still comes after the step, in time (N1, W6).
+    fn lets_go_on(&self, step: StepId, end: usize) -> bool {
+        self.tables.begun_after[step].iter().all(|(after, link)| {
+            let next = end + 1;
+            self.steps[*after].as_ref().is_none_or(|after| {
+                next + link.wait <= after.start && link.within.is_none_or(|within| after.start <= next + within)
+            })
+        })
     }
 
     /// What the hauls for a step cost: the same for every crew that does it at the same time.

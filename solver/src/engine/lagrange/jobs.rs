@@ -114,6 +114,10 @@ impl Job {
             }
             let mut made = Step { id: *step, groups, kept: Vec::new(), after: Vec::new(), before: Vec::new() };
             for link in &shop.steps[*step].after {
+                // What has begun waits for no other job that is left out (N1): no row that all plans keep.
+                if facts.started && shop.steps[link.before].job != id {
+                    continue;
+                }
                 match order.iter().position(|other| *other == link.before) {
                     Some(position) if !led_on[position] => {
                         led_on[position] = true;

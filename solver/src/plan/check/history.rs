@@ -137,7 +137,7 @@ pub(super) fn changes(shop: &Shop, plan: &Plan, kept: &[KeptStep]) -> Cents {
         let mut h = now;
         while h < kept.start && notice < shop.book.shop.notice_half_days {
             notice += u32::from(shop.works_half_day(h));
-            h = h.next();
+            h = h.following();
         }
         cents += prices.change * if notice < shop.book.shop.notice_half_days { 2 } else { 1 };
     }
@@ -196,7 +196,9 @@ fn rest_fits(
         let known = |step: StepId| ends.iter().find(|(of, _)| *of == step).map(|(_, end)| *end);
         // The next step whose predecessors are placed, if there is one.
         let next = facts.step_ids().find(|step| {
-            known(*step).is_none() && shop.steps[*step].after.iter().all(|link| known(link.before).is_some())
+            let own = |before: StepId| shop.steps[before].job == job;
+            known(*step).is_none()
+                && shop.steps[*step].after.iter().all(|link| own(link.before) && known(link.before).is_some())
         });
         let Some(step) = next else { return false };
         let after = &shop.steps[step].after;

@@ -213,6 +213,11 @@ fn order(shop: &Shop, steps: &Table<StepId, Option<Work>>, found: &mut Found) {
         history::after_done(shop, step, work, found);
         for link in &shop.steps[step].after {
             let (name, before) = (step_name(shop, step), step_name(shop, link.before));
+            // What has begun waits for no other job that is not done (N1).
+            let free = shop.jobs[shop.steps[step].job].started && shop.steps[link.before].job != shop.steps[step].job;
+            if free && steps[link.before].is_none() {
+                continue;
+            }
             let Some(earlier) = &steps[link.before] else {
                 found.say("W6", format!("{name} comes after {before}, which is not done"));
                 continue;

@@ -1,0 +1,101 @@
+//! Planning again, from outside: the cases of rescheduling, and tiny books midway through their week against trying
+//! everything (N1 to N3, W9).
+
+#[path = "../support/mod.rs"]
+mod support;
+
+use chrono::NaiveDate;
+use serde_json::Value;
+use support::exhaustive::best_from;
+use support::midway::midway;
+use support::{cases, monday};
+use yardless_solver::book::Book;
+use yardless_solver::engine::{Limits, bound_by_prices, plan_from};
+use yardless_solver::half_day::Horizon;
+use yardless_solver::money::Cents;
+use yardless_solver::plan::{Plan, check};
+use yardless_solver::shop::{KeptStep, Shop};
+
+const PATIENCE: f64 = 120.0;
+/// Far more states than any case or midway book takes.
+const MOST: usize = 500_000;
+
+/// What a kept plan says of steps.
+fn kept_steps(kept: &Value) -> Vec<KeptStep> {
+    let text = |row: &Value, field: &str| row[field].as_str().expect("a text").to_owned();
+    let rows = kept["steps"].as_array().expect("rows").iter().filter(|row| row["span"].as_i64().unwrap_or(1) == 1);
+    rows.map(|row| KeptStep {
+        job: text(row, "job"),
+        step: text(row, "step"),
+        crew: text(row, "crew"),
+        start: text(row, "start").parse().expect("a half-day"),
+    })
+    .collect()
+}
+
+fn shop(book: &Book, from: NaiveDate, weeks: u32, now: usize, kept: Option<&Value>) -> Shop {
+    let kept = kept.map(kept_steps).unwrap_or_default();
+    let horizon = Horizon::new(from, weeks).expect("a horizon");
+    Shop::again(book, horizon, now, Some(&kept)).unwrap_or_else(|faults| panic!("{faults:?}"))
+}
+
+/// Plans, and asks of every plan what must be true of all.
+#[track_caller]
+fn planned(shop: &Shop) -> Plan {
+    let plan = plan_from(shop, "", None, &Limits::seconds(PATIENCE), &mut |_| {});
+    let verdict = check(shop, &plan);
+    assert!(verdict.holds(), "{:?}", verdict.breaches);
+    assert_eq!((plan.costs, plan.cost), (verdict.costs, verdict.costs.total()));
+    assert!(plan.bound.is_none_or(|bound| bound <= plan.cost));
+    plan
+}
+
+#[test]
+fn cases_of_rescheduling_are_proven_at_their_best_cost() {
+    let mut wrong = Vec::new();
+    let cases = cases::rescheduling();
+    assert!(cases.len() >= 29);
+    for case in cases {
+        let shop = shop(&case.book, case.from, case.weeks, case.now, case.kept.as_ref());
+        let plan = planned(&shop);
+        let mut left_out: Vec<_> = plan.left_out.iter().map(|row| row.job.clone()).collect();
+        left_out.sort();
+        let best = Cents(case.best_cents);
+        if !plan.proven || plan.cost != best || left_out != case.left_out {
+            let bound = plan.bound.map(|bound| bound.to_string());
+            wrong.push(format!("{}: {}, bound {bound:?}, {left_out:?}; the best is {best}", case.name, plan.cost));
+        }
+        let bounds = [1, 40, 1000].map(|rounds| bound_by_prices(&shop, rounds));
+        if bounds.iter().any(|bound| *bound > best) {
+            wrong.push(format!("{}: bounds by prices {bounds:?} over {best}", case.name));
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn tiny_books_midway_are_planned_as_well_as_by_trying_everything() {
+    let mut wrong = Vec::new();
+    let mut compared = 0;
+    for seed in 0..MIDWAY {
+        let made = midway(seed, false);
+        let Some(best) = best_from(&made.book, monday(), 1, made.now, Some(&made.kept), MOST) else { continue };
+        compared += 1;
+        let shop = shop(&made.book, monday(), 1, made.now, Some(&made.kept));
+        let found: Plan = serde_json::from_value(best.plan.clone()).expect("a plan");
+        let verdict = check(&shop, &found);
+        let breaches: Vec<_> =
+            verdict.breaches.iter().filter(|breach| !["cost", "bound"].contains(&breach.rule)).collect();
+        if !breaches.is_empty() || verdict.costs.total() != Cents(best.cents) {
+            wrong.push(format!("{seed}: the checker finds {} and {breaches:?}; {}", verdict.costs.total(), best.cents));
+        }
+        let plan = planned(&shop);
+        if plan.cost != Cents(best.cents) || !plan.proven {
+            wrong.push(format!("{seed}: {}, bound {:?}; the best is {}", plan.cost, plan.bound, Cents(best.cents)));
+        }
+    }
+    assert!(compared > MIDWAY * 9 / 10, "only {compared}");
+    assert!(wrong.is_empty(), "{} of {compared}:\n{}", wrong.len(), wrong.join("\n"));
+}
+
+const MIDWAY: u64 = 120;
