@@ -129,6 +129,12 @@ pub struct ReplanArgs {
     /// Effort.
     #[command(flatten)]
     pub search: SearchArgs,
+    /// Look for up to so many really different plans, between least cost and least upset, and list them first.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u8).range(1..=4))]
+    pub choices: Option<u8>,
+    /// Which of them to print and store.
+    #[arg(long, value_name = "N", default_value_t = 1, requires = "choices")]
+    pub choice: usize,
     /// Print the plan as JSON instead of what changed and the calendar.
     #[arg(long)]
     pub json: bool,

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use chrono::{NaiveDateTime, Timelike, Utc};
 use chrono_tz::Tz;
-use yardless_solver::book::{self, Faults, Written};
+use yardless_solver::book::{self, Fault, Faults, Written};
 use yardless_solver::half_day::{HalfDay, Horizon};
 use yardless_solver::shop::{KeptStep, Shop};
 
@@ -44,13 +44,29 @@ impl BookFile {
         self.shop_from(horizon, 0, Some(&[]))
     }
 
+    /// The same as if nothing had happened yet: what each half-day would have given.
+    pub fn shop_without_history(&self, horizon: Horizon) -> Result<Shop, Trouble> {
+        let mut book = self.written.book.clone();
+        for job in &mut book.jobs {
+            job.parked.iter_mut().for_each(|parked| parked.units.clear());
+            for step in &mut job.steps {
+                (step.done, step.progress) = (None, None);
+            }
+        }
+        Shop::new(&book, horizon).map_err(|faults| self.told(faults))
+    }
+
     /// The same from a half-day on, with what the plan given out says.
     pub fn shop_from(&self, horizon: Horizon, now: usize, kept: Option<&[KeptStep]>) -> Result<Shop, Trouble> {
-        Shop::again(&self.written.book, horizon, now, kept).map_err(|faults| Trouble::Book {
+        Shop::again(&self.written.book, horizon, now, kept).map_err(|faults| self.told(faults))
+    }
+
+    fn told(&self, faults: Vec<Fault>) -> Trouble {
+        Trouble::Book {
             file: self.name.clone(),
             bytes: self.bytes.clone(),
             faults: faults.into_iter().map(|fault| (self.written.bytes_at(&fault.path), fault)).map(swap).collect(),
-        })
+        }
     }
 
     /// The file's name as the user gave it.
@@ -68,11 +84,6 @@ impl BookFile {
     pub fn half_day_now(&self) -> HalfDay {
         let now = self.now();
         if now.hour() < 12 { HalfDay::am(now.date()) } else { HalfDay::pm(now.date()) }
-    }
-
-    /// What the file holds.
-    pub fn bytes(&self) -> &[u8] {
-        &self.bytes
     }
 
     /// Date and time now, on the shop's clock.

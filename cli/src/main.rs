@@ -1,7 +1,6 @@
 //! `yardless`: a book in, a checked calendar out.
 
 mod answer;
-mod append;
 mod args;
 mod book_file;
 mod command;

@@ -5,7 +5,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 
 use indicatif::{ProgressBar, ProgressStyle};
-use yardless_solver::engine::{self, Limits, Progress};
+use yardless_solver::engine::{self, Leaning, Limits, Progress};
 use yardless_solver::half_day::Horizon;
 use yardless_solver::plan::{Draft, Plan, check};
 use yardless_solver::shop::Shop;
@@ -32,6 +32,22 @@ pub fn plan(shop: &Shop, digest: &str, start: Option<&Draft>, args: &SearchArgs)
 /// Plans again, close to the kept plan.
 pub fn replan(shop: &Shop, digest: &str, kept: &Plan, args: &SearchArgs) -> Result<Plan, Trouble> {
     run(shop, args, |limits, progress| engine::replan(shop, digest, kept, limits, progress))
+}
+
+/// Up to so many plans to choose from, the balanced one first.
+pub fn choices(
+    shop: &Shop,
+    digest: &str,
+    kept: &Plan,
+    most: usize,
+    args: &SearchArgs,
+) -> Result<Vec<(Leaning, Plan)>, Trouble> {
+    let mut found = Vec::new();
+    run(shop, args, |limits, progress| {
+        found = engine::choices(shop, digest, kept, most, limits, progress);
+        found.first().map_or_else(|| kept.clone(), |(_, plan)| plan.clone())
+    })?;
+    Ok(found)
 }
 
 /// Ctrl-C ends the search with the best plan so far; whatever comes is checked before anyone sees it.

@@ -16,7 +16,7 @@ mod week;
 mod words;
 
 pub use cautions::WHO_DECIDES;
-pub use changed::changed;
+pub use changed::{changed, choices};
 pub use crew_message::crew_message;
 pub use free_units::FreeUnits;
 pub use reports::{AlertFile, ReportSheet, event_table};

@@ -21,7 +21,7 @@ mod trucks;
 mod walk;
 mod yard;
 
-pub use again::{STANDS, replan};
+pub use again::{Leaning, STANDS, choices, replan};
 pub use reason::impossible;
 
 use std::sync::Arc;

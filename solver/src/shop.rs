@@ -155,7 +155,7 @@ impl Shop {
             drives,
         };
         runs::fill_runs(&mut shop);
-        shop.history += shop.jobs.iter().filter(|job| job.over).map(|job| job.past_cost).sum();
+        shop.history += shop.jobs.iter().filter(|job| !job.planned()).map(|job| job.past_cost).sum();
         let mut faults = history::faults(book, horizon, now);
         faults.extend(start::faults(&shop));
         if faults.is_empty() { Ok(shop) } else { Err(faults) }

@@ -5,6 +5,7 @@ mod free;
 mod input;
 mod note;
 mod plan;
+mod replan;
 mod storm;
 mod undo;
 mod verbs;

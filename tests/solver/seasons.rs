@@ -92,7 +92,7 @@ fn winters_are_planned_through_and_nothing_is_lost() {
             let out = kept.left_out.iter().filter_map(|row| begun(&row.job));
             stuck += out.filter(|(job, _)| impossible(&shop_now, *job).is_none()).count();
         }
-        over += shop_now.jobs.iter().filter(|job| job.over).count();
+        over += shop_now.jobs.iter().filter(|job| job.over()).count();
     }
     assert!(over > winters as usize * 5, "only {over} jobs came to their end");
     println!("{planned} plans, {over} jobs over, {stuck} that had begun without an end");

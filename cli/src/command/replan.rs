@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use chrono::Timelike;
+use yardless_solver::engine::Leaning;
 use yardless_solver::half_day::{HalfDay, Horizon};
 
 use crate::answer::Answer;
@@ -21,14 +22,23 @@ pub fn run(book: &Path, args: &ReplanArgs) -> Result<Answer, Trouble> {
     }
     let (horizon, now) = from_now(&file, args, kept.plan.weeks)?;
     let shop = file.shop_from(horizon, now, Some(&kept.plan.kept()))?;
-    let plan = search::replan(&shop, &file.written.digest, &kept.plan, &args.search)?;
+    let digest = &file.written.digest;
+    let plans = match args.choices {
+        None => vec![(Leaning::Balanced, search::replan(&shop, digest, &kept.plan, &args.search)?)],
+        Some(most) => search::choices(&shop, digest, &kept.plan, usize::from(most), &args.search)?,
+    };
+    let Some((_, plan)) = args.choice.checked_sub(1).and_then(|n| plans.get(n)) else {
+        let says = format!("there is no choice {}: {} found", args.choice, plans.len());
+        return Err(Trouble::input("replan::choice", says, "give --choice one of the numbers listed without it"));
+    };
     if let Some(out) = &args.out {
-        plan_file::write(out, &plan)?;
+        plan_file::write(out, plan)?;
     }
     let text = if args.json {
-        plan_file::json(&plan)
+        plan_file::json(plan)
     } else {
-        view::changed(&shop, &kept.plan, &plan) + "\n" + &view::calendar(&shop, &plan, None)
+        let list = args.choices.map(|_| view::choices(&shop, &kept.plan, &plans) + "\n").unwrap_or_default();
+        list + &view::changed(&shop, &kept.plan, plan) + "\n" + &view::calendar(&shop, plan, None)
     };
     let mut answer = Answer::new(text);
     if kept.plan.book_digest != file.written.digest {

@@ -9,9 +9,9 @@ use yardless_solver::book::{Book, nearest};
 use yardless_solver::report::{self, Alert, Fault, Forecast, LARGEST, Outcome, Verdict, forecast};
 
 use crate::answer::Answer;
-use crate::append::{append_weather, replace};
 use crate::args::WeatherArgs;
 use crate::book_file;
+use crate::edit::{append_weather, change};
 use crate::exit::Exit;
 use crate::fetch::Fetcher;
 use crate::trouble::Trouble;
@@ -38,7 +38,7 @@ pub fn run(path: &Path, args: &WeatherArgs) -> Result<Answer, Trouble> {
         }
         (true, 0) => "Nothing was written.".to_owned(),
         (true, n) => {
-            write(path, file.bytes(), &outcome)?;
+            change(path, &file, &append_weather(&outcome.entries), false)?;
             format!("Wrote {} to {}.", entries(n), path.display())
         }
         (false, 0) => "There is nothing to write.".to_owned(),
@@ -147,17 +147,6 @@ fn told(source: &str, fault: &Fault) -> String {
     let source = if source == "-" { "stdin" } else { source };
     let comma = if source.is_empty() { "" } else { ", " };
     format!("weather::unreadable: {source}{comma}{}: {}; {}", fault.at, fault.says, fault.help)
-}
-
-fn write(path: &Path, bytes: &[u8], outcome: &Outcome) -> Result<(), Trouble> {
-    let wrong = |says: String| {
-        let says = format!("the entries could not be added to `{}`: {says}", path.display());
-        Trouble::ours("weather::unwritten", says, "nothing was written; --json prints the entries, to be added by hand")
-    };
-    // A book that was read is text.
-    let text = std::str::from_utf8(bytes).map_err(|e| wrong(e.to_string()))?;
-    let new = append_weather(text, &outcome.entries).map_err(wrong)?;
-    replace(path, bytes, &new)
 }
 
 fn as_json(outcome: &Outcome, faults: &[(Exit, String)], written: bool, now: DateTime<Utc>) -> String {

@@ -3,15 +3,54 @@
 use std::collections::BTreeSet;
 
 use yardless_solver::book::Moves;
-use yardless_solver::engine::STANDS;
+use yardless_solver::engine::{Leaning, STANDS};
 use yardless_solver::half_day::HalfDay;
-use yardless_solver::plan::{Because, Breach, HaulRow, JobChange, Plan, StepRow, changes, other_hauls};
+use yardless_solver::plan::{Because, Breach, HaulRow, JobChange, Plan, StepRow, changes, haul_breaks, other_hauls};
 use yardless_solver::shop::{Closure, RoadState, Shop};
 
 use super::course::Course;
 use super::grid::WIDTH;
 use super::table::table;
 use super::words::{half, moment};
+
+/// Plans to choose from, a row each: what it costs, what changes, what it leans to.
+pub fn choices(shop: &Shop, kept: &Plan, plans: &[(Leaning, Plan)]) -> String {
+    let mut rows = vec![
+        ["CHOICE", "leans to", "cost", "without changes", "rows moved", "in 3 days", "Late, left out"]
+            .map(str::to_owned),
+    ];
+    for (n, (leaning, plan)) in plans.iter().enumerate() {
+        let leans = match leaning {
+            Leaning::Balanced => "what the book's prices weigh best",
+            Leaning::Unchanged => "as few changes as can be",
+            Leaning::Cheapest => "least cost, whatever was told",
+            Leaning::NoOvertime => "no overtime",
+        };
+        let moved = moved(shop, kept, plan);
+        let soon = shop.horizon.half_day((shop.now + 6).min(shop.len() - 1));
+        let in_days = moved.iter().filter(|start| **start < soon).count();
+        rows.push([
+            format!("{}", n + 1),
+            leans.to_owned(),
+            format!("${}", plan.cost),
+            format!("${}", plan.cost - plan.costs.changes),
+            moved.len().to_string(),
+            in_days.to_string(),
+            format!("${}, ${}", plan.costs.late, plan.costs.left_out),
+        ]);
+    }
+    let head = "═".repeat(WIDTH);
+    format!(
+        "{head}\nCHOICES · the first is printed below; --choice N takes another\n{}",
+        table(2, &rows, [6, 34, 12, 15, 10, 9, 0])
+    )
+}
+
+/// The kept starts of the steps that are done otherwise, or not at all.
+fn moved(shop: &Shop, kept: &Plan, new: &Plan) -> Vec<HalfDay> {
+    let steps = changes(shop, kept, new).into_iter().flat_map(|change| change.steps);
+    steps.filter_map(|step| Some(step.was?.start)).collect()
+}
 
 /// The sheet of changes, for 100 columns.
 pub fn changed(shop: &Shop, kept: &Plan, new: &Plan) -> String {
@@ -87,7 +126,11 @@ fn hauls(shop: &Shop, kept: &Plan, new: &Plan) -> Vec<[String; 2]> {
         format!("{}{evening}: {unit}, {} to {}", half(row.at), place(&row.from), place(&row.to))
     };
     let mut rows: Vec<(HalfDay, [String; 2])> = Vec::new();
-    rows.extend(other_hauls(shop, kept, new).into_iter().map(|row| (row.at, ["dropped".to_owned(), says(row)])));
+    let dropped = |row: &HaulRow| match haul_breaks(shop, new, row) {
+        Some(breach) => format!("{}; because: {}", says(row), breach.says),
+        None => says(row),
+    };
+    rows.extend(other_hauls(shop, kept, new).into_iter().map(|row| (row.at, ["dropped".to_owned(), dropped(row)])));
     rows.extend(other_hauls(shop, new, kept).into_iter().map(|row| (row.at, ["new".to_owned(), says(row)])));
     rows.sort();
     rows.into_iter().map(|(_, row)| row).collect()
@@ -100,12 +143,11 @@ fn told(shop: &Shop, jobs: &[JobChange], new: &Plan) -> Vec<[String; 2]> {
         let facts = &shop.jobs[change.job];
         let contact = shop.book.jobs.iter().find(|job| job.id == facts.id).and_then(|job| job.contact.clone());
         let was = change.was_over.map_or(String::new(), half);
-        let is = match change.is_over {
-            Some(is) => format!("done {}, not {was}", half(is)),
-            None => {
-                let why = new.left_out.iter().find(|row| row.job == facts.id).map_or("", |row| row.why.as_str());
-                format!("not within these weeks, instead of {was}: {why}")
-            }
+        let is = if let Some(is) = change.is_over {
+            format!("done {}, not {was}", half(is))
+        } else {
+            let why = new.left_out.iter().find(|row| row.job == facts.id).map_or("", |row| row.why.as_str());
+            format!("not within these weeks, instead of {was}: {why}")
         };
         let contact = contact.map_or(String::new(), |contact| format!(" ({contact})"));
         rows.push([format!("{}{contact}", facts.name), is]);
@@ -133,7 +175,7 @@ fn before_it_closes(course: &Course) -> Vec<[String; 3]> {
             let place = shop.jobs[hold.job].place;
             let arrives =
                 course.trips.iter().filter(|trip| trip.unit == unit && trip.to == place && trip.at <= hold.first);
-            let Some(trip) = arrives.last() else { continue };
+            let Some(trip) = arrives.max_by_key(|trip| trip.at) else { continue };
             let weather = |h: &usize| {
                 matches!(
                     shop.places[place].road[*h],

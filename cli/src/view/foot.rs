@@ -22,6 +22,7 @@ pub fn foot(course: &Course) -> String {
         }
     };
     say("Jobs", vec![jobs(course)]);
+    say("Done", done(course));
     say("Left out", left_out(course));
     say("Later", later(course));
     say("Late", late(course));
@@ -37,6 +38,16 @@ fn jobs(course: &Course) -> String {
     let all = course.shop.jobs.len();
     let done = all.saturating_sub(plan.left_out.len() + plan.later.len());
     format!("{done} of {all} done, {} left out, {} later", plan.left_out.len(), plan.later.len())
+}
+
+/// What was done before the plan begins, a line a job (N1).
+fn done(course: &Course) -> Vec<String> {
+    let jobs = course.shop.jobs.iter().filter(|job| !job.past.is_empty());
+    jobs.map(|job| {
+        let steps: Vec<String> = job.past.iter().map(|step| format!("{} ({})", step.name, half(step.end))).collect();
+        format!("{}: {}{}", job.name, list(&steps), if job.over() { "; all of it" } else { "" })
+    })
+    .collect()
 }
 
 fn left_out(course: &Course) -> Vec<String> {

@@ -25,9 +25,12 @@ pub(super) struct Builder<'s> {
     /// Cost of the jobs done (late, crews, waiting, ways) and left out; hauls apart.
     cents: i64,
     /// Way, crew and start of each step in a plan from elsewhere.
-    wishes: Arc<Table<StepId, Option<(usize, CrewId, usize)>>>,
+    wishes: Arc<Table<StepId, Option<Wish>>>,
     stuck: Arc<Vec<JobId>>,
 }
+
+/// A way, by its position, a crew, and a start.
+type Wish = (usize, CrewId, usize);
 
 /// What a job that has begun costs besides while it is not ended: more than any plan (N1).
 const MUST: i64 = 1 << 44;

@@ -78,6 +78,14 @@ pub fn other_hauls<'p>(shop: &Shop, a: &'p Plan, b: &Plan) -> Vec<&'p HaulRow> {
     a.hauls.iter().filter(|row| row.at >= now && !there.contains(&told(row))).collect()
 }
 
+/// Why a haul of the kept plan is not made any more, where a rule alone forbids it: the weather, a road, a truck.
+pub fn haul_breaks(shop: &Shop, new: &Plan, haul: &HaulRow) -> Option<Breach> {
+    let mut alone = new.clone();
+    alone.hauls = vec![HaulRow { needs_clear: None, estimate: None, ..haul.clone() }];
+    let own = ["E4", "H1", "H2", "H3", "H4"];
+    breaches(shop, &alone, |breach| own.contains(&breach.rule)).into_iter().next()
+}
+
 fn because(shop: &Shop, kept: &Plan, new: &Plan, job: JobId, now: HalfDay) -> Because {
     let id = &shop.jobs[job].id;
     let rows: Vec<StepRow> = kept.steps.iter().filter(|row| row.job == *id && row.start >= now).cloned().collect();

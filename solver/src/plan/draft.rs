@@ -146,6 +146,20 @@ fn past_row(shop: &Shop, job: JobId, past: &PastStep) -> StepRow {
     }
 }
 
+/// A row of a step from now on, as far as the shop knows what it names.
+fn planned_row(shop: &Shop, step: StepId, row: &StepRow) -> Option<Done> {
+    let facts = &shop.steps[step];
+    let start = shop.horizon.index(row.start).filter(|h| *h >= shop.now);
+    let way = |way: &WayFacts| way.id == row.way && way.overtime == row.overtime;
+    Some(Done {
+        way: facts.ways.iter().position(way)?,
+        crew: shop.crews.find(|crew| crew.id == row.crew)?,
+        start: if facts.going.is_some() { shop.now } else { start? },
+        end: shop.horizon.index(row.end)?,
+        units: row.units.iter().filter_map(|id| shop.units.find(|unit| unit.id == *id)).collect(),
+    })
+}
+
 /// A stored plan as a draft, as far as the shop knows what it names; what is outside the horizon, or before now, is left
 /// away. A step in progress goes on from now.
 pub fn read(shop: &Shop, plan: &Plan) -> Draft {
@@ -157,18 +171,7 @@ pub fn read(shop: &Shop, plan: &Plan) -> Draft {
     for row in &plan.steps {
         let Some(job) = shop.jobs.find(|job| job.id == row.job) else { continue };
         let Some(step) = shop.jobs[job].step_ids().find(|step| shop.steps[*step].id == row.step) else { continue };
-        let done = || {
-            let going = shop.steps[step].going.as_ref();
-            let way = |way: &WayFacts| way.id == row.way && way.overtime == row.overtime;
-            Some(Done {
-                way: shop.steps[step].ways.iter().position(way)?,
-                crew: shop.crews.find(|crew| crew.id == row.crew)?,
-                start: if going.is_some() { shop.now } else { planned(row.start)? },
-                end: shop.horizon.index(row.end)?,
-                units: units(&row.units),
-            })
-        };
-        draft.steps[step] = done();
+        draft.steps[step] = planned_row(shop, step, row);
     }
     for row in &plan.parked {
         if let Some(job) = shop.jobs.find(|job| job.id == row.job) {

@@ -78,22 +78,6 @@ impl<'b> Told<'b> {
         Self { book, horizon, now, calendar, kept }
     }
 
-    /// A done step.
-    pub(super) fn past(&self, step: &book::Step, crews: &Table<CrewId, CrewFacts>) -> Option<PastStep> {
-        let done = step.done.as_ref()?;
-        let way = step.way(done.way.as_deref())?;
-        let extra = step.ways.as_ref().map_or(Cents::ZERO, |ways| ways[way].extra);
-        Some(PastStep {
-            id: step.id.clone(),
-            name: step.name.clone().unwrap_or_else(|| step.id.clone()),
-            crew: crews.find(|crew| crew.id == done.crew)?,
-            way: step.ways.as_ref().map_or(book::USUAL.to_owned(), |ways| ways[way].id.clone()),
-            extra,
-            start: done.start,
-            end: done.end,
-        })
-    }
-
     /// A step in progress.
     pub(super) fn going(&self, step: &book::Step) -> Option<Going> {
         let progress = step.progress.as_ref()?;
@@ -157,6 +141,22 @@ impl<'b> Told<'b> {
             .count();
         self.book.prices.change * if worked < self.book.shop.notice_half_days as usize { 2 } else { 1 }
     }
+}
+
+/// A done step.
+pub(super) fn past(step: &book::Step, crews: &Table<CrewId, CrewFacts>) -> Option<PastStep> {
+    let done = step.done.as_ref()?;
+    let way = step.way(done.way.as_deref())?;
+    let extra = step.ways.as_ref().map_or(Cents::ZERO, |ways| ways[way].extra);
+    Some(PastStep {
+        id: step.id.clone(),
+        name: step.name.clone().unwrap_or_else(|| step.id.clone()),
+        crew: crews.find(|crew| crew.id == done.crew)?,
+        way: step.ways.as_ref().map_or(book::USUAL.to_owned(), |ways| ways[way].id.clone()),
+        extra,
+        start: done.start,
+        end: done.end,
+    })
 }
 
 /// N1: what the book says has happened, happened before now.

@@ -4,7 +4,7 @@ use std::collections::HashMap;
 use std::ops::Range;
 
 use super::calendar::{Calendar, positions};
-use super::history::{PastStep, Told};
+use super::history::{PastStep, Told, past};
 use super::work::{Amount, Fixed, Need, StepFacts, Want, WayFacts};
 use super::{CrewFacts, CrewId, Id, JobId, KindFacts, KindId, PlaceId, StepId, Table, UnitId};
 use crate::book::{self, Book, USUAL};
@@ -31,10 +31,8 @@ pub struct JobFacts {
     /// Whether a plan is known that ends all jobs that have begun, this one among them: then every plan does. Found by
     /// the engine.
     pub must: bool,
-    /// Whether all its steps are done.
-    pub over: bool,
     /// What its done steps cost once the job is done: C5's cents, C6, and C4 for own crews beyond the first. Of a job
-    /// that is over all it costs.
+    /// that is over, or later (C7 alone), all it costs.
     pub past_cost: Cents,
     /// Own crews that have done steps of it (C4).
     pub crews_before: Vec<CrewId>,
@@ -55,7 +53,11 @@ pub struct JobFacts {
 impl JobFacts {
     /// Whether there is something to plan of it: neither later nor over.
     pub fn planned(&self) -> bool {
-        !self.later && !self.over
+        !self.later && !self.over()
+    }
+    /// Whether all its steps are done.
+    pub fn over(&self) -> bool {
+        self.steps.is_empty()
     }
     /// Its steps.
     pub fn step_ids(&self) -> impl DoubleEndedIterator<Item = StepId> + ExactSizeIterator + use<> {
@@ -89,21 +91,26 @@ pub(super) fn jobs(
     for job in &book.jobs {
         let begin = first;
         for step in &job.steps {
-            let before = match &step.done {
-                Some(done) => Before::Done(horizon.offset(done.end)),
-                None => {
-                    first += 1;
-                    Before::Open(StepId::from_index(first - 1))
-                }
+            let before = if let Some(done) = &step.done {
+                Before::Done(horizon.offset(done.end))
+            } else {
+                first += 1;
+                Before::Open(StepId::from_index(first - 1))
             };
             names.insert((&job.id, &step.id), before);
         }
         let started = job.steps.iter().any(book::Step::started);
-        let past: Vec<PastStep> = job.steps.iter().filter_map(|step| told.past(step, crews)).collect();
+        let past: Vec<PastStep> = job.steps.iter().filter_map(|step| past(step, crews)).collect();
         let open = job.steps.iter().filter(|step| step.done.is_none());
         let changes: Cents = open.filter_map(|step| told.kept(&job.id, &step.id, crews)).map(|kept| kept.change).sum();
         let late_day = job.late_day.unwrap_or(book.prices.late_day);
         let late_on = |date| job.due.map_or(Cents::ZERO, |due| late_day * calendar.worked_dates(due, date));
+        let (over, later) = (begin == first, !started && job.earliest.is_some_and(|date| date > horizon.last_date()));
+        let past_cost = match (over, later) {
+            (_, true) => changes,
+            (true, _) => past_cost(book, &past, crews, horizon) + over_cost(book, &past, horizon, late_on),
+            _ => past_cost(book, &past, crews, horizon),
+        };
         jobs.push(JobFacts {
             id: job.id.clone(),
             name: job.name.clone().unwrap_or_else(|| job.id.clone()),
@@ -111,12 +118,10 @@ pub(super) fn jobs(
             steps: begin..first,
             started,
             must: false,
-            over: begin == first,
-            past_cost: past_cost(book, &past, crews, horizon)
-                + if begin == first { over_cost(book, &past, horizon, late_on) } else { Cents::ZERO },
+            past_cost,
             crews_before: own_crews(&past, crews),
             past,
-            later: !started && job.earliest.is_some_and(|date| date > horizon.last_date()),
+            later,
             due: job.due,
             late: (0..horizon.len()).map(|h| late_on(horizon.date(h))).collect(),
             left_out: job.left_out.unwrap_or_else(|| match job.due {

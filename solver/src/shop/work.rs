@@ -177,7 +177,7 @@ impl Shop {
         let present = self.crews[crew].people[h];
         if h < self.now {
             Some(Obstacle::Past)
-        } else if !self.works[h] && !(facts.ways[way].overtime && self.overtime[h]) {
+        } else if !(self.works[h] || facts.ways[way].overtime && self.overtime[h]) {
             Some(Obstacle::Closed)
         } else if present < facts.ways[way].min_people.max(1) {
             Some(Obstacle::FewPeople(present))

@@ -72,7 +72,7 @@ fn steps(desk: &Desk, kept: &Kept, until: HalfDay, changes: &mut Changes) -> Res
             }
             over = false;
             if shop.is_none() {
-                shop = Some(desk.file.shop(kept.horizon)?);
+                shop = Some(desk.file.shop_without_history(kept.horizon)?);
             }
             let Some(shop) = &shop else { continue };
             let asked = Left { desk, kept, shop, at, crew: &crew, way: way.as_deref(), rows: &rows, until };

@@ -277,7 +277,7 @@ fn fates(
             (false, true) => say(format!("{name} is listed as later and could begin within the horizon")),
             _ => {}
         }
-        if facts.over {
+        if facts.over() {
             if left_out[job] + later[job] > 0 {
                 say(format!("{name} is listed as not done, and all its steps are"));
             }

@@ -1,0 +1,92 @@
+//! `yardless replan`: a storm that touches nothing changes nothing, one that bites is told with its reason, and what was
+//! done stays done.
+
+use std::path::Path;
+
+use serde_json::Value;
+use tempfile::TempDir;
+
+use crate::{code, run, text};
+
+/// The five-job book, its plan of two weeks, both in a folder of their own.
+fn planned() -> TempDir {
+    let folder = tempfile::tempdir().expect("a folder");
+    let book = Path::new(env!("CARGO_MANIFEST_DIR")).join("../data/five-jobs.json");
+    std::fs::copy(book, folder.path().join("book.json")).expect("copied");
+    let args = ["plan", "--from", "2026-12-07", "--weeks", "2", "--steps", "400", "--out", "plan.json"];
+    assert_eq!(code(&run(folder.path(), &args)), 0);
+    folder
+}
+
+fn replan(folder: &TempDir, now: &str, more: &[&str]) -> String {
+    let args = ["replan", "--now", now, "--steps", "400"];
+    let output = run(folder.path(), &[&args[..], more].concat());
+    assert_eq!(code(&output), 0, "{}", text(&output.stderr));
+    text(&output.stdout).to_owned()
+}
+
+/// The sheet of changes alone.
+fn changes(sheet: &str) -> &str {
+    sheet.find("sheet 1 of").map_or(sheet, |at| &sheet[..sheet[..at].rfind('\n').unwrap_or(0)])
+}
+
+fn rows(folder: &TempDir, plan: &str) -> Value {
+    let plan: Value = serde_json::from_slice(&std::fs::read(folder.path().join(plan)).expect("a plan")).expect("JSON");
+    plan["steps"].clone()
+}
+
+#[test]
+fn storm_that_touches_nothing_changes_nothing_and_one_taken_back_neither() {
+    let folder = planned();
+    let before = rows(&folder, "plan.json");
+    let nothing = "Nothing: the plan given out still holds";
+    assert!(replan(&folder, "2026-12-07", &["--out", "new.json"]).contains(nothing));
+    // The last Saturday and Sunday: nobody works then.
+    let storm = ["storm", "2026-12-19/2026-12-20", "--now", "2026-12-07"];
+    assert_eq!(code(&run(folder.path(), &storm)), 0);
+    assert!(replan(&folder, "2026-12-07", &["--out", "new.json"]).contains(nothing));
+    assert_eq!(rows(&folder, "new.json"), before);
+    // One that bites, taken back again.
+    let storm = ["storm", "2026-12-10/2026-12-14", "--no-travel", "--now", "2026-12-07"];
+    assert_eq!(code(&run(folder.path(), &storm)), 0);
+    assert!(!replan(&folder, "2026-12-07", &["--out", "stormy.json"]).contains(nothing));
+    assert_ne!(rows(&folder, "stormy.json"), before);
+    // Planned again from that, nothing changes.
+    let again = replan(&folder, "2026-12-07", &["--kept", "stormy.json", "--out", "again.json"]);
+    assert!(again.contains(nothing), "{again}");
+    assert_eq!(rows(&folder, "again.json"), rows(&folder, "stormy.json"));
+    assert_eq!(code(&run(folder.path(), &["undo"])), 0);
+    assert!(replan(&folder, "2026-12-07", &["--out", "new.json"]).contains(nothing));
+    assert_eq!(rows(&folder, "new.json"), before);
+}
+
+#[test]
+fn week_that_has_begun_is_planned_on_and_the_changes_say_why() {
+    let folder = planned();
+    assert_eq!(code(&run(folder.path(), &["note", "--until", "2026-12-09", "--now", "2026-12-09"])), 0);
+    let storm = ["storm", "2026-12-10/2026-12-11", "--no-travel", "--now", "2026-12-09"];
+    assert_eq!(code(&run(folder.path(), &storm)), 0);
+    let sheet = replan(&folder, "2026-12-09", &["--out", "new.json"]);
+    insta::assert_snapshot!(changes(&sheet));
+    // What was done is in the new plan as it was.
+    let (old, new) = (rows(&folder, "plan.json"), rows(&folder, "new.json"));
+    let over = |row: &&Value| row["end"].as_str().expect("a half-day") < "2026-12-09 am";
+    let told = |row: &Value| ["job", "step", "crew", "start", "end"].map(|field| row[field].clone());
+    let news: Vec<_> = new.as_array().expect("rows").iter().map(told).collect();
+    let olds: Vec<_> = old.as_array().expect("rows").iter().filter(over).map(told).collect();
+    assert!(!olds.is_empty() && olds.iter().all(|row| news.contains(row)));
+    let checked = run(folder.path(), &["check", "new.json", "--kept", "plan.json"]);
+    assert_eq!(code(&checked), 0, "{}", text(&checked.stdout));
+}
+
+#[test]
+fn choices_are_listed_and_each_may_be_taken() {
+    let folder = planned();
+    let storm = ["storm", "2026-12-08/2026-12-11", "--no-travel", "--now", "2026-12-07"];
+    assert_eq!(code(&run(folder.path(), &storm)), 0);
+    let sheet = replan(&folder, "2026-12-07", &["--choices", "3", "--out", "first.json"]);
+    assert!(sheet.contains("CHOICES"), "{sheet}");
+    let output = run(folder.path(), &["replan", "--now", "2026-12-07", "--steps", "9", "--choices", "3", "--choice", "9"]);
+    assert_eq!(code(&output), 2);
+    assert!(text(&output.stderr).contains("there is no choice 9"), "{}", text(&output.stderr));
+}
