@@ -78,6 +78,12 @@ impl Limits {
             self.deadline.is_some_and(|deadline| Instant::now() >= deadline).then_some(OUT_OF_TIME)
         }
     }
+    /// One of so many equal parts of what is left.
+    fn part(&self, parts: u32) -> Self {
+        let left = |end: Instant| end.saturating_duration_since(Instant::now()) / parts;
+        let deadline = self.deadline.map(|end| Instant::now() + left(end));
+        Self { deadline, steps: self.steps.map(|steps| steps / u64::from(parts)), ..self.clone() }
+    }
     fn deadline(&self) -> Instant {
         self.deadline.unwrap_or_else(|| Instant::now() + Duration::from_secs(3600))
     }
@@ -374,21 +380,6 @@ fn hear(shop: &Shop, news: Told, best: &mut Best) -> bool {
         Told::Plan(draft) => best.offer(shop, draft),
         _ => false,
     }
-}
-
-/// A draft as a plan with the bound of another: the kept plan that stands.
-fn as_written(shop: &Shop, digest: &str, draft: &Draft, other: &Plan) -> Plan {
-    let why = |job: JobId| {
-        let row = other.left_out.iter().find(|row| row.job == shop.jobs[job].id);
-        row.map_or_else(|| "the kept plan leaves it out".to_owned(), |row| row.why.clone())
-    };
-    let mut plan = write(shop, digest, draft, why);
-    plan.costs = check(shop, &plan).costs;
-    plan.cost = plan.costs.total();
-    plan.bound = other.bound;
-    plan.proven = plan.bound == Some(plan.cost);
-    STANDS.clone_into(&mut plan.stopped);
-    plan
 }
 
 fn finish(shop: &Shop, digest: &str, tables: &Tables, best: &Best, stopped: &'static str) -> Plan {

@@ -86,7 +86,8 @@ fn choices_are_listed_and_each_may_be_taken() {
     assert_eq!(code(&run(folder.path(), &storm)), 0);
     let sheet = replan(&folder, "2026-12-07", &["--choices", "3", "--out", "first.json"]);
     assert!(sheet.contains("CHOICES"), "{sheet}");
-    let output = run(folder.path(), &["replan", "--now", "2026-12-07", "--steps", "9", "--choices", "3", "--choice", "9"]);
+    let output =
+        run(folder.path(), &["replan", "--now", "2026-12-07", "--steps", "9", "--choices", "3", "--choice", "9"]);
     assert_eq!(code(&output), 2);
     assert!(text(&output.stderr).contains("there is no choice 9"), "{}", text(&output.stderr));
 }

@@ -1,10 +1,8 @@
 //! Planning again: from a half-day on, close to what was given out (N1 to N3).
 
-use std::time::{Duration, Instant};
-
 use super::{Limits, Progress, judged, plan_from};
-use crate::plan::{Plan, check, read, write};
-use crate::shop::Shop;
+use crate::plan::{Draft, Plan, check, read, write};
+use crate::shop::{JobId, Shop};
 
 /// Why a search ended, where the kept plan is still the one to work by.
 pub const STANDS: &str = "the kept plan stands";
@@ -20,9 +18,24 @@ pub fn replan(shop: &Shop, digest: &str, kept: &Plan, limits: &Limits, progress:
     let aim = stands.map(|cents| cents - worth);
     let plan = plan_from(shop, digest, Some(&draft), &Limits { aim, ..limits.clone() }, progress);
     match stands {
-        Some(cents) if plan.cost.0 > cents - worth => super::as_written(shop, digest, &draft, &plan),
+        Some(cents) if plan.cost.0 > cents - worth => as_written(shop, digest, &draft, &plan),
         _ => plan,
     }
+}
+
+/// A draft as a plan with the bound of another: the kept plan that stands.
+fn as_written(shop: &Shop, digest: &str, draft: &Draft, other: &Plan) -> Plan {
+    let why = |job: JobId| {
+        let row = other.left_out.iter().find(|row| row.job == shop.jobs[job].id);
+        row.map_or_else(|| "the kept plan leaves it out".to_owned(), |row| row.why.clone())
+    };
+    let mut plan = write(shop, digest, draft, why);
+    plan.costs = check(shop, &plan).costs;
+    plan.cost = plan.costs.total();
+    plan.bound = other.bound;
+    plan.proven = plan.bound == Some(plan.cost);
+    STANDS.clone_into(&mut plan.stopped);
+    plan
 }
 
 /// What a choice between plans leans to.
@@ -61,10 +74,9 @@ pub fn choices(
             break;
         }
         let Some(other) = leaning_shop(shop, *leaning) else { continue };
-        let parts = leanings.len() - n;
-        let share = limits.steps.map(|steps| steps / leanings.len() as u64);
-        let deadline = limits.deadline.map(|end| Instant::now() + left(end) / parts as u32);
-        let limits = Limits { deadline, steps: share, ..limits.clone() };
+        // Of a budget of steps each gets the same; of time what those before have left.
+        let parts = if limits.steps.is_some() { leanings.len() } else { leanings.len() - n };
+        let limits = limits.part(parts as u32);
         let draft = read(&other, kept);
         let plan = if *leaning == Leaning::Balanced {
             replan(shop, digest, kept, &limits, progress)
@@ -76,10 +88,6 @@ pub fn choices(
         }
     }
     found
-}
-
-fn left(end: Instant) -> Duration {
-    end.saturating_duration_since(Instant::now())
 }
 
 /// The shop with changes priced, and overtime allowed, as a leaning wants. `None` where the book then has a fault.
