@@ -11,7 +11,7 @@ use yardless_solver::shop::{Closure, RoadState, Shop};
 use super::course::Course;
 use super::grid::WIDTH;
 use super::table::table;
-use super::words::{half, moment};
+use super::words::{half, moment, spoken};
 
 /// Plans to choose from, a row each: what it costs, what changes, what it leans to.
 pub fn choices(shop: &Shop, kept: &Plan, plans: &[(Leaning, Plan)]) -> String {
@@ -101,11 +101,12 @@ fn job_changes(shop: &Shop, change: &JobChange) -> String {
         Because::Breaks(breaches) | Because::InTheWay(breaches) => says(breaches),
         Because::Cheaper(saved) => format!("it could stay as it was, but the whole costs ${saved} less so"),
     };
-    format!("\n{}\n{}  because: {because}\n", facts.name, table(2, &rows, [8, 26, 0]))
+    let because = table(2, &[["because".to_owned(), because]], [8, 0]);
+    format!("\n{}\n{}{because}", facts.name, table(2, &rows, [8, 26, 0]))
 }
 
 fn says(breaches: &[Breach]) -> String {
-    let lines: Vec<String> = breaches.iter().map(|breach| breach.says.clone()).collect();
+    let lines: Vec<String> = breaches.iter().map(|breach| spoken(&breach.says)).collect();
     lines.join("; ")
 }
 
@@ -127,7 +128,7 @@ fn hauls(shop: &Shop, kept: &Plan, new: &Plan) -> Vec<[String; 2]> {
     };
     let mut rows: Vec<(HalfDay, [String; 2])> = Vec::new();
     let dropped = |row: &HaulRow| match haul_breaks(shop, new, row) {
-        Some(breach) => format!("{}; because: {}", says(row), breach.says),
+        Some(breach) => format!("{}; because {}", says(row), spoken(&breach.says)),
         None => says(row),
     };
     rows.extend(other_hauls(shop, kept, new).into_iter().map(|row| (row.at, ["dropped".to_owned(), dropped(row)])));

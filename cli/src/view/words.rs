@@ -15,6 +15,28 @@ pub fn half(half_day: HalfDay) -> String {
     format!("{} {}", day(half_day), if half_day.is_pm() { "pm" } else { "am" })
 }
 
+/// A text with its half-days written as on the sheet: `2026-12-09 am` becomes `Wed 9 Dec am`.
+pub fn spoken(text: &str) -> String {
+    let words: Vec<&str> = text.split(' ').collect();
+    let mut said: Vec<String> = Vec::new();
+    let mut n = 0;
+    while n < words.len() {
+        let next = words.get(n + 1).map_or("", |next| next.get(..2).unwrap_or_default());
+        match format!("{} {next}", words[n]).parse::<HalfDay>() {
+            Ok(half_day) => {
+                let rest = words[n + 1].get(2..).unwrap_or_default();
+                said.push(half(half_day) + rest);
+                n += 2;
+            }
+            Err(_) => {
+                said.push(words[n].to_owned());
+                n += 1;
+            }
+        }
+    }
+    said.join(" ")
+}
+
 /// When in its day a haul is made: `before am`, `at noon`, `in the evening`.
 pub fn moment(shop: &Shop, trip: &Trip) -> &'static str {
     match (trip.evening, shop.horizon.half_day(trip.at).is_pm()) {

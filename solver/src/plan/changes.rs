@@ -143,5 +143,15 @@ fn because(shop: &Shop, kept: &Plan, new: &Plan, job: JobId, now: HalfDay) -> Be
 /// The first breaches of some rules, few enough to be read.
 fn breaches(shop: &Shop, plan: &Plan, of: impl Fn(&Breach) -> bool) -> Vec<Breach> {
     const MOST: usize = 2;
-    check(shop, plan).breaches.into_iter().filter(of).take(MOST).collect()
+    // What comes from outside first, and last of all what only follows from it: an end that is another one.
+    let rank = |rule: &str| match rule {
+        "W2" | "W7" => 0,
+        "E4" | "H2" | "H3" => 1,
+        "W3" => 3,
+        _ => 2,
+    };
+    let mut found: Vec<Breach> = check(shop, plan).breaches.into_iter().filter(of).collect();
+    found.sort_by_key(|breach| rank(breach.rule));
+    found.truncate(MOST);
+    found
 }
