@@ -10,6 +10,8 @@ mod equipment;
 mod forge;
 #[path = "checking/hauls.rs"]
 mod hauls;
+#[path = "checking/history.rs"]
+mod history;
 #[path = "checking/readings.rs"]
 mod readings;
 #[path = "checking/work.rs"]

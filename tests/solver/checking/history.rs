@@ -1,0 +1,145 @@
+//! Rules N1, N3 and W9: planning on from Wednesday 9 December am, index 4.
+
+use serde_json::{Value, json};
+use yardless_solver::book::Book;
+use yardless_solver::half_day::{Horizon, parse_date};
+use yardless_solver::money::Cents;
+use yardless_solver::plan::{Plan, Verdict, check};
+use yardless_solver::shop::{KeptStep, Shop};
+
+use crate::forge::{book, haul, job, plan, small_job, step, with};
+
+fn judge(book: &Value, plan: &Value, kept: &[KeptStep]) -> Verdict {
+    let book: Book = serde_json::from_value(book.clone()).expect("a book");
+    let horizon = Horizon::new(parse_date("2026-12-07").expect("a date"), 2).expect("a Monday");
+    let shop = Shop::again(&book, horizon, 4, Some(kept)).unwrap_or_else(|faults| panic!("{faults:?}"));
+    let plan = with(with(plan.clone(), &json!({ "now": "2026-12-09 am" })), &json!({ "cost": 0 }));
+    let mut plan: Plan = serde_json::from_value(plan).expect("a plan");
+    plan.cost = check(&shop, &plan).costs.total();
+    check(&shop, &plan)
+}
+
+#[track_caller]
+fn holds(book: &Value, plan: &Value) {
+    let verdict = judge(book, plan, &[]);
+    assert!(verdict.holds(), "{:#?}", verdict.breaches);
+}
+
+#[track_caller]
+fn refused(rule: &str, book: &Value, plan: &Value) {
+    let verdict = judge(book, plan, &[]);
+    let rules: Vec<&str> = verdict.breaches.iter().map(|breach| breach.rule).collect();
+    assert!(!rules.is_empty() && rules.iter().all(|found| *found == rule), "{rule}? {:#?}", verdict.breaches);
+}
+
+fn rows(rows: &[Value]) -> Value {
+    plan(&json!({ "steps": rows }))
+}
+
+/// Packing with machine 1, which stands there, begun on Monday am with a half-day left.
+fn packing() -> Value {
+    let unit = |id: &str, place: &str| json!({"id": id, "kinds": ["machine"], "moves": "carried", "place": place});
+    let progress = json!({"crew": "north", "start": "2026-12-07 am", "left": 1, "units": ["m1"]});
+    let pack =
+        json!({"id": "w", "skill": "insulation", "half_days": 5, "needs": [{"kind": "machine"}], "progress": progress});
+    book(&json!({"equipment": [unit("m1", "a"), unit("m2", "a")], "jobs": [job("x", "a", &json!([pack]))]}))
+}
+
+#[test]
+fn n1_what_is_in_progress_goes_on_as_it_began() {
+    let book = packing();
+    holds(&book, &rows(&[step("x/w", "north", "7 am", "9 am", &["m1"])]));
+    refused("N1", &book, &rows(&[step("x/w", "south", "7 am", "9 am", &["m1"])]));
+    refused("N1", &book, &rows(&[step("x/w", "north", "8 am", "9 am", &["m1"])]));
+    refused("W3", &book, &rows(&[step("x/w", "north", "7 am", "9 pm", &["m1"])]));
+    refused("E2", &book, &rows(&[step("x/w", "north", "7 am", "9 am", &["m2"])]));
+    // Left out, though its crew is free and its machine stands there.
+    refused("N1", &book, &plan(&json!({"left_out": [{"job": "x"}]})));
+}
+
+#[test]
+fn n1_nothing_is_decided_before_now() {
+    let two = book(&json!({"jobs": [small_job("x", "a", &json!({}))]}));
+    holds(&two, &rows(&[step("x/w", "north", "9 am", "9 am", &[])]));
+    refused("N1", &two, &rows(&[step("x/w", "north", "8 pm", "8 pm", &[])]));
+    let hauled = |when: &str| plan(&json!({"left_out": [{"job": "x"}], "hauls": [haul("m1", "lot", "a", when, "t1")]}));
+    holds(&two, &hauled("9 am"));
+    refused("N1", &two, &hauled("8 pm"));
+}
+
+#[test]
+fn n1_what_is_done_is_as_the_book_says_and_what_follows_waits() {
+    let done = json!({"id": "w", "skill": "insulation", "half_days": 1,
+        "done": {"crew": "north", "start": "2026-12-08 pm", "end": "2026-12-08 pm"}});
+    let after = json!({"id": "v", "skill": "insulation", "half_days": 1,
+        "after": [{"step": "w", "wait_half_days": 2, "within_half_days": 3}]});
+    let book = book(&json!({"jobs": [job("x", "a", &json!([done, after]))]}));
+    let was = step("x/w", "north", "8 pm", "8 pm", &[]);
+    // The end is index 3: 3 + 1 + 2 = 6 is Thursday am, and 3 + 1 + 3 = 7 the last.
+    for (start, rule) in [("9 pm", Some("W6")), ("10 am", None), ("10 pm", None), ("11 am", Some("W6"))] {
+        let plan = rows(&[was.clone(), step("x/v", "north", start, start, &[])]);
+        rule.map_or_else(|| holds(&book, &plan), |rule| refused(rule, &book, &plan));
+    }
+    let next = step("x/v", "north", "10 am", "10 am", &[]);
+    refused("N1", &book, &rows(&[step("x/w", "south", "8 pm", "8 pm", &[]), next]));
+}
+
+#[test]
+fn n1_what_is_parked_stays_from_now_to_the_end() {
+    let st = json!({"id": "st", "kinds": ["staging"], "moves": "towed", "weight_lb": 3000, "place": "a"});
+    let done = json!({"id": "w", "skill": "insulation", "half_days": 1,
+        "done": {"crew": "north", "start": "2026-12-07 am", "end": "2026-12-07 am"}});
+    let last = json!({"id": "v", "skill": "insulation", "half_days": 1});
+    let parked = json!({"parked": [{"kind": "staging", "units": ["st"]}]});
+    let book = book(&json!({"equipment": [st], "jobs": [with(job("x", "a", &json!([done, last])), &parked)]}));
+    let made = |hauls: Value| {
+        let rows = json!([step("x/v", "north", "10 am", "10 am", &[])]);
+        plan(&json!({"steps": rows, "parked": [{"job": "x", "units": ["st"]}], "hauls": hauls}))
+    };
+    holds(&book, &made(json!([])));
+    let away = json!([haul("st", "a", "b", "9 am", "t1"), haul("st", "b", "a", "10 am", "t1")]);
+    refused("E3", &book, &made(away));
+}
+
+#[test]
+fn c7_a_change_costs_twice_within_notice_and_once_after_it() {
+    let told = |start: &str| KeptStep {
+        job: "x".into(),
+        step: "w".into(),
+        crew: "north".into(),
+        start: start.parse().expect("a half-day"),
+    };
+    let book = book(&json!({"jobs": [small_job("x", "a", &json!({}))]}));
+    let changes = |row: Value, kept: KeptStep| judge(&book, &rows(&[row]), &[kept]).costs.changes;
+    let on = |start: &str, crew: &str| step("x/w", crew, start, start, &[]);
+    assert_eq!(changes(on("10 am", "north"), told("2026-12-10 am")), Cents(0));
+    assert_eq!(changes(on("10 pm", "north"), told("2026-12-10 am")), Cents(12_000));
+    assert_eq!(changes(on("10 am", "south"), told("2026-12-10 am")), Cents(12_000));
+    // Six worked half-days of notice: Wednesday, Thursday, Friday; the weekend gives none.
+    assert_eq!(changes(on("10 am", "north"), told("2026-12-11 pm")), Cents(12_000));
+    assert_eq!(changes(on("10 am", "north"), told("2026-12-14 am")), Cents(6_000));
+    // What was to start before now is history.
+    assert_eq!(changes(on("10 am", "north"), told("2026-12-08 pm")), Cents(0));
+}
+
+#[test]
+fn w9_overtime_is_worked_where_the_row_says_so_and_hauls_go_with_the_crew() {
+    let shop = json!({"name": "Forge", "time_zone": "America/New_York", "overtime_days": ["sat"]});
+    let book = book(
+        &json!({"shop": shop, "jobs": [small_job("x", "a", &json!({"half_days": 2, "needs": [{"kind": "machine"}]}))]}),
+    );
+    let made = |start: &str, end: &str, overtime: bool, hauls: Value| {
+        let row = with(step("x/w", "north", start, end, &["m1"]), &json!({ "overtime": overtime }));
+        plan(&json!({"steps": [row], "hauls": hauls}))
+    };
+    let by = |truck: &str| json!([haul("m1", "lot", "a", "12 am", truck)]);
+    let before = json!([haul("m1", "lot", "a", "11 pm", "t1")]);
+    holds(&book, &made("12 am", "12 pm", true, by("t1")));
+    assert_eq!(judge(&book, &made("12 am", "12 pm", true, by("t1")), &[]).costs.overtime, Cents(48_000));
+    refused("H1", &book, &made("12 am", "12 pm", true, by("t2")));
+    // Friday pm and Monday am without overtime; with it the Saturday is worked, and the end is another.
+    holds(&book, &made("11 pm", "14 am", false, before.clone()));
+    holds(&book, &made("11 pm", "12 am", true, before.clone()));
+    refused("W3", &book, &made("11 pm", "14 am", true, before.clone()));
+    refused("W2", &book, &made("12 am", "14 am", false, before));
+}
