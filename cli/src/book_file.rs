@@ -4,7 +4,7 @@ use std::path::Path;
 
 use chrono::{NaiveDateTime, Timelike, Utc};
 use chrono_tz::Tz;
-use yardless_solver::book::{self, Fault, Faults, Written};
+use yardless_solver::book::{self, Book, Fault, Faults, Written};
 use yardless_solver::half_day::{HalfDay, Horizon};
 use yardless_solver::shop::{KeptStep, Shop};
 
@@ -53,12 +53,23 @@ impl BookFile {
                 (step.done, step.progress) = (None, None);
             }
         }
-        Shop::new(&book, horizon).map_err(|faults| self.told(faults))
+        self.shop_of(&book, horizon, 0, Some(&[]))
     }
 
     /// The same from a half-day on, with what the plan given out says.
     pub fn shop_from(&self, horizon: Horizon, now: usize, kept: Option<&[KeptStep]>) -> Result<Shop, Trouble> {
-        Shop::again(&self.written.book, horizon, now, kept).map_err(|faults| self.told(faults))
+        self.shop_of(&self.written.book, horizon, now, kept)
+    }
+
+    /// Another state of the same book, made ready; its faults are told of this one's text.
+    pub fn shop_of(
+        &self,
+        book: &Book,
+        horizon: Horizon,
+        now: usize,
+        kept: Option<&[KeptStep]>,
+    ) -> Result<Shop, Trouble> {
+        Shop::again(book, horizon, now, kept).map_err(|faults| self.told(faults))
     }
 
     fn told(&self, faults: Vec<Fault>) -> Trouble {

@@ -3,8 +3,9 @@
 use std::io::Write;
 use std::path::Path;
 
+use yardless_solver::book::Step;
 use yardless_solver::half_day::Horizon;
-use yardless_solver::plan::Plan;
+use yardless_solver::plan::{HaulRow, Plan};
 use yardless_solver::shop::{KeptStep, Shop};
 
 use crate::book_file::BookFile;
@@ -21,10 +22,38 @@ pub struct PlanFile {
 }
 
 impl PlanFile {
-    /// The book made ready for judging and showing it: from the half-day on which it begins.
+    /// The book made ready for judging and showing it, from the half-day on which it begins: what the book says has
+    /// happened since then is not known yet, and units stand where its first haul of them sets out.
     pub fn shop(&self, book: &BookFile, kept: Option<&[KeptStep]>) -> Result<Shop, Trouble> {
         let now = self.plan.now.and_then(|now| self.horizon.index(now)).unwrap_or(0);
-        book.shop_from(self.horizon, now, kept)
+        let begins = self.horizon.half_day(now);
+        let mut then = book.written.book.clone();
+        let mut happened = false;
+        for job in &mut then.jobs {
+            for step in &mut job.steps {
+                if step.done.as_ref().is_some_and(|done| done.end >= begins) {
+                    (step.done, happened) = (None, true);
+                }
+                if step.progress.as_ref().is_some_and(|progress| progress.start >= begins) {
+                    (step.progress, happened) = (None, true);
+                }
+            }
+            if !job.steps.iter().any(Step::started) {
+                job.parked.iter_mut().for_each(|parked| parked.units.clear());
+            }
+        }
+        if happened {
+            let mut hauls: Vec<&HaulRow> = self.plan.hauls.iter().collect();
+            hauls.sort_by_key(|haul| (haul.at, haul.evening));
+            for unit in &mut then.equipment {
+                let first = hauls.iter().find(|haul| haul.unit == unit.id).map(|haul| &haul.from);
+                let known = |place: &&String| then.places.iter().any(|of| of.id == **place);
+                if let Some(place) = first.filter(known) {
+                    unit.place.clone_from(place);
+                }
+            }
+        }
+        book.shop_of(&then, self.horizon, now, kept)
     }
 
     /// What to say when the plan was made from another text of the book.

@@ -64,6 +64,8 @@ fn storm_that_touches_nothing_changes_nothing_and_one_taken_back_neither() {
 fn week_that_has_begun_is_planned_on_and_the_changes_say_why() {
     let folder = planned();
     assert_eq!(code(&run(folder.path(), &["note", "--until", "2026-12-09", "--now", "2026-12-09"])), 0);
+    // The plan given out still holds as it was given out, whatever the book says has happened since.
+    assert_eq!(code(&run(folder.path(), &["check", "plan.json"])), 0);
     let storm = ["storm", "2026-12-10/2026-12-11", "--no-travel", "--now", "2026-12-09"];
     assert_eq!(code(&run(folder.path(), &storm)), 0);
     let sheet = replan(&folder, "2026-12-09", &["--out", "new.json"]);
@@ -77,6 +79,15 @@ fn week_that_has_begun_is_planned_on_and_the_changes_say_why() {
     assert!(!olds.is_empty() && olds.iter().all(|row| news.contains(row)));
     let checked = run(folder.path(), &["check", "new.json", "--kept", "plan.json"]);
     assert_eq!(code(&checked), 0, "{}", text(&checked.stdout));
+}
+
+#[test]
+fn what_should_have_begun_and_was_not_noted_is_told() {
+    let folder = planned();
+    let output = run(folder.path(), &["replan", "--now", "2026-12-09", "--steps", "50"]);
+    assert_eq!(code(&output), 0);
+    assert!(text(&output.stderr).contains("the book does not say that they have"), "{}", text(&output.stderr));
+    assert!(text(&output.stdout).contains("it was to have begun by now"), "{}", text(&output.stdout));
 }
 
 #[test]

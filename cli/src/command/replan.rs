@@ -5,6 +5,8 @@ use std::path::Path;
 use chrono::Timelike;
 use yardless_solver::engine::Leaning;
 use yardless_solver::half_day::{HalfDay, Horizon};
+use yardless_solver::plan::StepRow;
+use yardless_solver::shop::{Shop, StepFacts};
 
 use crate::answer::Answer;
 use crate::args::ReplanArgs;
@@ -41,6 +43,15 @@ pub fn run(book: &Path, args: &ReplanArgs) -> Result<Answer, Trouble> {
         list + &view::changed(&shop, &kept.plan, plan) + "\n" + &view::calendar(&shop, plan, None)
     };
     let mut answer = Answer::new(text);
+    let begins = horizon.half_day(now);
+    let told = |row: &&StepRow| row.start < begins && shop.steps.iter().any(|step| open(&shop, step, row));
+    let forgotten = kept.plan.steps.iter().filter(told).count();
+    if forgotten > 0 {
+        answer.notes.push(format!(
+            "{forgotten} steps were to have begun before {begins}, and the book does not say that they have: \
+             `yardless note --until \"{begins}\"` says that all went as planned, `yardless note JOB/STEP ...` what did not"
+        ));
+    }
     if kept.plan.book_digest != file.written.digest {
         let says = "the book has changed since that plan was made: what of it still holds is kept";
         answer.notes.push(says.to_owned());
@@ -59,4 +70,9 @@ fn from_now(file: &BookFile, args: &ReplanArgs, weeks: u32) -> Result<(Horizon, 
         .map_err(|e| Trouble::input("usage::now", e.to_string(), "give --now a half-day, as \"2026-12-09 am\""))?;
     // A horizon begins on the Monday before: now lies in its first week.
     Ok((horizon, horizon.index(now).unwrap_or(0)))
+}
+
+/// Whether a step is the row's, and has not begun by what the book says.
+fn open(shop: &Shop, step: &StepFacts, row: &StepRow) -> bool {
+    step.going.is_none() && step.id == row.step && shop.jobs[step.job].id == row.job
 }

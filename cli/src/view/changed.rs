@@ -98,6 +98,9 @@ fn job_changes(shop: &Shop, change: &JobChange) -> String {
     }
     let because = match &change.because {
         Because::New => "it was not in the plan given out".to_owned(),
+        Because::NotBegun => {
+            "it was to have begun by now, and the book does not say that it has (`yardless note` does)".to_owned()
+        }
         Because::Breaks(breaches) | Because::InTheWay(breaches) => says(breaches),
         Because::Cheaper(saved) => format!("it could stay as it was, but the whole costs ${saved} less so"),
     };

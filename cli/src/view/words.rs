@@ -22,16 +22,13 @@ pub fn spoken(text: &str) -> String {
     let mut n = 0;
     while n < words.len() {
         let next = words.get(n + 1).map_or("", |next| next.get(..2).unwrap_or_default());
-        match format!("{} {next}", words[n]).parse::<HalfDay>() {
-            Ok(half_day) => {
-                let rest = words[n + 1].get(2..).unwrap_or_default();
-                said.push(half(half_day) + rest);
-                n += 2;
-            }
-            Err(_) => {
-                said.push(words[n].to_owned());
-                n += 1;
-            }
+        if let Ok(half_day) = format!("{} {next}", words[n]).parse::<HalfDay>() {
+            let rest = words.get(n + 1).and_then(|word| word.get(2..)).unwrap_or_default();
+            said.push(half(half_day) + rest);
+            n += 2;
+        } else {
+            said.push(words[n].to_owned());
+            n += 1;
         }
     }
     said.join(" ")

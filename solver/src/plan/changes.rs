@@ -38,6 +38,8 @@ pub struct StepChange {
 pub enum Because {
     /// It was not in the plan given out.
     New,
+    /// The plan given out had it start before now, and the book does not say that it has.
+    NotBegun,
     /// Its kept rows would by themselves break these rules: the weather, a road, who is there, what is out.
     Breaks(Vec<Breach>),
     /// Its kept rows would break these rules together with what the new plan does besides.
@@ -54,7 +56,7 @@ pub fn changes(shop: &Shop, kept: &Plan, new: &Plan) -> Vec<JobChange> {
         let mut steps = Vec::new();
         for step in facts.step_ids().map(|step| &shop.steps[step]).filter(|step| step.going.is_none()) {
             let row = |plan: &Plan| plan.steps.iter().find(|row| row.job == facts.id && row.step == step.id).cloned();
-            let (was, is) = (row(kept).filter(|row| row.start >= now), row(new));
+            let (was, is) = (row(kept), row(new));
             let told = |row: &StepRow| (row.crew.clone(), row.way.clone(), row.start, row.end);
             if was.as_ref().map(told) != is.as_ref().map(told) {
                 steps.push(StepChange { step: step.id.clone(), was, is });
@@ -89,6 +91,10 @@ pub fn haul_breaks(shop: &Shop, new: &Plan, haul: &HaulRow) -> Option<Breach> {
 fn because(shop: &Shop, kept: &Plan, new: &Plan, job: JobId, now: HalfDay) -> Because {
     let id = &shop.jobs[job].id;
     let rows: Vec<StepRow> = kept.steps.iter().filter(|row| row.job == *id && row.start >= now).cloned().collect();
+    // A row that was to start before now: its step would have begun by now.
+    if kept.steps.iter().any(|row| row.job == *id && row.start < now && open(shop, job, row)) {
+        return Because::NotBegun;
+    }
     if rows.is_empty() {
         return Because::New;
     }
@@ -138,6 +144,12 @@ fn because(shop: &Shop, kept: &Plan, new: &Plan, job: JobId, now: HalfDay) -> Be
     } else {
         Because::InTheWay(breaks)
     }
+}
+
+/// Whether the row's step has not begun by what the book says.
+fn open(shop: &Shop, job: JobId, row: &StepRow) -> bool {
+    let steps = shop.jobs[job].step_ids().map(|step| &shop.steps[step]);
+    steps.into_iter().any(|step| step.id == row.step && step.going.is_none())
 }
 
 /// The first breaches of some rules, few enough to be read.
