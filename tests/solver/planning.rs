@@ -1,4 +1,4 @@
-//! The engine from outside: the cases, trying everything, planted plans, laws, and two published yardsticks.
+//! The engine from outside: the cases, trying everything, planted plans, laws.
 
 #[path = "../support/mod.rs"]
 mod support;
@@ -9,7 +9,7 @@ use support::generate::{Shape, generate};
 use support::planted::{Size, planted};
 use support::rewrite::{a_week_later, renamed, reordered};
 use support::tiny::tiny;
-use support::{cases, monday, yardsticks};
+use support::{cases, monday};
 use yardless_solver::book::Book;
 use yardless_solver::engine::{Limits, bound_by_prices, plan, plan_from};
 use yardless_solver::half_day::Horizon;
@@ -256,27 +256,4 @@ fn same_seed_and_steps_give_the_same_plan_byte_for_byte() {
         let once = || serde_json::to_vec(&planned(&book, monday(), weeks, &Limits::steps(steps))).expect("JSON");
         assert!(once() == once(), "{jobs} jobs, {steps} steps of work");
     }
-}
-
-/// The makespan of a yardstick's best plan, and a proof that none is shorter: the bound lies above what a plan one
-/// half-day shorter could cost at the very most.
-#[track_caller]
-fn makespan(book: &Book, weeks: u32) -> usize {
-    let plan = planned(book, monday(), weeks, &Limits::seconds(PATIENCE));
-    let horizon = Horizon::new(monday(), weeks).expect("a horizon");
-    let last = plan.steps.iter().map(|row| horizon.index(row.end).expect("an index")).max().expect("steps");
-    // C5: the job's end at HALF_DAY dollars an index, and a cent an index for each step, none after the job's end.
-    let shorter = yardsticks::HALF_DAY * 100 * (last as i64 - 1) + (plan.steps.len() * (last - 1)) as i64;
-    assert!(plan.bound.expect("a bound") > Cents(shorter), "not proved: {:?} for {}", plan.bound, plan.cost);
-    last + 1
-}
-
-#[test]
-fn fisher_and_thompson_6_by_6_proves_55() {
-    assert_eq!(makespan(&yardsticks::fisher_thompson(), 5), 55);
-}
-
-#[test]
-fn patterson_1_proves_19() {
-    assert_eq!(makespan(&yardsticks::patterson(), 2), 19);
 }
