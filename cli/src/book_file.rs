@@ -4,7 +4,7 @@ use std::path::Path;
 
 use chrono::{NaiveDateTime, Timelike, Utc};
 use chrono_tz::Tz;
-use yardless_solver::book::{self, Book, Fault, Faults, Written};
+use yardless_solver::book::{self, Book, Fault, Faults, Step, Written};
 use yardless_solver::half_day::{HalfDay, Horizon};
 use yardless_solver::shop::{KeptStep, Shop};
 
@@ -44,16 +44,21 @@ impl BookFile {
         self.shop_from(horizon, 0, Some(&[]))
     }
 
-    /// The same as if nothing had happened yet: what each half-day would have given.
-    pub fn shop_without_history(&self, horizon: Horizon) -> Result<Shop, Trouble> {
+    /// The book without what it says has happened from a half-day on (`None`: ever), and whether that is anything.
+    pub fn before(&self, half_day: Option<HalfDay>) -> (Book, bool) {
         let mut book = self.written.book.clone();
+        let since = |at: HalfDay| half_day.is_none_or(|half_day| at >= half_day);
+        let mut happened = false;
         for job in &mut book.jobs {
-            job.parked.iter_mut().for_each(|parked| parked.units.clear());
             for step in &mut job.steps {
-                (step.done, step.progress) = (None, None);
+                happened |= step.done.take_if(|done| since(done.end)).is_some();
+                happened |= step.progress.take_if(|progress| since(progress.start)).is_some();
+            }
+            if !job.steps.iter().any(Step::started) {
+                job.parked.iter_mut().for_each(|parked| parked.units.clear());
             }
         }
-        self.shop_of(&book, horizon, 0, Some(&[]))
+        (book, happened)
     }
 
     /// The same from a half-day on, with what the plan given out says.

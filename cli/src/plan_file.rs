@@ -3,7 +3,6 @@
 use std::io::Write;
 use std::path::Path;
 
-use yardless_solver::book::Step;
 use yardless_solver::half_day::Horizon;
 use yardless_solver::plan::{HaulRow, Plan};
 use yardless_solver::shop::{KeptStep, Shop};
@@ -26,22 +25,7 @@ impl PlanFile {
     /// happened since then is not known yet, and units stand where its first haul of them sets out.
     pub fn shop(&self, book: &BookFile, kept: Option<&[KeptStep]>) -> Result<Shop, Trouble> {
         let now = self.plan.now.and_then(|now| self.horizon.index(now)).unwrap_or(0);
-        let begins = self.horizon.half_day(now);
-        let mut then = book.written.book.clone();
-        let mut happened = false;
-        for job in &mut then.jobs {
-            for step in &mut job.steps {
-                if step.done.as_ref().is_some_and(|done| done.end >= begins) {
-                    (step.done, happened) = (None, true);
-                }
-                if step.progress.as_ref().is_some_and(|progress| progress.start >= begins) {
-                    (step.progress, happened) = (None, true);
-                }
-            }
-            if !job.steps.iter().any(Step::started) {
-                job.parked.iter_mut().for_each(|parked| parked.units.clear());
-            }
-        }
+        let (mut then, happened) = book.before(Some(self.horizon.half_day(now)));
         if happened {
             let mut hauls: Vec<&HaulRow> = self.plan.hauls.iter().collect();
             hauls.sort_by_key(|haul| (haul.at, haul.evening));

@@ -6,7 +6,7 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use miette::{GraphicalReportHandler, LabeledSpan, MietteDiagnostic, NamedSource, Report};
-use yardless_solver::book::Fault;
+use yardless_solver::book::{Fault, nearest};
 
 use crate::answer::printable;
 use crate::exit::Exit;
@@ -107,6 +107,11 @@ impl Trouble {
             }
         }
     }
+}
+
+/// `; did you mean ...?` where something known is near.
+pub fn did_you_mean<'n>(name: &str, known: impl IntoIterator<Item = &'n str>) -> String {
+    nearest(name, known).map_or_else(String::new, |near| format!("; did you mean `{near}`?"))
 }
 
 fn tally(file: &str, faults: usize) -> String {

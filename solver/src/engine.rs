@@ -139,8 +139,7 @@ impl Best {
     }
     /// Takes a plan that is better and that the checker passes.
     fn offer(&mut self, shop: &Shop, draft: Draft) -> bool {
-        let endless = |(job, facts): &(JobId, &JobFacts)| facts.started && facts.planned() && !draft.does(shop, *job);
-        if shop.jobs.pairs().filter(endless).count() > self.endless {
+        if endless(shop, &draft) > self.endless {
             return false;
         }
         match judged(shop, &draft) {
@@ -157,11 +156,23 @@ impl Best {
     }
 }
 
-/// The cost of a draft that the checker passes, or its breaches.
-fn judged(shop: &Shop, draft: &Draft) -> Result<i64, Vec<Breach>> {
-    let mut plan = write(shop, "", draft, |_| String::new());
+/// Jobs that have begun and that a draft leaves without an end.
+fn endless(shop: &Shop, draft: &Draft) -> usize {
+    let left = |(job, facts): &(JobId, &JobFacts)| facts.started && facts.planned() && !draft.does(shop, *job);
+    shop.jobs.pairs().filter(left).count()
+}
+
+/// A draft as a plan with what it costs; `why` tells why a job is left out.
+fn costed(shop: &Shop, digest: &str, draft: &Draft, why: impl Fn(JobId) -> String) -> Plan {
+    let mut plan = write(shop, digest, draft, why);
     plan.costs = check(shop, &plan).costs;
     plan.cost = plan.costs.total();
+    plan
+}
+
+/// The cost of a draft that the checker passes, or its breaches.
+fn judged(shop: &Shop, draft: &Draft) -> Result<i64, Vec<Breach>> {
+    let plan = costed(shop, "", draft, |_| String::new());
     let verdict = check(shop, &plan);
     if verdict.holds() { Ok(plan.cost.0) } else { Err(verdict.breaches) }
 }
@@ -197,19 +208,13 @@ pub fn plan_from(
     best.offer(shop, nothing);
     offer_search(shop, &first, &mut best, progress);
     progress(best.progress());
-    // What the proof may take for granted: where a plan ends all jobs that have begun, every plan does (N1).
-    let mut proven_of = shop.clone();
-    proven_of.endless = best.endless;
-    for job in &mut proven_of.jobs {
-        job.must = proven_of.endless == 0 && job.started && job.planned();
-    }
     let mut pair = Pair::new(first, limits.seed);
     let stopped = if let Some(enough) = best.enough(limits) {
         enough
     } else if let Some(steps) = limits.steps {
-        by_steps(shop, &proven_of, limits, steps, &mut pair, &mut best, progress)
+        by_steps(shop, limits, steps, &mut pair, &mut best, progress)
     } else {
-        side_by_side(shop, &proven_of, limits, &mut pair, &mut best, progress)
+        side_by_side(shop, limits, &mut pair, &mut best, progress)
     };
     finish(shop, digest, &tables, &best, stopped)
 }
@@ -223,7 +228,6 @@ pub fn bound_by_prices(shop: &Shop, rounds: u32) -> Cents {
 /// Search first, then the proof with as many rounds and nodes as the budget gives: no clock, always the same.
 fn by_steps(
     shop: &Shop,
-    proven_of: &Shop,
     limits: &Limits,
     steps: u64,
     pair: &mut Pair<'_>,
@@ -246,6 +250,7 @@ fn by_steps(
     let (tell, told) = channel();
     let incumbent = Incumbent::new(best.cents);
     let over = || limits.over().is_some();
+    let proven_of = &taken_for_granted(shop, best.endless);
     let priced = prices::by_rounds(proven_of, &incumbent, steps, &over, &tell);
     if let Some(encoding) = prover::program_of(proven_of)
         && !over()
@@ -284,7 +289,6 @@ const MOST_COLUMNS_BY_STEPS: usize = 12_000;
 /// Search here, proof on threads of its own that end by themselves soon after the search does.
 fn side_by_side(
     shop: &Shop,
-    proven_of: &Shop,
     limits: &Limits,
     pair: &mut Pair<'_>,
     best: &mut Best,
@@ -299,7 +303,7 @@ fn side_by_side(
     let incumbent = Arc::new(Incumbent::new(best.cents));
     let shared = Arc::new(Shared::new(Some(limits.deadline())));
     let (tell, told) = channel();
-    start_proof(proven_of, &incumbent, &shared, tell);
+    start_proof(taken_for_granted(shop, best.endless), &incumbent, &shared, tell);
     let search = pair.first();
     let began = Instant::now();
     let (mut gained, mut next_loan) = (began, began);
@@ -351,8 +355,18 @@ const ROUNDS_AT_FIRST: u64 = 40;
 /// A search without gain for so long, and for a quarter of its time, has stalled.
 const STALLED: Duration = Duration::from_secs(2);
 
-fn start_proof(shop: &Shop, incumbent: &Arc<Incumbent>, shared: &Arc<Shared>, tell: Sender<Told>) {
-    let (shop, incumbent, shared) = (shop.clone(), Arc::clone(incumbent), Arc::clone(shared));
+/// The shop as the proof may take it: where a plan ends all jobs that have begun, every plan does (N1).
+fn taken_for_granted(shop: &Shop, endless: usize) -> Shop {
+    let mut shop = shop.clone();
+    shop.endless = endless;
+    for job in &mut shop.jobs {
+        job.must = endless == 0 && job.started && job.planned();
+    }
+    shop
+}
+
+fn start_proof(shop: Shop, incumbent: &Arc<Incumbent>, shared: &Arc<Shared>, tell: Sender<Told>) {
+    let (incumbent, shared) = (Arc::clone(incumbent), Arc::clone(shared));
     let started = std::thread::Builder::new()
         .name("proof".to_owned())
         .spawn(move || prices::prove(&shop, &incumbent, &shared, &tell));
@@ -384,9 +398,7 @@ fn hear(shop: &Shop, news: Told, best: &mut Best) -> bool {
 
 fn finish(shop: &Shop, digest: &str, tables: &Tables, best: &Best, stopped: &'static str) -> Plan {
     let proven = best.proven();
-    let mut plan = write(shop, digest, &best.draft, |job| reason::left_out(shop, tables, &best.draft, job, proven));
-    plan.costs = check(shop, &plan).costs;
-    plan.cost = plan.costs.total();
+    let mut plan = costed(shop, digest, &best.draft, |job| reason::left_out(shop, tables, &best.draft, job, proven));
     plan.bound = Some(Cents(best.bound.min(best.cents)));
     plan.proven = proven;
     stopped.clone_into(&mut plan.stopped);

@@ -6,7 +6,7 @@ pub mod cost;
 mod draft;
 mod hitch;
 
-pub use changes::{Because, JobChange, StepChange, changes, haul_breaks, other_hauls};
+pub use changes::{Because, JobChange, StepChange, changes, forgotten, haul_breaks, other_hauls};
 pub use check::{Breach, Verdict, check};
 pub use draft::{Done, Draft, Haul, read, write};
 pub use hitch::{Wanted, hitch};

@@ -2,8 +2,6 @@
 
 use std::path::Path;
 
-use chrono::Timelike;
-use yardless_solver::book::nearest;
 use yardless_solver::half_day::HalfDay;
 use yardless_solver::plan::{Plan, check};
 use yardless_solver::shop::{KindId, Shop};
@@ -14,7 +12,7 @@ use crate::book_file::{self, BookFile};
 use crate::exit::Exit;
 use crate::plan_file::{self, PlanFile};
 use crate::search;
-use crate::trouble::Trouble;
+use crate::trouble::{Trouble, did_you_mean};
 use crate::view::FreeUnits;
 
 /// Answers from a stored plan; where there is none, from a fresh one.
@@ -51,7 +49,7 @@ fn kind(shop: &Shop, asked: &str) -> Result<KindId, Trouble> {
         return Ok(kind);
     }
     let known: Vec<&str> = shop.kinds.iter().flat_map(|kind| [kind.id.as_str(), kind.name.as_str()]).collect();
-    let meant = nearest(asked, known).map_or(String::new(), |name| format!("; did you mean `{name}`?"));
+    let meant = did_you_mean(asked, known);
     let all: Vec<String> = shop.kinds.iter().map(|kind| format!("`{}`", kind.id)).collect();
     Err(Trouble::input(
         "free::unknown-kind",
@@ -68,9 +66,7 @@ fn kind(shop: &Shop, asked: &str) -> Result<KindId, Trouble> {
 fn as_of(file: &BookFile, shop: &Shop, asked: Option<HalfDay>) -> Result<usize, Trouble> {
     let horizon = shop.horizon;
     let Some(at) = asked else {
-        let now = file.now();
-        let half = if now.hour() < 12 { HalfDay::am(now.date()) } else { HalfDay::pm(now.date()) };
-        return Ok(horizon.index(half).unwrap_or(0));
+        return Ok(horizon.index(file.half_day_now()).unwrap_or(0));
     };
     horizon.index(at).ok_or_else(|| {
         let covered = format!("the plan covers {} to {}", horizon.monday(), horizon.last_date());

@@ -11,7 +11,7 @@ mod until;
 
 use std::path::Path;
 
-use yardless_solver::book::{self, Book};
+use yardless_solver::book::Book;
 use yardless_solver::half_day::HalfDay;
 
 use super::changes::Changes;
@@ -62,11 +62,6 @@ fn one(desk: &Desk, what: &str, said: &Said) -> Result<Changes, Trouble> {
         // What is found is what can be said of it.
         _ => Ok(Changes::default()),
     }
-}
-
-/// `; did you mean ...?` where something known is near.
-fn did_you_mean<'n>(name: &str, known: impl IntoIterator<Item = &'n str>) -> String {
-    book::nearest(name, known).map_or_else(String::new, |near| format!("; did you mean `{near}`?"))
 }
 
 /// The first few ids of a list, for a remedy.

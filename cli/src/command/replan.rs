@@ -2,11 +2,9 @@
 
 use std::path::Path;
 
-use chrono::Timelike;
 use yardless_solver::engine::Leaning;
-use yardless_solver::half_day::{HalfDay, Horizon};
-use yardless_solver::plan::StepRow;
-use yardless_solver::shop::{Shop, StepFacts};
+use yardless_solver::half_day::Horizon;
+use yardless_solver::plan::forgotten;
 
 use crate::answer::Answer;
 use crate::args::ReplanArgs;
@@ -44,8 +42,7 @@ pub fn run(book: &Path, args: &ReplanArgs) -> Result<Answer, Trouble> {
     };
     let mut answer = Answer::new(text);
     let begins = horizon.half_day(now);
-    let told = |row: &&StepRow| row.start < begins && shop.steps.iter().any(|step| open(&shop, step, row));
-    let forgotten = kept.plan.steps.iter().filter(told).count();
+    let forgotten = forgotten(&shop, &kept.plan).count();
     if forgotten > 0 {
         answer.notes.push(format!(
             "{forgotten} steps were to have begun before {begins}, and the book does not say that they have: \
@@ -61,18 +58,10 @@ pub fn run(book: &Path, args: &ReplanArgs) -> Result<Answer, Trouble> {
 
 /// The weeks planned, and the index from which on.
 fn from_now(file: &BookFile, args: &ReplanArgs, weeks: u32) -> Result<(Horizon, usize), Trouble> {
-    let now = args.now.unwrap_or_else(|| {
-        let clock = file.now();
-        if clock.hour() < 12 { HalfDay::am(clock.date()) } else { HalfDay::pm(clock.date()) }
-    });
+    let now = args.now.unwrap_or_else(|| file.half_day_now());
     let monday = Horizon::monday_of(now.date());
     let horizon = Horizon::new(monday, args.weeks.unwrap_or(weeks))
         .map_err(|e| Trouble::input("usage::now", e.to_string(), "give --now a half-day, as \"2026-12-09 am\""))?;
     // A horizon begins on the Monday before: now lies in its first week.
     Ok((horizon, horizon.index(now).unwrap_or(0)))
-}
-
-/// Whether a step is the row's, and has not begun by what the book says.
-fn open(shop: &Shop, step: &StepFacts, row: &StepRow) -> bool {
-    step.going.is_none() && step.id == row.step && shop.jobs[step.job].id == row.job
 }

@@ -5,7 +5,7 @@ use std::path::Path;
 use chrono::{DateTime, NaiveDateTime, TimeZone, Utc};
 use chrono_tz::Tz;
 use serde_json::{Value, json};
-use yardless_solver::book::{Book, nearest};
+use yardless_solver::book::Book;
 use yardless_solver::report::{self, Alert, Fault, Forecast, LARGEST, Outcome, Verdict, forecast};
 
 use crate::answer::Answer;
@@ -14,7 +14,7 @@ use crate::book_file;
 use crate::edit::{append_weather, change};
 use crate::exit::Exit;
 use crate::fetch::Fetcher;
-use crate::trouble::Trouble;
+use crate::trouble::{Trouble, did_you_mean};
 use crate::view::{AlertFile, ReportSheet, event_table};
 
 /// Shows what the reports would change, or changes it.
@@ -72,7 +72,7 @@ fn places(book: &Book, args: &WeatherArgs) -> Result<Vec<String>, Trouble> {
         let named = book.places.iter().find(|place| same(&place.id) || place.name.as_deref().is_some_and(same));
         named.map(|place| place.id.clone()).ok_or_else(|| {
             let known = book.places.iter().flat_map(|place| [Some(place.id.as_str()), place.name.as_deref()]).flatten();
-            let meant = nearest(asked, known).map_or(String::new(), |name| format!("; did you mean `{name}`?"));
+            let meant = did_you_mean(asked, known);
             let all: Vec<String> = book.places.iter().map(|place| format!("`{}`", place.id)).collect();
             Trouble::input(
                 "weather::at",

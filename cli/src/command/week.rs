@@ -3,7 +3,6 @@
 use std::fmt::Write;
 use std::path::Path;
 
-use yardless_solver::book::nearest;
 use yardless_solver::half_day::{HalfDay, Horizon};
 use yardless_solver::plan::{Breach, check};
 use yardless_solver::shop::{CrewId, Shop};
@@ -11,7 +10,7 @@ use yardless_solver::shop::{CrewId, Shop};
 use crate::answer::Answer;
 use crate::args::WeekArgs;
 use crate::exit::Exit;
-use crate::trouble::Trouble;
+use crate::trouble::{Trouble, did_you_mean};
 use crate::{book_file, plan_file, view};
 
 /// Prints the plan. One that does not hold is printed under a warning that lists its breaches, with exit 3.
@@ -75,7 +74,7 @@ fn find_crew(shop: &Shop, asked: &str) -> Result<CrewId, Trouble> {
         return Ok(crew);
     }
     let known: Vec<&str> = shop.crews.iter().flat_map(|crew| [crew.id.as_str(), crew.name.as_str()]).collect();
-    let meant = nearest(asked, known).map_or(String::new(), |name| format!("; did you mean `{name}`?"));
+    let meant = did_you_mean(asked, known);
     let all: Vec<String> = shop.crews.iter().map(|crew| format!("`{}`", crew.id)).collect();
     Err(Trouble::input(
         "week::unknown-crew",

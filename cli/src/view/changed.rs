@@ -114,10 +114,13 @@ fn says(breaches: &[Breach]) -> String {
 }
 
 fn told_row(shop: &Shop, row: &StepRow) -> String {
-    let crew =
-        shop.crews.find(|crew| crew.id == row.crew).map_or(row.crew.clone(), |crew| shop.crews[crew].name.clone());
+    let crew = crew_name(shop, &row.crew);
     let overtime = if row.overtime { ", overtime" } else { "" };
     format!("{crew}, {} to {}{overtime}", half(row.start), half(row.end))
+}
+
+fn crew_name(shop: &Shop, id: &str) -> String {
+    shop.crews.find(|crew| crew.id == id).map_or(id.to_owned(), |crew| shop.crews[crew].name.clone())
 }
 
 fn hauls(shop: &Shop, kept: &Plan, new: &Plan) -> Vec<[String; 2]> {
@@ -164,8 +167,10 @@ fn told(shop: &Shop, jobs: &[JobChange], new: &Plan) -> Vec<[String; 2]> {
     let crews: BTreeSet<String> =
         jobs.iter().flat_map(rows_of).filter(|row| row.start <= until).map(|row| row.crew).collect();
     for crew in crews {
-        let name = shop.crews.find(|of| of.id == crew).map_or(crew.clone(), |crew| shop.crews[crew].name.clone());
-        rows.push([name, format!("the next two days change; `yardless week PLAN --crew {crew}` writes the message")]);
+        rows.push([
+            crew_name(shop, &crew),
+            format!("the next two days change; `yardless week PLAN --crew {crew}` writes the message"),
+        ]);
     }
     rows
 }

@@ -1,8 +1,9 @@
 //! Planning again: from a half-day on, close to what was given out (N1 to N3).
 
-use super::{Limits, Progress, judged, plan_from};
-use crate::plan::{Draft, Plan, check, read, write};
-use crate::shop::{JobId, Shop};
+use super::{Limits, Progress, costed, judged, plan_from};
+use crate::money::Cents;
+use crate::plan::{Draft, Plan, check, read};
+use crate::shop::Shop;
 
 /// Why a search ended, where the kept plan is still the one to work by.
 pub const STANDS: &str = "the kept plan stands";
@@ -18,20 +19,22 @@ pub fn replan(shop: &Shop, digest: &str, kept: &Plan, limits: &Limits, progress:
     let aim = stands.map(|cents| cents - worth);
     let plan = plan_from(shop, digest, Some(&draft), &Limits { aim, ..limits.clone() }, progress);
     match stands {
-        Some(cents) if plan.cost.0 > cents - worth => as_written(shop, digest, &draft, &plan),
+        Some(cents) if plan.cost.0 > cents - worth => standing(shop, digest, &draft, &plan),
         _ => plan,
     }
 }
 
-/// A draft as a plan with the bound of another: the kept plan that stands.
-fn as_written(shop: &Shop, digest: &str, draft: &Draft, other: &Plan) -> Plan {
-    let why = |job: JobId| {
+/// A draft as the shop prices it, with another plan's reasons.
+fn with_reasons_of(shop: &Shop, digest: &str, draft: &Draft, other: &Plan) -> Plan {
+    costed(shop, digest, draft, |job| {
         let row = other.left_out.iter().find(|row| row.job == shop.jobs[job].id);
         row.map_or_else(|| "the kept plan leaves it out".to_owned(), |row| row.why.clone())
-    };
-    let mut plan = write(shop, digest, draft, why);
-    plan.costs = check(shop, &plan).costs;
-    plan.cost = plan.costs.total();
+    })
+}
+
+/// The kept plan that stands, with the bound that was found.
+fn standing(shop: &Shop, digest: &str, draft: &Draft, other: &Plan) -> Plan {
+    let mut plan = with_reasons_of(shop, digest, draft, other);
     plan.bound = other.bound;
     plan.proven = plan.bound == Some(plan.cost);
     STANDS.clone_into(&mut plan.stopped);
@@ -65,52 +68,41 @@ pub fn choices(
     limits: &Limits,
     progress: &mut dyn FnMut(Progress),
 ) -> Vec<(Leaning, Plan)> {
-    let overtime = shop.overtime.contains(&true);
     let mut leanings = vec![Leaning::Balanced, Leaning::Unchanged, Leaning::Cheapest];
-    leanings.extend(overtime.then_some(Leaning::NoOvertime));
+    leanings.extend(shop.overtime.contains(&true).then_some(Leaning::NoOvertime));
     let mut found: Vec<(Leaning, Plan)> = Vec::new();
     for (n, leaning) in leanings.iter().enumerate() {
         if found.len() == most {
             break;
         }
-        let Some(other) = leaning_shop(shop, *leaning) else { continue };
         // Of a budget of steps each gets the same; of time what those before have left.
         let parts = if limits.steps.is_some() { leanings.len() } else { leanings.len() - n };
         let limits = limits.part(parts as u32);
-        let draft = read(&other, kept);
-        let plan = if *leaning == Leaning::Balanced {
-            replan(shop, digest, kept, &limits, progress)
-        } else {
-            by_own_prices(shop, digest, &plan_from(&other, digest, Some(&draft), &limits, &mut |_| {}))
+        let plan = match leaning {
+            Leaning::Balanced => Some(replan(shop, digest, kept, &limits, progress)),
+            other => leaning_to(shop, digest, kept, *other, &limits),
         };
-        if check(shop, &plan).holds() && found.iter().all(|(_, other)| other.kept() != plan.kept()) {
+        let new = |plan: &Plan| found.iter().all(|(_, other)| other.kept() != plan.kept());
+        if let Some(plan) = plan.filter(|plan| check(shop, plan).holds() && new(plan)) {
             found.push((*leaning, plan));
         }
     }
     found
 }
 
-/// The shop with changes priced, and overtime allowed, as a leaning wants. `None` where the book then has a fault.
-fn leaning_shop(shop: &Shop, leaning: Leaning) -> Option<Shop> {
+/// A plan with changes priced, and overtime allowed, as a leaning wants; then as the shop itself prices it, of which
+/// nothing is proven. `None` where the book then has a fault.
+fn leaning_to(shop: &Shop, digest: &str, kept: &Plan, leaning: Leaning, limits: &Limits) -> Option<Plan> {
     let mut book = shop.book.clone();
     match leaning {
         Leaning::Balanced => {}
         Leaning::Unchanged => book.prices.change = book.prices.change * CHANGES_COUNT,
-        Leaning::Cheapest => book.prices.change = crate::money::Cents::ZERO,
+        Leaning::Cheapest => book.prices.change = Cents::ZERO,
         Leaning::NoOvertime => book.shop.overtime_days.clear(),
     }
-    Shop::again(&book, shop.horizon, shop.now, shop.kept.as_deref()).ok()
-}
-
-/// A plan made at other prices, as the shop itself prices it: nothing is proven of it then.
-fn by_own_prices(shop: &Shop, digest: &str, plan: &Plan) -> Plan {
-    let why = |job| {
-        let id = &shop.jobs[job].id;
-        plan.left_out.iter().find(|row| row.job == *id).map_or_else(String::new, |row| row.why.clone())
-    };
-    let mut own = write(shop, digest, &read(shop, plan), why);
-    own.costs = check(shop, &own).costs;
-    own.cost = own.costs.total();
-    own.stopped.clone_from(&plan.stopped);
-    own
+    let other = Shop::again(&book, shop.horizon, shop.now, shop.kept.as_deref()).ok()?;
+    let found = plan_from(&other, digest, Some(&read(&other, kept)), limits, &mut |_| {});
+    let mut plan = with_reasons_of(shop, digest, &read(shop, &found), &found);
+    plan.stopped = found.stopped;
+    Some(plan)
 }

@@ -162,7 +162,7 @@ impl<'s> Builder<'s> {
             }
         }
         // Beyond those that the done steps have paid for.
-        let extra_crews = shop.extra_crew().0 * (crews.len() - facts.crews_before.len().max(1).min(crews.len())) as i64;
+        let extra_crews = shop.extra_crew().0 * crews.len().saturating_sub(facts.crews_before.len().max(1)) as i64;
         (cents + extra_crews, shop.jobs[job].late[last].0 + shop.wait_half_day().0 * last as i64)
     }
 

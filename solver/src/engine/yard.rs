@@ -9,7 +9,7 @@ use super::tables::{HalfDaySets, Tables};
 use super::trucks::Trucks;
 use super::walk::{Stand, Stop, Trip, Walk, stands};
 use crate::book::Moves;
-use crate::shop::{CrewId, Id, JobId, Shop, UnitId, Want};
+use crate::shop::{CrewId, Id, JobId, Shop, UnitId};
 use routes::{Way, cents};
 
 /// Everything that steps and hauls compete for, with what is taken so far.
@@ -85,12 +85,8 @@ impl<'s> Yard<'s> {
 
     /// What a job that has begun and is not ended holds to the end of the horizon: where a unit is one of it (N1).
     pub(super) fn kept_stop(&self, job: JobId, unit: UnitId) -> Option<Stop> {
-        let facts = &self.shop.jobs[job];
-        let parked = facts.parked.iter().any(|need| need.want == Want::Unit(unit));
-        let going = facts.step_ids().filter_map(|step| self.shop.steps[step].going.as_ref());
-        let held = facts.started && (parked || going.into_iter().any(|going| going.units.contains(&unit)));
-        let (first, last) = (self.shop.now, self.shop.len() - 1);
-        held.then_some(Stop { place: facts.place, first, last, job: Some(job) })
+        let (place, first, last) = (self.shop.jobs[job].place, self.shop.now, self.shop.len() - 1);
+        (self.shop.units[unit].bound == Some(job)).then_some(Stop { place, first, last, job: Some(job) })
     }
 
     /// Keeps the units of such a job where they stand, those that nothing else has taken.

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use super::{Breach, HaulRow, LeftOutRow, Plan, StepRow, check};
 use crate::half_day::HalfDay;
 use crate::money::Cents;
-use crate::shop::{JobId, Shop};
+use crate::shop::{JobId, Shop, StepFacts};
 
 /// A job that is done otherwise than the crews were told.
 #[derive(Clone, Debug, PartialEq)]
@@ -91,8 +91,7 @@ pub fn haul_breaks(shop: &Shop, new: &Plan, haul: &HaulRow) -> Option<Breach> {
 fn because(shop: &Shop, kept: &Plan, new: &Plan, job: JobId, now: HalfDay) -> Because {
     let id = &shop.jobs[job].id;
     let rows: Vec<StepRow> = kept.steps.iter().filter(|row| row.job == *id && row.start >= now).cloned().collect();
-    // A row that was to start before now: its step would have begun by now.
-    if kept.steps.iter().any(|row| row.job == *id && row.start < now && open(shop, job, row)) {
+    if forgotten(shop, kept).any(|row| row.job == *id) {
         return Because::NotBegun;
     }
     if rows.is_empty() {
@@ -146,10 +145,14 @@ fn because(shop: &Shop, kept: &Plan, new: &Plan, job: JobId, now: HalfDay) -> Be
     }
 }
 
-/// Whether the row's step has not begun by what the book says.
-fn open(shop: &Shop, job: JobId, row: &StepRow) -> bool {
-    let steps = shop.jobs[job].step_ids().map(|step| &shop.steps[step]);
-    steps.into_iter().any(|step| step.id == row.step && step.going.is_none())
+/// Rows of the kept plan that were to start before now, of steps that by the book have not begun.
+pub fn forgotten<'p>(shop: &Shop, kept: &'p Plan) -> impl Iterator<Item = &'p StepRow> {
+    let now = shop.horizon.half_day(shop.now);
+    let open = |row: &&StepRow| {
+        let is = |step: &StepFacts| step.id == row.step && shop.jobs[step.job].id == row.job;
+        shop.steps.iter().any(|step| step.going.is_none() && is(step))
+    };
+    kept.steps.iter().filter(move |row| row.start < now).filter(open)
 }
 
 /// The first breaches of some rules, few enough to be read.

@@ -159,35 +159,23 @@ pub(super) fn past(step: &book::Step, crews: &Table<CrewId, CrewFacts>) -> Optio
     })
 }
 
+const SAY_WHAT_IS_LEFT: &str = "say what is left of it with `progress`";
+const CORRECT_IT: &str = "correct the start";
+
 /// N1: what the book says has happened, happened before now.
 pub(super) fn faults(book: &Book, horizon: Horizon, now: usize) -> Vec<Fault> {
     let mut faults = Vec::new();
     let begins = horizon.half_day(now);
-    let mut say = |path: Path, says: String, help: &str| faults.push(Fault::new(Code::History, path, says).help(help));
     for (j, job) in book.jobs.iter().enumerate() {
         for (k, step) in job.steps.iter().enumerate() {
-            let at = Path::default().field("jobs").index(j).field("steps").index(k);
-            if let Some(done) = step.done.as_ref().filter(|done| done.end >= begins) {
-                let says = format!(
-                    "the step `{}` is said to have ended on {}, and the plan begins with {begins}",
-                    step.id, done.end
-                );
-                say(
-                    at.field("done").field("end"),
-                    says,
-                    "plan from a later half-day on (--now), or say what is left of it with `progress`",
-                );
-            }
-            if let Some(progress) = step.progress.as_ref().filter(|progress| progress.start >= begins) {
-                let says = format!(
-                    "the step `{}` is said to have started on {}, and the plan begins with {begins}",
-                    step.id, progress.start
-                );
-                say(
-                    at.field("progress").field("start"),
-                    says,
-                    "plan from a later half-day on (--now), or correct the start",
-                );
+            let ended = step.done.as_ref().map(|done| ("done", "end", "ended", done.end, SAY_WHAT_IS_LEFT));
+            let began = step.progress.as_ref().map(|going| ("progress", "start", "started", going.start, CORRECT_IT));
+            for (field, half, verb, at, or) in [ended, began].into_iter().flatten().filter(|said| said.3 >= begins) {
+                let path = Path::default().field("jobs").index(j).field("steps").index(k).field(field).field(half);
+                let says =
+                    format!("the step `{}` is said to have {verb} on {at}, and the plan begins with {begins}", step.id);
+                let help = format!("plan from a later half-day on (--now), or {or}");
+                faults.push(Fault::new(Code::History, path, says).help(help));
             }
         }
     }

@@ -1,7 +1,7 @@
 //! The runs of a step: from each start the half-days worked and the end (W3), in overtime (W9), and going on (N1).
 
-use super::Shop;
 use super::work::{Amount, MILLIONTHS};
+use super::{CrewId, Shop, StepId};
 
 /// Every run of a step by one crew in one way: start -> end (W3).
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -34,9 +34,27 @@ impl Runs {
     }
 }
 
+impl Shop {
+    /// W3: what a workable half-day gives to a step, as its way is counted ([`Amount::total`]).
+    pub fn done_in(&self, step: StepId, way: usize, crew: CrewId, h: usize) -> i64 {
+        let facts = &self.steps[step];
+        match facts.ways[way].amount {
+            Amount::HalfDays(_) => 1,
+            Amount::Hours(_) => {
+                let people = self.crews[crew].people[h].min(facts.max_people.unwrap_or(u32::MAX));
+                i64::from(people) * self.half_day_hours()
+            }
+        }
+    }
+
+    /// What one person gives in a half-day, in millionths of an hour.
+    pub fn half_day_hours(&self) -> i64 {
+        (self.book.shop.half_day_hours * MILLIONTHS).round() as i64
+    }
+}
+
 /// W3, W9 and N1 for every step, way and crew.
 pub(super) fn fill_runs(shop: &mut Shop) {
-    let hours = (shop.book.shop.half_day_hours * MILLIONTHS).round() as i64;
     for step in shop.steps.ids() {
         let facts = &shop.steps[step];
         let runs = (0..facts.ways.len())
@@ -44,16 +62,8 @@ pub(super) fn fill_runs(shop: &mut Shop) {
             .map(|(way, crew)| {
                 let workable: Vec<bool> =
                     (0..shop.len()).map(|h| shop.obstacle(step, way, crew, h).is_none()).collect();
-                let people = &shop.crews[crew].people;
-                let done_in = |h: usize| match facts.ways[way].amount {
-                    Amount::HalfDays(_) => 1,
-                    Amount::Hours(_) => i64::from(people[h].min(facts.max_people.unwrap_or(u32::MAX))) * hours,
-                };
-                let total = match facts.ways[way].amount {
-                    Amount::HalfDays(n) => i64::from(n),
-                    Amount::Hours(n) => n,
-                };
-                let mut end = ends(&workable, total, done_in);
+                let done_in = |h: usize| shop.done_in(step, way, crew, h);
+                let mut end = ends(&workable, facts.ways[way].amount.total(), done_in);
                 let in_overtime = facts.ways[way].overtime;
                 let mut overtime_before = Vec::new();
                 if in_overtime {

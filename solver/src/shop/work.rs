@@ -95,6 +95,14 @@ impl Amount {
         }
     }
 
+    /// All of it, in half-days or millionths of an hour.
+    pub fn total(self) -> i64 {
+        match self {
+            Self::HalfDays(n) => i64::from(n),
+            Self::Hours(n) => n,
+        }
+    }
+
     /// So much of the same, at least something.
     pub(super) fn left(self, left: f64) -> Self {
         match self {
@@ -242,12 +250,19 @@ impl Shop {
     /// What a run costs: its way (C6), overtime (C8), and another crew or start than the kept plan's (C7).
     pub fn run_cost(&self, step: StepId, way: usize, crew: CrewId, start: usize, end: usize) -> Cents {
         let facts = &self.steps[step];
-        let overtime = self.runs(step, way, crew).map_or(0, |runs| runs.overtime(start, end));
         let started = facts.going.as_ref().map_or(start as i64, |going| self.horizon.offset(going.start));
         let changed = facts.kept.filter(|kept| (kept.crew, kept.start) != (Some(crew), started));
         facts.ways[way].extra
-            + self.book.prices.overtime_half_day * overtime
+            + self.overtime_cost(step, way, crew, start, end)
             + changed.map_or(Cents::ZERO, |kept| kept.change)
+    }
+
+    /// What a run costs in overtime (C8): nothing in a plain way.
+    pub fn overtime_cost(&self, step: StepId, way: usize, crew: CrewId, start: usize, end: usize) -> Cents {
+        if !self.steps[step].ways[way].overtime {
+            return Cents::ZERO;
+        }
+        self.book.prices.overtime_half_day * self.runs(step, way, crew).map_or(0, |runs| runs.overtime(start, end))
     }
 
     /// Towed units that must stand at the step's place at once while it is worked on in a way, from a start: its own

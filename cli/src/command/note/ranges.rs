@@ -6,10 +6,10 @@ use yardless_solver::book::{Book, Path};
 use yardless_solver::half_day::{HalfDay, Range};
 
 use super::subject::Subject;
-use super::{did_you_mean, some, step};
+use super::{some, step};
 use crate::command::changes::Changes;
 use crate::edit::{Edit, value};
-use crate::trouble::Trouble;
+use crate::trouble::{Trouble, did_you_mean};
 
 /// `UNIT at PLACE`.
 pub fn stands(book: &Book, unit: usize, place: &str) -> Result<Changes, Trouble> {

@@ -3,9 +3,9 @@
 use yardless_solver::book::Book;
 
 use super::said::Said;
-use super::{did_you_mean, some};
+use super::some;
 use crate::args::List;
-use crate::trouble::Trouble;
+use crate::trouble::{Trouble, did_you_mean};
 
 /// A member of the book, by its position in its list.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -72,7 +72,7 @@ fn steps(desk: &Desk, kept: &Kept, until: HalfDay, changes: &mut Changes) -> Res
             }
             over = false;
             if shop.is_none() {
-                shop = Some(desk.file.shop_without_history(kept.horizon)?);
+                shop = Some(desk.file.shop_of(&desk.file.before(None).0, kept.horizon, 0, Some(&[]))?);
             }
             let Some(shop) = &shop else { continue };
             let asked = Left { desk, kept, shop, at, crew: &crew, way: way.as_deref(), rows: &rows, until };

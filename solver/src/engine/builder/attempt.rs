@@ -147,22 +147,21 @@ impl Builder<'_> {
             let change = facts.kept.filter(|_| facts.going.is_none()).map_or(0, |kept| kept.change.0);
             for start in told.into_iter().chain((first..=last).filter(|start| Some(*start) != told)) {
                 let Some(end) = runs.end_of(start) else { continue };
-                // A later start costs no less than this, whatever it works in overtime.
+                // A later start costs no less than this, whatever it works in overtime; the one told may come late.
                 let least = fixed + facts.ways[way].extra.0 + score(end) + if Some(start) == told { 0 } else { change };
-                if Some(start) != told
-                    && (best.as_ref().is_some_and(|(so_far, ..)| least >= *so_far) || fits >= MOST_STARTS)
-                {
+                let worse = |cents: i64| best.as_ref().is_some_and(|(so_far, ..)| cents >= *so_far);
+                if Some(start) != told && (worse(least) || fits >= MOST_STARTS) {
                     break;
                 }
-                let cents = fixed + shop.run_cost(step, way, crew, start, end).0 + score(end);
-                if least >= spare || cents >= spare {
+                let cents = least + shop.overtime_cost(step, way, crew, start, end).0;
+                if cents >= spare {
                     tight = Stuck::Dear;
                     if Some(start) != told && least >= spare {
                         break;
                     }
                     continue;
                 }
-                if best.as_ref().is_some_and(|(so_far, ..)| cents >= *so_far) {
+                if worse(cents) {
                     continue;
                 }
                 if !self.lets_go_on(step, end)

@@ -64,7 +64,7 @@ pub fn left(asked: &Left) -> Result<(f64, Option<String>), Trouble> {
     let known = of.progress.as_ref().filter(|_| horizon.offset(rows[0].start) < now as i64);
     let remaining = match known {
         // It was begun in this plan.
-        None => counted.total() - worked(0),
+        None => counted.amount().total() - worked(0),
         // It was in progress when the plan was made, and the book still says what was left then.
         Some(progress) if kept.plan.book_digest == desk.file.written.digest => counted.of(progress.left) - worked(now),
         // The book has been told of later half-days since: the plan's end says what is left from there.
@@ -112,29 +112,11 @@ impl Counted<'_> {
         self.shop.steps[self.step].ways[self.way].amount
     }
 
-    fn half_day_hours(&self) -> i64 {
-        (self.shop.book.shop.half_day_hours * MILLIONTHS).round() as i64
-    }
-
     /// W3: what is done in a half-day, nothing where it is not workable.
     fn done_in(&self, h: usize) -> i64 {
-        if h >= self.shop.len() || self.shop.obstacle(self.step, self.way, self.crew, h).is_some() {
-            return 0;
-        }
-        let people = self.shop.crews[self.crew].people[h];
-        match self.amount() {
-            Amount::HalfDays(_) => 1,
-            Amount::Hours(_) => {
-                i64::from(people.min(self.shop.steps[self.step].max_people.unwrap_or(u32::MAX))) * self.half_day_hours()
-            }
-        }
-    }
-
-    fn total(&self) -> i64 {
-        match self.amount() {
-            Amount::HalfDays(n) => i64::from(n),
-            Amount::Hours(n) => n,
-        }
+        let Self { shop, step, way, crew } = *self;
+        let workable = h < shop.len() && shop.obstacle(step, way, crew, h).is_none();
+        if workable { shop.done_in(step, way, crew, h) } else { 0 }
     }
 
     fn of(&self, left: f64) -> i64 {
@@ -149,7 +131,7 @@ impl Counted<'_> {
         match self.amount() {
             Amount::HalfDays(_) => left.max(1) as f64,
             Amount::Hours(_) if left > 0 => left as f64 / MILLIONTHS,
-            Amount::Hours(total) => total.min(self.half_day_hours()) as f64 / MILLIONTHS,
+            Amount::Hours(total) => total.min(self.shop.half_day_hours()) as f64 / MILLIONTHS,
         }
     }
 }
