@@ -7,6 +7,7 @@
 
 mod adapter;
 mod again;
+mod best;
 mod bounds;
 mod builder;
 mod lagrange;
@@ -30,6 +31,7 @@ use std::sync::mpsc::{Sender, TryRecvError, channel};
 use std::time::{Duration, Instant};
 
 use adapter::Asked;
+use best::{Best, costed, judged};
 use pair::Pair;
 use prices::Shared;
 use prover::{Incumbent, Proof, Told};
@@ -37,8 +39,8 @@ use search::Search;
 use tables::Tables;
 
 use crate::money::Cents;
-use crate::plan::{Breach, Draft, Plan, check, write};
-use crate::shop::{JobFacts, JobId, Shop};
+use crate::plan::{Draft, Plan};
+use crate::shop::{JobId, Shop};
 
 /// How long and how hard to search: the engine's only clock, and its only way to be stopped.
 #[derive(Clone, Debug)]
@@ -89,9 +91,7 @@ impl Limits {
     }
 }
 
-/// Why a search ended.
-const PROVEN: &str = "proven best";
-const CLOSE: &str = "within the gap asked for";
+/// Why a search ended before its plan was proven.
 const OUT_OF_TIME: &str = "out of time";
 const OUT_OF_STEPS: &str = "out of steps";
 const CANCELLED: &str = "stopped by hand";
@@ -103,78 +103,6 @@ pub struct Progress {
     pub cost: Cents,
     /// The best bound.
     pub bound: Option<Cents>,
-}
-
-/// What no plan at all is taken to cost: above any plan, and far enough from the largest number to reckon with.
-const NO_PLAN: i64 = i64::MAX / 4;
-
-/// The best of what search and prover have found.
-struct Best {
-    draft: Draft,
-    cents: i64,
-    bound: i64,
-    /// Most jobs that have begun and that a plan may leave without an end.
-    endless: usize,
-    /// What jobs cost that no plan can do, where a gap is asked for.
-    hopeless: i64,
-}
-
-impl Best {
-    fn proven(&self) -> bool {
-        self.bound >= self.cents
-    }
-    /// Why no more is asked for, if that is so.
-    fn enough(&self, limits: &Limits) -> Option<&'static str> {
-        if self.proven() {
-            return Some(PROVEN);
-        }
-        if limits.aim.is_some_and(|aim| self.bound > aim && self.cents > aim) {
-            return Some(STANDS);
-        }
-        let room = (self.cents - self.bound) as f64;
-        (room <= limits.gap * (self.cents - self.hopeless) as f64).then_some(CLOSE)
-    }
-    fn progress(&self) -> Progress {
-        Progress { cost: Cents(self.cents), bound: Some(Cents(self.bound.min(self.cents))) }
-    }
-    /// Takes a plan that is better and that the checker passes.
-    fn offer(&mut self, shop: &Shop, draft: Draft) -> bool {
-        if endless(shop, &draft) > self.endless {
-            return false;
-        }
-        match judged(shop, &draft) {
-            Ok(cents) if cents < self.cents => {
-                (self.draft, self.cents) = (draft, cents);
-                true
-            }
-            Ok(_) => false,
-            Err(breaches) => {
-                tracing::error!(?breaches, "a plan was found that does not hold; it is not used");
-                false
-            }
-        }
-    }
-}
-
-/// Jobs that have begun and that a draft leaves without an end.
-fn endless(shop: &Shop, draft: &Draft) -> usize {
-    let left = |(job, facts): &(JobId, &JobFacts)| facts.started && facts.planned() && !draft.does(shop, *job);
-    shop.jobs.pairs().filter(left).count()
-}
-
-/// A draft as a plan with what it costs; `why` tells why a job is left out.
-fn costed(shop: &Shop, digest: &str, draft: &Draft, why: impl Fn(JobId) -> String) -> Plan {
-    let mut plan = write(shop, digest, draft, why);
-    plan.costs = check(shop, &plan).costs;
-    plan.cost = plan.costs.total();
-    plan
-}
-
-/// The cost of a draft that the checker passes, or its breaches.
-fn judged(shop: &Shop, draft: &Draft) -> Result<i64, Vec<Breach>> {
-    let plan = costed(shop, "", draft, |_| String::new());
-    let verdict = check(shop, &plan);
-    if verdict.holds() { Ok(plan.cost.0) } else { Err(verdict.breaches) }
 }
 
 /// Plans the book. Always returns a plan that the checker passes, within the limits, at worst with jobs left out.
@@ -197,7 +125,7 @@ pub fn plan_from(
     let hopeless = |job: &JobId| limits.gap > 0.0 && shop.jobs[*job].planned() && impossible(shop, *job).is_some();
     let mut best = Best {
         draft: Draft::empty(shop),
-        cents: NO_PLAN,
+        cents: best::NO_PLAN,
         bound: bounds::alone(shop, &tables),
         endless: 0,
         hopeless: shop.jobs.ids().filter(hopeless).map(|job| shop.jobs[job].left_out.0).sum(),
