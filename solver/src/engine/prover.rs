@@ -320,8 +320,7 @@ pub(super) fn settle(
             decide_left_out(&mut program, col, *may == May::LeaveOut);
         }
     }
-    let answer =
-        solve(&program, Asked { below: Some(cents), seconds: Some(seconds), unreduced: true, ..Asked::default() });
+    let answer = solve(&program, Asked { below: Some(cents), seconds: Some(seconds), ..Asked::default() });
     if let Some(draft) = better(shop, encoding, answer.values.as_ref(), cents) {
         let _ = tell.send(Told::Plan(draft));
     }
