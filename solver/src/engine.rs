@@ -37,6 +37,7 @@ use prices::Shared;
 use prover::{Incumbent, Proof, Told};
 use search::Search;
 use tables::Tables;
+use tree::Sketch;
 
 use crate::money::Cents;
 use crate::plan::{Draft, Plan};
@@ -236,11 +237,16 @@ fn side_by_side(
     let began = Instant::now();
     let (mut gained, mut next_loan) = (began, began);
     let mut proving = true;
+    let mut drawn: Vec<Sketch> = Vec::new();
     let stopped = loop {
         if let Some(stopped) = best.enough(limits).or_else(|| limits.over()) {
             break stopped;
         }
-        if search.step() {
+        let mut better = false;
+        for sketch in drawn.drain(..) {
+            better |= search.sketch(&sketch);
+        }
+        if search.step() || better {
             gained = Instant::now();
             offer_search(shop, search, best, progress);
             incumbent.lower(best.cents);
@@ -248,9 +254,7 @@ fn side_by_side(
         // A search that finds nothing more lends half of its core to the proof.
         if Instant::now() > next_loan && gained.elapsed() > STALLED.max(began.elapsed() / 4) {
             let lent = Instant::now();
-            if let Some(sketch) = shared.divide(&incumbent, &|| limits.over().is_some()) {
-                search.sketch(sketch);
-            }
+            drawn.extend(shared.divide(&incumbent, &|| limits.over().is_some()).into_iter().flatten());
             next_loan = Instant::now() + lent.elapsed();
         }
         loop {
@@ -259,7 +263,7 @@ fn side_by_side(
                     proving = false;
                     break;
                 }
-                Ok(Told::Sketch(sketch)) => search.sketch(sketch),
+                Ok(Told::Sketch(sketch)) => drawn.push(sketch),
                 Ok(news) => {
                     if hear(shop, news, best) {
                         incumbent.lower(best.cents);
@@ -281,7 +285,7 @@ const HEAD_START: Duration = Duration::from_millis(300);
 const HEAD_START_ROUNDS: u64 = 600;
 const ROUNDS_AT_FIRST: u64 = 40;
 /// A search without gain for so long, and for a quarter of its time, has stalled.
-const STALLED: Duration = Duration::from_secs(2);
+const STALLED: Duration = Duration::from_millis(700);
 
 /// The shop as the proof may take it: where a plan ends all jobs that have begun, every plan does (N1).
 fn taken_for_granted(shop: &Shop, endless: usize) -> Shop {

@@ -40,6 +40,18 @@ fn proven(book: &Book, from: NaiveDate, weeks: u32) -> Plan {
     plan
 }
 
+/// HiGHS's presolve once called the part of the proof infeasible in which this plan is.
+#[test]
+fn no_bound_is_above_a_plan_that_holds() {
+    let book = generate(Shape::new(8, 3, 2), 5);
+    let shop = Shop::new(&book, Horizon::new(monday(), 3).expect("a horizon")).expect("a book without fault");
+    let kept: Plan = serde_json::from_str(include_str!("plans/eight-jobs.json")).expect("a plan");
+    let verdict = check(&shop, &kept);
+    assert!(verdict.holds(), "{:?}", verdict.breaches);
+    let plan = planned(&book, monday(), 3, &Limits::seconds(20.0));
+    assert!(plan.bound.is_some_and(|bound| bound <= verdict.costs.total()), "{:?}", plan.bound);
+}
+
 #[test]
 fn cases_are_proven_at_their_best_cost() {
     let cases = cases::all();

@@ -30,7 +30,7 @@ pub(super) struct Builder<'s> {
 }
 
 /// A way, by its position, a crew, and a start.
-type Wish = (usize, CrewId, usize);
+pub(super) type Wish = (usize, CrewId, usize);
 
 /// What a job that has begun costs besides while it is not ended: more than any plan (N1).
 const MUST: i64 = 1 << 44;

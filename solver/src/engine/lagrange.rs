@@ -29,11 +29,13 @@ mod jobs;
 mod mask;
 mod paths;
 mod schedule;
+mod sums;
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use jobs::Job;
 use paths::Pool;
+use sums::Sums;
 
 use crate::encode;
 use crate::shop::{CrewId, Id, JobId, Shop, StepId};
@@ -181,7 +183,8 @@ impl Relaxation {
         for (job, step) in self.jobs.iter().flat_map(|job| job.steps.iter().map(move |step| (job.id, step))) {
             for group in &step.groups {
                 let (step, way, crew) = (step.id, group.way, CrewId::from_index(group.crew));
-                facts.extend(group.runs.iter().map(|(s, ..)| RunFacts { job, step, way, crew, start: self.ticks[*s] }));
+                let start = |run: &jobs::Run| self.ticks[run.start];
+                facts.extend(group.runs.iter().map(|run| RunFacts { job, step, way, crew, start: start(run) }));
             }
         }
         facts
@@ -197,40 +200,56 @@ impl Relaxation {
         self.rows
     }
 
+    /// A part of all plans, as it is solved again and again.
+    pub(super) fn within<'r>(&'r self, mask: &'r Mask) -> Within<'r> {
+        Within { of: self, mask, jobs: self.jobs.iter().map(|job| job.within(mask)).collect() }
+    }
+}
+
+/// A part of all plans as the relaxation sees it: its jobs have only the runs that it may use.
+pub(super) struct Within<'r> {
+    of: &'r Relaxation,
+    mask: &'r Mask,
+    jobs: Vec<Job>,
+}
+
+impl Within<'_> {
     /// Solves all parts at some prices.
-    pub(super) fn solve(&self, prices: &[f64], mask: &Mask) -> Solved {
-        let k = self.ticks.len();
-        let mut broken = vec![0.0; self.rows];
-        let mut bound = self.constant;
+    pub(super) fn solve(&self, prices: &[f64]) -> Solved {
+        let of = self.of;
+        let k = of.ticks.len();
+        let mut broken = vec![0.0; of.rows];
+        let mut bound = of.constant;
         let mut chosen = Vec::new();
-        for row in 0..self.crews * k {
+        for row in 0..of.crews * k {
             bound -= prices[row];
             broken[row] -= 1.0;
         }
-        for ((jobs, short), row) in self.short.iter().zip(self.time..) {
+        for ((jobs, short), row) in of.short.iter().zip(of.time..) {
             bound += prices[row] * *short as f64;
             broken[row] += *short as f64;
             // Jobs that no schedule can do are left out.
-            for (_, freed) in jobs.iter().filter(|(job, _)| self.undoable.contains(job)) {
+            for (_, freed) in jobs.iter().filter(|(job, _)| of.undoable.contains(job)) {
                 bound -= prices[row] * *freed as f64;
                 broken[row] -= *freed as f64;
             }
         }
-        let sums = Sums::new(self, prices);
+        let mut table = schedule::Table::default();
+        let sums = Sums::new(of, prices);
         for job in &self.jobs {
-            bound += job.solve(self, prices, &sums, mask, &mut broken, &mut chosen);
+            bound += job.solve(self, prices, &sums, &mut table, &mut broken, &mut chosen);
         }
-        for p in 0..self.pools.len() {
-            bound += self.pools[p].solve(self, p, &sums, &mut broken);
+        for p in 0..of.pools.len() {
+            bound += of.pools[p].solve(of, p, &sums, &mut broken);
         }
         // What has come or ended counts from its tick on: broken held the changes so far.
-        for first in (self.come..self.stay).chain(self.order..self.time).step_by(k.max(1)) {
+        for first in (of.come..of.stay).chain(of.order..of.time).step_by(k.max(1)) {
             for row in first + 1..first + k {
                 broken[row] += broken[row - 1];
             }
         }
         // What is held until a tick, or comes after it, counts for the ticks before.
-        for first in (self.stay..self.order).step_by(k.max(1)) {
+        for first in (of.stay..of.order).step_by(k.max(1)) {
             for row in (first..first + k - 1).rev() {
                 broken[row] += broken[row + 1];
             }
@@ -241,76 +260,6 @@ impl Relaxation {
 
 /// Places above which those where nothing wants a pool's units are taken together.
 const MOST_PLACES: usize = 40;
-
-/// Prices added up over time.
-struct Sums {
-    /// By pool and spot: what holding costs before tick k.
-    hold: Vec<Vec<f64>>,
-    /// By row family `come`: what it costs to start at tick k, which breaks the rows from k on.
-    come: Vec<Vec<f64>>,
-    /// By pool and spot: what coming at tick k earns.
-    arrive: Vec<Vec<f64>>,
-    /// By row family `stay`: what it costs to end before tick k, which breaks the rows before it.
-    stay: Vec<Vec<f64>>,
-    /// By pool and spot: what standing there in tick k earns.
-    stand: Vec<Vec<f64>>,
-    /// By job: what leaving it out saves.
-    saves: BTreeMap<JobId, f64>,
-    /// By priced link: the same for the step after.
-    order: Vec<Vec<f64>>,
-}
-
-impl Sums {
-    fn new(of: &Relaxation, prices: &[f64]) -> Self {
-        let k = of.ticks.len();
-        let from = |first: usize| {
-            let mut sums = vec![0.0; k + 1];
-            for i in (0..k).rev() {
-                sums[i] = sums[i + 1] + prices[first + i];
-            }
-            sums
-        };
-        let come: Vec<Vec<f64>> = (0..of.wanted.len()).map(|r| from(of.come + r * k)).collect();
-        let order = (0..of.priced.len()).map(|l| from(of.order + l * k)).collect();
-        let until = |first: usize| {
-            let mut sums = vec![0.0; k + 1];
-            for i in 0..k {
-                sums[i + 1] = sums[i] + prices[first + i];
-            }
-            sums
-        };
-        let stay: Vec<Vec<f64>> = (0..of.wanted.len()).map(|r| until(of.stay + r * k)).collect();
-        let mut saves: BTreeMap<JobId, f64> = BTreeMap::new();
-        for ((jobs, _), row) in of.short.iter().zip(of.time..) {
-            for (job, freed) in jobs {
-                *saves.entry(*job).or_default() += prices[row] * *freed as f64;
-            }
-        }
-        let mut hold = Vec::new();
-        let mut stand = Vec::new();
-        let mut arrive = Vec::new();
-        for (p, pool) in of.pools.iter().enumerate() {
-            for spot in 0..pool.spots() {
-                let first = of.hold[p] + spot * k;
-                hold.push(until(first));
-                stand.push(prices[first..first + k].to_vec());
-            }
-            arrive.extend((0..pool.spots()).map(|_| vec![0.0; k + 1]));
-        }
-        for (r, wanted) in of.wanted.iter().enumerate() {
-            for (pool, spot) in &wanted.able {
-                let at = of.flat(*pool, *spot);
-                for (total, (come, stay)) in arrive[at].iter_mut().zip(come[r].iter().zip(&stay[r])) {
-                    *total += come + stay;
-                }
-                for (total, price) in stand[at].iter_mut().zip(&prices[of.stay + r * k..]) {
-                    *total += price;
-                }
-            }
-        }
-        Self { hold, come, arrive, stay, stand, saves, order }
-    }
-}
 
 impl Relaxation {
     /// The position of a pool's spot among all.

@@ -46,27 +46,27 @@ impl Shared {
         Some(change(&mut tree.lock().unwrap_or_else(PoisonError::into_inner)))
     }
 
-    /// Divides the part with the least bound: what a plan in it may look like; `None` where there is no part.
-    pub(super) fn divide(&self, incumbent: &Incumbent, over: &dyn Fn() -> bool) -> Option<Sketch> {
+    /// Divides the part with the least bound: what plans in it may look like; `None` where there is no part.
+    pub(super) fn divide(&self, incumbent: &Incumbent, over: &dyn Fn() -> bool) -> Option<Vec<Sketch>> {
         let cents = incumbent.cents();
         let (part, (of, facts)) = self.with(|tree| Some((tree.take(cents)?, tree.tools())))??;
         let over = || over() || self.over();
         let bound = part.bound();
         let parts = Worker { of: &of, facts: &facts, cents, over: &over }.divide(part);
-        let sketch = parts.first().map(|part| part.sketch().clone()).unwrap_or_default();
+        let sketches = parts.iter().map(|part| part.sketch().clone()).collect();
         self.with(|tree| tree.give(bound, parts));
-        Some(sketch)
+        Some(sketches)
     }
 
-    /// Has the program settle a part that cannot be divided, for a while: whether there was one.
-    fn settle(&self, shop: &Shop, incumbent: &Incumbent, tell: &Sender<Told>) -> bool {
-        let taken = self.with(|tree| Some((tree.take_whole(incumbent.cents())?, tree.tools().0)));
+    /// Has the program settle a part that cannot be divided, briefly the first time: whether there was one.
+    fn settle(&self, shop: &Shop, incumbent: &Incumbent, brief: bool, tell: &Sender<Told>) -> bool {
+        let taken = self.with(|tree| Some((tree.take_whole(incumbent.cents(), brief)?, tree.tools().0)));
         let Some((part, of)) = taken.flatten() else { return false };
-        let seconds = self.left().min(SECONDS_FOR_A_PART);
+        let seconds = self.left().min(if brief { BRIEFLY } else { SECONDS_FOR_A_PART });
         let bound = self
             .encoding(shop)
             .and_then(|encoding| prover::settle(shop, encoding, &of, part.terms(), incumbent, seconds, tell));
-        self.with(|tree| tree.settled(&part, bound.unwrap_or(part.bound())));
+        self.with(|tree| tree.settled(part, bound, brief));
         true
     }
 
@@ -110,19 +110,28 @@ pub(super) fn prove(shop: &Shop, incumbent: &Arc<Incumbent>, shared: &Arc<Shared
     let priced = Priced { excess: of.excess(&ascent.prices, &of.all()), of: Arc::clone(&of) };
     let tree = Tree::new(of, &ascent, incumbent.cents(), &|| shared.over());
     let _ = shared.tree.set(Mutex::new(tree));
-    // The program is proved on a thread of its own: it sees all rules, and small books are small for it.
-    let program = std::thread::Builder::new().name("program".to_owned()).spawn({
+    // The program sees all rules, and small books are small for it: where the parts do not end soon, it is proved on a
+    // thread of its own.
+    let parts_began = Instant::now();
+    let mut program = Some({
         let (shop, incumbent, shared, tell) = (shop.clone(), Arc::clone(incumbent), Arc::clone(shared), tell.clone());
         move || prover::prove(&shop, &incumbent, &shared, &priced, &tell)
     });
-    if let Err(error) = program {
-        tracing::warn!(%error, "no thread for the program: the parts go on alone");
-    }
     let mut told = i64::MIN;
     while !shared.over() {
-        if let Some(sketch) = shared.divide(incumbent, &|| false) {
-            let _ = tell.send(Told::Sketch(sketch));
-        } else if !shared.settle(shop, incumbent, tell) {
+        if parts_began.elapsed() > PARTS_ALONE
+            && let Some(program) = program.take()
+            && let Err(error) = std::thread::Builder::new().name("program".to_owned()).spawn(program)
+        {
+            tracing::warn!(%error, "no thread for the program: the parts go on alone");
+        }
+        // A part that cannot be divided came up because its bound is the least; most are settled in a tenth of a second.
+        if shared.settle(shop, incumbent, true, tell) {
+        } else if let Some(sketches) = shared.divide(incumbent, &|| false) {
+            for sketch in sketches {
+                let _ = tell.send(Told::Sketch(sketch));
+            }
+        } else if !shared.settle(shop, incumbent, false, tell) {
             if shared.with(|tree| tree.is_done()) != Some(false) {
                 break;
             }
@@ -134,9 +143,15 @@ pub(super) fn prove(shop: &Shop, incumbent: &Arc<Incumbent>, shared: &Arc<Shared
             let _ = tell.send(Told::Bound(bound));
         }
     }
+    if let Some(program) = program.filter(|_| told < incumbent.cents() && !shared.over()) {
+        program();
+    }
 }
 
-/// Seconds that the program has for a part that cannot be divided.
+/// How long the parts have the proof's core to themselves.
+const PARTS_ALONE: Duration = Duration::from_secs(3);
+/// Seconds that the program has for a part that cannot be divided, at first and where nothing else is left to do.
+const BRIEFLY: f64 = 1.0;
 const SECONDS_FOR_A_PART: f64 = 20.0;
 
 /// Rounds and paces for all plans. What a job left out costs says how far prices may have to go.
@@ -154,11 +169,12 @@ fn ascended(
     goes_on: &mut dyn FnMut(f64) -> bool,
 ) -> Ascent {
     let all = of.all();
+    let within = of.within(&all);
     let mut ascent = Ascent::new(of, None);
     for pace in paces(shop) {
         let pace = Pace { rounds: rounds(pace, &ascent), ..pace };
         for round in 1..=pace.rounds {
-            ascent.step(of, &all, pace.at(round));
+            ascent.step(&within, pace.at(round));
             if !goes_on(ascent.bound) {
                 return ascent;
             }

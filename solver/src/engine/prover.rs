@@ -71,8 +71,9 @@ pub(super) fn prove(shop: &Shop, incumbent: &Incumbent, shared: &Shared, priced:
     proof.begin(Some(shared.left()), incumbent, tell);
     let enough = shared.left() - FIRST_SECONDS;
     while let Some(branch) = proof.next(incumbent) {
-        // Where the parts are ahead by then, the cores are better left to them.
-        let ahead = shared.left() < enough && shared.bound(incumbent).is_some_and(|bound| bound > branch.bound);
+        // Where the parts are far ahead by then, the cores are better left to them.
+        let halfway = branch.bound.midpoint(incumbent.cents());
+        let ahead = shared.left() < enough && shared.bound(incumbent).is_some_and(|bound| bound > halfway);
         if shared.left() < 0.05 || shared.over() || ahead {
             break;
         }
@@ -82,7 +83,8 @@ pub(super) fn prove(shop: &Shop, incumbent: &Incumbent, shared: &Shared, priced:
     }
 }
 
-/// Seconds after which the program goes on only where it is ahead of the parts.
+/// Seconds after which the program goes on only where the parts have not closed half of what it leaves open: it closes
+/// the last of some job shops, whose parts come further at first.
 const FIRST_SECONDS: f64 = 5.0;
 /// Seconds that the solver has at a branch, at least, where there are as many.
 const SHORTEST_SLICE: f64 = 8.0;
@@ -320,7 +322,8 @@ pub(super) fn settle(
             decide_left_out(&mut program, col, *may == May::LeaveOut);
         }
     }
-    let answer = solve(&program, Asked { below: Some(cents), seconds: Some(seconds), ..Asked::default() });
+    let answer =
+        solve(&program, Asked { below: Some(cents), seconds: Some(seconds), unreduced: true, ..Asked::default() });
     if let Some(draft) = better(shop, encoding, answer.values.as_ref(), cents) {
         let _ = tell.send(Told::Plan(draft));
     }

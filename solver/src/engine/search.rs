@@ -22,8 +22,8 @@ pub(super) struct Search<'s> {
     gained: u64,
     rng: fastrand::Rng,
     jobs: Vec<JobId>,
-    /// What a good plan may look like: the next new beginning.
-    sketch: Option<Sketch>,
+    /// The cheapest plan drawn by a sketch since one was taken: a new beginning.
+    drawn: Option<Builder<'s>>,
 }
 
 /// Rounds that late acceptance looks back.
@@ -62,7 +62,7 @@ impl<'s> Search<'s> {
             gained: 0,
             rng: fastrand::Rng::with_seed(seed),
             jobs,
-            sketch: None,
+            drawn: None,
         }
     }
 
@@ -75,7 +75,7 @@ impl<'s> Search<'s> {
             history: self.history.clone(),
             rng: fastrand::Rng::with_seed(seed),
             jobs: self.jobs.clone(),
-            sketch: None,
+            drawn: None,
             ..*self
         }
     }
@@ -89,27 +89,35 @@ impl<'s> Search<'s> {
         (self.least, self.gained) = (cost, self.round);
     }
 
-    /// Takes in what a good plan may look like; an empty sketch says nothing.
-    pub(super) fn sketch(&mut self, sketch: Sketch) {
-        if !sketch.is_empty() {
-            self.sketch = Some(sketch);
+    /// Draws the plan that comes closest to what a good plan may look like: whether it is the best so far. An empty
+    /// sketch says nothing.
+    pub(super) fn sketch(&mut self, sketch: &Sketch) -> bool {
+        if sketch.is_empty() {
+            return false;
         }
-    }
-
-    /// Begins again with the plan that comes closest to a sketch.
-    fn draw(&mut self, sketch: &Sketch) {
         let mut drawn = self.now.clone();
         for job in &self.jobs {
             drawn.remove(*job);
         }
-        for (job, start, crew) in sketch {
-            let at = Trial { not_before: *start, crew: Some(*crew), ..Trial::default() };
+        drawn.wish(sketch.iter().copied());
+        for job in drawn.wished() {
+            let first =
+                self.shop.jobs[job].step_ids().filter_map(|step| drawn.wished_for(step)).min_by_key(|wish| wish.2);
+            let Some((_, crew, start)) = first else { continue };
+            let wished = Trial { as_wished: true, ..Trial::default() };
+            let at = Trial { not_before: start, crew: Some(crew), ..Trial::default() };
             let sooner = Trial { not_before: start.saturating_sub(2), ..at };
-            drawn.insert(*job, &[at, Trial { crew: None, ..at }, sooner]);
+            drawn.insert(job, &[wished, at, Trial { crew: None, ..at }, sooner]);
         }
         let left: Vec<JobId> = self.jobs.iter().copied().filter(|job| !drawn.does(*job)).collect();
         put_in(&mut drawn, &left, &|| false, |_| vec![Trial::default()]);
-        self.now = drawn;
+        let better = drawn.cost() < self.best.cost();
+        if better {
+            self.go_on_from(&drawn);
+        } else if self.drawn.as_ref().is_none_or(|other| drawn.cost() < other.cost()) {
+            self.drawn = Some(drawn);
+        }
+        better
     }
 
     /// The best plan so far.
@@ -134,9 +142,9 @@ impl<'s> Search<'s> {
             self.history.fill(i64::MAX);
             // Every other time by a sketch, where there is one.
             if self.rng.bool()
-                && let Some(sketch) = self.sketch.take()
+                && let Some(drawn) = self.drawn.take()
             {
-                self.draw(&sketch);
+                self.now = drawn;
                 self.history.fill(self.now.cost());
                 // This round changes a few jobs, as any other.
                 self.began += 1;
@@ -225,7 +233,8 @@ fn taken<'s>(shop: &'s Shop, tables: &'s Tables, start: &Draft, over: &dyn Fn() 
         return whole;
     }
     let mut builder = Builder::new(shop, tables);
-    builder.wish(start);
+    let done = start.steps.pairs().filter_map(|(step, done)| Some((step, done.as_ref()?)));
+    builder.wish(done.map(|(step, done)| (step, (done.way, done.crew, done.start))));
     builder.begin(&[Trial { as_wished: true, ..Trial::default() }, Trial::default()]);
     let jobs = builder.wished();
     put_in(&mut builder, &jobs, over, |_| {

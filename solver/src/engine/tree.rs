@@ -6,11 +6,12 @@
 //! few such questions is found by asking them (*strong branching*). The part with the least bound comes first, so that
 //! the bound of all rises.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
+use super::builder::Wish;
 use super::lagrange::{Ascent, Mask, May, Relaxation, RunFacts};
-use crate::shop::{CrewId, Id, JobId, StepId};
+use crate::shop::{CrewId, JobId, StepId};
 
 /// A question that divides a part.
 #[derive(Clone, Copy, Debug)]
@@ -44,12 +45,14 @@ pub(super) struct Part {
     questions: Vec<Question>,
     /// Whether its prices have been looked for as closely as they are.
     fine: bool,
-    /// When the average schedule does each job, and by which crew, in the order of their starts.
+    /// Whether the program has tried to settle it.
+    tried: bool,
+    /// What its average schedule looks like.
     sketch: Sketch,
 }
 
-/// Jobs with the half-day and the crew of their first steps, as an average schedule has them, in the order of starts.
-pub(super) type Sketch = Vec<(JobId, usize, CrewId)>;
+/// How an average schedule mostly does the steps of the jobs that it mostly does.
+pub(super) type Sketch = Vec<(StepId, Wish)>;
 
 /// Rounds and paces (cents, first and last) of an ascent.
 #[derive(Clone, Copy, Debug)]
@@ -65,11 +68,31 @@ impl Pace {
     }
 }
 
-/// A part after it was divided, and a question after it was asked.
-const SETTLE: Pace = Pace { rounds: 100, first: 30.0, last: 2.0 };
+/// Rounds of an ascent within a part. Its paces go by what is at stake, the room that the part leaves for a better plan:
+/// 4 % of it, within bounds. See DEVELOPERS.md, "Which pace within a part?".
+#[derive(Clone, Copy, Debug)]
+struct Stride {
+    rounds: u32,
+    /// The last pace as a share of the first.
+    slows_to: f64,
+}
+
+impl Stride {
+    fn pace(self, room: f64) -> Pace {
+        let first = (0.04 * room).clamp(SLOWEST, FASTEST);
+        Pace { rounds: self.rounds, first, last: first * self.slows_to }
+    }
+}
+
+/// A part after it was divided.
+const SETTLE: Stride = Stride { rounds: 60, slows_to: 0.8 };
 /// A part about which nothing is left to ask.
-const SETTLE_FINELY: Pace = Pace { rounds: 400, first: 10.0, last: 0.1 };
-const ASK: Pace = Pace { rounds: 25, first: 30.0, last: 2.0 };
+const SETTLE_FINELY: Stride = Stride { rounds: 400, slows_to: 0.05 };
+/// A question asked.
+const ASK: Stride = Stride { rounds: 25, slows_to: 0.8 };
+/// First paces, cents.
+const SLOWEST: f64 = 5.0;
+const FASTEST: f64 = 1000.0;
 /// Questions asked before one is taken, and one, of each sort.
 const ASKED: [usize; 3] = [2, 2, 2];
 /// Prices kept by all parts together, at most (8 bytes each): above, new parts begin with those of another part.
@@ -98,6 +121,7 @@ impl Tree {
             bound: ascent.bound,
             questions: Vec::new(),
             fine: false,
+            tried: false,
             sketch: Sketch::new(),
         };
         let worker = Worker { of: &of, facts: &facts, cents, over };
@@ -124,10 +148,13 @@ impl Tree {
         Some(part)
     }
 
-    /// Takes a part out about which nothing is left to ask.
-    pub(super) fn take_whole(&mut self, cents: i64) -> Option<Part> {
+    /// Takes the part with the least bound out about which nothing is left to ask: one that the program has not tried
+    /// yet, or any.
+    pub(super) fn take_whole(&mut self, cents: i64, untried: bool) -> Option<Part> {
         self.whole.retain(|part| part.bound <= (cents - 1) as f64);
-        let part = self.whole.pop()?;
+        let may = (0..self.whole.len()).filter(|i| !(untried && self.whole[*i].tried));
+        let least = may.min_by(|a, b| self.whole[*a].bound.total_cmp(&self.whole[*b].bound))?;
+        let part = self.whole.swap_remove(least);
         self.away.push(part.bound);
         Some(part)
     }
@@ -137,10 +164,16 @@ impl Tree {
         self.open.is_empty() && self.whole.is_empty() && self.away.is_empty()
     }
 
-    /// Says that a part taken out holds no plan below a bound.
-    pub(super) fn settled(&mut self, part: &Part, bound: f64) {
+    /// Says that a part taken out holds no plan below a bound, if one was found; it may be tried again.
+    pub(super) fn settled(&mut self, mut part: Part, bound: Option<f64>, again: bool) {
         self.give(part.bound, Vec::new());
-        self.stuck = self.stuck.min(bound);
+        part.bound = part.bound.max(bound.unwrap_or(part.bound));
+        part.tried = true;
+        if again {
+            self.whole.push(part);
+        } else {
+            self.stuck = self.stuck.min(part.bound);
+        }
     }
 
     /// Puts back what has become of a part.
@@ -196,35 +229,35 @@ impl Worker<'_> {
         if part.questions.is_empty() {
             return self.settle(Part { fine: true, ..part }, SETTLE_FINELY).into_iter().collect();
         }
-        let question = if part.questions.len() < 2 { part.questions.first().copied() } else { self.ask(&part) };
-        let Some(question) = question.filter(|_| !(self.over)()) else { return vec![part] };
-        let mut parts = Vec::new();
-        for yes in [true, false] {
-            parts.extend(self.settle(self.side(&part, question, yes), SETTLE));
-        }
+        let Some(sides) = self.ask(&part) else { return vec![part] };
+        let parts = sides.into_iter().filter_map(|side| self.settle(side, SETTLE)).collect();
         if (self.over)() { vec![part] } else { parts }
     }
 
-    /// The question whose answers lift the bound most, both of them.
-    fn ask(&self, part: &Part) -> Option<Question> {
+    /// The sides of the question whose answers lift the bound most, both of them, those apart that hold no better
+    /// plan. `None`: there was no time.
+    fn ask(&self, part: &Part) -> Option<Vec<Part>> {
         let most = self.cents as f64 - part.bound;
-        let mut best: Option<(f64, Question)> = None;
+        let mut best: Option<(f64, Vec<Part>)> = None;
         for question in &part.questions {
-            let mut gain = 1.0;
+            let (mut gain, mut sides) = (1.0, Vec::new());
             for yes in [true, false] {
                 let mut side = self.side(part, *question, yes);
                 side.bound = f64::NEG_INFINITY;
-                let rise = self.ascend(&mut side, ASK, None).map_or(most, |()| side.bound - part.bound);
+                let may_be_better = self.ascend(&mut side, ASK.pace(most), None).is_some();
+                let rise = if may_be_better { side.bound - part.bound } else { most };
                 gain *= rise.clamp(0.01, most.max(0.01));
+                side.bound = side.bound.max(part.bound);
+                sides.extend(may_be_better.then_some(side));
             }
             if (self.over)() {
                 return None;
             }
-            if best.is_none_or(|(least, _)| gain > least) {
-                best = Some((gain, *question));
+            if best.as_ref().is_none_or(|(least, _)| gain > *least) {
+                best = Some((gain, sides));
             }
         }
-        best.map(|(_, question)| question)
+        best.map(|(_, sides)| sides)
     }
 
     /// One side of a part.
@@ -246,8 +279,9 @@ impl Worker<'_> {
     }
 
     /// Better prices for a part, and what no better plan uses taken out of it. `None`: no better plan is in it.
-    fn settle(&self, mut part: Part, pace: Pace) -> Option<Part> {
+    fn settle(&self, mut part: Part, stride: Stride) -> Option<Part> {
         let mut often = vec![0.0; self.facts.len()];
+        let pace = stride.pace(self.cents as f64 - part.bound);
         self.ascend(&mut part, pace, Some(&mut often))?;
         let dearer = self.of.dearer(&part.prices, &part.mask);
         let room = self.cents as f64 - 1.0 - dearer.bound;
@@ -266,8 +300,9 @@ impl Worker<'_> {
     /// Steps up; counts how often each run is chosen in the second half. `None`: the bound has passed the best plan.
     fn ascend(&self, part: &mut Part, pace: Pace, mut often: Option<&mut Vec<f64>>) -> Option<()> {
         let mut ascent = Ascent::new(self.of, Some(&part.prices));
+        let within = self.of.within(&part.mask);
         for round in 1..=pace.rounds {
-            let solved = ascent.step(self.of, &part.mask, pace.at(round));
+            let solved = ascent.step(&within, pace.at(round));
             if solved.bound > (self.cents - 1) as f64 {
                 return None;
             }
@@ -330,12 +365,15 @@ impl Worker<'_> {
             *left > 0
         });
         part.questions = questions.into_iter().map(|(_, question)| question).collect();
-        let mostly = |step: &StepId| {
-            let by = crews.range((*step, CrewId::from_index(0))..).take_while(|((of, _), _)| of == step);
-            by.max_by(|a, b| a.1.total_cmp(b.1)).map(|((_, crew), _)| *crew)
-        };
-        let jobs = first.iter().filter(|(_, step)| whole(step) > 0.5);
-        part.sketch = jobs.filter_map(|(job, step)| Some((*job, mean(step).round() as usize, mostly(step)?))).collect();
-        part.sketch.sort_by_key(|(job, start, _)| (*start, *job));
+        let jobs: BTreeSet<JobId> = first.iter().filter(|(_, step)| whole(step) > 0.5).map(|(job, _)| *job).collect();
+        let mut mostly: BTreeMap<StepId, (f64, Wish)> = BTreeMap::new();
+        for (facts, share) in self.facts.iter().zip(often).filter(|(facts, _)| jobs.contains(&facts.job)) {
+            let wish = (*share, (facts.way, facts.crew, facts.start));
+            let most = mostly.entry(facts.step).or_insert(wish);
+            if *share > most.0 {
+                *most = wish;
+            }
+        }
+        part.sketch = mostly.into_iter().map(|(step, (_, wish))| (step, wish)).collect();
     }
 }

@@ -2,10 +2,10 @@
 
 use std::sync::Arc;
 
-use super::Builder;
+use super::{Builder, Wish};
 use crate::engine::walk::{Stop, Trip};
 use crate::plan::{Draft, Haul};
-use crate::shop::{JobId, UnitId};
+use crate::shop::{JobId, StepId, Table, UnitId};
 
 impl Builder<'_> {
     /// Takes a plan that holds in place of what is there: rows, units and hauls as they are, but for hauls after which
@@ -68,13 +68,21 @@ impl Builder<'_> {
         stops
     }
 
-    /// Remembers how a plan does each step: a trial may ask for just that.
-    pub(in crate::engine) fn wish(&mut self, draft: &Draft) {
-        let wish = |done: &Option<crate::plan::Done>| done.as_ref().map(|done| (done.way, done.crew, done.start));
-        self.wishes = Arc::new(draft.steps.iter().map(wish).collect());
+    /// Remembers how each step is wished for: a trial may ask for just that.
+    pub(in crate::engine) fn wish(&mut self, wishes: impl IntoIterator<Item = (StepId, Wish)>) {
+        let mut table = Table::filled(self.shop().steps.len(), None);
+        for (step, wish) in wishes {
+            table[step] = Some(wish);
+        }
+        self.wishes = Arc::new(table);
     }
 
-    /// The jobs that a plan does, the one that starts first first.
+    /// How a step is wished for.
+    pub(in crate::engine) fn wished_for(&self, step: StepId) -> Option<Wish> {
+        self.wishes[step]
+    }
+
+    /// The jobs of which each step is wished for, the one that starts first first.
     pub(in crate::engine) fn wished(&self) -> Vec<JobId> {
         let shop = self.shop();
         let starts = |job: &JobId| {

@@ -1,7 +1,7 @@
 //! The search for good prices: steps up the average slope, each price at its own pace (Kingma and Ba, "Adam: a method
 //! for stochastic optimization", ICLR 2015), the pace falling as the steps go on.
 
-use super::{Mask, Relaxation, Solved};
+use super::{Relaxation, Solved, Within};
 
 /// Prices under way.
 #[derive(Clone, Debug)]
@@ -16,10 +16,10 @@ pub(in crate::engine) struct Ascent {
     rounds: i32,
 }
 
-/// Prices are multiples of 1 / GRID cents.
-const GRID: f64 = 1024.0;
+/// Prices are multiples of 2^-10 cents: of numbers as large as this, nothing finer is kept. They stay below 2^41 cents.
+const TO_GRID: f64 = 1.5 * (1_u64 << 42) as f64;
 /// How much of the average slope, and of its square, each step keeps.
-const KEEPS: f64 = 0.95;
+const KEEPS: f64 = 0.9;
 const KEEPS_SQUARE: f64 = 0.999;
 /// Slopes are whole units of work and equipment; much less than one is none.
 const LEAST_SLOPE: f64 = 0.05;
@@ -38,8 +38,8 @@ impl Ascent {
     }
 
     /// One step at a pace in cents: what the relaxation was where it came from.
-    pub(in crate::engine) fn step(&mut self, of: &Relaxation, mask: &Mask, pace: f64) -> Solved {
-        let solved = of.solve(&self.now, mask);
+    pub(in crate::engine) fn step(&mut self, within: &Within<'_>, pace: f64) -> Solved {
+        let solved = within.solve(&self.now);
         if solved.bound > self.bound {
             self.bound = solved.bound;
             self.prices.clone_from(&self.now);
@@ -51,8 +51,8 @@ impl Ascent {
             *slope += (1.0 - KEEPS) * (broken - *slope);
             *square += (1.0 - KEEPS_SQUARE) * (broken * broken - *square);
             let step = pace * (*slope / whole) / ((*square / whole_square).sqrt() + LEAST_SLOPE);
-            // By way of a whole number: to the nearest multiple, and much quicker than `round`.
-            *price = ((*price + step).max(0.0) * GRID + 0.5) as i64 as f64 / GRID;
+            // To the nearest multiple, and much quicker than `round`.
+            *price = ((*price + step).max(0.0) + TO_GRID) - TO_GRID;
         }
         solved
     }

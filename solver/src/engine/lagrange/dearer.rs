@@ -1,7 +1,7 @@
 //! By how much a job's cheapest schedule gets dearer with a given run: the dynamic program from both ends.
 
 use super::excess::Dearer;
-use super::jobs::{Job, Mode, NONE};
+use super::jobs::{Job, Mode, NONE, Run};
 use super::mask::{Mask, May};
 use super::schedule::Table;
 use super::{Relaxation, Sums};
@@ -9,20 +9,26 @@ use super::{Relaxation, Sums};
 impl Job {
     /// By how much the job's cheapest schedule gets dearer with each run, and by leaving it out.
     pub(super) fn dearer(&self, of: &Relaxation, prices: &[f64], sums: &Sums, mask: &Mask, dearer: &mut Dearer) {
-        let costs = self.costs(of, prices, sums, mask);
-        let mut via: Vec<Vec<Vec<f64>>> =
-            costs.iter().map(|step| step.iter().map(|runs| vec![NONE; runs.len()]).collect()).collect();
+        if mask.may(self.id) == May::LeaveOut {
+            // No plan of the part does it: leaving it out is no dearer, whatever doing it would cost.
+            dearer.left_out.insert(self.id, 0.0);
+            return;
+        }
+        let costs = self.costs(of, prices, sums);
+        let mut via = vec![NONE; costs.len()];
+        let mut table = Table::default();
         let left_out = self.left_out(sums);
         let mut least = if mask.may(self.id) == May::Do { NONE } else { left_out };
-        self.each(|mode, table| {
-            self.schedule(of, &costs, sums, mode, table);
-            let rest = self.rest(of, sums, mode, table, &costs);
+        self.each(|mode| {
+            self.schedule(of, &costs, sums, mode, &mut table);
+            let rest = self.rest(of, sums, mode, &table, &costs);
             for (i, step) in self.steps.iter().enumerate() {
-                for (g, group) in step.groups_in(mode) {
-                    for (r, (s, e, _)) in group.runs.iter().enumerate() {
-                        let before: f64 = step.kept.iter().map(|kept| kept.before(table, *s).0).sum();
-                        let whole = costs[i][g][r] + self.begin(of, sums, mode, i, *s) + before + rest[i][*e];
-                        via[i][g][r] = via[i][g][r].min(whole);
+                for (_, group) in step.groups_in(mode) {
+                    let runs = (group.first..).zip(&group.runs).filter(|(_, run)| mode.may(run));
+                    for (r, Run { start: s, end: e, .. }) in runs {
+                        let before: f64 = step.kept.iter().map(|kept| kept.before(&table, *s).0).sum();
+                        let whole = costs[r] + self.begin(of, sums, mode, i, *s) + before + rest[i][*e];
+                        via[r] = via[r].min(whole);
                         least = least.min(whole);
                     }
                 }
@@ -32,24 +38,14 @@ impl Job {
         if least == NONE {
             return;
         }
-        for (step, via) in self.steps.iter().zip(&via) {
-            for (group, via) in step.groups.iter().zip(via) {
-                for (dearer, via) in dearer.runs[group.first..].iter_mut().zip(via) {
-                    *dearer = via - least;
-                }
-            }
+        let runs = self.steps.iter().flat_map(|step| &step.groups).flat_map(|group| &group.runs);
+        for (run, via) in runs.zip(&via) {
+            dearer.runs[run.number] = via - least;
         }
     }
 
     /// B(step, e): the cheapest rest of the job when a step ends in each tick.
-    fn rest(
-        &self,
-        of: &Relaxation,
-        sums: &Sums,
-        mode: Mode<'_>,
-        table: &Table,
-        costs: &[Vec<Vec<f64>>],
-    ) -> Vec<Vec<f64>> {
+    fn rest(&self, of: &Relaxation, sums: &Sums, mode: Mode<'_>, table: &Table, costs: &[f64]) -> Vec<Vec<f64>> {
         let k = of.ticks.len();
         let mut rest = vec![vec![NONE; k]; self.steps.len()];
         for last in &self.last {
@@ -65,11 +61,12 @@ impl Job {
             for (n, kept) in step.kept.iter().enumerate() {
                 // By start of this step: the rest of the job and this step with all before it but the one link.
                 let mut from = vec![NONE; k];
-                for (g, group) in step.groups_in(mode) {
-                    for (r, (s, e, _)) in group.runs.iter().enumerate() {
+                for (_, group) in step.groups_in(mode) {
+                    let runs = (group.first..).zip(&group.runs).filter(|(_, run)| mode.may(run));
+                    for (r, Run { start: s, end: e, .. }) in runs {
                         let others = step.kept.iter().enumerate().filter(|(m, _)| *m != n);
                         let before: f64 = others.map(|(_, other)| other.before(table, *s).0).sum();
-                        let cost = costs[i][g][r] + self.begin(of, sums, mode, i, *s) + before + rest[i][*e];
+                        let cost = costs[r] + self.begin(of, sums, mode, i, *s) + before + rest[i][*e];
                         from[*s] = from[*s].min(cost);
                     }
                 }

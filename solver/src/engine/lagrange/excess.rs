@@ -39,9 +39,10 @@ impl Relaxation {
     /// The excesses of runs and jobs left out at some prices.
     pub(in crate::engine) fn dearer(&self, prices: &[f64], mask: &Mask) -> Dearer {
         let sums = Sums::new(self, prices);
-        let bound = self.solve(prices, mask).bound;
+        let within = self.within(mask);
+        let bound = within.solve(prices).bound;
         let mut dearer = Dearer { bound, runs: vec![f64::INFINITY; self.runs], left_out: BTreeMap::new() };
-        for job in &self.jobs {
+        for job in &within.jobs {
             job.dearer(self, prices, &sums, mask, &mut dearer);
         }
         dearer

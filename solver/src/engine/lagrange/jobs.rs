@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::{PricedLink, Relaxation, Wanted};
+use super::{Mask, PricedLink, Relaxation, Wanted};
 use crate::engine::tables::in_order;
 use crate::shop::{CrewId, Id, JobId, Need, Shop, StepId, Want};
 
@@ -16,11 +16,15 @@ pub(super) struct Job {
     /// Positions of steps that no kept link leads on from.
     pub(super) last: Vec<usize>,
     pub(super) parked: Vec<Hold>,
+    /// For each parked need, the ways to hold it.
+    pub(super) stays: Vec<Vec<Stay>>,
     /// By tick: late (C1) and waiting (C5) for an end then.
     pub(super) ends: Vec<f64>,
     /// The sets of own crews that cost nothing by themselves (C4): one, or those that have been on the job; none where
     /// no price is on another.
     pub(super) alone: Vec<Vec<usize>>,
+    /// Whether one of these sets does all that may be done, so that an extra crew need not be looked at.
+    pub(super) only_alone: bool,
     pub(super) extra_crew: f64,
     /// The tick from which on what is parked is held, where the job has begun: the first.
     pub(super) begun: Option<usize>,
@@ -51,14 +55,25 @@ pub(super) struct Kept {
 pub(super) struct Group {
     pub(super) crew: usize,
     pub(super) way: usize,
-    /// The position of its first run among all of the shop.
+    /// The position of its first run among those of its job.
     pub(super) first: usize,
     pub(super) own: bool,
     pub(super) holds: Vec<Hold>,
-    /// First and last tick, and cost without prices.
-    pub(super) runs: Vec<(usize, usize, f64)>,
+    pub(super) runs: Vec<Run>,
     /// By tick.
     pub(super) workable: Vec<bool>,
+}
+
+/// One run of a step.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Run {
+    /// First and last tick.
+    pub(super) start: usize,
+    pub(super) end: usize,
+    /// Cost without prices, cents.
+    pub(super) cost: f64,
+    /// Its number among the runs of all jobs.
+    pub(super) number: usize,
 }
 
 /// Units wanted, the pools and spots that serve, and the `come` rows.
@@ -82,12 +97,35 @@ pub(super) struct Mode<'m> {
     pub(super) extra: f64,
     /// For each parked need, which of the pools that can serve does.
     pub(super) parked: &'m [usize],
+    /// First and last tick that the job may work in.
+    pub(super) window: (usize, usize),
+}
+
+impl Mode<'_> {
+    pub(super) fn may(self, run: &Run) -> bool {
+        self.window.0 <= run.start && run.end <= self.window.1
+    }
+}
+
+/// A way to hold what is parked: units of a pool, by its position among those that can serve, between half-days in which
+/// they are out (E4): first and last tick.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Stay {
+    pub(super) pool: usize,
+    pub(super) window: (usize, usize),
+}
+
+impl Group {
+    /// Whether its crew is one of these, or not ours.
+    fn may_be(&self, crews: &[usize]) -> bool {
+        !self.own || crews.contains(&self.crew)
+    }
 }
 
 impl Step {
     /// The groups that a mode may use, with their positions.
     pub(super) fn groups_in(&self, mode: Mode<'_>) -> impl Iterator<Item = (usize, &Group)> {
-        let may = move |group: &Group| mode.only.is_none_or(|crews| !group.own || crews.contains(&group.crew));
+        let may = move |group: &Group| mode.only.is_none_or(|crews| group.may_be(crews));
         self.groups.iter().enumerate().filter(move |(_, group)| may(group))
     }
 }
@@ -148,6 +186,7 @@ impl Job {
                 }
             }
         }
+        let stays = parked.iter().map(|hold| hold.stays(of)).collect();
         let own = |crew: usize| shop.crews[CrewId::from_index(crew)].own;
         let mut able: Vec<usize> = steps.iter().flat_map(|s| &s.groups).map(|g| g.crew).filter(|c| own(*c)).collect();
         able.sort_unstable();
@@ -166,20 +205,67 @@ impl Job {
         let ends = of.ticks.iter().map(|h| (facts.late[*h].0 + shop.wait_half_day().0 * *h as i64) as f64).collect();
         // What done steps cost is paid unless the job is left out.
         let left_out = (facts.left_out.0 - facts.past_cost.0) as f64;
-        let extra_crew = shop.extra_crew().0 as f64;
+        let extra_crew = if alone.is_empty() { 0.0 } else { shop.extra_crew().0 as f64 };
         let begun = facts.started.then_some(0);
-        Some(Self { id, left_out, steps, last, parked, ends, alone, extra_crew, begun })
+        Some(Self { id, left_out, steps, last, parked, stays, ends, alone, only_alone: false, extra_crew, begun })
+    }
+
+    /// The job with no other runs than a part of all plans may use.
+    pub(super) fn within(&self, mask: &Mask) -> Self {
+        let mut job = self.clone();
+        for step in &mut job.steps {
+            for group in &mut step.groups {
+                group.runs.retain(|run| mask.runs[run.number]);
+            }
+            step.groups.retain(|group| !group.runs.is_empty());
+        }
+        job.place_groups();
+        job.alone.retain(|crews| job.steps.iter().all(|step| step.groups.iter().any(|group| group.may_be(crews))));
+        let all = |crews: &Vec<usize>| job.steps.iter().flat_map(|step| &step.groups).all(|group| group.may_be(crews));
+        job.only_alone = job.alone.iter().any(all);
+        job
+    }
+
+    fn place_groups(&mut self) {
+        let mut first = 0;
+        for group in self.steps.iter_mut().flat_map(|step| &mut step.groups) {
+            group.first = first;
+            first += group.runs.len();
+        }
     }
 
     /// Tells the steps before in priced links which they are, and numbers the runs.
     pub(super) fn finish(&mut self, priced: &[PricedLink], runs: &mut usize) {
-        for group in self.steps.iter_mut().flat_map(|step| &mut step.groups) {
-            group.first = *runs;
-            *runs += group.runs.len();
+        for run in self.steps.iter_mut().flat_map(|step| &mut step.groups).flat_map(|group| &mut group.runs) {
+            run.number = *runs;
+            *runs += 1;
         }
+        self.place_groups();
         for step in &mut self.steps {
             step.before = (0..priced.len()).filter(|l| priced[*l].before == step.id).collect();
         }
+    }
+}
+
+impl Hold {
+    /// The ways to hold it from the job's beginning to its end.
+    fn stays(&self, of: &Relaxation) -> Vec<Stay> {
+        let last = of.ticks.len().saturating_sub(1);
+        let mut stays = Vec::new();
+        for (pool, (p, _)) in self.able.iter().enumerate() {
+            if self.waits {
+                stays.push(Stay { pool, window: (0, last) });
+                continue;
+            }
+            let may = |first: usize, last: usize| of.pools[*p].may_hold(of.ticks[first], of.ticks[last]);
+            let mut first = 0;
+            while let Some(from) = (first..of.ticks.len()).find(|tick| may(*tick, *tick)) {
+                let to = (from..of.ticks.len()).take_while(|tick| may(from, *tick)).last().unwrap_or(from);
+                stays.push(Stay { pool, window: (from, to) });
+                first = to + 1;
+            }
+        }
+        stays
     }
 }
 
@@ -212,7 +298,10 @@ fn groups(
                 first: 0,
                 own: shop.crews[crew].own,
                 holds,
-                runs: starts.iter().map(|(s, e)| (tick(*s), tick(*e), cost(*s, *e))).collect(),
+                runs: starts
+                    .iter()
+                    .map(|(s, e)| Run { start: tick(*s), end: tick(*e), cost: cost(*s, *e), number: 0 })
+                    .collect(),
                 workable: of.ticks.iter().map(|h| runs.workable[*h]).collect(),
             });
         }

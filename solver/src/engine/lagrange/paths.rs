@@ -9,7 +9,8 @@
 //! hauls only where both roads are open and some truck can take the unit (H2 to H4, E4); a long one at the start leads
 //! to start(Q,k+1) (H5). A second haul in the same half-day, which H1 forbids, is left in: that only makes paths cheaper.
 
-use super::{Relaxation, Sums};
+use super::Relaxation;
+use super::sums::{Grid, Sums};
 use crate::encode::UnitPool;
 use crate::shop::Shop;
 
@@ -40,8 +41,8 @@ const NONE: f64 = f64::INFINITY;
 /// By tick and spot: the cheapest way on from before the hauls at a tick's start, and from within it.
 #[derive(Clone, Debug)]
 struct On {
-    start: Vec<Vec<f64>>,
-    stand: Vec<Vec<f64>>,
+    start: Grid,
+    stand: Grid,
 }
 
 /// Ways there and on.
@@ -104,39 +105,36 @@ impl Pool {
     /// The cheapest ways on.
     fn on(&self, of: &Relaxation, sums: &Sums) -> On {
         let (n, k) = (self.spots(), of.ticks.len());
-        let hold = |spot: usize, tick: usize| sums.stand[self.first + spot][tick];
-        let arrive = |spot: usize, tick: usize| sums.arrive[self.first + spot][tick];
         // start[k] is past the horizon: nothing more to do.
-        let mut start = vec![vec![0.0; n]; k + 1];
-        let mut stand = vec![vec![0.0; n]; k];
-        let mut there = vec![NONE; n];
+        let mut start = Grid::filled(k + 1, n, 0.0);
+        let mut stand = Grid::filled(k, n, 0.0);
+        let (mut there, mut worth) = (vec![NONE; n], Vec::with_capacity(n));
         for tick in (0..k).rev() {
             let open = &self.open[tick];
+            let any_open = open.contains(&true);
+            // Lowers what each spot has to a haul that comes in at a tick and goes on from there.
+            let mut haul = |costs: &[Vec<f64>], least: f64, on: &[f64], at: usize, here: &mut [f64]| {
+                for (spot, there) in there.iter_mut().enumerate() {
+                    *there = if open[spot] { on[spot] - sums.arrive[self.first + spot][at] } else { NONE };
+                }
+                Self::lower(costs, least, open, &there, &mut worth, here);
+            };
             // After the tick.
-            let mut eve = start[tick + 1].clone();
-            if self.evening[tick] && tick + 1 < k && open.contains(&true) {
-                for spot in 0..n {
-                    there[spot] = if open[spot] { start[tick + 1][spot] - arrive(spot, tick + 1) } else { NONE };
-                }
-                Self::lower(&self.short, self.least[0], open, &there, &mut eve);
+            stand[tick].copy_from_slice(&start[tick + 1]);
+            if any_open && self.evening[tick] && tick + 1 < k {
+                haul(&self.short, self.least[0], &start[tick + 1], tick + 1, &mut stand[tick]);
             }
-            for spot in 0..n {
-                stand[tick][spot] = eve[spot] - hold(spot, tick);
+            for (spot, stand) in stand[tick].iter_mut().enumerate() {
+                *stand -= sums.stand[self.first + spot][tick];
             }
-            let mut begin = stand[tick].clone();
-            if open.contains(&true) {
-                for spot in 0..n {
-                    there[spot] = if open[spot] { stand[tick][spot] - arrive(spot, tick) } else { NONE };
-                }
-                Self::lower(&self.short, self.least[0], open, &there, &mut begin);
+            start[tick].copy_from_slice(&stand[tick]);
+            if any_open {
+                haul(&self.short, self.least[0], &stand[tick], tick, &mut start[tick]);
                 if self.any_long && tick + 1 < k {
-                    for spot in 0..n {
-                        there[spot] = if open[spot] { start[tick + 1][spot] - arrive(spot, tick + 1) } else { NONE };
-                    }
-                    Self::lower(&self.long, self.least[1], open, &there, &mut begin);
+                    let (now, later) = start.two(tick);
+                    haul(&self.long, self.least[1], later, tick + 1, now);
                 }
             }
-            start[tick] = begin;
         }
         On { start, stand }
     }
@@ -177,7 +175,7 @@ impl Pool {
             }
             begin[tick + 1] = next;
         }
-        Ways { on, begin, after, arrive: (0..n).map(|spot| sums.arrive[self.first + spot].clone()).collect() }
+        Ways { on, begin, after, arrive: (0..n).map(|spot| sums.arrive[self.first + spot].to_vec()).collect() }
     }
 
     /// By how much the bound rises with a haul.
@@ -202,22 +200,23 @@ impl Pool {
     pub(super) fn solve(&self, of: &Relaxation, p: usize, sums: &Sums, broken: &mut [f64]) -> f64 {
         let n = self.spots();
         let arrive = |spot: usize, tick: usize| sums.arrive[self.first + spot][tick];
-        let On { start, stand } = self.on(of, sums);
+        let on = self.on(of, sums);
         let mut total = 0.0;
         for spot in (0..n).filter(|spot| self.of.begin[*spot] > 0) {
             let units = self.of.begin[spot] as f64;
             // Those that begin there have come in tick 0.
-            total += units * (start[0][spot] - arrive(spot, 0));
+            total += units * (on.start[0][spot] - arrive(spot, 0));
             self.come_in(of, spot, 0, units, broken);
-            self.follow(of, p, spot, units, &start, &stand, sums, broken);
+            self.follow(of, p, spot, units, &on, sums, broken);
         }
         total
     }
 
     /// Lowers what each spot has to the cheapest haul to another. Few spots are worth a haul from anywhere.
-    fn lower(costs: &[Vec<f64>], least: f64, open: &[bool], there: &[f64], here: &mut [f64]) {
+    fn lower(costs: &[Vec<f64>], least: f64, open: &[bool], there: &[f64], worth: &mut Vec<usize>, here: &mut [f64]) {
         let dearest = here.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        let worth: Vec<usize> = (0..there.len()).filter(|to| there[*to] + least < dearest).collect();
+        worth.clear();
+        worth.extend((0..there.len()).filter(|to| there[*to] + least < dearest));
         if worth.is_empty() {
             return;
         }
@@ -229,18 +228,9 @@ impl Pool {
 
     /// One of the cheapest paths from a spot, and what it does to the rows. Sums are exact, so that equal is equal.
     #[allow(clippy::too_many_arguments, clippy::float_cmp)]
-    fn follow(
-        &self,
-        of: &Relaxation,
-        p: usize,
-        from: usize,
-        units: f64,
-        start: &[Vec<f64>],
-        stand: &[Vec<f64>],
-        sums: &Sums,
-        broken: &mut [f64],
-    ) {
+    fn follow(&self, of: &Relaxation, p: usize, from: usize, units: f64, on: &On, sums: &Sums, broken: &mut [f64]) {
         let (n, k) = (self.spots(), of.ticks.len());
+        let On { start, stand } = on;
         let arrive = |spot: usize, tick: usize| sums.arrive[self.first + spot][tick];
         let mut spot = from;
         let mut tick = 0;

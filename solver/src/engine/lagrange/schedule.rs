@@ -11,9 +11,9 @@
 //!
 //! once for every own crew alone and once for any crews with one extra crew paid (C4).
 
-use super::jobs::{Group, Hold, Job, Kept, Mode, NONE, Step};
-use super::mask::{Mask, May};
-use super::{Relaxation, Sums};
+use super::jobs::{Group, Hold, Job, Kept, Mode, NONE, Run, Stay, Step};
+use super::mask::May;
+use super::{Relaxation, Sums, Within};
 
 /// A schedule under way: by step and end tick the cost, and how it came about.
 #[derive(Default)]
@@ -36,25 +36,26 @@ impl Job {
     /// The least cost, left out or done, and what that does to the rows.
     pub(super) fn solve(
         &self,
-        of: &Relaxation,
+        within: &Within<'_>,
         prices: &[f64],
         sums: &Sums,
-        mask: &Mask,
+        table: &mut Table,
         broken: &mut [f64],
         chosen: &mut Vec<usize>,
     ) -> f64 {
-        let costs = self.costs(of, prices, sums, mask);
-        let may = mask.may(self.id);
+        let of = within.of;
+        let costs = self.costs(of, prices, sums);
+        let may = within.mask.may(self.id);
         let left_out = self.left_out(sums);
         let mut best: Option<Chosen> = None;
-        self.each(|mode, table| {
+        self.each(|mode| {
             self.schedule(of, &costs, sums, mode, table);
             self.close(of, sums, mode, table, &mut best);
         });
         match best {
             Some(best) if may != May::LeaveOut && (best.cost < left_out || may == May::Do) => {
                 self.count(of, sums, &best, broken);
-                chosen.extend(best.runs.iter().map(|(i, g, r)| self.steps[*i].groups[*g].first + r));
+                chosen.extend(best.runs.iter().map(|(i, g, r)| self.steps[*i].groups[*g].runs[*r].number));
                 best.cost
             }
             None if may == May::Do => NONE,
@@ -74,33 +75,53 @@ impl Job {
         self.left_out - sums.saves.get(&self.id).copied().unwrap_or(0.0)
     }
 
-    pub(super) fn costs(&self, of: &Relaxation, prices: &[f64], sums: &Sums, mask: &Mask) -> Vec<Vec<Vec<f64>>> {
-        self.steps
-            .iter()
-            .map(|step| step.groups.iter().map(|group| Self::run_costs(of, step, group, prices, sums, mask)).collect())
-            .collect()
+    /// S(b, s) by the position of the run among those of the job.
+    pub(super) fn costs(&self, of: &Relaxation, prices: &[f64], sums: &Sums) -> Vec<f64> {
+        let (mut costs, mut worked) = (Vec::new(), Vec::new());
+        for (step, group) in self.steps.iter().flat_map(|step| step.groups.iter().map(move |group| (step, group))) {
+            Self::run_costs(of, step, group, prices, sums, &mut worked, &mut costs);
+        }
+        costs
     }
 
-    /// Calls for each choice of the only own crew (none: any crews, one extra paid) and of pools for what is parked.
-    pub(super) fn each(&self, mut call: impl FnMut(Mode<'_>, &mut Table)) {
-        let mut parked = vec![0; self.parked.len()];
-        let mut table = Table::default();
+    /// Calls for each choice of the only own crew (none: any crews, one extra paid) and of stays for what is parked.
+    pub(super) fn each(&self, mut call: impl FnMut(Mode<'_>)) {
+        if self.stays.iter().any(Vec::is_empty) {
+            return;
+        }
+        let mut chosen = vec![0; self.stays.len()];
+        let mut parked = vec![0; self.stays.len()];
         loop {
-            for crews in &self.alone {
-                call(Mode { only: Some(crews), extra: 0.0, parked: &parked }, &mut table);
+            let mut window = (0, usize::MAX);
+            for ((parked, stays), chosen) in parked.iter_mut().zip(&self.stays).zip(&chosen) {
+                let Stay { pool, window: (from, to) } = stays[*chosen];
+                *parked = pool;
+                window = (window.0.max(from), window.1.min(to));
             }
-            let extra = if self.alone.is_empty() { 0.0 } else { self.extra_crew };
-            call(Mode { only: None, extra, parked: &parked }, &mut table);
-            let Some(i) = (0..parked.len()).find(|i| parked[*i] + 1 < self.parked[*i].able.len()) else { return };
-            parked[i] += 1;
-            parked[..i].fill(0);
+            for crews in &self.alone {
+                call(Mode { only: Some(crews), extra: 0.0, parked: &parked, window });
+            }
+            if !self.only_alone {
+                call(Mode { only: None, extra: self.extra_crew, parked: &parked, window });
+            }
+            let Some(i) = (0..chosen.len()).find(|i| chosen[*i] + 1 < self.stays[*i].len()) else { return };
+            chosen[i] += 1;
+            chosen[..i].fill(0);
         }
     }
 
-    fn run_costs(of: &Relaxation, step: &Step, group: &Group, prices: &[f64], sums: &Sums, mask: &Mask) -> Vec<f64> {
+    fn run_costs(
+        of: &Relaxation,
+        step: &Step,
+        group: &Group,
+        prices: &[f64],
+        sums: &Sums,
+        worked: &mut Vec<f64>,
+        costs: &mut Vec<f64>,
+    ) {
         let k = of.ticks.len();
         let crew = &prices[group.crew * k..(group.crew + 1) * k];
-        let mut worked = Vec::with_capacity(k + 1);
+        worked.clear();
         let mut sum = 0.0;
         worked.push(sum);
         for (price, workable) in crew.iter().zip(&group.workable) {
@@ -109,54 +130,37 @@ impl Job {
             }
             worked.push(sum);
         }
-        group
-            .runs
-            .iter()
-            .enumerate()
-            .map(|(r, (s, e, cost))| {
-                if !mask.runs[group.first + r] {
-                    return NONE;
-                }
-                let mut cost = cost + worked[e + 1] - worked[*s];
-                for hold in &group.holds {
-                    let (_, held) = hold.cheapest(of, sums, *s, *e);
-                    let rows = hold.come.iter().map(|row| sums.come[*row][*s] + sums.stay[*row][e + 1]);
-                    cost += hold.count * (held + rows.sum::<f64>());
-                }
-                for link in &step.after {
-                    cost += sums.order[*link][*s];
-                }
-                for link in &step.before {
-                    cost -= sums.order[*link][of.free_after(*link, *e)];
-                }
-                cost
-            })
-            .collect()
+        costs.extend(group.runs.iter().map(|Run { start: s, end: e, cost, .. }| {
+            let mut cost = cost + worked[e + 1] - worked[*s];
+            for hold in &group.holds {
+                let (_, held) = hold.cheapest(of, sums, *s, *e);
+                let rows = hold.come.iter().map(|row| sums.come[*row][*s] + sums.stay[*row][e + 1]);
+                cost += hold.count * (held + rows.sum::<f64>());
+            }
+            for link in &step.after {
+                cost += sums.order[*link][*s];
+            }
+            for link in &step.before {
+                cost -= sums.order[*link][of.free_after(*link, *e)];
+            }
+            cost
+        }));
     }
 
     /// Fills the table, step by step.
-    pub(super) fn schedule(
-        &self,
-        of: &Relaxation,
-        costs: &[Vec<Vec<f64>>],
-        sums: &Sums,
-        mode: Mode<'_>,
-        table: &mut Table,
-    ) {
+    pub(super) fn schedule(&self, of: &Relaxation, costs: &[f64], sums: &Sums, mode: Mode<'_>, table: &mut Table) {
         let k = of.ticks.len();
-        table.ends.resize_with(self.steps.len(), Vec::new);
-        table.least.resize_with(self.steps.len(), Vec::new);
+        table.ends.resize_with(table.ends.len().max(self.steps.len()), Vec::new);
+        table.least.resize_with(table.least.len().max(self.steps.len()), Vec::new);
         for (i, step) in self.steps.iter().enumerate() {
             let mut ends = std::mem::take(&mut table.ends[i]);
             ends.clear();
             ends.resize(k, (NONE, 0, 0));
             for (g, group) in step.groups_in(mode) {
-                for (r, ((s, e, _), cost)) in group.runs.iter().zip(&costs[i][g]).enumerate() {
-                    let mut cost = *cost;
-                    if cost >= NONE {
-                        continue;
-                    }
-                    cost += self.begin(of, sums, mode, i, *s);
+                let costs = &costs[group.first..];
+                let runs = group.runs.iter().zip(costs).enumerate();
+                for (r, (Run { start: s, end: e, .. }, cost)) in runs.filter(|(_, (run, _))| mode.may(run)) {
+                    let mut cost = cost + self.begin(of, sums, mode, i, *s);
                     for kept in &step.kept {
                         cost += kept.before(table, *s).0;
                     }
@@ -225,7 +229,7 @@ impl Job {
     fn trace(&self, table: &Table, i: usize, end: usize, runs: &mut [(usize, usize, usize)]) {
         let (_, group, run) = table.ends[i][end];
         runs[i] = (i, group as usize, run as usize);
-        let start = self.steps[i].groups[group as usize].runs[run as usize].0;
+        let start = self.steps[i].groups[group as usize].runs[run as usize].start;
         for kept in &self.steps[i].kept {
             self.trace(table, kept.step, kept.before(table, start).1 as usize, runs);
         }
@@ -237,7 +241,7 @@ impl Job {
         for (i, g, r) in &chosen.runs {
             let step = &self.steps[*i];
             let group = &step.groups[*g];
-            let (s, e, _) = group.runs[*r];
+            let Run { start: s, end: e, .. } = group.runs[*r];
             if *i == 0 {
                 first = self.begun.unwrap_or(s);
             }
