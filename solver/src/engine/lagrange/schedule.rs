@@ -9,7 +9,8 @@
 //! job     = min over T of late(T) + wait(T) + parked up to T + sum over last steps of min { E(b, e) : e <= T }
 //! ```
 //!
-//! once for every own crew alone and once for any crews with one extra crew paid (C4).
+//! once for every own crew alone and once for any crews with one extra crew paid (C4), each with every choice of parked
+//! units and of a window between the half-days in which they are out (E4), in which all runs of the job then lie.
 
 use super::jobs::{Group, Hold, Job, Kept, Mode, NONE, Run, Stay, Step};
 use super::mask::May;

@@ -65,7 +65,9 @@ impl Sums {
         let spots: usize = of.pools.iter().map(super::Pool::spots).sum();
         let come = Self::from(k, of.wanted.len(), &prices[of.come..]);
         let stay = Self::until(k, of.wanted.len(), &prices[of.stay..]);
-        let hold = Self::until(k, spots, &prices[of.hold.first().copied().unwrap_or(0)..]);
+        let first = of.hold.first().copied().unwrap_or(0);
+        let hold = Self::until(k, spots, &prices[first..]);
+        let mut stand = Grid { width: k, cells: prices[first..first + spots * k].to_vec() };
         let order = Self::from(k, of.priced.len(), &prices[of.order..]);
         let mut saves: BTreeMap<JobId, f64> = BTreeMap::new();
         for ((jobs, _), row) in of.short.iter().zip(of.time..) {
@@ -74,13 +76,6 @@ impl Sums {
             }
         }
         let mut arrive = Grid::filled(spots, k + 1, 0.0);
-        let mut stand = Grid::filled(spots, k, 0.0);
-        for (p, pool) in of.pools.iter().enumerate() {
-            for spot in 0..pool.spots() {
-                let first = of.hold[p] + spot * k;
-                stand[of.flat(p, spot)].copy_from_slice(&prices[first..first + k]);
-            }
-        }
         for (r, wanted) in of.wanted.iter().enumerate() {
             for (pool, spot) in &wanted.able {
                 let at = of.flat(*pool, *spot);
