@@ -7,6 +7,7 @@
 //! | pass | rules | columns | rows |
 //! |---|---|---|---|
 //! | [`work::runs`](work) | W1 W3 W5 W8, C2 C6 | x a run, y a job | one a step, two sums a step and tick |
+//! | `work::spans` | W10, C9 | x a span | one a rest, one a rest and half-day |
 //! | `work::crews` | W4 | | one a crew and tick |
 //! | `work::order` | W6 | | one a link and tick |
 //! | [`holds::holds`](holds) | E2 E3 E5 | a share where several pools can serve | a few a need and tick |
@@ -127,12 +128,10 @@ impl Encoding {
         self.left_out.iter().copied().flatten()
     }
 
-    /// The columns of work: step, way, crews of the pool, start.
-    pub(crate) fn work(&self) -> impl Iterator<Item = (Col, StepId, usize, &[CrewId], usize)> + '_ {
+    /// The columns of work, each with its mode and the crews of its pool.
+    pub(crate) fn work(&self) -> impl Iterator<Item = (&Mode, &Run, &[CrewId])> + '_ {
         self.modes.iter().flat_map(move |mode| {
-            mode.runs
-                .iter()
-                .map(move |run| (run.col, mode.step, mode.way, self.crew_pools[run.pool].crews.as_slice(), run.start))
+            mode.runs.iter().map(move |run| (mode, run, self.crew_pools[run.pool].crews.as_slice()))
         })
     }
 
@@ -153,9 +152,19 @@ impl Encoding {
         self.left_out[job.index()]
     }
 
-    /// A sum over the modes of a step, up to a tick; empty where the step has no run.
-    fn so_far(&self, step: StepId, of: impl Fn(&Mode) -> &Vec<Col>, k: usize) -> Terms {
-        self.modes[self.modes_of[step.index()].clone()].iter().map(|mode| (of(mode)[k], 1)).collect()
+    /// The modes of a step.
+    fn modes_of(&self, step: StepId) -> impl Iterator<Item = &Mode> {
+        self.modes[self.modes_of[step.index()].clone()].iter()
+    }
+
+    /// 1 once a step has started, up to a tick; empty where the step has no run.
+    fn started(&self, step: StepId, k: usize) -> Terms {
+        self.modes_of(step).filter(|mode| mode.part.starts()).map(|mode| (mode.started[k], 1)).collect()
+    }
+
+    /// 1 once a step has ended; likewise.
+    fn ended(&self, step: StepId, k: usize) -> Terms {
+        self.modes_of(step).filter(|mode| mode.part.ends()).map(|mode| (mode.ended[k], 1)).collect()
     }
 
     /// The first tick at or after a half-day: its own, but for what goes on from a now that is none.

@@ -10,6 +10,7 @@ mod again;
 mod best;
 mod bounds;
 mod builder;
+mod endless;
 mod lagrange;
 mod pair;
 mod prices;
@@ -87,6 +88,10 @@ impl Limits {
         let deadline = self.deadline.map(|end| Instant::now() + left(end));
         Self { deadline, steps: self.steps.map(|steps| steps / u64::from(parts)), ..self.clone() }
     }
+    /// Seconds that a question before the search may take: a tenth of those left; `None`: no deadline.
+    fn aside(&self) -> Option<f64> {
+        Some(self.deadline?.saturating_duration_since(Instant::now()).as_secs_f64() / 10.0)
+    }
     fn deadline(&self) -> Instant {
         self.deadline.unwrap_or_else(|| Instant::now() + Duration::from_secs(3600))
     }
@@ -122,7 +127,10 @@ pub fn plan_from(
 ) -> Plan {
     let tables = Tables::new(shop);
     let over = || limits.over().is_some();
-    let first = Search::new(shop, &tables, limits.seed, start, &over);
+    let first =
+        endless::fewest(shop, limits, Search::new(shop, &tables, limits.seed, start, 0, &over), &|found, left| {
+            Search::new(shop, &tables, limits.seed, Some(found), left, &over)
+        });
     let hopeless = |job: &JobId| limits.gap > 0.0 && shop.jobs[*job].planned() && impossible(shop, *job).is_some();
     let mut best = Best {
         draft: Draft::empty(shop),

@@ -8,7 +8,7 @@ mod hitch;
 
 pub use changes::{Because, JobChange, StepChange, changes, forgotten, haul_breaks, other_hauls};
 pub use check::{Breach, Verdict, check};
-pub use draft::{Done, Draft, Haul, read, write};
+pub use draft::{Done, Draft, Haul, Return, Stint, read, write};
 pub use hitch::{Wanted, hitch};
 
 use chrono::NaiveDate;

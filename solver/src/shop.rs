@@ -11,6 +11,7 @@ mod ids;
 mod jobs;
 mod roads;
 mod runs;
+mod spans;
 mod start;
 mod work;
 
@@ -21,6 +22,7 @@ pub use ids::{CrewId, Id, JobId, KindId, PlaceId, StepId, Table, TruckId, UnitId
 pub use jobs::{JobFacts, Link};
 pub use roads::{Closure, Conditions, PlaceFacts, RoadState};
 pub use runs::Runs;
+pub use spans::{Part, Rest, Span};
 pub use work::{Amount, Fixed, Need, Obstacle, StepFacts, Want, WayFacts};
 
 use calendar::Calendar;
@@ -155,6 +157,7 @@ impl Shop {
             drives,
         };
         runs::fill_runs(&mut shop);
+        spans::fill_spans(&mut shop);
         shop.history += shop.jobs.iter().filter(|job| !job.planned()).map(|job| job.past_cost).sum();
         let mut faults = history::faults(book, horizon, now);
         faults.extend(start::faults(&shop));

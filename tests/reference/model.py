@@ -95,7 +95,7 @@ class Work:
                     continue
                 for other, name, wait, within in self.book.links(job, k):
                     before, done = (other, name), self.done_at(other, name)
-                    if self.book.started(job) and done is not None:
+                    if done is not None:
                         # It was done, whether or not the rest of its job can be.
                         wrong = lambda run: run.start < done + 1 + wait or (within is not None and run.start > done + 1 + within)
                         self.program.row(0, 0, (self.starts(mine, wrong), 1))

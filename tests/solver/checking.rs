@@ -14,5 +14,7 @@ mod hauls;
 mod history;
 #[path = "checking/readings.rs"]
 mod readings;
+#[path = "checking/spans.rs"]
+mod spans;
 #[path = "checking/work.rs"]
 mod work;

@@ -3,12 +3,13 @@
 #[path = "../support/mod.rs"]
 mod support;
 
-use support::exhaustive::best;
+use support::exhaustive::{best, best_from};
+use support::midway::midway;
 use support::tiny::tiny;
 use support::{cases, monday};
 use yardless_solver::encode::encode;
 use yardless_solver::half_day::Horizon;
-use yardless_solver::plan::{Draft, check, write};
+use yardless_solver::plan::{Draft, Plan, check, read, write};
 use yardless_solver::shop::Shop;
 
 /// Tiny books and small cases with the oracle's best plan.
@@ -25,7 +26,18 @@ fn found() -> Vec<(String, Shop, Draft, i64)> {
         let shop = Shop::new(&case.book, Horizon::new(case.from, case.weeks).expect("a horizon")).expect("no fault");
         found.push((case.name, shop, best.draft, best.cents));
     }
-    assert!(found.len() > 100);
+    let mut spans = 0;
+    for seed in 0..120 {
+        let made = midway(seed, seed % 2 == 1);
+        let Some(best) = best_from(&made.book, monday(), 1, made.now, Some(&made.kept), 100_000) else { continue };
+        let kept: Plan = serde_json::from_value(made.kept.clone()).expect("a plan");
+        let horizon = Horizon::new(monday(), 1).expect("a horizon");
+        let Ok(shop) = Shop::again(&made.book, horizon, made.now, Some(&kept.kept())) else { continue };
+        let draft = read(&shop, &serde_json::from_value(best.plan).expect("a plan"));
+        spans += draft.steps.iter().flatten().filter(|done| done.returns.is_some()).count();
+        found.push((format!("book {seed} midway"), shop, draft, best.cents));
+    }
+    assert!(found.len() > 200 && spans >= 5);
     found
 }
 

@@ -121,7 +121,6 @@ fn every_code_that_reading_gives_is_shown_by_a_test() {
         DuplicateKey,
         MissingField,
         UnknownField,
-        NotPlannedYet,
         WrongType,
         OutOfRange,
         WrongNumber,

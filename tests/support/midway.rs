@@ -19,6 +19,9 @@ pub fn midway(seed: u64, splits: bool) -> Midway {
     let mut draw = Draw::new(seed ^ 0x6d69_6477_6179);
     let mut json = serde_json::to_value(tiny(seed)).expect("JSON");
     let now = draw.pick(&[0, 1, 1, 2, 2, 3, 4, 5, 7]);
+    if splits {
+        lengthen(&mut draw, &mut json);
+    }
     let mut held = Vec::new();
     for j in 0..rows(&json, "jobs").len() {
         if draw.chance(65) {
@@ -194,6 +197,26 @@ fn overtime(draw: &mut Draw, json: &mut Value) {
         json["shop"]["overtime_days"] = json!(days);
     }
     json["prices"]["overtime_half_day"] = json!(draw.pick(&[240.0, 30.0, 3.0, 0.5, 0.5]));
+}
+
+/// Steps long enough to be left in between.
+fn lengthen(draw: &mut Draw, json: &mut Value) {
+    for job in json["jobs"].as_array_mut().expect("jobs") {
+        for step in job["steps"].as_array_mut().expect("steps") {
+            let hows = if step.get("ways").is_some() { &mut step["ways"] } else { &mut json!([]) };
+            let hows: Vec<&mut Value> = match hows.as_array_mut() {
+                Some(ways) if !ways.is_empty() => ways.iter_mut().collect(),
+                _ => vec![step],
+            };
+            for how in hows {
+                if how.get("half_days").is_some() {
+                    how["half_days"] = json!(draw.pick(&[2, 2, 3, 4]));
+                } else if let Some(hours) = how["labor_hours"].as_f64() {
+                    how["labor_hours"] = json!(hours * draw.pick(&[1.0, 1.5, 2.0]));
+                }
+            }
+        }
+    }
 }
 
 /// Units that are out for a while, soon: a step that may split can be done on both sides of it.

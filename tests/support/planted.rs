@@ -160,7 +160,7 @@ impl Hidden {
                 held.iter().map(|unit| json!({ "kind": KINDS[self.units[*unit].kind].0 })).collect();
             steps.push(json!({ "id": format!("s{s}"), "skill": format!("skill{}", s % 2), "half_days": half_days, "needs": needs }));
             let units = held.iter().map(|unit| UnitId::from_index(*unit)).collect();
-            done.push(Done { way: 0, crew: CrewId::from_index(crew), start, end, units });
+            done.push(Done { way: 0, crew: CrewId::from_index(crew), start, end, units, returns: None });
         }
         let last = done.last().expect("a step").end;
         for unit in &parked {

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use yardless_solver::shop::{CrewId, Id, JobId, Obstacle, PlaceId, UnitId};
+use yardless_solver::shop::{CrewId, Id, JobId, Obstacle, Part, PlaceId, UnitId};
 
 use super::course::{At, Course, Work};
 use super::grid::{Row, Says, Span};
@@ -180,7 +180,10 @@ impl<'a> Week<'a> {
     /// The step's name, its way where there are several, and an arrow where it goes over the week's edge.
     fn step_words(&mut self, work: &Work) -> String {
         let step = &self.course.shop.steps[work.step];
-        let mut words = step.name.clone();
+        let mut words = work.name(self.course.shop);
+        if work.part != Part::Whole {
+            self.legend.insert("begun, the rest: the crew leaves a step and comes back to it");
+        }
         if step.ways.len() > 1 {
             words = format!("{words} ({})", step.ways[work.way].id);
         }

@@ -1,7 +1,7 @@
 //! The course of a plan: what each crew, unit and truck does in each half-day, by the shop's ids.
 
 use yardless_solver::plan::Plan;
-use yardless_solver::shop::{CrewId, HaulTime, JobId, PlaceId, Shop, StepId, Table, TruckId, UnitId};
+use yardless_solver::shop::{CrewId, HaulTime, JobId, Part, PlaceId, Shop, StepId, Table, TruckId, UnitId};
 
 /// A plan laid out over its half-days. Rows that name what the book does not know are passed over: the checker tells of them.
 pub struct Course<'a> {
@@ -26,6 +26,8 @@ pub struct Work {
     pub job: JobId,
     /// The step.
     pub step: StepId,
+    /// All of it, or the span before it is left, or the one after (W10).
+    pub part: Part,
     /// The way, by its position.
     pub way: usize,
     /// The crew.
@@ -82,6 +84,16 @@ pub enum At {
 }
 
 impl Work {
+    /// The step's name, and which part of it this is where it is left and come back to.
+    pub fn name(&self, shop: &Shop) -> String {
+        let name = &shop.steps[self.step].name;
+        match self.part {
+            Part::First => format!("{name}, begun"),
+            Part::Second => format!("{name}, the rest"),
+            Part::Whole | Part::LetGo => name.clone(),
+        }
+    }
+
     /// Whether the crew works on it at an index; a half-day between start and end that is not worked is a pause.
     pub fn works_at(&self, shop: &Shop, h: usize) -> bool {
         (self.start..=self.end).contains(&h)
@@ -122,7 +134,9 @@ fn works(shop: &Shop, plan: &Plan) -> Vec<Work> {
             let job = shop.jobs.find(|job| job.id == row.job)?;
             let step = shop.jobs[job].step_ids().find(|step| shop.steps[*step].id == row.step)?;
             // What is in progress may have started before the horizon.
-            let start = if shop.steps[step].going.is_some() {
+            let second = row.span == 2;
+            let left = plan.steps.iter().any(|other| (&other.job, &other.step, other.span) == (&row.job, &row.step, 2));
+            let start = if shop.steps[step].going.is_some() && !second {
                 shop.horizon.offset(row.start).clamp(0, shop.now as i64) as usize
             } else {
                 shop.horizon.index(row.start)?
@@ -130,6 +144,11 @@ fn works(shop: &Shop, plan: &Plan) -> Vec<Work> {
             Some(Work {
                 job,
                 step,
+                part: match (second, left) {
+                    (true, _) => Part::Second,
+                    (false, true) => Part::First,
+                    (false, false) => Part::Whole,
+                },
                 way: shop.steps[step].ways.iter().position(|way| way.id == row.way && way.overtime == row.overtime)?,
                 crew: shop.crews.find(|crew| crew.id == row.crew)?,
                 start,

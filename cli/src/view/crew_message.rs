@@ -61,7 +61,7 @@ fn what(course: &Course, crew: CrewId, h: usize, jobs: &mut Vec<JobId>) -> Optio
     }
     let units = units(course, work);
     let with = if units.is_empty() { String::new() } else { format!(", with {}", units.join(", ")) };
-    Some(format!("{}, {}{with}", shop.places[shop.jobs[work.job].place].name, shop.steps[work.step].name))
+    Some(format!("{}, {}{with}", shop.places[shop.jobs[work.job].place].name, work.name(shop)))
 }
 
 /// The units that the step holds and those parked at its job.

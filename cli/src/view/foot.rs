@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDate;
 use yardless_solver::money::Cents;
-use yardless_solver::shop::{Id, JobId, PlaceId, Shop, Want};
+use yardless_solver::shop::{Id, JobId, Part, PlaceId, Shop, Want};
 
 use super::course::Course;
 use super::grid::WIDTH;
@@ -167,7 +167,7 @@ fn no_plan_does(shop: &Shop, job: JobId) -> bool {
             !shop.choices(step).any(|(way, _, runs)| {
                 runs.iter().any(|(start, _)| {
                     shop.start_allowed(step, start)
-                        && shop.needs(step, way, start).all(|need| enough(need.want, need.count))
+                        && shop.needs(step, Part::Whole, way, start).all(|need| enough(need.want, need.count))
                 })
             })
         })

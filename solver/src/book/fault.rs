@@ -65,8 +65,6 @@ pub enum Code {
     MissingField,
     /// No such field; nothing is ignored.
     UnknownField,
-    /// A field of the format that this version does not plan yet.
-    NotPlannedYet,
     /// A text where a number is meant, and so on.
     WrongType,
     /// A number outside its range, an empty list where one is needed.
@@ -121,7 +119,6 @@ impl Code {
             Self::DuplicateKey => "book::duplicate-key",
             Self::MissingField => "book::missing-field",
             Self::UnknownField => "book::unknown-field",
-            Self::NotPlannedYet => "book::not-planned-yet",
             Self::WrongType => "book::wrong-type",
             Self::OutOfRange => "book::out-of-range",
             Self::WrongNumber => "book::wrong-number",

@@ -72,6 +72,7 @@ pub struct Parked {
 }
 
 /// One piece of a job's work, done by one crew.
+#[allow(clippy::struct_excessive_bools)]
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Step {
     /// Unique within the job; any text without `/`.
@@ -134,6 +135,9 @@ pub struct Step {
     /// What the owner has fixed (W8).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub fixed: Option<Fixed>,
+    /// Its crew may leave it once and come back to do the rest (W10).
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub may_split: bool,
     /// How it was done (N1).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub done: Option<DoneStep>,

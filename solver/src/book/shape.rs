@@ -19,9 +19,6 @@ use rules::{Rules, in_words};
 pub(super) use scalar::LONGEST_ID;
 use scalar::Wrong;
 
-/// Fields of the format that this version does not plan: refused by name.
-const NOT_PLANNED_YET: [(&str, &[&str]); 1] = [("step", &["may_split"])];
-
 /// The book's text held against the schema.
 pub(super) struct Shaped {
     /// The text as a value that keeps the schema: as written where it does, neutral where it does not.
@@ -193,15 +190,7 @@ impl Walk<'_> {
     }
 
     fn unknown_field(&mut self, rules: &Rules, called: &str, property: &ObjectProp) {
-        let (name, noun) = (property.name.as_str(), rules.text("title"));
-        let bytes = name_bytes(property);
-        let later = NOT_PLANNED_YET.iter().any(|(of, names)| *of == noun && names.contains(&name));
-        if later {
-            let says = format!("`{name}` is not planned by this version yet");
-            let help = "remove it: a plan that ignored it would be wrong";
-            self.faults.push((Fault::new(Code::NotPlannedYet, self.at.clone(), says).help(help), bytes));
-            return;
-        }
+        let name = property.name.as_str();
         let near = self.suggest.nearest(name, rules.fields());
         let says = format!("no field `{}` in {called}{}", shown(name), meant(near));
         if let Some(near) = near {
@@ -212,7 +201,7 @@ impl Walk<'_> {
         }
         let remedy = if near.is_some() { "correct the name" } else { "remove it" };
         let help = format!("{remedy}; for a remark use `note`, or a name that begins with `x_`");
-        self.faults.push((Fault::new(Code::UnknownField, self.at.clone(), says).help(help), bytes));
+        self.faults.push((Fault::new(Code::UnknownField, self.at.clone(), says).help(help), name_bytes(property)));
     }
 
     fn wrong_type(&mut self, rules: &Rules, value: &ast::Value) -> Option<Value> {

@@ -25,7 +25,7 @@ pub(super) fn ends(shop: &Shop, e: &mut Encoding) {
         let f = |h: usize| facts.late[h].0 + shop.wait_half_day().0 * h as i64;
         let (_, last) = ends_of(shop, job);
         if let [only] = last[..] {
-            for mode in e.modes_of[only.index()].clone() {
+            for mode in e.modes_of[only.index()].clone().filter(|mode| e.modes[*mode].part.ends()) {
                 for Run { col, end, .. } in &e.modes[mode].runs {
                     e.program.cost[col.index()] += f(*end);
                 }
@@ -66,7 +66,8 @@ pub(super) fn crews(shop: &Shop, e: &mut Encoding) {
         let mut by_crew: BTreeMap<usize, Vec<Terms>> = BTreeMap::new();
         for step in facts.step_ids() {
             let mut runs: BTreeMap<usize, Terms> = BTreeMap::new();
-            for mode in &e.modes[e.modes_of[step.index()].clone()] {
+            // A second span is by the crew of the first.
+            for mode in e.modes_of(step).filter(|mode| mode.part.starts()) {
                 for run in &mode.runs {
                     runs.entry(run.pool).or_default().push((run.col, 1));
                 }

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::Encoding;
 use super::holds::Holder;
 use super::program::{Rule, Terms};
-use crate::shop::{CrewId, Id, JobId, Shop, StepId, Want};
+use crate::shop::{CrewId, Id, JobId, Part, Shop, StepId, Want};
 
 /// **Arrivals.** For every step, everything it wants and every tick k: units that can serve and have come to the place
 /// up to k (begun there included) are at least the units wanted by the step, once started, and parked for its job at
@@ -18,7 +18,7 @@ use crate::shop::{CrewId, Id, JobId, Shop, StepId, Want};
 /// Valid: all of them stand there together in the step's first half-day, so each has come. Without it half a start
 /// now and half a start next week share half a haul.
 pub(super) fn arrivals(shop: &Shop, e: &mut Encoding) {
-    let mut wanted: BTreeSet<(JobId, Option<StepId>, Want)> = BTreeSet::new();
+    let mut wanted: BTreeSet<Asks> = BTreeSet::new();
     wanted.extend(e.holds.iter().filter_map(|hold| asks(shop, e, hold.by)));
     for (job, step, want) in wanted {
         let holds: Vec<usize> = (0..e.holds.len())
@@ -68,12 +68,14 @@ fn stays(e: &mut Encoding, holds: &[usize], able: &[(usize, usize)]) {
     }
 }
 
-/// The job, the step (none for parked needs) and what is wanted.
-fn asks(shop: &Shop, e: &Encoding, by: Holder) -> Option<(JobId, Option<StepId>, Want)> {
+/// The job, the step (none for parked needs) with whether it is its second span, and what is wanted.
+type Asks = (JobId, Option<(StepId, bool)>, Want);
+
+fn asks(shop: &Shop, e: &Encoding, by: Holder) -> Option<Asks> {
     match by {
         Holder::Mode(m, i) => {
             let mode = &e.modes[m];
-            Some((shop.steps[mode.step].job, Some(mode.step), mode.needs[i].want))
+            Some((shop.steps[mode.step].job, Some((mode.step, mode.part == Part::Second)), mode.needs[i].want))
         }
         Holder::Parked(job, i) => Some((job, None, shop.jobs[job].parked[i].want)),
         Holder::Out | Holder::Endless => None,
@@ -107,7 +109,12 @@ pub(crate) fn short_of_time(shop: &Shop) -> Vec<(Vec<(JobId, i64)>, i64)> {
                 runs.iter().map(move |(start, end)| (start, runs.worked(start, end).count() as i64))
             })
         };
-        let Some(least) = runs().map(|(_, worked)| worked).min() else { continue };
+        let Some(mut least) = runs().map(|(_, worked)| worked).min() else { continue };
+        for (way, crew, _) in shop.choices(step).filter(|_| facts.may_split) {
+            // In two spans it may work when more of its crew are present (W10).
+            let most = (0..shop.len()).map(|h| shop.done_in(step, way, crew, h)).max().unwrap_or(1).max(1);
+            least = least.min((facts.ways[way].amount.total() + most - 1) / most);
+        }
         let first = runs().map(|(start, _)| start).min().unwrap_or(0);
         let able: BTreeSet<CrewId> = shop.choices(step).map(|(_, crew, _)| crew).collect();
         sets.insert(able.clone());

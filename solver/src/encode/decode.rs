@@ -4,12 +4,12 @@ use std::collections::BTreeMap;
 
 use super::holds::Holder;
 use super::work::tell_crews_apart;
-use super::{Encoding, Spot};
-use crate::plan::{Done, Draft, Haul, Wanted, hitch};
-use crate::shop::{CrewId, Id, JobId, PlaceId, Shop, StepId, UnitId};
+use super::{Encoding, Run, Spot};
+use crate::plan::{Done, Draft, Haul, Return, Stint, Wanted, hitch};
+use crate::shop::{CrewId, Id, JobId, Part, PlaceId, Shop, Span, StepId, UnitId};
 
 /// First and last half-day.
-type Span = (usize, usize);
+type Ends = (usize, usize);
 
 /// A hold of a solution: so many units of a pool at a spot from tick to tick.
 struct Held {
@@ -56,23 +56,47 @@ impl Encoding {
 
     /// Steps and crews only.
     fn decode_work(&self, shop: &Shop, values: &[i64], draft: &mut Draft) {
-        let mut by_pool: BTreeMap<usize, Vec<(StepId, usize, Span)>> = BTreeMap::new();
-        for mode in &self.modes {
+        let mut by_pool: BTreeMap<usize, Vec<(StepId, usize, Ends)>> = BTreeMap::new();
+        for mode in self.modes.iter().filter(|mode| mode.part == Part::Whole) {
             for run in mode.runs.iter().filter(|run| values[run.col.index()] > 0) {
                 by_pool.entry(run.pool).or_default().push((mode.step, mode.way, (run.start, run.end)));
             }
         }
         for (pool, rows) in by_pool {
-            let spans: Vec<Span> = rows.iter().map(|row| row.2).collect();
+            let spans: Vec<Ends> = rows.iter().map(|row| row.2).collect();
             let crews = tell_crews_apart(&self.crew_pools[pool].crews, &spans);
             for ((step, way, (start, end)), crew) in rows.into_iter().zip(crews) {
-                draft.steps[step] = Some(Done { way, crew, start, end, units: Vec::new() });
+                draft.steps[step] = Some(Done { way, crew, start, end, units: Vec::new(), returns: None });
             }
         }
+        self.decode_spans(values, draft);
         for job in shop.jobs.ids() {
             if !draft.does(shop, job) {
                 for step in shop.jobs[job].step_ids() {
                     draft.steps[step] = None;
+                }
+            }
+        }
+    }
+
+    /// Steps done in two spans: their crews are not pooled (W10).
+    fn decode_spans(&self, values: &[i64], draft: &mut Draft) {
+        for part in [Part::LetGo, Part::First, Part::Second] {
+            for mode in self.modes.iter().filter(|mode| mode.part == part) {
+                let Some(run) = mode.runs.iter().find(|run| values[run.col.index()] > 0) else { continue };
+                let (way, Run { start, end, pool, .. }) = (mode.way, *run);
+                let done = &mut draft.steps[mode.step];
+                match (part, done) {
+                    (Part::Second, Some(done)) => {
+                        done.end = end;
+                        done.returns = done.returns.take().map(|back| Return { way, start, ..back });
+                    }
+                    (_, done) => {
+                        let after = (part == Part::First).then_some(end);
+                        let returns = Some(Return { after, way, start, units: Vec::new() });
+                        let crew = self.crew_pools[pool].crews[0];
+                        *done = Some(Done { way, crew, start, end, units: Vec::new(), returns });
+                    }
                 }
             }
         }
@@ -191,8 +215,10 @@ impl Encoding {
     fn hand_over(&self, by: Holder, unit: UnitId, draft: &mut Draft) {
         match by {
             Holder::Mode(m, _) => {
-                if let Some(done) = &mut draft.steps[self.modes[m].step] {
-                    done.units.push(unit);
+                let Some(done) = &mut draft.steps[self.modes[m].step] else { return };
+                match &mut done.returns {
+                    Some(back) if self.modes[m].part == Part::Second => back.units.push(unit),
+                    _ => done.units.push(unit),
                 }
             }
             Holder::Parked(job, _) => draft.parked[job].push(unit),
@@ -212,12 +238,17 @@ impl Encoding {
         for (step, done) in draft.steps.pairs() {
             let Some(done) = done else { continue };
             let pool = self.crew_pool_of[renamed[done.crew.index()]];
-            let run = self.modes[self.modes_of[step.index()].clone()]
-                .iter()
-                .filter(|mode| mode.way == done.way)
-                .flat_map(|mode| &mode.runs)
-                .find(|run| run.pool == pool && run.start == done.start)?;
-            values[run.col.index()] = 1;
+            let mut rest = None;
+            for span in done.spans().map(|held| held.span) {
+                let is = |run: &&Run| {
+                    let alike = run.pool == pool && run.start == span.start && run.end == span.end;
+                    alike && rest.is_none_or(|rest| rest == run.rest)
+                };
+                let modes = self.modes_of(step).filter(|mode| (mode.part, mode.way) == (span.part, span.way));
+                let run = modes.flat_map(|mode| &mode.runs).find(is)?;
+                values[run.col.index()] = 1;
+                rest = Some(run.rest);
+            }
         }
         let pool_of = |unit: UnitId| self.unit_pools.iter().position(|pool| pool.units.contains(&unit));
         for hold in &self.holds {
@@ -257,14 +288,14 @@ impl Encoding {
     /// The units of a done step that serve one of its needs: needs in order, each with units that can.
     fn serving(&self, shop: &Shop, draft: &Draft, m: usize, i: usize) -> Option<Vec<UnitId>> {
         let mode = &self.modes[m];
-        match &draft.steps[mode.step] {
-            Some(done)
-                if done.way == mode.way
-                    && mode.needs == shop.needs(mode.step, done.way, done.start).collect::<Vec<_>>() =>
-            {
-                share_out(shop, &mode.needs, &done.units, i)
-            }
-            _ => Some(Vec::new()),
+        let is = |held: &Stint<'_>| {
+            let Span { part, way, start, .. } = held.span;
+            (part, way) == (mode.part, mode.way)
+                && mode.needs == shop.needs(mode.step, part, way, start).collect::<Vec<_>>()
+        };
+        match draft.steps[mode.step].as_ref().and_then(|done| done.spans().find(is)) {
+            Some(held) => share_out(shop, &mode.needs, held.units, i),
+            None => Some(Vec::new()),
         }
     }
 
@@ -342,9 +373,13 @@ fn stands_at(shop: &Shop, draft: &Draft, unit: UnitId, h: usize) -> PlaceId {
 pub(crate) fn works_at(shop: &Shop, draft: &Draft, crew: CrewId, h: usize) -> Option<PlaceId> {
     draft.steps.pairs().find_map(|(step, done)| {
         let done = done.as_ref()?;
-        let works = done.crew == crew
-            && (done.start..=done.end).contains(&h)
-            && shop.runs(step, done.way, crew).is_some_and(|runs| runs.workable[h]);
+        let within = |held: &Stint<'_>| {
+            let Span { part, way, start, end } = held.span;
+            part != Part::LetGo
+                && (start..=end).contains(&h)
+                && shop.runs(step, way, crew).is_some_and(|runs| runs.workable[h])
+        };
+        let works = done.crew == crew && done.spans().any(|held| within(&held));
         works.then(|| shop.jobs[shop.steps[step].job].place)
     })
 }

@@ -238,8 +238,8 @@ pub(super) fn spans(shop: &Shop, e: &mut Encoding, job: JobId) -> (Vec<Col>, Vec
     let on = e.left_out[job.index()].filter(|_| shop.jobs[job].started);
     let on = on.map(|left_out| e.program.sum(1, vec![(left_out, -1)], 1));
     for k in 0..e.ticks.len() {
-        let starts: Vec<Terms> = first.iter().map(|a| e.so_far(*a, |mode| &mode.started, k)).collect();
-        let ends: Vec<Terms> = last.iter().map(|b| e.so_far(*b, |mode| &mode.ended, k)).collect();
+        let starts: Vec<Terms> = first.iter().map(|a| e.started(*a, k)).collect();
+        let ends: Vec<Terms> = last.iter().map(|b| e.ended(*b, k)).collect();
         // Nothing new in a tick: the same column serves.
         let begins = if let Some(on) = on {
             on

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::program::{Row, Rule, Terms};
 use super::{Encoding, Run};
-use crate::shop::{Id, JobId, Shop, StepId};
+use crate::shop::{JobId, Part, Shop, StepId};
 
 impl Encoding {
     /// **One crew a job.** In a plan in which every job has one own crew at most (C4 costs nothing), for steps a and b
@@ -33,20 +33,21 @@ impl Encoding {
     }
 
     fn only_own(&self, shop: &Shop, step: StepId) -> bool {
-        let by_crew = self.by_crew(step);
+        let by_crew = self.by_crew(step, Part::starts);
         !by_crew.is_empty() && by_crew.keys().all(|pool| shop.crews[self.crew_pools[*pool].crews[0]].own)
     }
 
-    fn by_crew(&self, step: StepId) -> BTreeMap<usize, Vec<Run>> {
+    /// The runs of a step by crew: those that it starts with, or those that it ends with (W10).
+    fn by_crew(&self, step: StepId, may: impl Fn(Part) -> bool) -> BTreeMap<usize, Vec<Run>> {
         let mut by_crew: BTreeMap<usize, Vec<Run>> = BTreeMap::new();
-        for run in self.modes[self.modes_of[step.index()].clone()].iter().flat_map(|mode| &mode.runs) {
+        for run in self.modes_of(step).filter(|mode| may(mode.part)).flat_map(|mode| &mode.runs) {
             by_crew.entry(run.pool).or_default().push(*run);
         }
         by_crew
     }
 
     fn same_crew(&self, a: StepId, b: StepId, rows: &mut Vec<Row>) {
-        let (by_a, by_b) = (self.by_crew(a), self.by_crew(b));
+        let (by_a, by_b) = (self.by_crew(a, Part::starts), self.by_crew(b, Part::starts));
         let mut pools: Vec<usize> = by_a.keys().chain(by_b.keys()).copied().collect();
         pools.sort_unstable();
         pools.dedup();
@@ -63,8 +64,8 @@ impl Encoding {
         let of_job = shop.jobs[job].step_ids();
         for b in of_job.filter(|step| own.contains(step)) {
             for link in shop.steps[b].after.iter().filter(|link| own.contains(&link.before)) {
-                let before = self.by_crew(link.before);
-                for (pool, runs) in self.by_crew(b) {
+                let before = self.by_crew(link.before, Part::ends);
+                for (pool, runs) in self.by_crew(b, Part::starts) {
                     let ended = before.get(&pool).map(Vec::as_slice).unwrap_or_default();
                     let mut starts: Vec<usize> = runs.iter().map(|run| run.start).collect();
                     starts.sort_unstable();

@@ -159,8 +159,10 @@ fn wanted_at(shop: &Shop, unit: UnitId) -> BTreeSet<PlaceId> {
         job.parked.iter().any(|need| facts.serves(need.want))
             || job.step_ids().any(|step| {
                 let step = &shop.steps[step];
-                if let Some(going) = &step.going {
-                    return going.units.contains(&unit);
+                let holds = step.going.as_ref().map(|going| going.units.contains(&unit));
+                // What goes on wants other units only where it comes back (W10).
+                if let Some(holds) = holds.filter(|holds| *holds || !step.may_split) {
+                    return holds;
                 }
                 (step.needs_power && power)
                     || step.ways.iter().any(|way| way.needs.iter().any(|need| facts.serves(need.want)))
@@ -257,8 +259,10 @@ fn countable(shop: &Shop, crew: CrewId) -> bool {
     let people = &shop.crews[crew].people;
     (free || shop.jobs.ids().all(|job| may_do(job) <= 1))
         && shop.steps.ids().all(|step| {
-            (0..shop.steps[step].ways.len())
-                .filter_map(|way| shop.runs(step, way, crew))
-                .all(|runs| runs.iter().all(|(start, end)| (start..=end).all(|h| runs.workable[h] || people[h] == 0)))
+            // Both spans are by one crew (W10).
+            !(shop.steps[step].may_split && shop.steps[step].crews.contains(&crew))
+                && (0..shop.steps[step].ways.len()).filter_map(|way| shop.runs(step, way, crew)).all(|runs| {
+                    runs.iter().all(|(start, end)| (start..=end).all(|h| runs.workable[h] || people[h] == 0))
+                })
         })
 }

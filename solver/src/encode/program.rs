@@ -21,6 +21,7 @@ pub enum Rule {
     W1,
     W4,
     W6,
+    W10,
     E2,
     E3,
     E4,

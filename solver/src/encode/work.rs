@@ -1,16 +1,19 @@
 //! Rules W1 to W6, W8: who does which step in which run.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::Encoding;
 use super::program::{Col, Rule, Terms};
-use crate::shop::{CrewId, Id, Need, Shop, StepId};
+use crate::shop::{CrewId, Id, Need, Part, Shop, Span, StepId};
 
-/// A way of a step together with what it then holds: starts before there is power are a mode of their own (E5).
+/// A way of a step together with what it then holds: starts before there is power are a mode of their own (E5), and so
+/// are first and second spans (W10).
 #[derive(Clone, Debug)]
 pub struct Mode {
     /// The step.
     pub step: StepId,
+    /// What part of it.
+    pub part: Part,
     /// The way.
     pub way: usize,
     /// What it holds from start to end.
@@ -34,13 +37,15 @@ pub struct Run {
     pub start: usize,
     /// Index of the last worked half-day.
     pub end: usize,
+    /// The rest of the step that a span leaves or does; 0 of a whole run.
+    pub rest: usize,
 }
 
 /// **W1, W3, W5, W8.** For every step of every job and every run r = (way, crew, start -> end) that the shop's tables
 /// allow, x_r = 1 when it is done so; y_j = 1 when the job is left out.
 ///
 /// ```text
-/// sum over runs of the step of x_r + y_j = 1          one row a step
+/// sum over runs of the step of x_r + y_j = 1          one row a step; of spans, first ones
 /// ```
 ///
 /// Of jobs that have begun (N1) no more are left out than a plan is known to leave so; their y is 0 where that is none.
@@ -75,7 +80,8 @@ pub(super) fn runs(shop: &Shop, e: &mut Encoding) {
                 modes(shop, e, step);
             }
             e.modes_of.push(first_mode..e.modes.len());
-            let mut terms: Terms = e.modes[first_mode..].iter().flat_map(|m| &m.runs).map(|run| (run.col, 1)).collect();
+            let starting = e.modes[first_mode..].iter().filter(|mode| mode.part.starts());
+            let mut terms: Terms = starting.flat_map(|mode| &mode.runs).map(|run| (run.col, 1)).collect();
             terms.push((none, 1));
             e.program.equal(Rule::W1, terms, 1);
         }
@@ -90,7 +96,7 @@ fn modes(shop: &Shop, e: &mut Encoding, step: StepId) {
     let mut made: BTreeMap<(usize, bool), BTreeMap<(usize, usize), usize>> = BTreeMap::new();
     for (way, crew, runs) in shop.choices(step) {
         for (start, end) in runs.iter().filter(|(start, _)| shop.start_allowed(step, *start)) {
-            if shop.equipped(step, way, start, end) {
+            if shop.equipped(step, Part::Whole, way, start, end) {
                 made.entry((way, shop.takes_power(step, start)))
                     .or_default()
                     .insert((e.crew_pool_of[crew], start), end);
@@ -98,19 +104,63 @@ fn modes(shop: &Shop, e: &mut Encoding, step: StepId) {
         }
     }
     for ((way, _), runs) in made {
-        let first = runs.keys().map(|(_, start)| *start).min().unwrap_or(0);
         let runs: Vec<Run> = runs
             .into_iter()
             .map(|((pool, start), end)| {
                 // C5's cent for the step's end, and C6 to C8.
                 let crew = e.crew_pools[pool].crews[0];
                 let col = e.program.decide(end as i64 + shop.run_cost(step, way, crew, start, end).0, 1);
-                Run { col, pool, start, end }
+                Run { col, pool, start, end, rest: 0 }
             })
             .collect();
-        let started = sums(e, &runs, |run| run.start);
-        let ended = sums(e, &runs, |run| run.end);
-        e.modes.push(Mode { step, way, needs: shop.needs(step, way, first).collect(), runs, started, ended });
+        mode(shop, e, step, Part::Whole, way, runs);
+    }
+    spans(shop, e, step);
+}
+
+fn mode(shop: &Shop, e: &mut Encoding, step: StepId, part: Part, way: usize, runs: Vec<Run>) {
+    let first = runs.iter().map(|run| run.start).min().unwrap_or(0);
+    let started = sums(e, &runs, |run| run.start);
+    let ended = sums(e, &runs, |run| run.end);
+    e.modes.push(Mode { step, part, way, needs: shop.needs(step, part, way, first).collect(), runs, started, ended });
+}
+
+/// **W10.** A step that may split has, besides its whole runs, first spans that leave a rest and second ones that do it:
+/// x_f and x_g. For every rest (crew, way, what is left) and half-day h, with start(g) from one after a whole half-day
+/// behind end(f) on:
+///
+/// ```text
+/// sum of x_f = sum of x_g          sum of x_g that start up to h <= sum of x_f that end up to h - 2
+/// ```
+///
+/// A step starts with a whole run or a first span, and ends with a whole run or a second span (C1, C5, W6).
+fn spans(shop: &Shop, e: &mut Encoding, step: StepId) {
+    let mut made: BTreeMap<(Part, usize, bool), Vec<Run>> = BTreeMap::new();
+    let mut rests: Vec<Vec<(Span, Col)>> = vec![Vec::new(); shop.steps[step].rests.len()];
+    for (rest, crew, span) in shop.spans(step) {
+        let Span { part, way, start, end } = span;
+        let ends = if part.ends() { end as i64 } else { 0 };
+        let col = e.program.decide(ends + shop.span_cost(step, crew, span).0, 1);
+        let run = Run { col, pool: e.crew_pool_of[crew], start, end, rest };
+        made.entry((part, way, shop.takes_power(step, start))).or_default().push(run);
+        rests[rest].push((span, col));
+    }
+    for ((part, way, _), runs) in made {
+        mode(shop, e, step, part, way, runs);
+    }
+    for rest in rests {
+        let (firsts, seconds): (Vec<_>, Vec<_>) = rest.into_iter().partition(|(span, _)| span.part.starts());
+        let terms = |spans: &[(Span, Col)], sign: i64, may: &dyn Fn(Span) -> bool| -> Terms {
+            spans.iter().filter(|(span, _)| may(*span)).map(|(_, col)| (*col, sign)).collect()
+        };
+        let all = [terms(&firsts, 1, &|_| true), terms(&seconds, -1, &|_| true)].concat();
+        e.program.equal(Rule::W10, all, 0);
+        let starts: BTreeSet<usize> = seconds.iter().map(|(span, _)| span.start).collect();
+        for h in starts {
+            let back = terms(&seconds, 1, &|span| span.start <= h);
+            let left = terms(&firsts, -1, &|span| span.ready() <= h);
+            e.program.at_most(Rule::W10, [back, left].concat(), 0);
+        }
     }
 }
 
@@ -146,8 +196,8 @@ pub(super) fn crews(shop: &Shop, e: &mut Encoding) {
     for mode in &e.modes {
         for run in &mode.runs {
             let crew = e.crew_pools[run.pool].crews[0];
-            let Some(runs) = shop.runs(mode.step, mode.way, crew) else { continue };
-            for h in runs.worked(run.start, run.end) {
+            let span = Span { part: mode.part, way: mode.way, start: run.start, end: run.end };
+            for h in shop.span_works(mode.step, crew, span) {
                 busy.entry((run.pool, h)).or_default().push((run.col, 1));
             }
         }
@@ -181,12 +231,12 @@ pub(super) fn order(shop: &Shop, e: &mut Encoding) {
             }
             for k in 0..e.ticks.len() {
                 let h = e.ticks[k];
-                let mut terms = e.so_far(b, |mode| &mode.started, k);
-                if terms.is_empty() || (k > 0 && terms == e.so_far(b, |mode| &mode.started, k - 1)) {
+                let mut terms = e.started(b, k);
+                if terms.is_empty() || (k > 0 && terms == e.started(b, k - 1)) {
                     continue;
                 }
                 if let Some(before) = h.checked_sub(1 + link.wait).and_then(|h| e.last_tick(h)) {
-                    terms.extend(e.so_far(a, |mode| &mode.ended, before).into_iter().map(|(c, n)| (c, -n)));
+                    terms.extend(e.ended(a, before).into_iter().map(|(c, n)| (c, -n)));
                 }
                 if free {
                     terms.extend(e.left_out[shop.steps[a].job.index()].map(|left_out| (left_out, -1)));
@@ -195,9 +245,9 @@ pub(super) fn order(shop: &Shop, e: &mut Encoding) {
             }
             let Some(within) = link.within else { continue };
             for k in 0..e.ticks.len() {
-                let mut terms = e.so_far(a, |mode| &mode.ended, k);
+                let mut terms = e.ended(a, k);
                 let Some(by) = e.last_tick(e.ticks[k] + 1 + within) else { continue };
-                terms.extend(e.so_far(b, |mode| &mode.started, by).into_iter().map(|(c, n)| (c, -n)));
+                terms.extend(e.started(b, by).into_iter().map(|(c, n)| (c, -n)));
                 terms.push((left_out, -1));
                 e.program.at_most(Rule::W6, terms, 0);
             }

@@ -61,7 +61,7 @@ impl Best {
 }
 
 /// Jobs that have begun and that a draft leaves without an end.
-fn endless(shop: &Shop, draft: &Draft) -> usize {
+pub(super) fn endless(shop: &Shop, draft: &Draft) -> usize {
     let left = |(job, facts): &(JobId, &JobFacts)| facts.started && facts.planned() && !draft.does(shop, *job);
     shop.jobs.pairs().filter(left).count()
 }

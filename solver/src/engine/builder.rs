@@ -4,6 +4,7 @@ mod attempt;
 mod begun;
 mod hold;
 mod known;
+mod split;
 mod taken;
 
 use std::sync::Arc;
@@ -137,9 +138,8 @@ impl<'s> Builder<'s> {
     }
 
     fn mark(&mut self, step: StepId, done: &Done, busy: bool) {
-        if let Some(runs) = self.shop().runs(step, done.way, done.crew) {
-            self.yard.mark(done.crew, runs.worked(done.start, done.end), busy);
-        }
+        let works = done.works(self.shop(), step);
+        self.yard.mark(done.crew, works, busy);
     }
 
     /// C1, C4, C5, C6 of a done job.
@@ -155,7 +155,7 @@ impl<'s> Builder<'s> {
         let (mut cents, mut last, mut crews) = (facts.past_cost.0, 0, facts.crews_before.clone());
         for step in facts.step_ids() {
             let Some(done) = self.steps[step].as_ref() else { continue };
-            cents += done.end as i64 + shop.run_cost(step, done.way, done.crew, done.start, done.end).0;
+            cents += done.end as i64 + done.cost(shop, step).0;
             last = last.max((done.end + self.tables.tail[step]).min(shop.len() - 1));
             if shop.crews[done.crew].own && !crews.contains(&done.crew) {
                 crews.push(done.crew);

@@ -38,7 +38,7 @@ use paths::Pool;
 use sums::Sums;
 
 use crate::encode;
-use crate::shop::{CrewId, Id, JobId, Shop, StepId};
+use crate::shop::{CrewId, Id, JobId, Part, Shop, StepId};
 
 pub(super) use ascent::Ascent;
 pub(super) use excess::Excess;
@@ -56,6 +56,9 @@ struct Wanted {
 pub(super) struct RunFacts {
     pub(super) job: JobId,
     pub(super) step: StepId,
+    pub(super) part: Part,
+    /// The rest that a span leaves or does; 0 of a whole run.
+    pub(super) rest: usize,
     pub(super) way: usize,
     pub(super) crew: CrewId,
     /// Half-day index.
@@ -183,8 +186,10 @@ impl Relaxation {
         for (job, step) in self.jobs.iter().flat_map(|job| job.steps.iter().map(move |step| (job.id, step))) {
             for group in &step.groups {
                 let (step, way, crew) = (step.id, group.way, CrewId::from_index(group.crew));
+                let (part, rest) = (group.part, group.rest);
                 let start = |run: &jobs::Run| self.ticks[run.start];
-                facts.extend(group.runs.iter().map(|run| RunFacts { job, step, way, crew, start: start(run) }));
+                let runs = group.runs.iter();
+                facts.extend(runs.map(|run| RunFacts { job, step, part, rest, way, crew, start: start(run) }));
             }
         }
         facts

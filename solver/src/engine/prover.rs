@@ -5,12 +5,12 @@ use std::sync::atomic::{AtomicI64, Ordering};
 use std::sync::mpsc::Sender;
 
 use super::adapter::{Asked, solve};
-use super::lagrange::{Excess, Mask, May, Relaxation};
+use super::lagrange::{Excess, Mask, May, Relaxation, RunFacts};
 use super::prices::{Priced, Shared};
 use super::tree::Sketch;
 use crate::encode::{Col, Encoding, Program, Row, Rule, encode};
 use crate::plan::Draft;
-use crate::shop::Shop;
+use crate::shop::{CrewId, Shop};
 
 /// What the best plan costs that anyone has found.
 #[derive(Debug)]
@@ -280,12 +280,13 @@ fn without_dear(encoding: &Encoding, program: &mut Program, of: &Relaxation, exc
     let dearer = &excess.dearer;
     let room = (cents - 1) as f64 - dearer.bound;
     let facts = of.facts();
-    let runs: BTreeMap<_, f64> =
-        facts.iter().map(|run| (run.step, run.way, run.crew, run.start)).zip(dearer.runs.iter().copied()).collect();
+    let name = |run: &RunFacts| (run.step, run.part, run.rest, run.way, run.crew, run.start);
+    let runs: BTreeMap<_, f64> = facts.iter().map(name).zip(dearer.runs.iter().copied()).collect();
     let mut never = |col: Col| program.upper[col.index()] = 0;
-    for (col, step, way, crews, start) in encoding.work() {
-        if crews.iter().all(|crew| runs.get(&(step, way, *crew, start)).is_none_or(|dearer| *dearer > room)) {
-            never(col);
+    for (mode, run, crews) in encoding.work() {
+        let name = |crew: CrewId| (mode.step, mode.part, run.rest, mode.way, crew, run.start);
+        if crews.iter().all(|crew| runs.get(&name(*crew)).is_none_or(|dearer| *dearer > room)) {
+            never(run.col);
         }
     }
     for (col, units, from, to, h, evening) in encoding.hauls() {

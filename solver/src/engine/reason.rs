@@ -5,7 +5,7 @@ use std::collections::{BTreeSet, VecDeque};
 use super::builder::{Builder, Trial};
 use super::tables::Tables;
 use crate::plan::Draft;
-use crate::shop::{Id, JobId, Need, PlaceId, Shop, StepId, UnitId, Want};
+use crate::shop::{Id, JobId, Need, Part, PlaceId, Shop, StepId, UnitId, Want};
 
 /// Why no plan of this horizon does the job, where the book alone shows it. `None`: some plan may.
 pub fn impossible(shop: &Shop, job: JobId) -> Option<String> {
@@ -69,10 +69,10 @@ fn step_impossible(shop: &Shop, step: StepId) -> Option<String> {
         .filter(|(_, start)| shop.start_allowed(step, *start))
         .collect();
     if let Some(spots) = shop.places[place].spots
-        && starts.iter().all(|(way, start)| !shop.trailers_fit(step, *way, *start))
+        && starts.iter().all(|(way, start)| !shop.trailers_fit(step, Part::Whole, *way, *start))
         && let Some((way, start)) = starts.first().copied()
     {
-        let trailers = shop.trailers_at_once(step, way, start);
+        let trailers = shop.trailers_at_once(step, Part::Whole, way, start);
         return Some(format!(
             "{name} takes {trailers} trailers at once at {}, and {spots} may stand there",
             shop.places[place].name

@@ -33,15 +33,18 @@ const PATIENCE: u64 = 8_000;
 
 impl<'s> Search<'s> {
     /// A first plan: what can be taken over of the one to start from, then jobs in the order of their due dates, each as
-    /// early and cheaply as it fits.
+    /// early and cheaply as it fits. `endless`: jobs that have begun and that the one to start from may leave without an
+    /// end, where it is to be taken over whole.
     pub(super) fn new(
         shop: &'s Shop,
         tables: &'s Tables,
         seed: u64,
         start: Option<&Draft>,
+        endless: usize,
         over: &dyn Fn() -> bool,
     ) -> Self {
-        let mut builder = start.map_or_else(|| Builder::new(shop, tables), |start| taken(shop, tables, start, over));
+        let taken = |start: &Draft| taken(shop, tables, start, endless, over);
+        let mut builder = start.map_or_else(|| Builder::new(shop, tables), taken);
         builder.begin(&[Trial::default()]);
         let mut jobs: Vec<JobId> = shop.jobs.ids().filter(|job| shop.jobs[*job].planned()).collect();
         jobs.retain(|job| !builder.stuck().contains(job));
@@ -224,12 +227,21 @@ impl<'s> Search<'s> {
 }
 
 /// What can be taken over of a plan: all of it where it holds, else what can be done as it says, in order of time.
-fn taken<'s>(shop: &'s Shop, tables: &'s Tables, start: &Draft, over: &dyn Fn() -> bool) -> Builder<'s> {
+fn taken<'s>(
+    shop: &'s Shop,
+    tables: &'s Tables,
+    start: &Draft,
+    endless: usize,
+    over: &dyn Fn() -> bool,
+) -> Builder<'s> {
     let holds = |draft: &Draft| super::judged(shop, draft).is_ok();
     // One that leaves out what has begun is no beginning: that comes first.
-    let ends_all = shop.jobs.pairs().all(|(job, facts)| !facts.started || start.does(shop, job));
     let mut whole = Builder::new(shop, tables);
-    if ends_all && holds(start) && whole.take_over(start) && whole.draft().is_some_and(|draft| holds(&draft)) {
+    if super::best::endless(shop, start) <= endless
+        && holds(start)
+        && whole.take_over(start)
+        && whole.draft().is_some_and(|draft| holds(&draft))
+    {
         return whole;
     }
     let mut builder = Builder::new(shop, tables);

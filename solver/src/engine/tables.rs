@@ -13,6 +13,8 @@ pub(super) struct Tables {
     pub(super) order: Table<JobId, Vec<StepId>>,
     /// Half-days that at least pass between a step's end and the end of its job.
     pub(super) tail: Table<StepId, usize>,
+    /// A step that ends later leaves no time for those of its job that come after it.
+    pub(super) latest_end: Table<StepId, usize>,
     /// No run of the step ends before this half-day.
     pub(super) earliest_end: Table<StepId, usize>,
     /// Jobs that have a step after one of this job's.
@@ -69,6 +71,7 @@ impl Tables {
                 }
             }
         }
+        let latest_end = latest_ends(shop, &order);
         let first_end = |step: StepId| {
             shop.choices(step).filter_map(|(_, _, runs)| runs.iter().next().map(|(_, end)| end)).min().unwrap_or(0)
         };
@@ -89,6 +92,7 @@ impl Tables {
         Self {
             order,
             tail,
+            latest_end,
             earliest_end,
             followers,
             leaders,
@@ -144,6 +148,20 @@ fn hauled(shop: &Shop) -> HalfDaySets {
         }
     }
     hauled
+}
+
+/// By when each step must end, so that a run of every step after it in its job ends within the horizon.
+fn latest_ends(shop: &Shop, order: &Table<JobId, Vec<StepId>>) -> Table<StepId, usize> {
+    let mut latest = Table::filled(shop.steps.len(), shop.len() - 1);
+    for step in order.iter().flat_map(|steps| steps.iter().rev()).copied() {
+        let in_time = |(_, end): &(usize, usize)| *end <= latest[step];
+        let starts = shop.choices(step).filter_map(|(_, _, runs)| runs.iter().rfind(in_time).map(|(start, _)| start));
+        let last = starts.max().unwrap_or(0);
+        for link in shop.steps[step].after.iter().filter(|link| shop.steps[link.before].job == shop.steps[step].job) {
+            latest[link.before] = latest[link.before].min(last.saturating_sub(1 + link.wait));
+        }
+    }
+    latest
 }
 
 fn own_crews(shop: &Shop, job: &JobFacts) -> Vec<CrewId> {

@@ -272,7 +272,10 @@ impl Worker<'_> {
             Question::Done(job) => {
                 side.mask.jobs.insert(job, if yes { May::Do } else { May::LeaveOut });
             }
-            Question::Before(step, start) => keep(step, &|facts| facts.start < start),
+            // A second span starts whenever it may after the first (W10).
+            Question::Before(step, start) => keep(step, &|facts| {
+                if facts.part.starts() { facts.start < start } else { yes }
+            }),
             Question::By(step, crew) => keep(step, &|facts| facts.crew == crew),
         }
         side
@@ -327,7 +330,8 @@ impl Worker<'_> {
         let mut starts: BTreeMap<StepId, BTreeMap<usize, f64>> = BTreeMap::new();
         let mut crews: BTreeMap<(StepId, CrewId), f64> = BTreeMap::new();
         let mut first: BTreeMap<JobId, StepId> = BTreeMap::new();
-        for (facts, share) in self.facts.iter().zip(often).filter(|(_, share)| **share > 0.0) {
+        let starts_by = |(facts, _): &(&RunFacts, &f64)| facts.part.starts();
+        for (facts, share) in self.facts.iter().zip(often).filter(starts_by).filter(|(_, share)| **share > 0.0) {
             *starts.entry(facts.step).or_default().entry(facts.start).or_default() += share;
             *crews.entry((facts.step, facts.crew)).or_default() += share;
             first.entry(facts.job).or_insert(facts.step);
@@ -367,7 +371,8 @@ impl Worker<'_> {
         part.questions = questions.into_iter().map(|(_, question)| question).collect();
         let jobs: BTreeSet<JobId> = first.iter().filter(|(_, step)| whole(step) > 0.5).map(|(job, _)| *job).collect();
         let mut mostly: BTreeMap<StepId, (f64, Wish)> = BTreeMap::new();
-        for (facts, share) in self.facts.iter().zip(often).filter(|(facts, _)| jobs.contains(&facts.job)) {
+        let drawn = self.facts.iter().zip(often).filter(starts_by);
+        for (facts, share) in drawn.filter(|(facts, _)| jobs.contains(&facts.job)) {
             let wish = (*share, (facts.way, facts.crew, facts.start));
             let most = mostly.entry(facts.step).or_insert(wish);
             if *share > most.0 {

@@ -27,6 +27,8 @@ pub struct JobChange {
 pub struct StepChange {
     /// The step's id.
     pub step: String,
+    /// Which span of it: 2 is what its crew comes back to (W10).
+    pub span: u32,
     /// As given out.
     pub was: Option<StepRow>,
     /// As planned now.
@@ -54,12 +56,15 @@ pub fn changes(shop: &Shop, kept: &Plan, new: &Plan) -> Vec<JobChange> {
     let mut found = Vec::new();
     for (job, facts) in shop.jobs.pairs() {
         let mut steps = Vec::new();
-        for step in facts.step_ids().map(|step| &shop.steps[step]).filter(|step| step.going.is_none()) {
-            let row = |plan: &Plan| plan.steps.iter().find(|row| row.job == facts.id && row.step == step.id).cloned();
+        let spans = facts.step_ids().map(|step| &shop.steps[step]).flat_map(|step| [(step, 1), (step, 2)]);
+        // What is in progress goes on; whether its crew comes back is still open.
+        for (step, span) in spans.filter(|(step, span)| step.going.is_none() || *span == 2) {
+            let is = |row: &&StepRow| row.job == facts.id && row.step == step.id && row.span == span;
+            let row = |plan: &Plan| plan.steps.iter().find(is).cloned();
             let (was, is) = (row(kept), row(new));
             let told = |row: &StepRow| (row.crew.clone(), row.way.clone(), row.start, row.end);
             if was.as_ref().map(told) != is.as_ref().map(told) {
-                steps.push(StepChange { step: step.id.clone(), was, is });
+                steps.push(StepChange { step: step.id.clone(), span, was, is });
             }
         }
         if steps.is_empty() {

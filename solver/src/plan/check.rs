@@ -8,6 +8,7 @@ mod hauls;
 mod history;
 mod ids;
 mod numbers;
+mod spans;
 mod work;
 
 use std::fmt;

@@ -1,7 +1,8 @@
 //! A plan by ids and indices, as the engines build it, and its writing out as format 1.
 
+use crate::money::Cents;
 use crate::plan::{Costs, HaulRow, LaterRow, LeftOutRow, ParkedRow, Plan, StepRow};
-use crate::shop::{CrewId, JobId, PastStep, PlaceId, Shop, StepId, Table, TruckId, UnitId, WayFacts};
+use crate::shop::{CrewId, JobId, Part, PastStep, PlaceId, Shop, Span, StepId, Table, TruckId, UnitId};
 
 /// A plan by ids: which steps are done how, which units are parked, which hauls are made.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -25,8 +26,59 @@ pub struct Done {
     pub start: usize,
     /// Index of the last worked half-day.
     pub end: usize,
-    /// The units held.
+    /// The units held; where it is left and come back to, those of its first span.
     pub units: Vec<UnitId>,
+    /// Where it is left and come back to (W10).
+    pub returns: Option<Return>,
+}
+
+/// How a step is left and come back to: its second span, which ends the step (W10).
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Return {
+    /// Index of the last half-day worked before; `None`: in progress, it is left at once.
+    pub after: Option<usize>,
+    /// The way, by its position: the same as before, in overtime or not.
+    pub way: usize,
+    /// Index of the first half-day worked again.
+    pub start: usize,
+    /// The units held from then on.
+    pub units: Vec<UnitId>,
+}
+
+/// A span of a step with the units that it holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Stint<'d> {
+    /// What part of the step it is.
+    pub span: Span,
+    /// The units.
+    pub units: &'d [UnitId],
+}
+
+impl Done {
+    /// Its spans, one or two.
+    pub fn spans(&self) -> impl Iterator<Item = Stint<'_>> {
+        let Self { way, start, end, ref units, ref returns, .. } = *self;
+        let first = match returns {
+            None => Span { part: Part::Whole, way, start, end },
+            Some(Return { after: Some(last), .. }) => Span { part: Part::First, way, start, end: *last },
+            Some(_) => Span { part: Part::LetGo, way, start, end: start },
+        };
+        let second = returns.iter().map(move |back| {
+            let span = Span { part: Part::Second, way: back.way, start: back.start, end };
+            Stint { span, units: &back.units }
+        });
+        std::iter::once(Stint { span: first, units }).chain(second)
+    }
+
+    /// What it costs beside its crew and the job's end (C6 to C9).
+    pub fn cost(&self, shop: &Shop, step: StepId) -> Cents {
+        self.spans().map(|held| shop.span_cost(step, self.crew, held.span)).sum()
+    }
+
+    /// The half-days worked.
+    pub fn works(&self, shop: &Shop, step: StepId) -> impl Iterator<Item = usize> {
+        self.spans().flat_map(move |held| shop.span_works(step, self.crew, held.span))
+    }
 }
 
 /// One haul.
@@ -72,7 +124,7 @@ pub fn write(shop: &Shop, digest: &str, draft: &Draft, why: impl Fn(JobId) -> St
         from: shop.horizon.monday(),
         weeks: shop.horizon.weeks(),
         now: Some(at(shop.now)),
-        cost: crate::money::Cents::ZERO,
+        cost: Cents::ZERO,
         bound: None,
         proven: false,
         stopped: String::new(),
@@ -95,18 +147,22 @@ pub fn write(shop: &Shop, digest: &str, draft: &Draft, why: impl Fn(JobId) -> St
         plan.steps.extend(facts.past.iter().map(|past| past_row(shop, job, past)));
         for step in facts.step_ids() {
             let Some(done) = &draft.steps[step] else { continue };
-            let going = shop.steps[step].going.as_ref();
-            plan.steps.push(StepRow {
-                job: facts.id.clone(),
-                step: shop.steps[step].id.clone(),
-                way: shop.steps[step].ways[done.way].id.clone(),
-                crew: shop.crews[done.crew].id.clone(),
-                start: going.map_or(at(done.start), |going| going.start),
-                end: at(done.end),
-                units: unit_ids(&done.units),
-                span: 1,
-                overtime: shop.steps[step].ways[done.way].overtime,
-            });
+            // One that is let go at once has no first span any more.
+            for Stint { span, units } in done.spans().filter(|held| held.span.part != Part::LetGo) {
+                let second = span.part == Part::Second;
+                let going = shop.steps[step].going.as_ref().filter(|_| !second);
+                plan.steps.push(StepRow {
+                    job: facts.id.clone(),
+                    step: shop.steps[step].id.clone(),
+                    way: shop.steps[step].ways[span.way].id.clone(),
+                    crew: shop.crews[done.crew].id.clone(),
+                    start: going.map_or(at(span.start), |going| going.start),
+                    end: at(span.end),
+                    units: unit_ids(units),
+                    span: if second { 2 } else { 1 },
+                    overtime: shop.steps[step].ways[span.way].overtime,
+                });
+            }
         }
         if !draft.parked[job].is_empty() {
             plan.parked.push(ParkedRow { job: facts.id.clone(), units: unit_ids(&draft.parked[job]) });
@@ -146,17 +202,37 @@ fn past_row(shop: &Shop, job: JobId, past: &PastStep) -> StepRow {
     }
 }
 
-/// A row of a step from now on, as far as the shop knows what it names.
-fn planned_row(shop: &Shop, step: StepId, row: &StepRow) -> Option<Done> {
+/// The rows of a step from now on, as far as the shop knows what they name: one, or two spans. Of one in progress the
+/// second may stand alone: it is let go.
+fn planned_rows(shop: &Shop, step: StepId, rows: &[&StepRow]) -> Option<Done> {
     let facts = &shop.steps[step];
-    let start = shop.horizon.index(row.start).filter(|h| *h >= shop.now);
-    let way = |way: &WayFacts| way.id == row.way && way.overtime == row.overtime;
+    let of = |span: u32| rows.iter().copied().find(|row| row.span == span);
+    let (first, second) = (of(1), of(2).filter(|_| facts.may_split));
+    let row = first.or(second.filter(|_| facts.going.is_some()))?;
+    let index = |half_day| shop.horizon.index(half_day).filter(|h| *h >= shop.now);
+    let way = |row: &StepRow| facts.ways.iter().position(|way| way.id == row.way && way.overtime == row.overtime);
+    let units = |row: &StepRow| -> Vec<UnitId> {
+        row.units.iter().filter_map(|id| shop.units.find(|unit| unit.id == *id)).collect()
+    };
+    let returns = match second {
+        None => None,
+        Some(row) => Some(Return {
+            after: match first {
+                None => None,
+                Some(first) => Some(index(first.end)?),
+            },
+            way: way(row)?,
+            start: index(row.start)?,
+            units: units(row),
+        }),
+    };
     Some(Done {
-        way: facts.ways.iter().position(way)?,
+        way: first.map_or_else(|| Some(facts.ways[way(row)?].base), way)?,
         crew: shop.crews.find(|crew| crew.id == row.crew)?,
-        start: if facts.going.is_some() { shop.now } else { start? },
-        end: shop.horizon.index(row.end)?,
-        units: row.units.iter().filter_map(|id| shop.units.find(|unit| unit.id == *id)).collect(),
+        start: if facts.going.is_some() { shop.now } else { index(row.start)? },
+        end: index(second.unwrap_or(row).end)?,
+        units: first.map(units).unwrap_or_default(),
+        returns,
     })
 }
 
@@ -168,10 +244,10 @@ pub fn read(shop: &Shop, plan: &Plan) -> Draft {
         ids.iter().filter_map(|id| shop.units.find(|unit| unit.id == *id)).collect()
     };
     let planned = |half_day| shop.horizon.index(half_day).filter(|h| *h >= shop.now);
-    for row in &plan.steps {
-        let Some(job) = shop.jobs.find(|job| job.id == row.job) else { continue };
-        let Some(step) = shop.jobs[job].step_ids().find(|step| shop.steps[*step].id == row.step) else { continue };
-        draft.steps[step] = planned_row(shop, step, row);
+    for (step, facts) in shop.steps.pairs() {
+        let job = &shop.jobs[facts.job].id;
+        let rows: Vec<&StepRow> = plan.steps.iter().filter(|row| row.job == *job && row.step == facts.id).collect();
+        draft.steps[step] = planned_rows(shop, step, &rows);
     }
     for row in &plan.parked {
         if let Some(job) = shop.jobs.find(|job| job.id == row.job) {

@@ -291,6 +291,8 @@ fn step_facts(
         needs_power: step.needs_power,
         fixed,
         ways,
+        may_split: step.may_split,
+        rests: Vec::new(),
         runs: Vec::new(),
     }
 }

@@ -96,7 +96,7 @@ pub(super) fn fill_runs(shop: &mut Shop) {
 
 /// The end of the run from each workable half-day: the first at which the work done since reaches `total`.
 /// A later start never ends earlier, so that one pass with two pointers finds them all.
-fn ends(workable: &[bool], total: i64, done_in: impl Fn(usize) -> i64) -> Vec<Option<u16>> {
+pub(super) fn ends(workable: &[bool], total: i64, done_in: impl Fn(usize) -> i64) -> Vec<Option<u16>> {
     let mut ends = vec![None; workable.len()];
     let (mut done, mut next) = (0, 0);
     for start in 0..workable.len() {

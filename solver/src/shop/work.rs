@@ -1,11 +1,13 @@
 //! What a step can do when: rules W2, W3, W5, W7, W8 and E5 as tables of runs.
 
 use super::runs::Runs;
+use super::spans::{Part, Rest};
 use super::{CrewId, Going, JobId, KeptStart, KindId, Link, Shop, StepId, UnitFacts, UnitId};
 use crate::half_day::HalfDay;
 use crate::money::Cents;
 
 /// One step of a job.
+#[allow(clippy::struct_excessive_bools)]
 #[derive(Clone, Debug, PartialEq)]
 pub struct StepFacts {
     /// Its id within the job.
@@ -52,6 +54,10 @@ pub struct StepFacts {
     pub needs_power: bool,
     /// What the owner has fixed (W8).
     pub fixed: Fixed,
+    /// Whether its crew may leave it and come back (W10).
+    pub may_split: bool,
+    /// What first spans of it may leave to be done by their crew; none where it may not split.
+    pub rests: Vec<Rest>,
     /// Its runs by way and crew, in the order of `ways` x `crews`.
     pub(super) runs: Vec<Runs>,
 }
@@ -237,13 +243,14 @@ impl Shop {
             && facts.fixed.start.is_none_or(|fixed| self.horizon.index(fixed) == Some(start))
     }
 
-    /// What a step done in a way, from a start, holds: the way's needs, and power where there is none yet (E2, E5). One
-    /// in progress holds just its units (N1).
-    pub fn needs(&self, step: StepId, way: usize, start: usize) -> impl Iterator<Item = Need> + '_ {
+    /// What part of a step done in a way, from a start, holds: the way's needs, and power where there is none yet (E2,
+    /// E5). One in progress goes on with just its units (N1), until it is left.
+    pub fn needs(&self, step: StepId, part: Part, way: usize, start: usize) -> impl Iterator<Item = Need> + '_ {
         let facts = &self.steps[step];
+        let goes_on = facts.going.is_some() && part != Part::Second;
         let power = self.takes_power(step, start).then_some(Need { want: Want::Power, count: 1 });
-        let held = facts.going.iter().flat_map(|going| &going.units);
-        let wants = facts.ways[way].needs.iter().copied().chain(power).filter(|_| facts.going.is_none());
+        let held = facts.going.iter().flat_map(|going| &going.units).filter(move |_| goes_on && part != Part::LetGo);
+        let wants = facts.ways[way].needs.iter().copied().chain(power).filter(move |_| !goes_on);
         wants.chain(held.map(|unit| Need { want: Want::Unit(*unit), count: 1 }))
     }
 
@@ -265,30 +272,30 @@ impl Shop {
         self.book.prices.overtime_half_day * self.runs(step, way, crew).map_or(0, |runs| runs.overtime(start, end))
     }
 
-    /// Towed units that must stand at the step's place at once while it is worked on in a way, from a start: its own
-    /// and those parked for its job (E2, E3, E5).
-    pub fn trailers_at_once(&self, step: StepId, way: usize, start: usize) -> usize {
+    /// Towed units that must stand at the step's place at once while part of it is worked on in a way, from a start: its
+    /// own and those parked for its job (E2, E3, E5).
+    pub fn trailers_at_once(&self, step: StepId, part: Part, way: usize, start: usize) -> usize {
         let parked = self.jobs[self.steps[step].job].parked.iter().copied();
         let towed = |want| self.units.iter().filter(|unit| unit.serves(want)).all(UnitFacts::towed);
-        self.needs(step, way, start).chain(parked).filter(|need| towed(need.want)).map(|need| need.count).sum()
+        self.needs(step, part, way, start).chain(parked).filter(|need| towed(need.want)).map(|need| need.count).sum()
     }
 
     /// Whether those trailers fit on the place's spots (E6).
-    pub fn trailers_fit(&self, step: StepId, way: usize, start: usize) -> bool {
+    pub fn trailers_fit(&self, step: StepId, part: Part, way: usize, start: usize) -> bool {
         let spots = self.places[self.jobs[self.steps[step].job].place].spots;
-        spots.is_none_or(|spots| self.trailers_at_once(step, way, start) <= spots)
+        spots.is_none_or(|spots| self.trailers_at_once(step, part, way, start) <= spots)
     }
 
     /// Whether the shop has what a run holds: of all that the step holds and its job has parked enough units that are
     /// not out in it (E4), and spots for the trailers among them (E6). Without, no plan has the run.
-    pub fn equipped(&self, step: StepId, way: usize, start: usize, end: usize) -> bool {
+    pub fn equipped(&self, step: StepId, part: Part, way: usize, start: usize, end: usize) -> bool {
         let enough = |need: Need| {
             // Work that has begun waits for its own units.
             let may = |unit: &&UnitFacts| need.want.waits() || !unit.out_within(start, end);
             self.units.iter().filter(|unit| unit.serves(need.want)).filter(may).count() >= need.count
         };
         let parked = self.jobs[self.steps[step].job].parked.iter().copied();
-        self.needs(step, way, start).chain(parked).all(enough) && self.trailers_fit(step, way, start)
+        self.needs(step, part, way, start).chain(parked).all(enough) && self.trailers_fit(step, part, way, start)
     }
 
     /// E5: whether the step, starting at the index, holds a unit that gives power.

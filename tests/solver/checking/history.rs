@@ -58,6 +58,19 @@ fn n1_what_is_in_progress_goes_on_as_it_began() {
 }
 
 #[test]
+fn w10_what_is_in_progress_may_be_let_go_and_resumed() {
+    let mut book = packing();
+    let resumed =
+        |start: &str, unit: &str| rows(&[with(step("x/w", "north", start, start, &[unit]), &json!({"span": 2}))]);
+    refused("W10", &book, &resumed("9 pm", "m2"));
+    book["jobs"][0]["steps"][0]["may_split"] = json!(true);
+    // Let go now, on Wednesday am, and resumed a half-day later with the other machine.
+    holds(&book, &resumed("9 pm", "m2"));
+    refused("W10", &book, &resumed("9 am", "m2"));
+    refused("E2", &book, &resumed("9 pm", "none").to_string().replace("\"none\"", "").parse().expect("JSON"));
+}
+
+#[test]
 fn n1_nothing_is_decided_before_now() {
     let two = book(&json!({"jobs": [small_job("x", "a", &json!({}))]}));
     holds(&two, &rows(&[step("x/w", "north", "9 am", "9 am", &[])]));
@@ -142,4 +155,20 @@ fn w9_overtime_is_worked_where_the_row_says_so_and_hauls_go_with_the_crew() {
     holds(&book, &made("11 pm", "12 am", true, before.clone()));
     refused("W3", &book, &made("11 pm", "14 am", true, before.clone()));
     refused("W2", &book, &made("12 am", "14 am", false, before));
+}
+
+#[test]
+fn n1_a_job_whose_parked_unit_its_step_wants_besides_has_no_end() {
+    let done = json!({"id": "w", "skill": "insulation", "half_days": 1,
+        "done": {"crew": "north", "start": "2026-12-07 am", "end": "2026-12-07 am"}});
+    let last = json!({"id": "v", "skill": "insulation", "half_days": 1, "needs": [{"kind": "machine"}]});
+    let unit = |id: &str| json!({"id": id, "kinds": ["machine"], "moves": "carried", "place": "a"});
+    let parked = json!({"parked": [{"kind": "machine", "units": ["m1"]}]});
+    let made = |units: &[&str]| {
+        let units: Vec<Value> = units.iter().map(|id| unit(id)).collect();
+        book(&json!({"equipment": units, "jobs": [with(job("x", "a", &json!([done, last])), &parked)]}))
+    };
+    let left_out = plan(&json!({"left_out": [{"job": "x"}]}));
+    holds(&made(&["m1"]), &left_out);
+    refused("N1", &made(&["m1", "m2"]), &left_out);
 }

@@ -224,7 +224,7 @@ fn w8_what_is_fixed_is_done_so_or_not_at_all() {
 }
 
 #[test]
-fn w9_and_w10_are_refused_by_name_until_they_are_planned() {
+fn w9_and_w10_are_refused_where_the_book_does_not_allow_them() {
     let book = book(&json!({"jobs": [small_job("x", "a", &json!({}))]}));
     let row = step("x/w", "north", "7 am", "7 am", &[]);
     refused("W9", &book, &steps(&[with(row.clone(), &json!({"overtime": true}))]));

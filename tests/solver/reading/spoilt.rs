@@ -46,7 +46,7 @@ pub const SHAPE: &[(&str, &str)] = &[
     ("\"tow_minute\": 1.5", "\"change\": -60, \"overtime_half_day\": true, \"returns\": 80, \"worth_changing\": 0.001"),
     (
         "\"half_days\": 1, \"after\": [\"elm/test\"]",
-        "\"half_days\": 1, \"may_split\": true, \"done\": {}, \"progress\": { \"left\": 0 }",
+        "\"half_days\": 1, \"may_split\": \"yes\", \"done\": {}, \"progress\": { \"left\": 0 }",
     ),
     (
         "\"parked\": [{ \"kind\": \"generator\" }]",

@@ -20,13 +20,15 @@ impl Search<'_> {
         }
     }
 
-    /// W1, W6: a job that is not started is done only with those that its steps come after. One whose steps are all
-    /// done is done.
+    /// W1, W6: a job that is not started is done only with those that its steps come after, done steps apart. One whose
+    /// steps are all done is done.
     fn may_choose(&self, chosen: u64) -> bool {
         let t = &self.tables;
         let does = |job: usize| chosen >> job & 1 == 1;
+        let done = |step: usize| t.steps[step].history.as_ref().is_some_and(|history| history.end.is_some());
         let follows = |step: &super::tables::StepTable| {
-            t.jobs[step.job].started || step.after.iter().all(|link| does(t.steps[link.step].job))
+            let with = |link: &super::tables::Link| does(t.steps[link.step].job) || done(link.step);
+            t.jobs[step.job].started || step.after.iter().all(with)
         };
         t.jobs.iter().enumerate().all(|(j, job)| if does(j) { !job.later } else { !job.over })
             && t.steps.iter().all(|step| !does(step.job) || follows(step))

@@ -54,7 +54,8 @@ impl Search<'_> {
                     works(&t.steps[step].runs[run]);
                     spans.push((step, run, units));
                     let Run { way, crew, start, end, .. } = t.steps[step].runs[run];
-                    let done = Done { way, crew: CrewId::from_index(crew), start, end, units: ids(units) };
+                    let done =
+                        Done { way, crew: CrewId::from_index(crew), start, end, units: ids(units), returns: None };
                     draft.steps[StepId::from_index(step)] = Some(done);
                     parked_at[t.steps[step].job] |= parked;
                     if parked != 0 {

@@ -3,10 +3,11 @@
 use std::sync::Arc;
 
 use super::known::Known;
+use super::split::Bounds;
 use super::{Builder, Trial};
 use crate::engine::yard::Undo;
 use crate::plan::Done;
-use crate::shop::{CrewId, Id, JobId, Need, StepId};
+use crate::shop::{CrewId, Id, JobId, Need, Part, StepId};
 
 /// Why a step cannot be placed.
 enum Stuck {
@@ -164,7 +165,8 @@ impl Builder<'_> {
                 if worse(cents) {
                     continue;
                 }
-                if !self.lets_go_on(step, end)
+                if end > self.tables.latest_end[step]
+                    || !self.lets_go_on(step, end)
                     || !shop.start_allowed(step, start)
                     || self.yard.busy(crew, runs.worked(start, end))
                 {
@@ -178,18 +180,24 @@ impl Builder<'_> {
                 }
             }
         }
+        let whole = best.as_ref().map_or(spare, |(cents, ..)| *cents);
+        let own = |crew: CrewId| !own.is_empty() && shop.crews[crew].own && !own.contains(&crew);
+        let bounds = Bounds { start: first..=last, less_than: whole, crew: bound_to, wish, noise: trial.noise };
+        if let Some(split) = self.best_split(step, &bounds, own, score) {
+            return self.place_split(step, &split, known, undo).ok_or(Stuck::Lacks);
+        }
         let Some((_, way, crew, start, end)) = best else { return Err(tight) };
-        let needs: Vec<Need> = shop.needs(step, way, start).collect();
+        let needs: Vec<Need> = shop.needs(step, Part::Whole, way, start).collect();
         let Some((units, hauls)) = self.hold(facts.job, &needs, start, end, undo) else { return Err(Stuck::Lacks) };
         known.go_on(way, start, end);
-        let done = Done { way, crew, start, end, units };
+        let done = Done { way, crew, start, end, units, returns: None };
         self.mark(step, &done, true);
         self.steps[step] = Some(Arc::new(done));
         Ok(hauls)
     }
 
     /// Whether what has begun and is placed already still comes after the step, in time (N1, W6).
-    fn lets_go_on(&self, step: StepId, end: usize) -> bool {
+    pub(super) fn lets_go_on(&self, step: StepId, end: usize) -> bool {
         self.tables.begun_after[step].iter().all(|(after, link)| {
             let next = end + 1;
             self.steps[*after].as_ref().is_none_or(|after| {
@@ -204,8 +212,8 @@ impl Builder<'_> {
             return known.hauls(entry);
         }
         let shop = self.shop();
-        let needs: Vec<Need> = shop.needs(step, way, start).collect();
-        let hauls = if shop.trailers_fit(step, way, start) {
+        let needs: Vec<Need> = shop.needs(step, Part::Whole, way, start).collect();
+        let hauls = if shop.trailers_fit(step, Part::Whole, way, start) {
             self.cost_to_hold(shop.steps[step].job, &needs, start, end)
         } else {
             None
@@ -244,7 +252,7 @@ impl Builder<'_> {
 }
 
 /// A small change to what a choice seems to cost, the same for the same seed.
-fn jitter(noise: u64, step: StepId, choice: usize) -> i64 {
+pub(super) fn jitter(noise: u64, step: StepId, choice: usize) -> i64 {
     if noise == 0 {
         return 0;
     }

@@ -62,6 +62,12 @@ impl Known {
         *first = self.entries.len() as u32 - 1;
     }
 
+    /// The next step is placed otherwise than in one go: nothing is known of those after it.
+    pub(super) fn go_astray(&mut self) {
+        self.at = self.nodes.len();
+        self.nodes.push(Vec::new());
+    }
+
     /// The next step is placed, as has been learnt before.
     pub(super) fn go_on(&mut self, way: usize, start: usize, end: usize) {
         let Some(entry) = self.find(way, start, end) else { return };

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::{Builder, Wish};
 use crate::engine::walk::{Stop, Trip};
-use crate::plan::{Draft, Haul};
+use crate::plan::{Done, Draft, Haul};
 use crate::shop::{JobId, StepId, Table, UnitId};
 
 impl Builder<'_> {
@@ -59,7 +59,8 @@ impl Builder<'_> {
             let rows = || shop.jobs[job].step_ids().filter_map(|step| draft.steps[step].as_ref());
             let place = shop.jobs[job].place;
             let stop = |first, last| Stop { place, first, last, job: Some(job) };
-            stops.extend(rows().filter(|row| row.units.contains(&unit)).map(|row| stop(row.start, row.end)));
+            let held = rows().flat_map(Done::spans).filter(|held| held.units.contains(&unit));
+            stops.extend(held.map(|held| stop(held.span.start, held.span.end)));
             let begun = shop.jobs[job].started.then_some(shop.now);
             let span = begun.or_else(|| rows().map(|row| row.start).min()).zip(rows().map(|row| row.end).max());
             stops.extend(span.filter(|_| draft.parked[job].contains(&unit)).map(|(first, last)| stop(first, last)));

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::{Mask, PricedLink, Relaxation, Wanted};
 use crate::engine::tables::in_order;
-use crate::shop::{CrewId, Id, JobId, Need, Shop, StepId, Want};
+use crate::shop::{CrewId, Id, JobId, Need, Part, Shop, Span, StepId, Want};
 
 /// A job's part of the relaxation.
 #[derive(Clone, Debug)]
@@ -34,6 +34,8 @@ pub(super) struct Job {
 pub(super) struct Step {
     pub(super) id: StepId,
     pub(super) groups: Vec<Group>,
+    /// How many rests a first span of it may leave (W10).
+    pub(super) rests: usize,
     pub(super) kept: Vec<Kept>,
     /// Priced links in which it is the one after, and the one before.
     pub(super) after: Vec<usize>,
@@ -50,9 +52,12 @@ pub(super) struct Kept {
     pub(super) from: Option<Vec<usize>>,
 }
 
-/// Runs by one crew in one way.
+/// Runs by one crew in one way, whole ones or spans that leave or do one rest.
 #[derive(Clone, Debug)]
 pub(super) struct Group {
+    pub(super) part: Part,
+    /// The rest; 0 of whole runs.
+    pub(super) rest: usize,
     pub(super) crew: usize,
     pub(super) way: usize,
     /// The position of its first run among those of its job.
@@ -70,6 +75,8 @@ pub(super) struct Run {
     /// First and last tick.
     pub(super) start: usize,
     pub(super) end: usize,
+    /// Of a first span: the first tick in which the second may start; one past the last where none is.
+    pub(super) ready: usize,
     /// Cost without prices, cents.
     pub(super) cost: f64,
     /// Its number among the runs of all jobs.
@@ -85,6 +92,9 @@ pub(super) struct Hold {
     pub(super) able: Vec<(usize, usize)>,
     pub(super) come: Vec<usize>,
 }
+
+/// What wants units: a job, one of its steps with whether it is the second span, or what is parked, and what is wanted.
+pub(super) type Wants = (JobId, Option<(StepId, bool)>, Want);
 
 pub(super) const NONE: f64 = f64::INFINITY;
 
@@ -132,12 +142,7 @@ impl Step {
 
 impl Job {
     /// `None` where no schedule can do the job.
-    pub(super) fn new(
-        shop: &Shop,
-        of: &mut Relaxation,
-        known: &mut BTreeMap<(JobId, Option<StepId>, Want), usize>,
-        id: JobId,
-    ) -> Option<Self> {
+    pub(super) fn new(shop: &Shop, of: &mut Relaxation, known: &mut BTreeMap<Wants, usize>, id: JobId) -> Option<Self> {
         let facts = &shop.jobs[id];
         if facts.follows_later.is_some() {
             return None;
@@ -150,7 +155,8 @@ impl Job {
             if groups.is_empty() {
                 return None;
             }
-            let mut made = Step { id: *step, groups, kept: Vec::new(), after: Vec::new(), before: Vec::new() };
+            let rests = shop.steps[*step].rests.len();
+            let mut made = Step { id: *step, groups, rests, kept: Vec::new(), after: Vec::new(), before: Vec::new() };
             for link in &shop.steps[*step].after {
                 // What has begun waits for no other job that is left out (N1): no row that all plans keep.
                 if facts.started && shop.steps[link.before].job != id {
@@ -272,7 +278,7 @@ impl Hold {
 fn groups(
     shop: &Shop,
     of: &mut Relaxation,
-    known: &mut BTreeMap<(JobId, Option<StepId>, Want), usize>,
+    known: &mut BTreeMap<Wants, usize>,
     job: JobId,
     step: StepId,
 ) -> Vec<Group> {
@@ -280,41 +286,67 @@ fn groups(
     let choices: Vec<_> = shop.choices(step).map(|(way, crew, runs)| (way, crew, runs.clone())).collect();
     for (way, crew, runs) in choices {
         for power in [false, true] {
-            let starts: Vec<(usize, usize)> = runs
+            let spans: Vec<Span> = runs
                 .iter()
                 .filter(|(start, _)| shop.start_allowed(step, *start) && shop.takes_power(step, *start) == power)
-                .filter(|(start, end)| shop.equipped(step, way, *start, *end))
+                .filter(|(start, end)| shop.equipped(step, Part::Whole, way, *start, *end))
+                .map(|(start, end)| Span { part: Part::Whole, way, start, end })
                 .collect();
-            let Some((first, _)) = starts.first() else { continue };
-            let needs: Vec<Need> = shop.needs(step, way, *first).collect();
-            let holds: Option<Vec<Hold>> =
-                needs.iter().map(|need| hold(shop, of, known, job, Some(step), *need)).collect();
-            let Some(holds) = holds else { continue };
-            let tick = |h: usize| of.ticks.partition_point(|t| *t < h);
-            let cost = |s, e| (shop.run_cost(step, way, crew, s, e).0 + e as i64) as f64;
-            groups.push(Group {
-                crew: crew.index(),
-                way,
-                first: 0,
-                own: shop.crews[crew].own,
-                holds,
-                runs: starts
-                    .iter()
-                    .map(|(s, e)| Run { start: tick(*s), end: tick(*e), cost: cost(*s, *e), number: 0 })
-                    .collect(),
-                workable: of.ticks.iter().map(|h| runs.workable[*h]).collect(),
-            });
+            groups.extend(group(shop, of, known, (job, step), (0, crew), &spans));
         }
     }
+    let mut parts: BTreeMap<_, Vec<Span>> = BTreeMap::new();
+    for (rest, crew, span) in shop.spans(step) {
+        let power = shop.takes_power(step, span.start);
+        parts.entry((span.part, rest, span.way, power, crew)).or_default().push(span);
+    }
+    for ((_, rest, _, _, crew), spans) in parts {
+        groups.extend(group(shop, of, known, (job, step), (rest, crew), &spans));
+    }
     groups
+}
+
+/// Spans by one crew in one way that hold the same; none where there are none, or too few units.
+fn group(
+    shop: &Shop,
+    of: &mut Relaxation,
+    known: &mut BTreeMap<Wants, usize>,
+    (job, step): (JobId, StepId),
+    (rest, crew): (usize, CrewId),
+    spans: &[Span],
+) -> Option<Group> {
+    let Span { part, way, start, .. } = *spans.first()?;
+    let needs: Vec<Need> = shop.needs(step, part, way, start).collect();
+    let asks = Some((step, part == Part::Second));
+    let holds: Option<Vec<Hold>> = needs.iter().map(|need| hold(shop, of, known, job, asks, *need)).collect();
+    let holds = holds?;
+    let tick = |h: usize| of.ticks.partition_point(|t| *t < h);
+    let run = |span: &Span| {
+        let ends = if part.ends() { span.end as i64 } else { 0 };
+        let cost = (shop.span_cost(step, crew, *span).0 + ends) as f64;
+        Run { start: tick(span.start), end: tick(span.end), ready: tick(span.ready()), cost, number: 0 }
+    };
+    let runs = spans.iter().map(run).collect();
+    let workable = shop.runs(step, way, crew).filter(|_| part != Part::LetGo);
+    Some(Group {
+        part,
+        rest,
+        crew: crew.index(),
+        way,
+        first: 0,
+        own: shop.crews[crew].own,
+        holds,
+        runs,
+        workable: of.ticks.iter().map(|h| workable.is_some_and(|runs| runs.workable[*h])).collect(),
+    })
 }
 
 fn hold(
     shop: &Shop,
     of: &mut Relaxation,
-    known: &mut BTreeMap<(JobId, Option<StepId>, Want), usize>,
+    known: &mut BTreeMap<Wants, usize>,
     job: JobId,
-    step: Option<StepId>,
+    step: Option<(StepId, bool)>,
     need: Need,
 ) -> Option<Hold> {
     let place = shop.jobs[job].place;

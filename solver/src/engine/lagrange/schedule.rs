@@ -15,6 +15,7 @@
 use super::jobs::{Group, Hold, Job, Kept, Mode, NONE, Run, Stay, Step};
 use super::mask::May;
 use super::{Relaxation, Sums, Within};
+use crate::shop::Part;
 
 /// A schedule under way: by step and end tick the cost, and how it came about.
 #[derive(Default)]
@@ -23,6 +24,9 @@ pub(super) struct Table {
     pub(super) ends: Vec<Vec<(f64, u32, u32)>>,
     /// The least E(step, e') for e' <= e, and that e'.
     pub(super) least: Vec<Vec<(f64, u32)>>,
+    /// By step and rest (W10): the least cost of what comes before a second span that starts in each tick, and the first
+    /// span (group, number) of it.
+    pub(super) left: Vec<Vec<Vec<(f64, u32, u32)>>>,
 }
 
 /// One way to do the whole job.
@@ -138,10 +142,10 @@ impl Job {
                 let rows = hold.come.iter().map(|row| sums.come[*row][*s] + sums.stay[*row][e + 1]);
                 cost += hold.count * (held + rows.sum::<f64>());
             }
-            for link in &step.after {
+            for link in step.after.iter().filter(|_| group.part.starts()) {
                 cost += sums.order[*link][*s];
             }
-            for link in &step.before {
+            for link in step.before.iter().filter(|_| group.part.ends()) {
                 cost -= sums.order[*link][of.free_after(*link, *e)];
             }
             cost
@@ -153,18 +157,21 @@ impl Job {
         let k = of.ticks.len();
         table.ends.resize_with(table.ends.len().max(self.steps.len()), Vec::new);
         table.least.resize_with(table.least.len().max(self.steps.len()), Vec::new);
+        table.left.resize_with(table.left.len().max(self.steps.len()), Vec::new);
         for (i, step) in self.steps.iter().enumerate() {
+            self.leave(of, costs, sums, mode, table, i);
             let mut ends = std::mem::take(&mut table.ends[i]);
             ends.clear();
             ends.resize(k, (NONE, 0, 0));
-            for (g, group) in step.groups_in(mode) {
+            for (g, group) in step.groups_in(mode).filter(|(_, group)| group.part.ends()) {
                 let costs = &costs[group.first..];
                 let runs = group.runs.iter().zip(costs).enumerate();
                 for (r, (Run { start: s, end: e, .. }, cost)) in runs.filter(|(_, (run, _))| mode.may(run)) {
-                    let mut cost = cost + self.begin(of, sums, mode, i, *s);
-                    for kept in &step.kept {
-                        cost += kept.before(table, *s).0;
-                    }
+                    let cost = cost
+                        + match group.part {
+                            Part::Second => table.left[i][group.rest][*s].0,
+                            _ => self.before(of, sums, mode, table, i, *s),
+                        };
                     if cost < ends[*e].0 {
                         ends[*e] = (cost, g as u32, r as u32);
                     }
@@ -181,6 +188,45 @@ impl Job {
             }
             table.ends[i] = ends;
         }
+    }
+
+    /// What comes before a step that starts in a tick, and what is parked from then on where the job begins.
+    pub(super) fn before(
+        &self,
+        of: &Relaxation,
+        sums: &Sums,
+        mode: Mode<'_>,
+        table: &Table,
+        i: usize,
+        start: usize,
+    ) -> f64 {
+        let before: f64 = self.steps[i].kept.iter().map(|kept| kept.before(table, start).0).sum();
+        self.begin(of, sums, mode, i, start) + before
+    }
+
+    /// Fills the table with what first spans of a step leave to be done.
+    fn leave(&self, of: &Relaxation, costs: &[f64], sums: &Sums, mode: Mode<'_>, table: &mut Table, i: usize) {
+        let step = &self.steps[i];
+        let mut left = std::mem::take(&mut table.left[i]);
+        left.clear();
+        left.resize(step.rests, vec![(NONE, 0, 0); of.ticks.len()]);
+        for (g, group) in step.groups_in(mode).filter(|(_, group)| !group.part.ends()) {
+            let runs = group.runs.iter().zip(&costs[group.first..]).enumerate();
+            for (r, (run, cost)) in runs.filter(|(_, (run, _))| mode.may(run)) {
+                let cost = cost + self.before(of, sums, mode, table, i, run.start);
+                if let Some(ready) = left[group.rest].get_mut(run.ready).filter(|ready| cost < ready.0) {
+                    *ready = (cost, g as u32, r as u32);
+                }
+            }
+        }
+        for by_tick in &mut left {
+            for tick in 1..by_tick.len() {
+                if by_tick[tick - 1].0 < by_tick[tick].0 {
+                    by_tick[tick] = by_tick[tick - 1];
+                }
+            }
+        }
+        table.left[i] = left;
     }
 
     /// The cheapest end of the schedules in a table, where it beats the best so far.
@@ -227,10 +273,16 @@ impl Job {
     }
 
     /// Follows a step that ends in a tick back to those before it.
-    fn trace(&self, table: &Table, i: usize, end: usize, runs: &mut [(usize, usize, usize)]) {
+    fn trace(&self, table: &Table, i: usize, end: usize, runs: &mut Vec<(usize, usize, usize)>) {
         let (_, group, run) = table.ends[i][end];
         runs[i] = (i, group as usize, run as usize);
-        let start = self.steps[i].groups[group as usize].runs[run as usize].start;
+        let group = &self.steps[i].groups[group as usize];
+        let mut start = group.runs[run as usize].start;
+        if group.part == Part::Second {
+            let (_, first, run) = table.left[i][group.rest][start];
+            runs.push((i, first as usize, run as usize));
+            start = self.steps[i].groups[first as usize].runs[run as usize].start;
+        }
         for kept in &self.steps[i].kept {
             self.trace(table, kept.step, kept.before(table, start).1 as usize, runs);
         }
@@ -243,7 +295,7 @@ impl Job {
             let step = &self.steps[*i];
             let group = &step.groups[*g];
             let Run { start: s, end: e, .. } = group.runs[*r];
-            if *i == 0 {
+            if *i == 0 && group.part.starts() {
                 first = self.begun.unwrap_or(s);
             }
             for tick in (s..=e).filter(|tick| group.workable[*tick]) {
@@ -253,10 +305,10 @@ impl Job {
                 let (choice, _) = hold.cheapest(of, sums, s, e);
                 hold.count_in(of, choice, s, e, broken);
             }
-            for link in &step.after {
+            for link in step.after.iter().filter(|_| group.part.starts()) {
                 broken[of.order + link * k + s] += 1.0;
             }
-            for link in &step.before {
+            for link in step.before.iter().filter(|_| group.part.ends()) {
                 let free = of.free_after(*link, e);
                 if free < k {
                     broken[of.order + link * k + free] -= 1.0;

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::hauls::Yard;
 use super::ids::{Ids, step_name, when};
-use super::work::{Fate, Work, Works};
+use super::work::{Fate, Work, Works, each};
 use super::{Found, history};
 use crate::plan::Plan;
 use crate::shop::{Going, JobId, Need, PlaceId, Shop, StepId, Table, UnitId, Want};
@@ -23,7 +23,7 @@ struct Hold {
 
 pub(super) fn judge(shop: &Shop, ids: &Ids, plan: &Plan, work: &Works, yard: &Yard, found: &mut Found) {
     let mut holds: Table<UnitId, Vec<Hold>> = shop.units.ids().map(|_| Vec::new()).collect();
-    for (step, work) in work.steps.pairs().filter_map(|(step, work)| Some((step, work.as_ref()?))) {
+    for (step, work) in each(&work.steps) {
         step_holds(shop, ids, step, work, &mut holds, found);
     }
     parked_holds(shop, ids, plan, work, &mut holds, found);
@@ -46,10 +46,12 @@ fn step_holds(
     let units = named(shop, ids, work.row.units.iter(), &name, "E2", found);
     let facts = &shop.steps[step];
     let place = shop.jobs[facts.job].place;
+    // What goes on holds its own units, until it is left (W10).
+    let going = facts.going.as_ref().filter(|_| !work.comes_back());
     let held = |going: &Going| going.units.iter().map(|unit| Need { want: Want::Unit(*unit), count: 1 }).collect();
-    let needs: &Vec<Need> = &facts.going.as_ref().map_or(facts.ways[work.way].needs.clone(), held);
+    let needs: &Vec<Need> = &going.map_or(facts.ways[work.way].needs.clone(), held);
     let start = shop.horizon.offset(work.row.start);
-    let powerless = facts.going.is_none()
+    let powerless = going.is_none()
         && facts.needs_power
         && start < i64::try_from(shop.places[place].power_from).unwrap_or(i64::MAX);
     let (mut missing, mut idle) = serve(shop, needs, &units);
@@ -66,7 +68,7 @@ fn step_holds(
     }
     let Some((start, end)) = work.span else { return };
     for unit in units {
-        let waits = facts.going.is_some();
+        let waits = going.is_some();
         holds[unit].push(Hold { start, end, place, by: name.clone(), waits, rule: "E2" });
     }
 }

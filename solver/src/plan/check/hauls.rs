@@ -4,11 +4,11 @@ use std::collections::BTreeMap;
 
 use super::Found;
 use super::ids::{Ids, when};
-use super::work::{Work, Works};
+use super::work::{Work, Works, each};
 use crate::book::Moves;
 use crate::money::Cents;
 use crate::plan::{HaulRow, Plan, cost};
-use crate::shop::{Closure, HaulTime, Id, PlaceId, RoadState, Shop, Table, TruckId, UnitId};
+use crate::shop::{Closure, HaulTime, Id, PlaceId, RoadState, Shop, StepId, Table, TruckId, UnitId};
 
 /// Where the units stand, and what moving them costs.
 pub(super) struct Yard {
@@ -136,13 +136,13 @@ fn roads(shop: &Shop, unit: UnitId, haul: &Move, overtime: bool, found: &mut Fou
 fn overtime(shop: &Shop, truck: TruckId, h: usize, works: &Works) -> bool {
     let Some(crew) = shop.trucks[truck].crew.filter(|_| shop.overtime[h]) else { return false };
     let out = shop.book.trucks[truck.index()].out.iter().any(|range| range.holds(shop.horizon.half_day(h)));
-    let at_work = |step, work: &Work| {
+    let at_work = |(step, work): (StepId, &Work)| {
         work.crew == crew
             && shop.steps[step].ways[work.way].overtime
             && work.span.is_some_and(|(start, end)| (start..=end).contains(&h))
             && shop.obstacle(step, work.way, crew, h).is_none()
     };
-    !out && works.steps.pairs().any(|(step, work)| work.as_ref().is_some_and(|work| at_work(step, work)))
+    !out && each(&works.steps).any(at_work)
 }
 
 /// H5 and H6: the drive must be known, and what the plan says of it right.

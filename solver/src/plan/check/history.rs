@@ -3,12 +3,12 @@
 use super::Found;
 use super::hauls::Yard;
 use super::ids::step_name;
-use super::work::{Fate, Work, Works};
+use super::work::{Fate, Work, Works, each};
 use crate::book;
 use crate::half_day::HalfDay;
 use crate::money::Cents;
 use crate::plan::{Plan, StepRow};
-use crate::shop::{CrewId, Going, Id, JobId, KeptStep, Shop, StepId, Table, UnitId};
+use crate::shop::{CrewId, Going, Id, JobId, KeptStep, Part, Shop, StepId, Table, UnitId};
 
 /// A done step, as the book has it.
 pub(super) struct Past {
@@ -67,7 +67,7 @@ pub(super) fn goes_on(shop: &Shop, step: StepId, going: &Going, work: &Work, fou
     if work.row.way != way {
         found.say("N1", format!("{name} is in progress the way `{way}`, and goes on the way `{}`", work.row.way));
     }
-    if work.row.start != going.start {
+    if work.row.start != going.start && !work.comes_back() {
         found.say("N1", format!("{name} started on {}, and the plan says {}", going.start, work.row.start));
     }
 }
@@ -156,7 +156,7 @@ pub(super) fn fits_in(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard, foun
     let mut crews: Table<CrewId, Vec<bool>> = Table::filled(shop.crews.len(), vec![false; shop.len()]);
     let mut held: Table<UnitId, Vec<bool>> = Table::filled(shop.units.len(), vec![false; shop.len()]);
     let unit = |id: &String| shop.units.find(|unit| unit.id == *id);
-    for (step, work) in works.steps.pairs().filter_map(|(step, work)| Some((step, work.as_ref()?))) {
+    for (step, work) in each(&works.steps) {
         let Some((start, end)) = work.span else { continue };
         for h in (start..=end).filter(|h| shop.obstacle(step, work.way, work.crew, *h).is_none()) {
             crews[work.crew][h] = true;
@@ -190,7 +190,9 @@ fn rest_fits(
 ) -> bool {
     let facts = &shop.jobs[job];
     let stands = |unit: UnitId, h: usize| yard.stands[unit][h] == Some(facts.place) && !shop.units[unit].out[h];
-    let idle = |unit: UnitId, h: usize| stands(unit, h) && !held[unit][h];
+    // What is parked serves no step besides.
+    let parked = |unit: UnitId| facts.parked.iter().any(|need| shop.units[unit].serves(need.want));
+    let idle = |unit: UnitId, h: usize| stands(unit, h) && !held[unit][h] && !parked(unit);
     let mut ends: Vec<(StepId, usize)> = Vec::new();
     while ends.len() < facts.steps.len() {
         let known = |step: StepId| ends.iter().find(|(of, _)| *of == step).map(|(_, end)| *end);
@@ -205,7 +207,7 @@ fn rest_fits(
         let from = after.iter().filter_map(|link| Some(known(link.before)? + 1 + link.wait)).max().unwrap_or(shop.now);
         let by = after.iter().filter_map(|link| Some(known(link.before)? + 1 + link.within?)).min();
         let enough = |way: usize, start: usize, end: usize| {
-            shop.needs(step, way, start).all(|need| {
+            shop.needs(step, Part::Whole, way, start).all(|need| {
                 let able = |unit: &UnitId| {
                     shop.units[*unit].serves(need.want)
                         && (start..=end).all(|h| idle(*unit, h))
@@ -219,7 +221,7 @@ fn rest_fits(
             let end = runs.end_of(*start)?;
             let free = runs.worked(*start, end).all(|h| !crews[*crew][h]);
             let may = free && shop.start_allowed(step, *start) && by.is_none_or(|by| *start <= by);
-            (may && shop.trailers_fit(step, *way, *start) && enough(*way, *start, end)).then_some(end)
+            (may && shop.trailers_fit(step, Part::Whole, *way, *start) && enough(*way, *start, end)).then_some(end)
         };
         let runs =
             shop.choices(step).flat_map(|(way, crew, _)| (from..shop.len()).map(move |start| (way, crew, start)));

@@ -1,7 +1,7 @@
 //! What the plan costs, and whether the plan says so: rules C1 to C9, the cost and the bound.
 
 use super::hauls::Yard;
-use super::work::{Fate, Work, Works};
+use super::work::{Fate, Work, Works, each};
 use super::{Found, history};
 use crate::half_day::HalfDay;
 use crate::money::Cents;
@@ -13,16 +13,21 @@ pub(super) fn costs(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard) -> Cos
     let said = plan.costs.changes.max(Cents::ZERO);
     let changes = shop.kept.as_ref().map_or(said, |kept| history::changes(shop, plan, kept));
     let mut costs = Costs { hauls: yard.cost, changes, ..Costs::default() };
-    for (step, work) in works.steps.pairs().filter_map(|(step, work)| Some((step, work.as_ref()?))) {
-        costs.ways += shop.steps[step].ways[work.way].extra;
+    for (step, work) in each(&works.steps) {
         costs.overtime += shop.book.prices.overtime_half_day * history::overtime(shop, step, work);
+        if work.comes_back() {
+            costs.returns += shop.book.prices.come_back;
+        }
+    }
+    for (step, work) in works.steps.pairs().filter_map(|(step, rows)| Some((step, rows.first()?))) {
+        costs.ways += shop.steps[step].ways[work.way].extra;
     }
     for (job, fate) in works.fates.pairs() {
         match fate {
             Fate::Later => {}
             Fate::LeftOut => costs.left_out += cost::left_out(shop, job),
             Fate::Done { .. } | Fate::Over => {
-                let work = || shop.jobs[job].step_ids().filter_map(|step| works.steps[step].as_ref());
+                let work = || shop.jobs[job].step_ids().filter_map(|step| works.steps[step].last());
                 let ends = work().filter_map(|work: &Work| work.span).map(|(_, end)| shop.horizon.half_day(end));
                 let past = history::of(shop, job);
                 let ends: Vec<HalfDay> = past.iter().map(|step| step.end).chain(ends).collect();

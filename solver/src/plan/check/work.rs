@@ -1,11 +1,11 @@
-//! Which jobs are done, and whether their steps may be done so: rules W1 to W8.
+//! Which jobs are done, by whom and in which order: rules W1, W4 to W6 and W8.
 
-use std::collections::{BTreeMap, btree_map::Entry};
+use std::collections::{BTreeMap, BTreeSet, btree_map::Entry};
 
 use super::ids::{Ids, step_name, when};
-use super::{Found, history};
+use super::{Found, history, spans};
 use crate::plan::{Plan, StepRow};
-use crate::shop::{Amount, CrewId, Fixed, JobId, Obstacle, Shop, StepId, Table};
+use crate::shop::{CrewId, Fixed, JobId, Shop, StepId, Table};
 
 /// A row of the plan whose job, step, way and crew are known.
 pub(super) struct Work<'a> {
@@ -29,31 +29,52 @@ pub(super) enum Fate {
     Done { start: usize, end: usize },
 }
 
+impl Work<'_> {
+    /// Whether it is the second span of its step (W10).
+    pub(super) fn comes_back(&self) -> bool {
+        self.row.span == 2
+    }
+}
+
+/// The rows of each step, as far as they can be read: one, or two spans in their order.
+pub(super) type Rows<'a> = Table<StepId, Vec<Work<'a>>>;
+
 /// The plan's work, as far as it can be read.
 pub(super) struct Works<'a> {
-    pub(super) steps: Table<StepId, Option<Work<'a>>>,
+    pub(super) steps: Rows<'a>,
     pub(super) fates: Table<JobId, Fate>,
 }
 
+/// Every row with its step.
+pub(super) fn each<'w, 'a>(steps: &'w Rows<'a>) -> impl Iterator<Item = (StepId, &'w Work<'a>)> {
+    steps.pairs().flat_map(|(step, rows)| rows.iter().map(move |work| (step, work)))
+}
+
 pub(super) fn judge<'a>(shop: &Shop, ids: &Ids, plan: &'a Plan, found: &mut Found) -> Works<'a> {
-    let mut steps: Table<StepId, Option<Work>> = shop.steps.ids().map(|_| None).collect();
-    let mut rows = Table::filled(shop.steps.len(), 0);
+    let mut steps: Rows = shop.steps.ids().map(|_| Vec::new()).collect();
+    let mut spans: BTreeSet<(StepId, u32)> = BTreeSet::new();
     for row in &plan.steps {
         let Some(job) = ids.job(&row.job, found) else { continue };
         if history::is_past(shop, job, row, found) {
             continue;
         }
         let Some(step) = ids.step(job, &row.step, &shop.jobs[job].name, found) else { continue };
-        rows[step] += 1;
-        if rows[step] > 1 {
+        if !spans.insert((step, row.span)) {
             found.say("W1", format!("{} is planned more than once", step_name(shop, step)));
             continue;
         }
-        steps[step] = read(shop, ids, step, row, found);
-        if let Some(work) = &steps[step] {
+        steps[step].extend(read(shop, ids, step, row, found));
+    }
+    for step in shop.steps.ids() {
+        let rows = &mut steps[step];
+        rows.sort_by_key(|work| work.row.span);
+        let mut left = None;
+        for (i, work) in rows.iter().enumerate() {
             row_alone(shop, step, work, found);
+            left = spans::judge(shop, step, (i.checked_sub(1).map(|i| &rows[i]), work, rows.get(i + 1)), left, found);
         }
     }
+    let rows = shop.steps.ids().map(|step| spans.range((step, 0)..=(step, u32::MAX)).count()).collect();
     one_step_at_a_time(shop, &steps, found);
     order(shop, &steps, found);
     let fates = fates(shop, ids, plan, &rows, &steps, found);
@@ -71,18 +92,16 @@ fn read<'a>(shop: &Shop, ids: &Ids, step: StepId, row: &'a StepRow, found: &mut 
     }
     let crew = ids.crew(&row.crew, found);
     // What is in progress goes on from now.
-    let start = if facts.going.is_some() { Some(shop.now) } else { shop.horizon.index(row.start) };
+    let goes_on = facts.going.is_some() && row.span != 2;
+    let start = if goes_on { Some(shop.now) } else { shop.horizon.index(row.start) };
     let span = start.zip(shop.horizon.index(row.end)).filter(|(start, end)| start <= end);
     Some(Work { way: way?, crew: crew?, span, row })
 }
 
-/// W2, W3, W5, W7 and W8 of one row.
+/// W5 and W8 of one row.
 fn row_alone(shop: &Shop, step: StepId, work: &Work, found: &mut Found) {
     let facts = &shop.steps[step];
     let (name, crew, row) = (step_name(shop, step), &shop.crews[work.crew], work.row);
-    if row.span != 1 {
-        found.say("W10", format!("{name} is done in spans; leaving and coming back is not planned yet"));
-    }
     if let Some(going) = &facts.going {
         history::goes_on(shop, step, going, work, found);
     } else if !crew.skills.contains(&facts.skill) {
@@ -93,98 +112,19 @@ fn row_alone(shop: &Shop, step: StepId, work: &Work, found: &mut Found) {
     if let Some(other) = fixed.crew.filter(|fixed| *fixed != work.crew) {
         found.say("W8", format!("{name} is fixed for {}, not {}", shop.crews[other].name, crew.name));
     }
-    if let Some(other) = fixed.way.filter(|fixed| *fixed != work.way) {
+    if let Some(other) = fixed.way.filter(|fixed| facts.ways[*fixed].id != row.way) {
         found.say("W8", format!("{name} is fixed to be done the way `{}`, not `{}`", facts.ways[other].id, row.way));
     }
-    if let Some(other) = fixed.start.filter(|fixed| *fixed != row.start) {
+    if let Some(other) = fixed.start.filter(|fixed| *fixed != row.start && !work.comes_back()) {
         found.say("W8", format!("{name} is fixed to start on {other}, not {}", row.start));
     }
-    let Some((start, end)) = work.span else {
-        let says = if row.end < row.start {
-            format!("{name} ends on {}, before it starts on {}", row.end, row.start)
-        } else {
-            format!("{name}, {} to {}, is not within the horizon", row.start, row.end)
-        };
-        return found.say("W3", says);
-    };
-    if facts.going.is_none()
-        && let Some(obstacle) = shop.obstacle(step, work.way, work.crew, start)
-    {
-        let (rule, why) = told(obstacle, &crew.name);
-        return found.say(rule, format!("{name} cannot start on {}: {why}", row.start));
-    }
-    let true_end = end_of_run(shop, step, work.way, work.crew, start);
-    if true_end == Some(end) {
-        return;
-    }
-    if let Some(obstacle) = shop.obstacle(step, work.way, work.crew, end) {
-        let (rule, why) = told(obstacle, &crew.name);
-        found.say(rule, format!("{name} cannot be worked on in its last half-day, {}: {why}", row.end));
-    }
-    let says = match true_end {
-        Some(true_end) => {
-            format!(
-                "{name}, started by {} on {}, ends on {}, not {}",
-                crew.name,
-                row.start,
-                when(shop, true_end),
-                row.end
-            )
-        }
-        None => format!("{name}, started by {} on {}, cannot end within the horizon", crew.name, row.start),
-    };
-    found.say("W3", says);
-}
-
-/// W2 or W7: what stops a step, in words.
-fn told(obstacle: Obstacle, crew: &str) -> (&'static str, String) {
-    match obstacle {
-        Obstacle::Past => ("N1", "it is before now".to_owned()),
-        Obstacle::UnitOut => ("N1", "a unit that it holds is out".to_owned()),
-        Obstacle::Closed => ("W2", "the shop does not work then".to_owned()),
-        Obstacle::FewPeople(0) => ("W2", format!("{crew} is away")),
-        Obstacle::FewPeople(n) => ("W2", format!("of {crew} only {n} present, fewer than it takes")),
-        Obstacle::Early => ("W2", "it is before `earliest`".to_owned()),
-        Obstacle::NoAccess => ("W2", "there is no access then".to_owned()),
-        Obstacle::NoTravel => ("W7", "there is no travel".to_owned()),
-        Obstacle::Storm => ("W7", "there is a storm and it is outside".to_owned()),
-        Obstacle::Gust => ("W7", "the gusts are over its limit".to_owned()),
-        Obstacle::Cold => ("W7", "it is colder than its limit".to_owned()),
-        Obstacle::Rain => ("W7", "it rains and it must stay dry".to_owned()),
-    }
-}
-
-/// W3: walks from a workable start over every workable half-day until the work is done.
-fn end_of_run(shop: &Shop, step: StepId, way: usize, crew: CrewId, start: usize) -> Option<usize> {
-    let facts = &shop.steps[step];
-    let person_hours = (shop.book.shop.half_day_hours * 1e6).round() as i64; // millionths, as `Amount::Hours`
-    let mut left = match facts.ways[way].amount {
-        Amount::HalfDays(n) => i64::from(n),
-        Amount::Hours(millionths) => millionths,
-    };
-    for h in start..shop.len() {
-        if shop.obstacle(step, way, crew, h).is_some() {
-            continue;
-        }
-        left -= match facts.ways[way].amount {
-            Amount::HalfDays(_) => 1,
-            Amount::Hours(_) => {
-                let people = shop.crews[crew].people[h].min(facts.max_people.unwrap_or(u32::MAX));
-                i64::from(people).saturating_mul(person_hours)
-            }
-        };
-        if left <= 0 {
-            return Some(h);
-        }
-    }
-    None
 }
 
 /// W4: no crew works on two steps in a half-day; a step's pauses are free.
-fn one_step_at_a_time(shop: &Shop, steps: &Table<StepId, Option<Work>>, found: &mut Found) {
+fn one_step_at_a_time(shop: &Shop, steps: &Rows, found: &mut Found) {
     let mut busy: Table<CrewId, Vec<Option<StepId>>> = Table::filled(shop.crews.len(), vec![None; shop.len()]);
     let mut clashes: BTreeMap<(CrewId, StepId, StepId), usize> = BTreeMap::new();
-    for (step, work) in steps.pairs().filter_map(|(step, work)| Some((step, work.as_ref()?))) {
+    for (step, work) in each(steps) {
         let Some((start, end)) = work.span else { continue };
         for h in start..=end {
             if shop.obstacle(step, work.way, work.crew, h).is_some() {
@@ -207,18 +147,18 @@ fn one_step_at_a_time(shop: &Shop, steps: &Table<StepId, Option<Work>>, found: &
 }
 
 /// W6: what comes after starts late enough, and soon enough where the book says within when.
-fn order(shop: &Shop, steps: &Table<StepId, Option<Work>>, found: &mut Found) {
-    for (step, work) in steps.pairs().filter_map(|(step, work)| Some((step, work.as_ref()?))) {
+fn order(shop: &Shop, steps: &Rows, found: &mut Found) {
+    for (step, work) in steps.pairs().filter_map(|(step, rows)| Some((step, rows.first()?))) {
         let start = shop.horizon.offset(work.row.start);
         history::after_done(shop, step, work, found);
         for link in &shop.steps[step].after {
             let (name, before) = (step_name(shop, step), step_name(shop, link.before));
             // What has begun waits for no other job that is not done (N1).
             let free = shop.jobs[shop.steps[step].job].started && shop.steps[link.before].job != shop.steps[step].job;
-            if free && steps[link.before].is_none() {
+            if free && steps[link.before].is_empty() {
                 continue;
             }
-            let Some(earlier) = &steps[link.before] else {
+            let Some(earlier) = steps[link.before].last() else {
                 found.say("W6", format!("{name} comes after {before}, which is not done"));
                 continue;
             };
@@ -248,7 +188,7 @@ fn fates(
     ids: &Ids,
     plan: &Plan,
     rows: &Table<StepId, usize>,
-    steps: &Table<StepId, Option<Work>>,
+    steps: &Rows,
     found: &mut Found,
 ) -> Table<JobId, Fate> {
     let mut left_out = Table::filled(shop.jobs.len(), 0);
@@ -301,7 +241,8 @@ fn fates(
         } else {
             say(format!("{name} is neither done nor left out"));
         }
-        let spans: Option<Vec<_>> = facts.step_ids().map(|step| steps[step].as_ref()?.span).collect();
+        let span = |step: StepId| Some((steps[step].first()?.span?.0, steps[step].last()?.span?.1));
+        let spans: Option<Vec<_>> = facts.step_ids().map(span).collect();
         let begun = facts.started.then_some(shop.now);
         let first = begun.or_else(|| spans.iter().flatten().map(|(start, _)| *start).min());
         let last = spans.iter().flatten().map(|(_, end)| *end).max();
