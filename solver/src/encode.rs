@@ -33,7 +33,7 @@ mod program;
 mod work;
 mod yard;
 
-pub(crate) use cut::short_of_time;
+pub(crate) use cut::{Wants, short_of_time};
 pub(crate) use decode::works_at;
 pub use flow::{Arc, Flow};
 pub use holds::{Hold, Holder};

@@ -81,10 +81,10 @@ pub struct StepRow {
     /// The units held from start to end (E2, E5).
     #[serde(default)]
     pub units: Vec<String>,
-    /// Always 1 in a plan made from a clean sheet (W10).
+    /// 1; of a step that is left and come back to, 2 for what is done then (W10).
     #[serde(default = "crate::book::default::one")]
     pub span: u32,
-    /// Always false in a plan made from a clean sheet (W9).
+    /// Whether it works every half-day of overtime between start and end (W9).
     #[serde(default)]
     pub overtime: bool,
 }
@@ -160,9 +160,9 @@ pub struct Costs {
     pub ways: Cents,
     /// C7: 0 in a plan made from a clean sheet.
     pub changes: Cents,
-    /// C8: likewise.
+    /// C8.
     pub overtime: Cents,
-    /// C9: likewise.
+    /// C9.
     pub returns: Cents,
 }
 

@@ -203,10 +203,10 @@ fn overtime(draw: &mut Draw, json: &mut Value) {
 fn lengthen(draw: &mut Draw, json: &mut Value) {
     for job in json["jobs"].as_array_mut().expect("jobs") {
         for step in job["steps"].as_array_mut().expect("steps") {
-            let hows = if step.get("ways").is_some() { &mut step["ways"] } else { &mut json!([]) };
-            let hows: Vec<&mut Value> = match hows.as_array_mut() {
-                Some(ways) if !ways.is_empty() => ways.iter_mut().collect(),
-                _ => vec![step],
+            let hows: Vec<&mut Value> = if step.get("ways").is_some() {
+                step["ways"].as_array_mut().expect("ways").iter_mut().collect()
+            } else {
+                vec![step]
             };
             for how in hows {
                 if how.get("half_days").is_some() {

@@ -11,7 +11,7 @@ use yardless_solver::shop::{Closure, RoadState, Shop};
 use super::course::Course;
 use super::grid::WIDTH;
 use super::table::table;
-use super::words::{half, moment, spoken};
+use super::words::{half, moment, spoken, the_rest};
 
 /// Plans to choose from, a row each: what it costs, what changes, what it leans to.
 pub fn choices(shop: &Shop, kept: &Plan, plans: &[(Leaning, Plan)]) -> String {
@@ -88,7 +88,7 @@ fn job_changes(shop: &Shop, change: &JobChange) -> String {
     for step in &change.steps {
         let name = facts.step_ids().find(|id| shop.steps[*id].id == step.step).map(|id| shop.steps[id].name.clone());
         let name = name.unwrap_or_else(|| step.step.clone());
-        let name = if step.span == 2 { format!("{name}, the rest") } else { name };
+        let name = if step.span == 2 { the_rest(&name) } else { name };
         let (mark, says) = match (&step.was, &step.is) {
             (Some(was), Some(is)) => ("moved", format!("was {}; is {}", told_row(shop, was), told_row(shop, is))),
             (None, Some(is)) => ("new", told_row(shop, is)),

@@ -1,7 +1,9 @@
 //! The course of a plan: what each crew, unit and truck does in each half-day, by the shop's ids.
 
-use yardless_solver::plan::Plan;
+use yardless_solver::plan::{Plan, StepRow};
 use yardless_solver::shop::{CrewId, HaulTime, JobId, Part, PlaceId, Shop, StepId, Table, TruckId, UnitId};
+
+use super::words::the_rest;
 
 /// A plan laid out over its half-days. Rows that name what the book does not know are passed over: the checker tells of them.
 pub struct Course<'a> {
@@ -89,7 +91,7 @@ impl Work {
         let name = &shop.steps[self.step].name;
         match self.part {
             Part::First => format!("{name}, begun"),
-            Part::Second => format!("{name}, the rest"),
+            Part::Second => the_rest(name),
             Part::Whole | Part::LetGo => name.clone(),
         }
     }
@@ -133,9 +135,10 @@ fn works(shop: &Shop, plan: &Plan) -> Vec<Work> {
         .filter_map(|row| {
             let job = shop.jobs.find(|job| job.id == row.job)?;
             let step = shop.jobs[job].step_ids().find(|step| shop.steps[*step].id == row.step)?;
-            // What is in progress may have started before the horizon.
             let second = row.span == 2;
-            let left = plan.steps.iter().any(|other| (&other.job, &other.step, other.span) == (&row.job, &row.step, 2));
+            let of_step = |other: &StepRow| (&other.job, &other.step) == (&row.job, &row.step);
+            let left = shop.steps[step].may_split && plan.steps.iter().any(|other| other.span == 2 && of_step(other));
+            // What is in progress may have started before the horizon.
             let start = if shop.steps[step].going.is_some() && !second {
                 shop.horizon.offset(row.start).clamp(0, shop.now as i64) as usize
             } else {

@@ -15,6 +15,11 @@ pub fn half(half_day: HalfDay) -> String {
     format!("{} {}", day(half_day), if half_day.is_pm() { "pm" } else { "am" })
 }
 
+/// What a crew comes back to of a step (W10).
+pub fn the_rest(step: &str) -> String {
+    format!("{step}, the rest")
+}
+
 /// A text with its half-days written as on the sheet: `2026-12-09 am` becomes `Wed 9 Dec am`.
 pub fn spoken(text: &str) -> String {
     let words: Vec<&str> = text.split(' ').collect();

@@ -136,7 +136,7 @@ pub struct Step {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub fixed: Option<Fixed>,
     /// Its crew may leave it once and come back to do the rest (W10).
-    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    #[serde(default)]
     pub may_split: bool,
     /// How it was done (N1).
     #[serde(default, skip_serializing_if = "Option::is_none")]

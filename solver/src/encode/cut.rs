@@ -18,7 +18,7 @@ use crate::shop::{CrewId, Id, JobId, Part, Shop, StepId, Want};
 /// Valid: all of them stand there together in the step's first half-day, so each has come. Without it half a start
 /// now and half a start next week share half a haul.
 pub(super) fn arrivals(shop: &Shop, e: &mut Encoding) {
-    let mut wanted: BTreeSet<Asks> = BTreeSet::new();
+    let mut wanted: BTreeSet<Wants> = BTreeSet::new();
     wanted.extend(e.holds.iter().filter_map(|hold| asks(shop, e, hold.by)));
     for (job, step, want) in wanted {
         let holds: Vec<usize> = (0..e.holds.len())
@@ -68,10 +68,10 @@ fn stays(e: &mut Encoding, holds: &[usize], able: &[(usize, usize)]) {
     }
 }
 
-/// The job, the step (none for parked needs) with whether it is its second span, and what is wanted.
-type Asks = (JobId, Option<(StepId, bool)>, Want);
+/// Who wants what: the job, the step (none for parked needs) with whether it is its second span, and what is wanted.
+pub(crate) type Wants = (JobId, Option<(StepId, bool)>, Want);
 
-fn asks(shop: &Shop, e: &Encoding, by: Holder) -> Option<Asks> {
+fn asks(shop: &Shop, e: &Encoding, by: Holder) -> Option<Wants> {
     match by {
         Holder::Mode(m, i) => {
             let mode = &e.modes[m];

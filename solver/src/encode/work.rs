@@ -126,14 +126,14 @@ fn mode(shop: &Shop, e: &mut Encoding, step: StepId, part: Part, way: usize, run
 }
 
 /// **W10.** A step that may split has, besides its whole runs, first spans that leave a rest and second ones that do it:
-/// x_f and x_g. For every rest (crew, way, what is left) and half-day h, with start(g) from one after a whole half-day
-/// behind end(f) on:
+/// x_f and x_g. For every rest (crew, way, what is left) and every half-day h:
 ///
 /// ```text
 /// sum of x_f = sum of x_g          sum of x_g that start up to h <= sum of x_f that end up to h - 2
 /// ```
 ///
-/// A step starts with a whole run or a first span, and ends with a whole run or a second span (C1, C5, W6).
+/// A step in progress that is let go has an x_f that works and holds nothing, and is come back to after now. A step
+/// starts with a whole run or a first span (W1, W6, C4), and ends with a whole run or a second one (W6, C1, C5).
 fn spans(shop: &Shop, e: &mut Encoding, step: StepId) {
     let mut made: BTreeMap<(Part, usize, bool), Vec<Run>> = BTreeMap::new();
     let mut rests: Vec<Vec<(Span, Col)>> = vec![Vec::new(); shop.steps[step].rests.len()];

@@ -23,11 +23,12 @@ pub(super) fn fewest<'s>(
     if search.best().stuck().is_empty() {
         return search;
     }
+    let begun = begun_alone(shop);
     let columns = if limits.steps.is_some() { MOST_COLUMNS_BY_STEPS } else { usize::MAX };
-    let encoding = prover::program_of(shop).filter(|e| e.exact && e.program.columns() <= columns);
+    let encoding = prover::program_of(&begun).filter(|e| e.exact && e.program.columns() <= columns);
     let Some(encoding) = encoding else { return search };
     while limits.over().is_none()
-        && let Some(draft) = fewer(shop, &encoding, search.best().stuck().len(), limits)
+        && let Some(draft) = fewer(&begun, &encoding, search.best().stuck().len(), limits)
     {
         let next = from(&draft, super::best::endless(shop, &draft));
         if next.best().stuck().len() >= search.best().stuck().len() {
@@ -38,20 +39,21 @@ pub(super) fn fewest<'s>(
     search
 }
 
-/// A plan of what has begun alone that leaves fewer than so many without an end.
+/// The shop as if every other job came later: what has begun waits for none of them (N1).
+fn begun_alone(shop: &Shop) -> Shop {
+    let mut shop = shop.clone();
+    for job in &mut shop.jobs {
+        job.later |= !job.started;
+    }
+    shop
+}
+
+/// A plan of such a shop that leaves fewer than so many without an end.
 fn fewer(shop: &Shop, encoding: &Encoding, endless: usize, limits: &Limits) -> Option<Draft> {
     let mut program = encoding.program.clone();
     program.cost.fill(0);
-    let mut begun = Vec::new();
-    for job in shop.jobs.ids() {
-        let Some(left_out) = encoding.left_out(job) else { continue };
-        if shop.jobs[job].started {
-            begun.push((left_out, 1));
-        } else {
-            program.equal(Rule::Branch, vec![(left_out, 1)], 1);
-        }
-    }
-    program.at_most(Rule::N1, begun, endless.checked_sub(1)? as i64);
+    let left_out = encoding.left_out_columns().map(|left_out| (left_out, 1)).collect();
+    program.at_most(Rule::N1, left_out, endless.checked_sub(1)? as i64);
     let nodes = limits.steps.map(|_| MOST_NODES);
     let answer = solve(&program, Asked { seconds: limits.aside(), nodes, ..Asked::default() });
     encoding.decode(shop, &answer.values?.0)

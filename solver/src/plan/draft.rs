@@ -1,5 +1,7 @@
 //! A plan by ids and indices, as the engines build it, and its writing out as format 1.
 
+use std::collections::BTreeMap;
+
 use crate::money::Cents;
 use crate::plan::{Costs, HaulRow, LaterRow, LeftOutRow, ParkedRow, Plan, StepRow};
 use crate::shop::{CrewId, JobId, Part, PastStep, PlaceId, Shop, Span, StepId, Table, TruckId, UnitId};
@@ -244,10 +246,13 @@ pub fn read(shop: &Shop, plan: &Plan) -> Draft {
         ids.iter().filter_map(|id| shop.units.find(|unit| unit.id == *id)).collect()
     };
     let planned = |half_day| shop.horizon.index(half_day).filter(|h| *h >= shop.now);
+    let mut rows: BTreeMap<(&str, &str), Vec<&StepRow>> = BTreeMap::new();
+    for row in &plan.steps {
+        rows.entry((&row.job, &row.step)).or_default().push(row);
+    }
     for (step, facts) in shop.steps.pairs() {
-        let job = &shop.jobs[facts.job].id;
-        let rows: Vec<&StepRow> = plan.steps.iter().filter(|row| row.job == *job && row.step == facts.id).collect();
-        draft.steps[step] = planned_rows(shop, step, &rows);
+        let rows = rows.get(&(shop.jobs[facts.job].id.as_str(), facts.id.as_str()));
+        draft.steps[step] = rows.and_then(|rows| planned_rows(shop, step, rows));
     }
     for row in &plan.parked {
         if let Some(job) = shop.jobs.find(|job| job.id == row.job) {

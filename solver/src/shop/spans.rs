@@ -41,10 +41,10 @@ pub struct Rest {
     pub seconds: Vec<Span>,
 }
 
-/// A span of a step.
+/// A step in one go, or one span of it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Span {
-    /// What it does: a first span, letting go, or a second.
+    /// What it does of the step.
     pub part: Part,
     /// The way.
     pub way: usize,

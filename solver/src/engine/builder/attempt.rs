@@ -125,6 +125,7 @@ impl Builder<'_> {
         let placed = job.step_ids().filter_map(|other| self.steps[other].as_ref()).map(|done| done.crew);
         let own: Vec<CrewId> =
             job.crews_before.iter().copied().chain(placed.filter(|crew| shop.crews[*crew].own)).collect();
+        let another = |crew: CrewId| !own.is_empty() && shop.crews[crew].own && !own.contains(&crew);
         let mut best: Option<(i64, usize, CrewId, usize, usize)> = None;
         let bound_to = trial.crew.filter(|crew| facts.crews.contains(crew));
         let wish = self.wishes[step].filter(|_| trial.as_wished);
@@ -138,8 +139,7 @@ impl Builder<'_> {
             if shop.crews[crew].own && bound_to.is_some_and(|only| only != crew) && facts.fixed.crew.is_none() {
                 continue;
             }
-            let another = !own.is_empty() && shop.crews[crew].own && !own.contains(&crew);
-            let fixed = if another { shop.extra_crew().0 } else { 0 } + jitter(trial.noise, step, n);
+            let fixed = if another(crew) { shop.extra_crew().0 } else { 0 } + jitter(trial.noise, step, n);
             let mut fits = 0;
             // The start that the crew was told first: any other costs (C7).
             let told =
@@ -181,9 +181,8 @@ impl Builder<'_> {
             }
         }
         let whole = best.as_ref().map_or(spare, |(cents, ..)| *cents);
-        let own = |crew: CrewId| !own.is_empty() && shop.crews[crew].own && !own.contains(&crew);
         let bounds = Bounds { start: first..=last, less_than: whole, crew: bound_to, wish, noise: trial.noise };
-        if let Some(split) = self.best_split(step, &bounds, own, score) {
+        if let Some(split) = self.best_split(step, &bounds, another, score) {
             return self.place_split(step, &split, known, undo).ok_or(Stuck::Lacks);
         }
         let Some((_, way, crew, start, end)) = best else { return Err(tight) };

@@ -3,8 +3,9 @@
 use std::collections::BTreeMap;
 
 use super::{Mask, PricedLink, Relaxation, Wanted};
+use crate::encode::Wants;
 use crate::engine::tables::in_order;
-use crate::shop::{CrewId, Id, JobId, Need, Part, Shop, Span, StepId, Want};
+use crate::shop::{CrewId, Id, JobId, Need, Part, Shop, Span, StepId};
 
 /// A job's part of the relaxation.
 #[derive(Clone, Debug)]
@@ -92,9 +93,6 @@ pub(super) struct Hold {
     pub(super) able: Vec<(usize, usize)>,
     pub(super) come: Vec<usize>,
 }
-
-/// What wants units: a job, one of its steps with whether it is the second span, or what is parked, and what is wanted.
-pub(super) type Wants = (JobId, Option<(StepId, bool)>, Want);
 
 pub(super) const NONE: f64 = f64::INFINITY;
 
