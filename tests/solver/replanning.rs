@@ -10,10 +10,10 @@ use support::exhaustive::best_from;
 use support::midway::midway;
 use support::{cases, monday};
 use yardless_solver::book::{Book, Fault};
-use yardless_solver::engine::{Limits, bound_by_prices, plan_from};
+use yardless_solver::engine::{Limits, bound_by_prices, plan_from, replan};
 use yardless_solver::half_day::Horizon;
 use yardless_solver::money::Cents;
-use yardless_solver::plan::{Plan, check};
+use yardless_solver::plan::{LeftOutRow, Plan, check};
 use yardless_solver::shop::{KeptStep, Shop};
 
 const PATIENCE: f64 = 120.0;
@@ -100,3 +100,22 @@ fn tiny_books_midway_are_planned_as_well_as_by_trying_everything() {
 }
 
 const MIDWAY: u64 = 240;
+
+#[test]
+fn kept_plan_that_leaves_more_without_an_end_than_need_be_does_not_stand() {
+    // Of three jobs in progress x wants both crews, y and z one each: one plan ends x alone, for 16.16 + 150 + 2 x 10, the
+    // other y and z, for 2 x 16.08 + 1000.
+    let case = cases::rescheduling().into_iter().find(|case| case.name == "few-without-end").expect("the case");
+    let shop = |book: &Book| shop(book, case.from, case.weeks, case.now, None).expect("no fault");
+    let mut alone = case.book.clone();
+    alone.jobs.retain(|job| job.id == "x");
+    let whole = shop(&case.book);
+    let out = |id: &str| LeftOutRow { job: id.to_owned(), why: String::new() };
+    let rest = planned(&shop(&alone));
+    let mut kept = Plan { left_out: vec![out("y"), out("z")], bound: None, proven: false, ..rest };
+    kept.costs = check(&whole, &kept).costs;
+    kept.cost = kept.costs.total();
+    assert_eq!((kept.cost, check(&whole, &kept).breaches), (Cents(18_616), Vec::new()));
+    let new = replan(&whole, "", &kept, &Limits::seconds(PATIENCE), &mut |_| {});
+    assert_eq!((new.cost, new.left_out.len()), (Cents(103_216), 1));
+}
