@@ -113,14 +113,14 @@ impl<'s> Builder<'s> {
         &self.tables.crews[job]
     }
 
-    /// Takes a job out, with those that follow it.
+    /// Takes a job out, with those that follow it, and those whose units only its crew's trucks could haul (W9).
     pub(super) fn remove(&mut self, job: JobId) {
-        if !self.done[job] {
-            return;
-        }
         let tables = self.tables;
         for follower in tables.followers[job].iter().filter(|follower| !self.yard.shop.jobs[**follower].started) {
             self.remove(*follower);
+        }
+        if !self.done[job] {
+            return;
         }
         self.cents += self.out_cents(job) - self.job_cents(job);
         for step in self.shop().jobs[job].step_ids() {
@@ -129,6 +129,14 @@ impl<'s> Builder<'s> {
         self.yard.remove_stops(job);
         self.parked[job].clear();
         self.done[job] = false;
+        while let Some(other) = self.yard.stranded().filter(|other| self.done[*other]) {
+            self.remove(other);
+        }
+    }
+
+    /// Whether every haul has its truck. All else holds whatever is put in or taken out.
+    pub(super) fn holds(&self) -> bool {
+        self.yard.hitched()
     }
 
     fn take_back(&mut self, step: StepId) {

@@ -2,13 +2,16 @@
 
 use super::tables::{HalfDaySets, HalfDays};
 use crate::book::Moves;
-use crate::shop::{Id, Shop, TruckFacts, UnitId};
+use crate::shop::{CrewId, Id, Shop, TruckFacts, UnitId};
 
-/// Truck capacity by half-day (H4): towed hauls at every weight and above, and carried ones.
+/// Truck capacity by half-day (H4): towed hauls at every weight and above, and carried ones. The trucks of a crew that
+/// works in overtime are there as long as it does ([`Trucks::come`], W9).
 #[derive(Clone)]
 pub(super) struct Trucks {
     /// Half-days.
     len: usize,
+    /// What is hauled: towed units of each weight, lightest first, and carried ones.
+    kinds: Vec<(Moves, u32)>,
     /// What each unit loads: so many of the weights, lightest first; none for carried ones.
     loads: Vec<usize>,
     /// Hauls that can still be made, by weight and half-day; carried ones come last.
@@ -23,11 +26,9 @@ impl Trucks {
         let mut weights: Vec<u32> = shop.units.iter().filter(towed).map(|unit| unit.weight_lb).collect();
         weights.sort_unstable();
         weights.dedup();
-        let most = |h: usize, moves: Moves, weight: u32| -> u32 {
-            let able = |truck: &&TruckFacts| truck.available[h] && (moves == Moves::Carried || truck.tow_lb >= weight);
-            shop.trucks.iter().filter(able).map(|truck| truck.capacity(moves)).sum()
-        };
-        let kinds = weights.iter().map(|weight| (Moves::Towed, *weight)).chain([(Moves::Carried, 0)]);
+        let kinds: Vec<(Moves, u32)> =
+            weights.iter().map(|weight| (Moves::Towed, *weight)).chain([(Moves::Carried, 0)]).collect();
+        let most = |h: usize, kind: (Moves, u32)| capacity(shop, kind, |truck| truck.available[h]);
         let mut trucks = Self {
             len: shop.len(),
             loads: shop
@@ -38,10 +39,9 @@ impl Trucks {
                     Moves::Towed => weights.partition_point(|weight| *weight <= unit.weight_lb),
                 })
                 .collect(),
-            left: kinds
-                .flat_map(|(moves, weight)| (0..shop.len()).map(move |h| most(h, moves, weight) as i32))
-                .collect(),
+            left: kinds.iter().flat_map(|kind| (0..shop.len()).map(move |h| most(h, *kind))).collect(),
             free: HalfDaySets::new(weights.len() + 1, shop.len()),
+            kinds,
         };
         for h in 0..shop.len() {
             trucks.find_free(h);
@@ -84,4 +84,24 @@ impl Trucks {
         }
         self.find_free(h);
     }
+
+    /// The trucks of a crew come in a half-day of overtime in which it works, or go again.
+    pub(super) fn come(&mut self, shop: &Shop, crew: CrewId, h: usize, come: bool) {
+        for (kind, more) in self.kinds.iter().enumerate() {
+            let more = capacity(shop, *more, |truck| truck.crew == Some(crew) && truck.in_overtime[h]);
+            self.left[kind * self.len + h] += if come { more } else { -more };
+        }
+        self.find_free(h);
+    }
+
+    /// A half-day in which more is hauled than the trucks there can.
+    pub(super) fn short(&self) -> Option<usize> {
+        self.left.iter().position(|left| *left < 0).map(|i| i % self.len)
+    }
+}
+
+/// What some trucks haul in a half-day of units that move so, or of that weight and above.
+fn capacity(shop: &Shop, (moves, weight): (Moves, u32), of: impl Fn(&TruckFacts) -> bool) -> i32 {
+    let able = |truck: &&TruckFacts| of(truck) && (moves == Moves::Carried || truck.tow_lb >= weight);
+    shop.trucks.iter().filter(able).map(|truck| truck.capacity(moves) as i32).sum()
 }

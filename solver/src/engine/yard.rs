@@ -264,11 +264,29 @@ impl<'s> Yard<'s> {
         worked.any(|h| self.busy.holds(crew.index(), h))
     }
 
-    /// Marks a crew busy, or free again, in the half-days of a run.
+    /// Marks a crew busy, or free again, in the half-days of a run. In overtime its trucks come with it (W9).
     pub(super) fn mark(&mut self, crew: CrewId, worked: impl Iterator<Item = usize>, busy: bool) {
         for h in worked {
             self.busy.put(crew.index(), h, busy);
+            if self.shop.overtime[h] {
+                self.trucks.come(self.shop, crew, h, busy);
+            }
         }
+    }
+
+    /// Whether every haul has its truck: one in overtime has none any more once its crew works elsewhere.
+    pub(super) fn hitched(&self) -> bool {
+        self.trucks.short().is_none()
+    }
+
+    /// A job for which something is hauled in a half-day with too few trucks.
+    pub(super) fn stranded(&self) -> Option<JobId> {
+        let short = self.trucks.short()?;
+        let hauls = |trip: &Trip| trip.at == short;
+        self.walks.iter().find_map(|walk| {
+            let i = (0..walk.stops.len()).find(|i| walk.leg(*i).iter().any(hauls))?;
+            walk.stops[i].job
+        })
     }
 }
 

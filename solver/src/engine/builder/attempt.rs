@@ -172,7 +172,7 @@ impl Builder<'_> {
                 {
                     continue;
                 }
-                let Some(hauls) = self.hauls(step, way, start, end, known) else { continue };
+                let Some(hauls) = self.hauls(step, (way, crew), (start, end), known) else { continue };
                 fits += 1;
                 let total = cents + hauls;
                 if best.as_ref().is_none_or(|(least, ..)| total < *least) {
@@ -186,13 +186,28 @@ impl Builder<'_> {
             return self.place_split(step, &split, known, undo).ok_or(Stuck::Lacks);
         }
         let Some((_, way, crew, start, end)) = best else { return Err(tight) };
+        let done = Done { way, crew, start, end, units: Vec::new(), returns: None };
+        self.place_whole(step, done, known, undo).ok_or(Stuck::Lacks)
+    }
+
+    /// Places a step in one go; the cost of hauls it adds.
+    fn place_whole(&mut self, step: StepId, mut done: Done, known: &mut Known, undo: &mut Undo) -> Option<i64> {
+        let shop = self.shop();
+        let Done { way, crew, start, end, .. } = done;
         let needs: Vec<Need> = shop.needs(step, Part::Whole, way, start).collect();
-        let Some((units, hauls)) = self.hold(facts.job, &needs, start, end, undo) else { return Err(Stuck::Lacks) };
-        known.go_on(way, start, end);
-        let done = Done { way, crew, start, end, units, returns: None };
         self.mark(step, &done, true);
+        let Some((units, hauls)) = self.hold(shop.steps[step].job, &needs, start, end, undo) else {
+            self.mark(step, &done, false);
+            return None;
+        };
+        if self.brings_trucks(step, way, crew) {
+            known.go_astray();
+        } else {
+            known.go_on(way, start, end);
+        }
+        done.units = units;
         self.steps[step] = Some(Arc::new(done));
-        Ok(hauls)
+        Some(hauls)
     }
 
     /// Whether what has begun and is placed already still comes after the step, in time (N1, W6).
@@ -205,20 +220,42 @@ impl Builder<'_> {
         })
     }
 
-    /// What the hauls for a step cost: the same for every crew that does it at the same time.
-    fn hauls(&mut self, step: StepId, way: usize, start: usize, end: usize, known: &mut Known) -> Option<i64> {
-        if let Some(entry) = known.find(way, start, end) {
+    /// What the hauls for a step cost: the same for every crew that does it at the same time, but for one in overtime
+    /// with trucks of its own (W9).
+    fn hauls(
+        &mut self,
+        step: StepId,
+        (way, crew): (usize, CrewId),
+        (start, end): (usize, usize),
+        known: &mut Known,
+    ) -> Option<i64> {
+        let shop = self.shop();
+        let own_trucks = self.brings_trucks(step, way, crew);
+        if let Some(entry) = known.find(way, start, end).filter(|_| !own_trucks) {
             return known.hauls(entry);
         }
-        let shop = self.shop();
         let needs: Vec<Need> = shop.needs(step, Part::Whole, way, start).collect();
+        let run = Done { way, crew, start, end, units: Vec::new(), returns: None };
+        if own_trucks {
+            self.mark(step, &run, true);
+        }
         let hauls = if shop.trailers_fit(step, Part::Whole, way, start) {
             self.cost_to_hold(shop.steps[step].job, &needs, start, end)
         } else {
             None
         };
-        known.learn(way, start, end, hauls);
+        if own_trucks {
+            self.mark(step, &run, false);
+        } else {
+            known.learn(way, start, end, hauls);
+        }
         hauls
+    }
+
+    /// Whether a crew comes with trucks that haul in overtime.
+    fn brings_trucks(&self, step: StepId, way: usize, crew: CrewId) -> bool {
+        let shop = self.shop();
+        shop.steps[step].ways[way].overtime && shop.trucks.iter().any(|truck| truck.crew == Some(crew))
     }
 
     /// Where the job's units cannot be parked from the first to the last half-day of the steps so far: before when it

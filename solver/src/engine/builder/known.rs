@@ -62,7 +62,7 @@ impl Known {
         *first = self.entries.len() as u32 - 1;
     }
 
-    /// The next step is placed otherwise than in one go: nothing is known of those after it.
+    /// The next step is placed in two spans, or with trucks of its crew: nothing is known of those after it.
     pub(super) fn go_astray(&mut self) {
         self.at = self.nodes.len();
         self.nodes.push(Vec::new());

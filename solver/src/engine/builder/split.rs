@@ -30,6 +30,16 @@ pub(super) struct Split {
     second: Span,
 }
 
+impl Split {
+    /// The step done so, without units yet.
+    fn done(&self) -> Done {
+        let Self { crew, first, second } = *self;
+        let after = (first.part == Part::First).then_some(first.end);
+        let returns = Some(Return { after, way: second.way, start: second.start, units: Vec::new() });
+        Done { way: first.way, crew, start: first.start, end: second.end, units: Vec::new(), returns }
+    }
+}
+
 /// Pairs whose hauls are looked at for one step before the best of them is taken.
 const MOST_PAIRS: usize = 20;
 
@@ -52,8 +62,10 @@ impl Builder<'_> {
             if cents >= most || looked_at == MOST_PAIRS {
                 break;
             }
-            let mut undo = Undo::new();
+            let (mut undo, run) = (Undo::new(), split.done());
+            self.mark(step, &run, true);
             let held = self.hold_split(step, &split, &mut undo);
+            self.mark(step, &run, false);
             self.yard.undo(undo);
             if let Some((_, hauls)) = held {
                 looked_at += 1;
@@ -131,13 +143,17 @@ impl Builder<'_> {
         known: &mut Known,
         undo: &mut Undo,
     ) -> Option<i64> {
-        let ([units, again], hauls) = self.hold_split(step, split, undo)?;
-        known.go_astray();
-        let Split { crew, first, second } = *split;
-        let after = (first.part == Part::First).then_some(first.end);
-        let returns = Some(Return { after, way: second.way, start: second.start, units: again });
-        let done = Done { way: first.way, crew, start: first.start, end: second.end, units, returns };
+        let mut done = split.done();
         self.mark(step, &done, true);
+        let Some(([units, again], hauls)) = self.hold_split(step, split, undo) else {
+            self.mark(step, &done, false);
+            return None;
+        };
+        known.go_astray();
+        done.units = units;
+        if let Some(returns) = &mut done.returns {
+            returns.units = again;
+        }
         self.steps[step] = Some(Arc::new(done));
         Some(hauls)
     }
