@@ -30,9 +30,17 @@ use course::Course;
 
 /// The calendar: a sheet for each of the weeks (by position; `None`: all), then the plan as a whole.
 pub fn calendar(shop: &Shop, plan: &Plan, weeks: Option<Range<usize>>) -> String {
-    let course = Course::new(shop, plan);
-    let weeks = weeks.unwrap_or(0..shop.horizon.weeks() as usize);
-    let mut text: String = weeks.map(|week| week::sheet(&course, week) + "\n").collect();
-    text.push_str(&foot::foot(&course));
+    sheets(&Course::new(shop, plan), weeks)
+}
+
+/// The calendar of a new plan, with what is moved, new and dropped against the kept one marked.
+pub fn calendar_beside(shop: &Shop, plan: &Plan, kept: &Plan) -> String {
+    sheets(&Course::beside(shop, plan, kept), None)
+}
+
+fn sheets(course: &Course, weeks: Option<Range<usize>>) -> String {
+    let weeks = weeks.unwrap_or(0..course.shop.horizon.weeks() as usize);
+    let mut text: String = weeks.map(|week| week::sheet(course, week) + "\n").collect();
+    text.push_str(&foot::foot(course));
     text
 }

@@ -130,6 +130,25 @@ fn what_is_left_is_counted_in_labor_hours_where_the_step_is() {
 }
 
 #[test]
+fn overtime_counts_in_what_is_left() {
+    // Three half-days from Friday on: its am, for the shop closes at noon, and Saturday, in overtime.
+    let desk = book_desk();
+    let alter = |name: &str, from: &str, to: &str| {
+        let was = String::from_utf8(bytes(desk.path(), name)).expect("UTF-8");
+        assert!(was.contains(from), "nothing to alter in {name}: {from}");
+        std::fs::write(desk.path().join(name), was.replace(from, to)).expect("written");
+    };
+    alter("book.json", "\"closed\":", "\"overtime_days\": [\"sat\"], \"closed\":");
+    let rows: [&str; 2] = ["\"start\": \"2026-12-09 am\", \"end\": \"2026-12-11 am\"", "\"overtime\": true,"];
+    let late = rows[1].to_owned() + "\"start\": \"2026-12-11 am\", \"end\": \"2026-12-12 pm\"";
+    alter("plan.json", rows[0], &late);
+    let note = ["note", "--until", "2026-12-12 pm", "--now", "2026-12-12 pm"];
+    let output = run(desk.path(), &note);
+    assert_eq!(code(&output), 0, "{}", text(&output.stderr));
+    assert_eq!(book(desk.path())["jobs"][1]["steps"][1]["progress"]["left"], json!(1));
+}
+
+#[test]
 fn units_trucks_and_crews_come_and_go() {
     let desk = book_desk();
     insta::assert_snapshot!(session(

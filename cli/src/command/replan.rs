@@ -38,7 +38,7 @@ pub fn run(book: &Path, args: &ReplanArgs) -> Result<Answer, Trouble> {
         plan_file::json(plan)
     } else {
         let list = args.choices.map(|_| view::choices(&shop, &kept.plan, &plans) + "\n").unwrap_or_default();
-        list + &view::changed(&shop, &kept.plan, plan) + "\n" + &view::calendar(&shop, plan, None)
+        list + &view::changed(&shop, &kept.plan, plan) + "\n" + &view::calendar_beside(&shop, plan, &kept.plan)
     };
     let mut answer = Answer::new(text);
     let begins = horizon.half_day(now);

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use yardless_solver::shop::{CrewId, Id, JobId, Obstacle, Part, PlaceId, UnitId};
 
-use super::course::{At, Course, Work};
+use super::course::{At, Course, Mark as Told, Work};
 use super::grid::{Row, Says, Span};
 use super::roads::Mark;
 use super::words::short_crew;
@@ -36,6 +36,7 @@ enum Standing {
 enum Shown {
     Work(usize),
     Pause(usize, &'static str, &'static str),
+    Dropped(usize),
     Away,
 }
 
@@ -59,18 +60,18 @@ impl<'a> Week<'a> {
         week
     }
 
-    /// Whether crews work or anything is hauled.
+    /// Whether no crew works and nothing is hauled, nor was to.
     pub fn is_empty(&self) -> bool {
-        let hauled = |h: &usize| self.course.trips.iter().any(|trip| trip.at == *h);
-        !self.course.works.iter().any(|work| self.shows(work)) && !self.columns.iter().any(hauled)
+        let Course { works, trips, dropped, .. } = self.course;
+        let hauled = |h: &usize| trips.iter().chain(&dropped.trips).any(|trip| trip.at == *h);
+        !works.iter().chain(&dropped.works).any(|work| self.shows(work)) && !self.columns.iter().any(hauled)
     }
 
     fn places_shown(&self) -> Vec<PlaceId> {
-        let Course { shop, works, standing, .. } = self.course;
+        let Course { shop, standing, .. } = self.course;
         let mut found: Vec<(usize, PlaceId)> = Vec::new();
         for place in shop.places.ids() {
-            let here = |work: &&Work| shop.jobs[work.job].place == place && self.shows(work);
-            let first = works.iter().filter(here).map(|work| work.start).min();
+            let first = self.works_at(place).map(|work| work.start).min();
             let stands = |unit: UnitId| self.columns.iter().any(|h| stands_at(standing[unit][*h], place));
             if let Some(first) = first {
                 found.push((first, place));
@@ -87,7 +88,7 @@ impl<'a> Week<'a> {
         let shop = self.course.shop;
         let name = &shop.places[place].name;
         let mut jobs: Vec<JobId> = Vec::new();
-        for work in self.course.works.iter().filter(|work| shop.jobs[work.job].place == place && self.shows(work)) {
+        for work in self.works_at(place) {
             if !jobs.contains(&work.job) {
                 jobs.push(work.job);
             }
@@ -102,6 +103,12 @@ impl<'a> Week<'a> {
         rows
     }
 
+    /// The week's works at a place; after them what is dropped there.
+    fn works_at(&self, place: PlaceId) -> impl Iterator<Item = &Work> {
+        let Course { shop, works, dropped, .. } = self.course;
+        works.iter().chain(&dropped.works).filter(move |work| shop.jobs[work.job].place == place && self.shows(work))
+    }
+
     fn shows(&self, work: &Work) -> bool {
         self.columns.iter().any(|h| (work.start..=work.end).contains(h))
     }
@@ -111,11 +118,15 @@ impl<'a> Week<'a> {
         let course = self.course;
         let facts = &course.shop.jobs[job];
         let mut lanes: Vec<Vec<Option<Shown>>> = Vec::new();
+        let mut all: Vec<Vec<Option<Shown>>> = Vec::new();
         for (w, work) in course.works.iter().enumerate().filter(|(_, work)| work.job == job) {
-            let cells: Vec<Option<Shown>> = self.columns.iter().map(|h| self.shown(w, work, *h)).collect();
-            if cells.iter().all(Option::is_none) {
-                continue;
-            }
+            all.push(self.columns.iter().map(|h| self.shown(w, work, *h)).collect());
+        }
+        for (d, work) in course.dropped.works.iter().enumerate().filter(|(_, work)| work.job == job) {
+            let told = |h: &usize| (work.start..=work.end).contains(h) && course.shop.works[*h];
+            all.push(self.columns.iter().map(|h| told(h).then_some(Shown::Dropped(d))).collect());
+        }
+        for cells in all.into_iter().filter(|cells| cells.iter().any(Option::is_some)) {
             let apart =
                 |lane: &&mut Vec<Option<Shown>>| lane.iter().zip(&cells).all(|(a, b)| a.is_none() || b.is_none());
             match lanes.iter_mut().find(apart) {
@@ -173,11 +184,17 @@ impl<'a> Week<'a> {
                     short.to_owned(),
                 ])
             }
+            Shown::Dropped(d) => {
+                let work = &self.course.dropped.works[d];
+                self.legend.insert("- dropped: told, and not done now");
+                Says::Text(format!("- {}", work.name(shop)))
+            }
             Shown::Away => Says::Fitting(vec!["away".to_owned()]),
         }
     }
 
-    /// The step's name, its way where there are several, and an arrow where it goes over the week's edge.
+    /// The step's name, its way where there are several, an arrow where it goes over the week's edge, and a sign where
+    /// it is not as told.
     fn step_words(&mut self, work: &Work) -> String {
         let step = &self.course.shop.steps[work.step];
         let mut words = work.name(self.course.shop);
@@ -195,6 +212,14 @@ impl<'a> Week<'a> {
         if last.is_some_and(|last| work.end > last) {
             words = format!("{words} →");
             self.legend.insert("→ from last week, or on into the next");
+        }
+        if let Some(mark) = work.mark {
+            let (sign, legend) = match mark {
+                Told::Moved => ("*", "* moved: told otherwise"),
+                Told::New => ("+", "+ new: not told"),
+            };
+            words = format!("{sign} {words}");
+            self.legend.insert(legend);
         }
         words
     }

@@ -1,6 +1,6 @@
 //! The course of a plan: what each crew, unit and truck does in each half-day, by the shop's ids.
 
-use yardless_solver::plan::{Plan, StepRow};
+use yardless_solver::plan::{HaulRow, Plan, StepRow, changes, other_hauls};
 use yardless_solver::shop::{CrewId, HaulTime, JobId, Part, PlaceId, Shop, StepId, Table, TruckId, UnitId};
 
 use super::words::the_rest;
@@ -15,10 +15,30 @@ pub struct Course<'a> {
     pub works: Vec<Work>,
     /// The hauls, in the order of time.
     pub trips: Vec<Trip>,
+    /// Where the plan is laid beside a kept one: what that does and this does not any more.
+    pub dropped: Dropped,
     /// When each unit is held, and by what, in the order of time.
     pub holds: Table<UnitId, Vec<Hold>>,
     /// Where each unit is, by half-day index.
     pub standing: Table<UnitId, Vec<At>>,
+}
+
+/// What a kept plan does and the new one does not.
+#[derive(Debug, Default)]
+pub struct Dropped {
+    /// The steps, in the order of their start.
+    pub works: Vec<Work>,
+    /// The hauls, in the order of time.
+    pub trips: Vec<Trip>,
+}
+
+/// How a row stands to the kept plan, where it is not as told there.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Mark {
+    /// Told otherwise: when, by whom or in which way.
+    Moved,
+    /// Not told.
+    New,
 }
 
 /// A step done.
@@ -40,6 +60,8 @@ pub struct Work {
     pub end: usize,
     /// The units it holds.
     pub units: Vec<UnitId>,
+    /// How it stands to the kept plan; `None`: as told, or nothing is laid beside it.
+    pub mark: Option<Mark>,
 }
 
 /// A unit held at a job.
@@ -74,6 +96,8 @@ pub struct Trip {
     pub time: Option<HaulTime>,
     /// Whether it needs a day on which the road is clear.
     pub needs_clear: bool,
+    /// Whether the kept plan, where one is laid beside it, does not make it.
+    pub new: bool,
 }
 
 /// Where a unit is in a half-day.
@@ -96,6 +120,11 @@ impl Work {
         }
     }
 
+    /// Whether it is what its crew comes back to.
+    fn rest(&self) -> bool {
+        self.part == Part::Second
+    }
+
     /// Whether the crew works on it at an index; a half-day between start and end that is not worked is a pause.
     pub fn works_at(&self, shop: &Shop, h: usize) -> bool {
         (self.start..=self.end).contains(&h)
@@ -107,8 +136,35 @@ impl<'a> Course<'a> {
     /// Lays a plan out.
     pub fn new(shop: &'a Shop, plan: &'a Plan) -> Self {
         let works = works(shop, plan);
-        let trips = trips(shop, plan);
-        Self { holds: holds(shop, plan, &works), standing: standing(shop, &trips), shop, plan, works, trips }
+        let trips = trips(shop, &plan.hauls);
+        let (holds, standing) = (holds(shop, plan, &works), standing(shop, &trips));
+        Self { shop, plan, works, trips, dropped: Dropped::default(), holds, standing }
+    }
+
+    /// Lays a plan out beside the kept one: what is moved, new and dropped from now on is marked.
+    pub fn beside(shop: &'a Shop, plan: &'a Plan, kept: &Plan) -> Self {
+        let mut course = Self::new(shop, plan);
+        course.dropped.works = works(shop, kept);
+        let changed: Vec<(StepId, bool, Option<Mark>)> = changes(shop, kept, plan)
+            .iter()
+            .flat_map(|change| change.steps.iter().map(move |step| (change.job, step)))
+            .filter_map(|(job, step)| {
+                let id = shop.jobs[job].step_ids().find(|id| shop.steps[*id].id == step.step)?;
+                let new = if step.was.is_some() { Mark::Moved } else { Mark::New };
+                Some((id, step.span == 2, step.is.is_some().then_some(new)))
+            })
+            .collect();
+        let of = |work: &Work| changed.iter().find(|(step, rest, _)| (*step, *rest) == (work.step, work.rest()));
+        for work in &mut course.works {
+            work.mark = of(work).and_then(|(_, _, mark)| *mark);
+        }
+        course.dropped.works.retain(|work| of(work).is_some_and(|(_, _, mark)| mark.is_none()));
+        let new = trips(shop, other_hauls(shop, plan, kept));
+        for trip in &mut course.trips {
+            trip.new = new.iter().any(|other| (other.unit, other.at, other.to) == (trip.unit, trip.at, trip.to));
+        }
+        course.dropped.trips = trips(shop, other_hauls(shop, kept, plan));
+        course
     }
 
     /// The hold of a unit at an index.
@@ -157,6 +213,7 @@ fn works(shop: &Shop, plan: &Plan) -> Vec<Work> {
                 start,
                 end: shop.horizon.index(row.end).filter(|end| *end >= start)?,
                 units: units(shop, &row.units),
+                mark: None,
             })
         })
         .collect();
@@ -168,11 +225,10 @@ fn units(shop: &Shop, ids: &[String]) -> Vec<UnitId> {
     ids.iter().filter_map(|id| shop.units.find(|unit| unit.id == *id)).collect()
 }
 
-fn trips(shop: &Shop, plan: &Plan) -> Vec<Trip> {
+fn trips<'p>(shop: &Shop, rows: impl IntoIterator<Item = &'p HaulRow>) -> Vec<Trip> {
     let place = |id: &str| shop.places.find(|place| place.id == id);
-    let mut trips: Vec<Trip> = plan
-        .hauls
-        .iter()
+    let mut trips: Vec<Trip> = rows
+        .into_iter()
         .filter_map(|row| {
             let unit = shop.units.find(|unit| unit.id == row.unit)?;
             let (from, to) = (place(&row.from)?, place(&row.to)?);
@@ -186,6 +242,7 @@ fn trips(shop: &Shop, plan: &Plan) -> Vec<Trip> {
                 truck: shop.trucks.find(|truck| truck.id == row.truck)?,
                 time: shop.haul_time(shop.units[unit].moves, from, to),
                 needs_clear: shop.may_haul(unit, from, to, at) == Some(true),
+                new: false,
             })
         })
         .collect();

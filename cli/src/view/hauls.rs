@@ -4,12 +4,17 @@ use super::course::{Course, Trip};
 use super::table::table;
 use super::words::{day, moment, short_crew};
 
-/// The hauls of the given half-days, in the order of time; `None` where there is none.
+/// The hauls of the given half-days, in the order of time, with a sign where they are new or dropped; `None` where there
+/// is none.
 pub fn hauls(course: &Course, half_days: std::ops::Range<usize>) -> Option<String> {
     let shop = course.shop;
     let mut rows: Vec<[String; 6]> = Vec::new();
     let (mut day_before, mut when_before) = (String::new(), String::new());
-    for trip in course.trips.iter().filter(|trip| half_days.contains(&trip.at)) {
+    let trips = course.trips.iter().map(|trip| (trip, if trip.new { "+ " } else { "" }));
+    let dropped = course.dropped.trips.iter().map(|trip| (trip, "- "));
+    let mut all: Vec<_> = trips.chain(dropped).filter(|(trip, _)| half_days.contains(&trip.at)).collect();
+    all.sort_by_key(|(trip, _)| (trip.at, trip.evening));
+    for (trip, sign) in all {
         let mut date = day(shop.horizon.half_day(trip.at));
         let mut when = moment(shop, trip).to_owned();
         if date == day_before {
@@ -26,10 +31,10 @@ pub fn hauls(course: &Course, half_days: std::ops::Range<usize>) -> Option<Strin
         rows.push([
             date,
             when,
-            shop.units[trip.unit].name.clone(),
+            format!("{sign}{}", shop.units[trip.unit].name),
             format!("{} → {}", shop.places[trip.from].name, shop.places[trip.to].name),
             truck(course, trip),
-            remarks(course, trip),
+            if sign == "- " { "dropped".to_owned() } else { remarks(course, trip) },
         ]);
     }
     (!rows.is_empty()).then(|| table(0, &rows, [10, 9, 20, 40, 20, 0]))

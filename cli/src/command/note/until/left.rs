@@ -1,5 +1,7 @@
 //! What is left of a step that went as planned up to a half-day, counted as rule W3 counts.
 
+use std::ops::Range;
+
 use yardless_solver::half_day::HalfDay;
 use yardless_solver::plan::StepRow;
 use yardless_solver::shop::{Amount, CrewId, Id, JobId, Shop, StepId};
@@ -55,7 +57,12 @@ pub fn left(asked: &Left) -> Result<(f64, Option<String>), Trouble> {
     let horizon = shop.horizon;
     let index = |half_day: HalfDay| horizon.offset(half_day).clamp(0, horizon.len() as i64) as usize;
     let (now, until) = (kept.plan.now.map_or(0, index), index(*until));
-    let counted = Counted { shop, step, way, crew };
+    let facts = &shop.steps[step].ways;
+    // A book that has no overtime days any more has no such way either.
+    let late = facts.iter().position(|other| other.id == facts[way].id && other.overtime).unwrap_or(way);
+    let overtime = rows.iter().filter(|row| row.overtime);
+    let overtime = overtime.map(|row| index(row.start)..index(row.end) + 1).collect();
+    let counted = Counted { shop, step, way, late, overtime, crew };
     // The half-days before `until`, within the rows.
     let worked = |from: usize| -> i64 {
         let spans = rows.iter().map(|row| index(row.start).max(from)..(index(row.end) + 1).min(until));
@@ -73,13 +80,8 @@ pub fn left(asked: &Left) -> Result<(f64, Option<String>), Trouble> {
             from_the_end(|h| counted.done_in(h), counted.of(progress.left), until, end)
         }
     };
-    let overtime = rows.iter().any(|row| row.overtime);
-    let doubt = if remaining <= 0 {
-        Some("by the book as it is now it would be done; noted as almost done, correct it by hand".to_owned())
-    } else {
-        overtime.then(|| "overtime is not counted in what is left; correct it by hand".to_owned())
-    };
-    Ok((counted.told(remaining), doubt))
+    let doubt = "by the book as it is now it would be done; noted as almost done, correct it by hand";
+    Ok((counted.told(remaining), (remaining <= 0).then(|| doubt.to_owned())))
 }
 
 /// What is left at `until` of a step that ends at `end` and had `left` left at some half-day up to then, which is the
@@ -99,11 +101,13 @@ fn from_the_end(done_in: impl Fn(usize) -> i64, left: i64, until: usize, end: us
     (until..end).map(&done_in).sum::<i64>() + part
 }
 
-/// How work is counted: by one crew, on one step, in one way.
+/// How work is counted: by one crew, on one step, in one way, which in overtime is another of the shop's ways (W9).
 struct Counted<'s> {
     shop: &'s Shop,
     step: StepId,
     way: usize,
+    late: usize,
+    overtime: Vec<Range<usize>>,
     crew: CrewId,
 }
 
@@ -114,7 +118,8 @@ impl Counted<'_> {
 
     /// W3: what is done in a half-day, nothing where it is not workable.
     fn done_in(&self, h: usize) -> i64 {
-        let Self { shop, step, way, crew } = *self;
+        let Self { shop, step, crew, .. } = *self;
+        let way = if self.overtime.iter().any(|span| span.contains(&h)) { self.late } else { self.way };
         let workable = h < shop.len() && shop.obstacle(step, way, crew, h).is_none();
         if workable { shop.done_in(step, way, crew, h) } else { 0 }
     }
