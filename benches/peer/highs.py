@@ -43,8 +43,8 @@ class Peer:
         value = lambda column: round(values[column])
         done = {}
         for name, runs in self.work.runs.items():
-            for run, way in zip(runs, self.ways[name], strict=True):
-                if value(run.column):
+            for (run, column), way in zip(runs, self.ways[name], strict=True):
+                if value(column):
                     done[name] = run, way
         walk = Walk(self.book, self.yard, value, {name: run for name, (run, _) in done.items()})
         steps = [(*name, way, run.crew, run.start, run.end, walk.units[name]) for name, (run, way) in done.items()]

@@ -48,8 +48,8 @@ class Work(model.Work):
             if len(last) > 1:
                 several[j] = job
             else:  # the run of the one last step says it all
-                for run in self.runs[j, last[0]]:
-                    program.cost[run.column] += book.end_cost(job, run.end)
+                for run, column in self.runs[j, last[0]]:
+                    program.cost[column] += book.end_cost(job, run.end)
         all_jobs, self.jobs = self.jobs, several
         self.count_ends()
         self.jobs = all_jobs
@@ -84,8 +84,8 @@ class Yard:
         """E2, E4, E5."""
         place, program = self.book.jobs[j]["place"], self.program
         alike = collections.defaultdict(list)
-        for run in runs:
-            alike[run.start, run.end, run.wants].append(run.column)
+        for run, column in runs:
+            alike[run.start, run.end, run.wants].append(column)
         for (start, end, wants), columns in alike.items():
             first, last = self.number[start], self.number[end]
             for want, count in collections.Counter(wants).items():
@@ -115,8 +115,8 @@ class Yard:
             begun, over = [program.column(0, 1, False)], [program.column(0, 1, False)]
             for step in steps:
                 runs = self.work.runs[j, step["id"]]
-                program.no_more((model.columns(run for run in runs if run.start <= h), 1), (begun, -1))
-                program.no_more((over, 1), (model.columns(run for run in runs if run.end < h), -1))
+                program.no_more(([column for run, column in runs if run.start <= h], 1), (begun, -1))
+                program.no_more((over, 1), ([column for run, column in runs if run.end < h], -1))
             program.no_more((over, 1), (begun, -1))
             gap = set(range(self.halves[n - 1] + 1 if n else h, h + 1))
             for pool, share in shares.items():

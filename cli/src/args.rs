@@ -1,8 +1,10 @@
 //! The words of the command line; parsing does no work.
 
 mod edits;
+mod questions;
 mod weather;
 
+pub use questions::{AskArgs, ChanceArgs, FreeArgs, OfferArgs, WhyArgs, WorthArgs};
 pub use weather::WeatherArgs;
 
 use std::path::PathBuf;
@@ -42,8 +44,16 @@ pub enum Verb {
     Week(WeekArgs),
     /// Check a plan from any source against the book, and list every breach by its rule.
     Check(CheckArgs),
-    /// Say where the units of a kind are, until when each is held, and when the second one comes free.
+    /// Say when units of a kind are free together and can be at a place, and how much sooner if other work moves.
     Free(FreeArgs),
+    /// List the dates by which a job can be finished, and what each does to the others.
+    Offer(OfferArgs),
+    /// Say what holds a job, link by link, and on which facts of the book it rests that it is not done sooner.
+    Why(WhyArgs),
+    /// Say what one more would save: a machine, a crew, a truck, a Saturday, a road without its season.
+    Worth(WorthArgs),
+    /// Run a plan through many seasons and say how likely each date is to be kept.
+    Chance(ChanceArgs),
     /// Write into the book what happened: a step done, a unit moved, a crew away.
     Note(NoteArgs),
     /// Write a storm into the book's weather, or take one back.
@@ -165,22 +175,6 @@ pub struct CheckArgs {
     #[arg(long, value_name = "PLAN")]
     pub kept: Option<PathBuf>,
     /// Print what was found as JSON.
-    #[arg(long)]
-    pub json: bool,
-}
-
-/// `free`.
-#[derive(Args, Debug)]
-pub struct FreeArgs {
-    /// The kind of equipment, by its id or name.
-    pub kind: String,
-    /// The stored plan [default: plan.json beside the book; where there is none, the book is planned afresh].
-    #[arg(long, value_name = "PLAN")]
-    pub plan: Option<PathBuf>,
-    /// As of this half-day [default: now by the shop's clock, or the plan's first half-day when now is outside the plan].
-    #[arg(long, value_name = "HALF-DAY", value_parser = half_day)]
-    pub at: Option<HalfDay>,
-    /// Print the answer as JSON.
     #[arg(long)]
     pub json: bool,
 }

@@ -1,11 +1,13 @@
 //! The verbs of the command line, a file each.
 
+mod chance;
 mod changes;
 mod check;
 mod completions;
 mod free;
 mod new;
 mod note;
+mod offer;
 mod plan;
 mod replan;
 mod schema;
@@ -13,6 +15,8 @@ mod storm;
 mod undo;
 mod weather;
 mod week;
+mod why;
+mod worth;
 
 use crate::answer::Answer;
 use crate::args::{Cli, Verb};
@@ -26,6 +30,10 @@ pub fn run(cli: &Cli) -> Result<Answer, Trouble> {
         Verb::Week(args) => week::run(&cli.book, args),
         Verb::Check(args) => check::run(&cli.book, args),
         Verb::Free(args) => free::run(&cli.book, args),
+        Verb::Offer(args) => offer::run(&cli.book, args),
+        Verb::Why(args) => why::run(&cli.book, args),
+        Verb::Worth(args) => worth::run(&cli.book, args),
+        Verb::Chance(args) => chance::run(&cli.book, args),
         Verb::Note(args) => note::run(&cli.book, args),
         Verb::Storm(args) => storm::run(&cli.book, args),
         Verb::Undo(args) => undo::run(&cli.book, args),

@@ -2,6 +2,7 @@
 
 mod answer;
 mod args;
+mod asked;
 mod book_file;
 mod command;
 mod edit;

@@ -2,6 +2,7 @@
 
 mod cautions;
 mod cells;
+mod chances;
 mod changed;
 mod course;
 mod crew_message;
@@ -9,17 +10,24 @@ mod foot;
 mod free_units;
 mod grid;
 mod hauls;
+mod offers;
 mod reports;
 mod roads;
 mod table;
 mod week;
+mod why;
 mod words;
+mod worth;
 
 pub use cautions::WHO_DECIDES;
+pub use chances::{chances, chances_json};
 pub use changed::{changed, choices};
 pub use crew_message::crew_message;
 pub use free_units::FreeUnits;
+pub use offers::{offers, offers_json};
 pub use reports::{AlertFile, ReportSheet, event_table};
+pub use why::{why, why_json};
+pub use worth::{worth, worth_json};
 
 use std::ops::Range;
 

@@ -1,5 +1,6 @@
 //! The book as written: one file with everything the shop knows, format 1.
 
+mod chance;
 mod crew;
 mod equipment;
 mod fault;
@@ -16,6 +17,7 @@ mod source;
 mod truck;
 mod weather;
 
+pub use chance::{Chance, Climate, Spread};
 pub use crew::{Away, Crew};
 pub use equipment::{Equipment, Kind, Moves};
 pub use fault::{Code, Fault, Part, Path};
@@ -72,6 +74,10 @@ pub struct Book {
     /// How published reports become weather entries: which event does what. None: the shop's defaults.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub reports: Option<Reports>,
+    /// How durations spread and what weather to reckon with: what the chance of a date is worked out from. None: steps
+    /// take what the book says, and only reported weather comes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub chance: Option<Chance>,
     /// The jobs to plan.
     pub jobs: Vec<Job>,
     /// `note` and `x_...` fields.

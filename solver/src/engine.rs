@@ -18,6 +18,7 @@ mod prover;
 mod reason;
 mod search;
 mod tables;
+mod together;
 mod tree;
 mod trucks;
 mod walk;
@@ -25,6 +26,7 @@ mod yard;
 
 pub use again::{Leaning, STANDS, choices, replan};
 pub use reason::impossible;
+pub use together::{Found, Wanted, together};
 
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -83,7 +85,7 @@ impl Limits {
         }
     }
     /// One of so many equal parts of what is left.
-    fn part(&self, parts: u32) -> Self {
+    pub(crate) fn part(&self, parts: u32) -> Self {
         let left = |end: Instant| end.saturating_duration_since(Instant::now()) / parts;
         let deadline = self.deadline.map(|end| Instant::now() + left(end));
         Self { deadline, steps: self.steps.map(|steps| steps / u64::from(parts)), ..self.clone() }

@@ -12,7 +12,8 @@
 //! In reading order: [`half_day`] and [`money`] are the units; [`book`] is the file the owner writes; [`report`] turns
 //! published weather into entries of it; [`shop`] is the
 //! book made ready, where the rules live as tables; [`plan`] is what comes out, with its checker; [`encode`] is the
-//! mathematical model; [`engine`] finds plans and proves how good they are.
+//! mathematical model; [`engine`] finds plans and proves how good they are;
+//! [`answer`] asks them what an owner asks.
 //!
 //! ```
 //! use yardless_solver::{book, engine, half_day, shop};
@@ -41,6 +42,7 @@
 // The docs are built with private items: the model and the engine are to be read there too.
 #![allow(rustdoc::private_intra_doc_links)]
 
+pub mod answer;
 pub mod book;
 pub mod encode;
 pub mod engine;

@@ -5,6 +5,7 @@ mod free;
 mod input;
 mod note;
 mod plan;
+mod questions;
 mod replan;
 mod storm;
 mod undo;
@@ -66,6 +67,16 @@ fn book_desk() -> TempDir {
     for name in ["book.json", "plan.json"] {
         std::fs::copy(data().join(name), folder.path().join(name)).expect("copied");
     }
+    folder
+}
+
+/// The five-job book and its plan of two weeks, both in a folder of their own.
+fn five_jobs() -> TempDir {
+    let folder = tempfile::tempdir().expect("a folder");
+    let book = Path::new(env!("CARGO_MANIFEST_DIR")).join("../data/five-jobs.json");
+    std::fs::copy(book, folder.path().join("book.json")).expect("copied");
+    let args = ["plan", "--from", "2026-12-07", "--weeks", "2", "--steps", "400", "--out", "plan.json"];
+    assert_eq!(code(&run(folder.path(), &args)), 0);
     folder
 }
 

@@ -1,22 +1,10 @@
 //! `yardless replan`: a storm that touches nothing changes nothing, one that bites is told with its reason, and what was
 //! done stays done.
 
-use std::path::Path;
-
 use serde_json::{Value, json};
 use tempfile::TempDir;
 
-use crate::{code, run, text};
-
-/// The five-job book, its plan of two weeks, both in a folder of their own.
-fn planned() -> TempDir {
-    let folder = tempfile::tempdir().expect("a folder");
-    let book = Path::new(env!("CARGO_MANIFEST_DIR")).join("../data/five-jobs.json");
-    std::fs::copy(book, folder.path().join("book.json")).expect("copied");
-    let args = ["plan", "--from", "2026-12-07", "--weeks", "2", "--steps", "400", "--out", "plan.json"];
-    assert_eq!(code(&run(folder.path(), &args)), 0);
-    folder
-}
+use crate::{code, five_jobs, run, text};
 
 fn replan(folder: &TempDir, now: &str, more: &[&str]) -> String {
     let args = ["replan", "--now", now, "--steps", "400"];
@@ -37,7 +25,7 @@ fn rows(folder: &TempDir, plan: &str) -> Value {
 
 #[test]
 fn storm_that_touches_nothing_changes_nothing_and_one_taken_back_neither() {
-    let folder = planned();
+    let folder = five_jobs();
     let before = rows(&folder, "plan.json");
     let nothing = "Nothing: the plan given out still holds";
     assert!(replan(&folder, "2026-12-07", &["--out", "new.json"]).contains(nothing));
@@ -62,7 +50,7 @@ fn storm_that_touches_nothing_changes_nothing_and_one_taken_back_neither() {
 
 #[test]
 fn week_that_has_begun_is_planned_on_and_the_changes_say_why() {
-    let folder = planned();
+    let folder = five_jobs();
     assert_eq!(code(&run(folder.path(), &["note", "--until", "2026-12-09", "--now", "2026-12-09"])), 0);
     // The plan given out still holds as it was given out, whatever the book says has happened since.
     assert_eq!(code(&run(folder.path(), &["check", "plan.json"])), 0);
@@ -83,7 +71,7 @@ fn week_that_has_begun_is_planned_on_and_the_changes_say_why() {
 
 #[test]
 fn sheets_mark_what_is_moved_new_dropped_and_come_back_to() {
-    let folder = planned();
+    let folder = five_jobs();
     // The dense pack may be left, is late each day, and its machine is wanted for a new job while its road is closed.
     let path = folder.path().join("book.json");
     let mut book: Value = serde_json::from_slice(&std::fs::read(&path).expect("a book")).expect("JSON");
@@ -113,7 +101,7 @@ fn sheets_mark_what_is_moved_new_dropped_and_come_back_to() {
 
 #[test]
 fn what_should_have_begun_and_was_not_noted_is_told() {
-    let folder = planned();
+    let folder = five_jobs();
     let output = run(folder.path(), &["replan", "--now", "2026-12-09", "--steps", "50"]);
     assert_eq!(code(&output), 0);
     assert!(text(&output.stderr).contains("the book does not say that they have"), "{}", text(&output.stderr));
@@ -122,7 +110,7 @@ fn what_should_have_begun_and_was_not_noted_is_told() {
 
 #[test]
 fn choices_are_listed_and_each_may_be_taken() {
-    let folder = planned();
+    let folder = five_jobs();
     let storm = ["storm", "2026-12-08/2026-12-11", "--no-travel", "--now", "2026-12-07"];
     assert_eq!(code(&run(folder.path(), &storm)), 0);
     let sheet = replan(&folder, "2026-12-07", &["--choices", "3", "--out", "first.json"]);

@@ -1,12 +1,14 @@
 //! Where the units of a kind are, until when each is held, where it goes next, and when the second one comes free.
 
 use serde_json::{Value, json};
+use yardless_solver::answer::{Ask, Offer, Together};
+use yardless_solver::money::Cents;
 use yardless_solver::plan::Plan;
-use yardless_solver::shop::{KindId, Shop, UnitId};
+use yardless_solver::shop::{KindId, PlaceId, Shop, UnitId};
 
 use super::course::{At, Course, Hold, Trip};
 use super::table::table;
-use super::words::{count, half, moment};
+use super::words::{count, half, list, moment, wrapped};
 
 /// The units of a kind as of a half-day.
 pub struct FreeUnits<'a> {
@@ -14,6 +16,9 @@ pub struct FreeUnits<'a> {
     kind: KindId,
     at: usize,
     units: Vec<UnitId>,
+    count: usize,
+    half_days: usize,
+    place: Option<PlaceId>,
 }
 
 /// Half-days that the shop works, in a row, in which a unit is free.
@@ -28,14 +33,15 @@ struct Gap {
 }
 
 impl<'a> FreeUnits<'a> {
-    /// The units of `kind` as of the index `at`.
-    pub fn new(shop: &'a Shop, plan: &'a Plan, kind: KindId, at: usize) -> Self {
+    /// The units of the kind asked about, as of the half-day from which on.
+    pub fn new(shop: &'a Shop, plan: &'a Plan, ask: &Ask) -> Self {
+        let Ask { kind, count, half_days, place, from: at } = *ask;
         let units = shop.units.ids().filter(|unit| shop.units[*unit].kinds.contains(&kind)).collect();
-        Self { course: Course::new(shop, plan), kind, at, units }
+        Self { course: Course::new(shop, plan), kind, at, units, count, half_days, place }
     }
 
-    /// For people.
-    pub fn text(&self) -> String {
+    /// For people: the answer first, then where each unit is.
+    pub fn text(&self, found: Option<&Together>, sooner: Option<&Offer>) -> String {
         let shop = self.course.shop;
         let kind = &shop.kinds[self.kind].name;
         let now = half(shop.horizon.half_day(self.at));
@@ -45,11 +51,58 @@ impl<'a> FreeUnits<'a> {
             rows.push([String::new(), self.next(*unit)]);
         }
         let units = count(self.units.len(), "unit", "units");
-        format!("{kind}: {units}, as of {now}\n{}{}\n", table(0, &rows, [20, 0]), self.second_says())
+        let answer = wrapped(&[self.together_says(found), self.sooner_says(sooner)].concat());
+        let second = wrapped(&self.second_says());
+        format!("{answer}\n{kind}: {units}, as of {now}\n{}{second}", table(0, &rows, [20, 0]))
+    }
+
+    /// `Both blowers together for 4 half-days at Mill Street: from ...`.
+    fn together_says(&self, found: Option<&Together>) -> String {
+        let shop = self.course.shop;
+        let kind = &shop.kinds[self.kind].name;
+        let what = if self.count == 1 { kind.clone() } else { format!("{} {kind} together", self.count) };
+        let time = if self.half_days == 1 { String::new() } else { format!(" for {} half-days", self.half_days) };
+        let place = self.place.map_or(String::new(), |place| format!(" at {}", shop.places[place].name));
+        let Some(found) = found else {
+            return format!("No {what}{time} can be had{place} within the plan as it stands.");
+        };
+        let name =
+            |id: &String| shop.units.find(|unit| unit.id == *id).map_or(id.clone(), |u| shop.units[u].name.clone());
+        let at = |id: &String| shop.places.find(|p| p.id == *id).map_or(id.clone(), |p| shop.places[p].name.clone());
+        let units: Vec<String> =
+            found.units.iter().map(|(unit, place)| format!("{} at {}", name(unit), at(place))).collect();
+        let span = if found.first == found.last {
+            format!("on {}", half(found.first))
+        } else {
+            format!("from {} to {}", half(found.first), half(found.last))
+        };
+        let hauls: Vec<String> = found
+            .hauls
+            .iter()
+            .map(|haul| {
+                let evening = if haul.evening { " evening" } else { "" };
+                let clear = if haul.needs_clear == Some(true) { ", needs a clear day" } else { "" };
+                let (unit, from, to) = (name(&haul.unit), at(&haul.from), at(&haul.to));
+                format!(
+                    "{unit} is hauled from {from} to {to} on {}{evening} ({} min{clear})",
+                    half(haul.at),
+                    haul.minutes
+                )
+            })
+            .collect();
+        let hauls = if hauls.is_empty() { String::new() } else { format!(" For that {}.", list(&hauls)) };
+        format!("{what}{time}{place}: first {span} ({}), nothing else moved.{hauls}", list(&units))
+    }
+
+    fn sooner_says(&self, sooner: Option<&Offer>) -> String {
+        let Some(offer) = sooner else { return String::new() };
+        let moved = count(offer.moved, "other step is moved", "other steps are moved");
+        let cost = if offer.extra == Cents::ZERO { String::new() } else { format!(", at ${} more", offer.extra) };
+        format!(" Sooner, if other work moves: from {} ({moved}{cost}).", half(offer.start))
     }
 
     /// For programs.
-    pub fn json(&self) -> String {
+    pub fn json(&self, together: Option<&Together>, sooner: Option<&Offer>) -> String {
         let shop = self.course.shop;
         let at = |h: usize| shop.horizon.half_day(h).to_string();
         let gap = |gap: Gap| {
@@ -84,6 +137,13 @@ impl<'a> FreeUnits<'a> {
             .collect();
         let found = json!({
             "kind": shop.kinds[self.kind].id, "at": at(self.at), "units": units, "second": self.second().map(gap),
+            "together": together.map(|found| json!({
+                "from": found.first.to_string(), "until": found.last.to_string(), "hauls": found.hauls,
+                "units": found.units.iter().map(|(unit, place)| json!({ "unit": unit, "place": place })).collect::<Vec<_>>(),
+            })),
+            "sooner": sooner.map(|offer| json!({
+                "from": offer.start.to_string(), "until": offer.end.to_string(), "moved": offer.moved, "extra": offer.extra,
+            })),
         });
         format!("{found:#}\n")
     }

@@ -1,9 +1,10 @@
 //! Dates, half-days and names as they are printed.
 
-use yardless_solver::half_day::HalfDay;
+use yardless_solver::half_day::{HalfDay, parse_date};
 use yardless_solver::shop::{CrewFacts, Shop};
 
 use super::course::Trip;
+use super::grid::WIDTH;
 
 /// `Mon 7 Dec`.
 pub fn day(half_day: HalfDay) -> String {
@@ -20,7 +21,7 @@ pub fn the_rest(step: &str) -> String {
     format!("{step}, the rest")
 }
 
-/// A text with its half-days written as on the sheet: `2026-12-09 am` becomes `Wed 9 Dec am`.
+/// A text with its dates and half-days written as on the sheet: `2026-12-09 am` becomes `Wed 9 Dec am`.
 pub fn spoken(text: &str) -> String {
     let words: Vec<&str> = text.split(' ').collect();
     let mut said: Vec<String> = Vec::new();
@@ -31,6 +32,10 @@ pub fn spoken(text: &str) -> String {
             let rest = words.get(n + 1).and_then(|word| word.get(2..)).unwrap_or_default();
             said.push(half(half_day) + rest);
             n += 2;
+        } else if let Ok(date) = parse_date(words[n].trim_end_matches([',', ';', '.'])) {
+            let mark = words[n].trim_start_matches(|c: char| c.is_ascii_digit() || c == '-');
+            said.push(day(HalfDay::am(date)) + mark);
+            n += 1;
         } else {
             said.push(words[n].to_owned());
             n += 1;
@@ -52,6 +57,11 @@ pub fn moment(shop: &Shop, trip: &Trip) -> &'static str {
 pub fn short_crew(crew: &CrewFacts) -> &str {
     let name = crew.name.as_str();
     name.strip_suffix("crew").map(str::trim_end).filter(|short| !short.is_empty()).unwrap_or(name)
+}
+
+/// A paragraph on the sheet's width, with its last newline.
+pub fn wrapped(text: &str) -> String {
+    textwrap::wrap(text.trim(), WIDTH).iter().map(|line| format!("{line}\n")).collect()
 }
 
 /// `1 job`, `3 jobs`.

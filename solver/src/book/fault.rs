@@ -91,6 +91,8 @@ pub enum Code {
     UnknownSkill,
     /// Neither or both of `half_days` and `labor_hours`; ways beside a duration.
     Duration,
+    /// The three points of a `spread` out of order.
+    Spread,
     /// `max_people` below `min_people`.
     People,
     /// `within_half_days` below `wait_half_days`.
@@ -131,6 +133,7 @@ impl Code {
             Self::UnknownId => "book::unknown-id",
             Self::UnknownKind => "book::unknown-kind",
             Self::UnknownSkill => "book::unknown-skill",
+            Self::Spread => "book::spread",
             Self::Duration => "book::duration",
             Self::People => "book::people",
             Self::Waits => "book::waits",

@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::{Extra, default};
+use super::{Extra, Spread, default};
 use crate::half_day::{HalfDay, Range};
 use crate::money::Cents;
 
@@ -135,6 +135,9 @@ pub struct Step {
     /// What the owner has fixed (W8).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub fixed: Option<Fixed>,
+    /// How much more or less than that it may take. None: as `chance` says for all.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub spread: Option<Spread>,
     /// Its crew may leave it once and come back to do the rest (W10).
     #[serde(default)]
     pub may_split: bool,

@@ -6,6 +6,7 @@ mod hold;
 mod known;
 mod split;
 mod taken;
+mod together;
 
 use std::sync::Arc;
 

@@ -1,4 +1,4 @@
-//! One step by itself: how long it takes, how many people do it, how long it waits.
+//! One step by itself: how long it takes, how that spreads, how many people do it, how long it waits.
 
 use super::super::fault::{Code, Fault, Path};
 use super::super::near::shown;
@@ -11,6 +11,7 @@ pub(super) fn check(book: &Book, judge: &mut Judge) {
         for (index, step) in job.steps.iter().enumerate() {
             let at = top("jobs").index(number).field("steps").index(index);
             durations(step, &at, judge);
+            spread(step, &at, judge);
             people(step, &at, judge);
             waits(step, &at, judge);
         }
@@ -57,6 +58,26 @@ fn one_duration(what: &str, half_days: bool, labor_hours: bool, at: &Path, relie
         }
         _ => {}
     }
+}
+
+fn spread(step: &Step, at: &Path, judge: &mut Judge) {
+    let Some(spread) = &step.spread else { return };
+    if spread.low <= spread.likely && spread.likely <= spread.high {
+        return;
+    }
+    let path = at.field("spread");
+    let says = format!(
+        "the spread of the step `{}` is {}, {}, {}: not from low over likely to high",
+        shown(&step.id),
+        spread.low,
+        spread.likely,
+        spread.high
+    );
+    let help = "put them in order; they are factors of what the step takes, and `likely` is 1 where it is not given";
+    judge.fault(
+        &[path.field("low"), path.field("likely"), path.field("high")],
+        Fault::new(Code::Spread, path, says).help(help),
+    );
 }
 
 fn people(step: &Step, at: &Path, judge: &mut Judge) {

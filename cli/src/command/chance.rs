@@ -1,0 +1,28 @@
+//! `yardless chance`: how likely each date is to be kept.
+
+use std::path::Path;
+
+use yardless_solver::answer::{Seasons, chances, varies};
+
+use crate::answer::Answer;
+use crate::args::ChanceArgs;
+use crate::trouble::Trouble;
+use crate::{asked, view};
+
+/// Runs the plan given out through seasons.
+pub fn run(book: &Path, args: &ChanceArgs) -> Result<Answer, Trouble> {
+    let asked = asked::read(book, &args.ask)?;
+    let given = asked.given()?;
+    let seasons = Seasons { count: args.seasons, seed: args.seed };
+    let found = chances(&asked.shop, &given.plan, seasons).ok_or_else(|| {
+        Trouble::ours("chance::plan", "the plan could not be run", "`yardless check` says whether it holds")
+    })?;
+    let mut answer =
+        Answer::new(if args.ask.json { view::chances_json(&found) } else { view::chances(&asked.shop, &found) });
+    if !varies(&asked.shop.book) {
+        answer.notes.push(
+            "the book gives no spread and no climate (`chance`), so that every season is the plan itself".to_owned(),
+        );
+    }
+    Ok(answer)
+}

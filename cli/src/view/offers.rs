@@ -1,0 +1,105 @@
+//! The dates to offer for a job, a row each.
+
+use serde_json::json;
+use yardless_solver::answer::{Given, JobChance, Offer, Offers, Seasons, chances, varies};
+use yardless_solver::book::Job;
+use yardless_solver::half_day::HalfDay;
+use yardless_solver::money::Cents;
+
+use super::table::table;
+use super::words::{count, day, half, list, wrapped};
+
+/// Seasons that each date is run through for its chance.
+const SEASONS: Seasons = Seasons { count: 2_000, seed: 1 };
+
+/// For people: the first date without touching other work, then what a sooner one takes, then the table.
+pub fn offers(given: &Given, job: &Job, found: &Offers) -> String {
+    let name = job.name.as_ref().unwrap_or(&job.id);
+    if let Some(why) = &found.impossible {
+        return wrapped(&format!("No date within these weeks for {name}: {why}."));
+    }
+    let Some(last) = found.rows.last() else {
+        return wrapped(&format!("No date within these weeks for {name}: no plan was found that does it."));
+    };
+    let mut says = format!("{name}: start {}, finish {}", day(last.start), day(last.end));
+    says.push_str(
+        match last.moved {
+            0 => " without touching other work.".to_owned(),
+            n => format!(", the cheapest date; {} for it.", count(n, "other step moves", "other steps move")),
+        }
+        .as_str(),
+    );
+    if let Some(sooner) = found.rows.first().filter(|row| row.end < last.end) {
+        says.push_str(&format!(" At the soonest {}: {}.", day(sooner.end), takes(given, sooner)));
+    }
+    let mut rows = vec![["START", "FINISH", "COSTS", "CHANCE", "WHAT IT TAKES"].map(str::to_owned)];
+    let spreads = varies(&found.shop.book);
+    for row in &found.rows {
+        let chance = chance(found, job, row).map_or(String::new(), |chance| chance.by(row.end.date()).says());
+        let cost = if row.extra == Cents::ZERO { "-".to_owned() } else { format!("${}", row.extra) };
+        rows.push([half(row.start), half(row.end), cost, chance, takes(given, row)]);
+    }
+    let mut notes =
+        vec!["Costs: more than the cheapest of these dates, others' lateness and changes counted.".to_owned()];
+    if !found.rows.iter().all(|row| row.proven) {
+        notes.push("Not all of them are proven cheapest.".to_owned());
+    }
+    if spreads {
+        notes.push(format!("Chance: of finishing by that date, from {} seasons.", SEASONS.count));
+    } else {
+        rows.iter_mut().for_each(|row| row[3].clear());
+        notes.push("No chance is given: the book has neither spread nor climate.".to_owned());
+    }
+    format!("{}\n{}\n{}", wrapped(&says), table(0, &rows, [16, 16, 12, 12, 0]), wrapped(&notes.join(" ")))
+}
+
+/// For programs.
+pub fn offers_json(job: &Job, found: &Offers) -> String {
+    let rows: Vec<_> = found
+        .rows
+        .iter()
+        .map(|row| {
+            let chance = chance(found, job, row).filter(|_| varies(&found.shop.book)).map(|chance| {
+                let share = chance.by(row.end.date());
+                json!({ "of": share.of, "seasons": share.all })
+            });
+            let later: Vec<_> =
+                row.later.iter().map(|later| json!({ "job": later.job, "was": later.was, "is": later.is })).collect();
+            json!({
+                "start": row.start.to_string(), "end": row.end.to_string(), "extra": row.extra, "moved": row.moved,
+                "later": later, "proven": row.proven, "chance": chance, "plan": row.plan,
+            })
+        })
+        .collect();
+    format!("{:#}\n", json!({ "job": job.id, "rows": rows, "impossible": found.impossible }))
+}
+
+fn chance(found: &Offers, job: &Job, row: &Offer) -> Option<JobChance> {
+    let all = chances(&found.shop, &row.plan, SEASONS)?;
+    all.jobs.into_iter().find(|chance| chance.job == job.id)
+}
+
+/// What a date does to the others.
+fn takes(given: &Given, row: &Offer) -> String {
+    let name = |id: &String| {
+        let found = given.shop.jobs.find(|job| job.id == *id);
+        found.map_or(id.clone(), |job| given.shop.jobs[job].name.clone())
+    };
+    let later: Vec<String> = row
+        .later
+        .iter()
+        .map(|later| match later.is {
+            Some(is) => format!("{} finishes {} instead of {}", name(&later.job), date(is), date(later.was)),
+            None => format!("{} is not done within these weeks", name(&later.job)),
+        })
+        .collect();
+    match (later.is_empty(), row.moved) {
+        (true, 0) => "nothing else moves".to_owned(),
+        (true, n) => format!("{}, nobody finishes on a later date", count(n, "other step moves", "other steps move")),
+        (false, n) => format!("{}; {}", list(&later), count(n, "other step moves", "other steps move")),
+    }
+}
+
+fn date(date: chrono::NaiveDate) -> String {
+    day(HalfDay::am(date))
+}

@@ -1,0 +1,151 @@
+//! What holds a job: the chain, and what it rests on.
+
+use serde_json::{Value, json};
+use yardless_solver::answer::Given;
+use yardless_solver::answer::why::{Hold, Holds, Link, Rests};
+use yardless_solver::book::Job;
+use yardless_solver::half_day::HalfDay;
+use yardless_solver::shop::Obstacle;
+
+use super::table::table;
+use super::words::{day, half, list, spoken, wrapped};
+
+/// For people: what it rests on in a sentence, then the chain from the job back to the root.
+pub fn why(given: &Given, job: &Job, links: &[Link], rests: Option<&Rests>) -> String {
+    let name = job.name.as_ref().unwrap_or(&job.id);
+    let mut text = wrapped(&match rests {
+        Some(rests) => rests_says(given, name, rests),
+        None => format!("{name} ends today or sooner."),
+    });
+    if links.is_empty() {
+        let why = given.plan.left_out.iter().find(|row| row.job == job.id).map(|row| row.why.clone());
+        if let Some(why) = why {
+            text.push_str(&wrapped(&format!("The plan given out leaves it out: {why}.")));
+        }
+        return text;
+    }
+    let rows: Vec<[String; 2]> = links
+        .iter()
+        .map(|link| {
+            let step = step_name(given, &link.job, &link.step);
+            [format!("{step}, {}", half(link.start)), hold_says(given, link)]
+        })
+        .collect();
+    text.push_str("\nCould be: while no other job ends on a later date than in the plan given out.\n");
+    text.push_str("\nLink by link, in that plan\n");
+    text + &table(2, &rows, [44, 0])
+}
+
+fn rests_says(given: &Given, name: &str, rests: &Rests) -> String {
+    let by = day(HalfDay::am(rests.by));
+    let found = if rests.proven { "" } else { " (as far as was searched, not proven)" };
+    match &rests.found {
+        Holds::Nothing => format!(
+            "{name} can be finished by {by}, and nobody else ends on a later date: the plan given out does otherwise \
+             because that costs less. `yardless offer` says what it takes."
+        ),
+        Holds::These(lifts) => {
+            let facts: Vec<String> = lifts.iter().map(|lift| spoken(&lift.says(given.shop))).collect();
+            match facts.as_slice() {
+                [one] => {
+                    format!("{name} is not finished by {by} because of one fact: {one}. Without it it could be{found}.")
+                }
+                _ => format!(
+                    "{name} is not finished by {by} because of {} facts together: {}. Without all of them it could be, \
+                     without all but any one it could not{found}.",
+                    facts.len(),
+                    list(&facts)
+                ),
+            }
+        }
+        Holds::More => {
+            format!("{name} cannot be finished by {by} whatever is taken away: its own work takes that long{found}.")
+        }
+    }
+}
+
+fn step_name(given: &Given, job: &str, step: &str) -> String {
+    let book = &given.shop.book;
+    let Some(of) = book.jobs.iter().find(|of| of.id == job) else { return format!("{job}/{step}") };
+    let name = of.steps.iter().find(|of| of.id == step).map_or(step, |of| of.name.as_ref().unwrap_or(&of.id));
+    format!("{name} at {}", of.name.as_ref().unwrap_or(&of.id))
+}
+
+fn hold_says(given: &Given, link: &Link) -> String {
+    let shop = given.shop;
+    let unit = |id: &String| shop.units.find(|unit| unit.id == *id).map_or(id.clone(), |u| shop.units[u].name.clone());
+    let crew = |id: &String| shop.crews.find(|crew| crew.id == *id).map_or(id.clone(), |c| shop.crews[c].name.clone());
+    let place = |id: &String| shop.places.find(|p| p.id == *id).map_or(id.clone(), |p| shop.places[p].name.clone());
+    let job = |id: &String| shop.jobs.find(|job| job.id == *id).map_or(id.clone(), |j| shop.jobs[j].name.clone());
+    let sooner = link.sooner.map_or(String::new(), |sooner| format!(", so not on {}", half(sooner)));
+    match &link.hold {
+        Hold::After { job, step, end } => {
+            format!("comes after {}, which ends {}{sooner}", step_name(given, job, step), half(*end))
+        }
+        Hold::Crew { crew: id, job, step, end } => {
+            format!("waits for {}, which is at {} until {}{sooner}", crew(id), step_name(given, job, step), half(*end))
+        }
+        Hold::Unit { unit: id, job, step: Some(step), end } => {
+            format!("waits for {}, which {} holds until {}{sooner}", unit(id), step_name(given, job, step), half(*end))
+        }
+        Hold::Unit { unit: id, job: of, step: None, end } => {
+            format!("waits for {}, which is parked at {} until {}{sooner}", unit(id), job(of), half(*end))
+        }
+        Hold::Haul { unit: id, from, at, breaks } => {
+            let why = match breaks.as_slice() {
+                [] => "one sooner would do, for a plan that is dearer".to_owned(),
+                breaks => list(&breaks.iter().map(|says| spoken(says)).collect::<Vec<_>>()),
+            };
+            format!("waits for {}, hauled from {} on {}: {why}{sooner}", unit(id), place(from), half(*at))
+        }
+        Hold::Stopped { last, by } => format!("cannot be worked on before: {} on {}", obstacle(*by), half(*last)),
+        Hold::Fixed => "is fixed to start then".to_owned(),
+        Hold::Now => "starts now, or has begun".to_owned(),
+        Hold::Nothing => format!(
+            "could start on {} by itself: the plan as a whole is cheaper so",
+            link.sooner.map_or(String::new(), half)
+        ),
+    }
+}
+
+fn obstacle(by: Obstacle) -> &'static str {
+    match by {
+        Obstacle::Past => "it is past",
+        Obstacle::Closed => "the shop does not work",
+        Obstacle::FewPeople(_) => "too few of the crew are there",
+        Obstacle::Early => "it is before the earliest date",
+        Obstacle::NoAccess => "there is no access",
+        Obstacle::UnitOut => "a unit that it holds is out",
+        Obstacle::NoTravel => "there is no travel",
+        Obstacle::Storm => "there is a storm",
+        Obstacle::Gust => "there is too much wind",
+        Obstacle::Cold => "it is too cold",
+        Obstacle::Rain => "it rains",
+    }
+}
+
+/// For programs.
+pub fn why_json(given: &Given, job: &Job, links: &[Link], rests: Option<&Rests>) -> String {
+    let chain: Vec<Value> = links
+        .iter()
+        .map(|link| {
+            json!({
+                "job": link.job, "step": link.step, "start": link.start.to_string(),
+                "sooner": link.sooner.map(|sooner| sooner.to_string()), "says": hold_says(given, link),
+            })
+        })
+        .collect();
+    let rests = rests.map(|rests| {
+        let facts = match &rests.found {
+            Holds::These(lifts) => lifts.iter().map(|lift| lift.says(given.shop)).collect(),
+            _ => Vec::new(),
+        };
+        let found = match &rests.found {
+            Holds::Nothing => "nothing",
+            Holds::These(_) => "these",
+            Holds::More => "more",
+        };
+        json!({ "by": rests.by, "found": found, "facts": facts, "proven": rests.proven })
+    });
+    format!("{:#}\n", json!({ "job": job.id, "chain": chain, "rests_on": rests }))
+}

@@ -1,0 +1,102 @@
+//! What one more would save, a row each.
+
+use serde_json::{Value, json};
+use yardless_solver::answer::{Given, More, Worth};
+use yardless_solver::half_day::HalfDay;
+use yardless_solver::money::Cents;
+use yardless_solver::plan::Plan;
+
+use super::table::table;
+use super::words::{count, day, wrapped};
+
+/// For people.
+pub fn worth(given: &Given, base: &Plan, rows: &[Worth]) -> String {
+    let best = rows.first().filter(|row| row.most > Cents::ZERO && row.when.is_some());
+    let says = match best {
+        Some(row) => {
+            let when = row.when.map_or(String::new(), |(first, last)| format!(" {}", dates(first, last)));
+            format!("{}{when} saves {}: it pays below that.", what(given, &row.more), saves(row))
+        }
+        None => "Nothing that was asked about would save anything over these weeks.".to_owned(),
+    };
+    let mut table_rows = vec![["ONE MORE", "SAVES", "WHEN"].map(str::to_owned)];
+    for row in rows {
+        let when = match row.when {
+            None => "not used".to_owned(),
+            Some((first, last)) => {
+                let only = if row.only_then { "; the same if it is there on these dates only" } else { "" };
+                let a_day = match row.more {
+                    More::Crew(_) if row.days > 0 && row.least == row.most && row.least > Cents::ZERO => {
+                        format!(", {}: ${} a day", count(row.days, "day", "days"), Cents(row.least.0 / row.days as i64))
+                    }
+                    _ => String::new(),
+                };
+                format!("{}{a_day}{only}", dates(first, last))
+            }
+        };
+        table_rows.push([what(given, &row.more), saves(row), when]);
+    }
+    let proven = if base.proven { ", proven best" } else { ", not proven: what is saved is given from least to most" };
+    let note = format!(
+        "Against the best plan from now on, nothing told counted: ${}{proven}. Rent, wages and fuel of what is added are \
+         not counted. One more trailer may cost more than it saves, where the place it stands at has few spots.",
+        base.cost
+    );
+    format!("{}\n{}\n{}", wrapped(&says), table(0, &table_rows, [40, 28, 0]), wrapped(&note))
+}
+
+fn what(given: &Given, more: &More) -> String {
+    let shop = given.shop;
+    match more {
+        More::Unit(kind) => {
+            let name = shop.kinds.find(|of| of.id == *kind).map_or(kind.clone(), |of| shop.kinds[of].name.clone());
+            format!("One more {name}")
+        }
+        More::Crew(id) => {
+            let name = shop.crews.find(|of| of.id == *id).map_or(id.clone(), |of| shop.crews[of].name.clone());
+            format!("One more crew like {name}")
+        }
+        More::Truck => "One more truck".to_owned(),
+        More::Day(date) => format!("Working {}", day(HalfDay::am(*date))),
+        More::Road(id) => {
+            let road = shop.book.roads.iter().find(|road| road.id == *id);
+            format!("{} open to trailers all winter", road.and_then(|road| road.name.as_ref()).unwrap_or(id))
+        }
+        More::Clear(id, date) => {
+            let road = shop.book.roads.iter().find(|road| road.id == *id);
+            let road = road.and_then(|road| road.name.as_ref()).unwrap_or(id);
+            format!("{road} clear on {}", day(HalfDay::am(*date)))
+        }
+    }
+}
+
+fn saves(row: &Worth) -> String {
+    if row.least == row.most { format!("${}", row.least) } else { format!("${} to ${}", row.least, row.most) }
+}
+
+fn dates(first: chrono::NaiveDate, last: chrono::NaiveDate) -> String {
+    let (first, last) = (day(HalfDay::am(first)), day(HalfDay::am(last)));
+    if first == last { first } else { format!("{first} to {last}") }
+}
+
+/// For programs.
+pub fn worth_json(base: &Plan, rows: &[Worth]) -> String {
+    let rows: Vec<Value> = rows
+        .iter()
+        .map(|row| {
+            let more = match &row.more {
+                More::Unit(id) => json!({ "unit": id }),
+                More::Crew(id) => json!({ "crew": id }),
+                More::Truck => json!({ "truck": true }),
+                More::Day(date) => json!({ "day": date }),
+                More::Road(id) => json!({ "road": id }),
+                More::Clear(id, date) => json!({ "road": id, "clear": date }),
+            };
+            json!({
+                "more": more, "least": row.least, "most": row.most, "from": row.when.map(|w| w.0),
+                "until": row.when.map(|w| w.1), "days": row.days, "only_then": row.only_then,
+            })
+        })
+        .collect();
+    format!("{:#}\n", json!({ "cost": base.cost, "bound": base.bound, "proven": base.proven, "rows": rows }))
+}

@@ -1,0 +1,65 @@
+//! Units held together for something that is no job: whether what is planned leaves them free, and what brings them.
+
+use super::Builder;
+use crate::engine::together::Wanted;
+use crate::engine::walk::{Stop, stands};
+use crate::engine::yard::{Fit, Undo};
+use crate::plan::Haul;
+use crate::shop::{Id, PlaceId, UnitId, Want};
+
+impl Builder<'_> {
+    /// The units, each with where it stands, and the hauls that bring them from `first` on; nothing is changed.
+    pub(in crate::engine) fn idle_together(
+        &mut self,
+        wanted: &Wanted,
+        first: usize,
+        last: usize,
+    ) -> Option<(Vec<(UnitId, PlaceId)>, Vec<Haul>)> {
+        let before = self.draft()?.hauls;
+        let mut undo = Undo::new();
+        let units = self.hold_all(wanted, first, last, &mut undo);
+        let after = self.draft().map_or_else(Vec::new, |draft| draft.hauls);
+        self.yard.undo(undo);
+        let units = units?;
+        // Trucks may change hands: what counts is where the unit goes when.
+        let same =
+            |a: &Haul, b: &Haul| (a.unit, a.from, a.to, a.at, a.evening) == (b.unit, b.from, b.to, b.at, b.evening);
+        let new = |haul: &Haul| haul.at <= first && !before.iter().any(|other| same(haul, other));
+        Some((units, after.into_iter().filter(new).collect()))
+    }
+
+    fn hold_all(
+        &mut self,
+        wanted: &Wanted,
+        first: usize,
+        last: usize,
+        undo: &mut Undo,
+    ) -> Option<Vec<(UnitId, PlaceId)>> {
+        let able = self.tables.able(Want::Kind(wanted.kind));
+        let mut units: Vec<(UnitId, PlaceId)> = Vec::new();
+        for _ in 0..wanted.count {
+            let mut best: Option<(UnitId, Stop, Fit)> = None;
+            for unit in able.iter().filter(|unit| units.iter().all(|(other, _)| other != *unit)) {
+                let Some(place) = wanted.place.or_else(|| self.stands_through(*unit, first, last)) else { continue };
+                let stop = Stop { place, first, last, job: None };
+                if let Some(fit) = self.yard.fit(*unit, stop)
+                    && best.as_ref().is_none_or(|(.., least)| fit.cents < least.cents)
+                {
+                    best = Some((*unit, stop, fit));
+                }
+            }
+            let (unit, stop, fit) = best?;
+            self.yard.take(unit, stop, &fit, undo);
+            units.push((unit, stop.place));
+        }
+        Some(units)
+    }
+
+    /// Where a unit stands in all of some half-days.
+    fn stands_through(&self, unit: UnitId, first: usize, last: usize) -> Option<PlaceId> {
+        let shop = self.shop();
+        stands(shop.units[unit].place, shop.len(), &self.yard.walks[unit.index()].trips)
+            .find(|(_, from, before)| *from <= first && last < *before)
+            .map(|(place, ..)| place)
+    }
+}

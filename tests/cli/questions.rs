@@ -1,0 +1,83 @@
+//! `offer`, `why`, `worth`, `chance` and what `free` says of moving work, on the five-job book.
+
+use std::path::Path;
+
+use serde_json::{Value, json};
+
+use crate::{bytes, code, five_jobs, run, session, text};
+
+const NOW: [&str; 2] = ["--now", "2026-12-07"];
+
+#[test]
+fn questions_are_answered_in_a_sentence_and_then_the_evidence() {
+    let folder = five_jobs();
+    let ask = |args: &[&'static str]| [args, &NOW].concat();
+    let asked = [
+        ask(&["free", "blowing machine", "--for", "4", "--at", "Hill Farm"]),
+        ask(&["offer", "Elm gable", "--steps", "2000"]),
+        ask(&["why", "elm-gable", "--steps", "200"]),
+        ask(&["worth", "--rows", "3", "--steps", "800"]),
+        ask(&["chance", "--seasons", "500"]),
+    ];
+    let asked: Vec<&[&str]> = asked.iter().map(Vec::as_slice).collect();
+    insta::assert_snapshot!(session(folder.path(), &asked));
+}
+
+#[test]
+fn chance_of_a_date_is_on_the_sheet_where_the_book_gives_a_spread() {
+    let folder = five_jobs();
+    let path = folder.path().join("book.json");
+    let mut book: Value = serde_json::from_slice(&bytes(folder.path(), "book.json")).expect("JSON");
+    // The dense pack may take two half-days more: it then ends on the Monday or Tuesday after, still by its due date.
+    book["jobs"][2]["steps"][1]["spread"] = json!({ "low": 1, "likely": 1, "high": 1.6 });
+    std::fs::write(path, serde_json::to_vec_pretty(&book).expect("JSON")).expect("written");
+    let output = run(folder.path(), &["week", "plan.json"]);
+    assert_eq!(code(&output), 0, "{}", text(&output.stderr));
+    let sheet = text(&output.stdout);
+    let at = sheet.find("Chance").expect("a chance");
+    assert!(sheet[at..].contains("Hill dense pack: over 99 % by Fri 18 Dec"), "{}", &sheet[at..]);
+    book["jobs"][2]["steps"][1]["spread"] = json!({ "low": 1, "likely": 2, "high": 1.6 });
+    std::fs::write(folder.path().join("book.json"), serde_json::to_vec_pretty(&book).expect("JSON")).expect("written");
+    let output = run(folder.path(), &["week", "plan.json"]);
+    assert_eq!(code(&output), 2);
+    assert!(text(&output.stderr).contains("book::spread"), "{}", text(&output.stderr));
+}
+
+#[test]
+fn what_cannot_be_asked_says_what_there_is() {
+    let folder = five_jobs();
+    let job =
+        |skill: &str| json!({ "id": "new", "place": "elm", "steps": [{ "id": "s", "skill": skill, "half_days": 1 }] });
+    let write = |name: &str, job: &Value| {
+        std::fs::write(Path::new(folder.path()).join(name), serde_json::to_vec_pretty(job).expect("JSON"))
+            .expect("written");
+    };
+    write("plumbing.json", &job("plumbing"));
+    write("attic.json", &job("insulation"));
+    let ask = |args: &[&'static str]| [args, &NOW].concat();
+    let asked = [
+        ask(&["offer", "elm-gabel"]),
+        ask(&["offer", "--job", "plumbing.json"]),
+        ask(&["offer", "--job", "missing.json"]),
+        ask(&["why", "nothing like it"]),
+        ask(&["free", "blowing machine", "--count", "5"]),
+        ask(&["free", "blowing machine", "--at", "Hil Farm"]),
+        vec!["why", "elm-gable", "--now", "2026-12-11"],
+    ];
+    let asked: Vec<&[&str]> = asked.iter().map(Vec::as_slice).collect();
+    insta::assert_snapshot!(session(folder.path(), &asked));
+    let output = run(folder.path(), &ask(&["offer", "--job", "attic.json", "--steps", "800"]));
+    assert_eq!(code(&output), 0, "{}", text(&output.stderr));
+    assert!(text(&output.stdout).starts_with("new: start "), "{}", text(&output.stdout));
+    for args in [
+        &["offer", "elm-gable", "--steps", "99"][..],
+        &["why", "elm-gable"],
+        &["worth", "--rows", "1", "--steps", "99"],
+        &["chance", "--seasons", "9"],
+        &["free", "blowing machine"],
+    ] {
+        let output = run(folder.path(), &[args, &NOW, &["--json"]].concat());
+        assert_eq!(code(&output), 0, "{args:?}: {}", text(&output.stderr));
+        serde_json::from_slice::<Value>(&output.stdout).expect("JSON");
+    }
+}

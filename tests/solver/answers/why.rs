@@ -1,0 +1,125 @@
+//! `why`: smallest sets of facts verified by planning again, links judged by the checker, forged ones refused.
+
+use serde_json::json;
+use yardless_solver::answer::Given;
+use yardless_solver::answer::why::{Can, Hold, Holds, Lift, can, chain, holds, rests_on};
+use yardless_solver::engine::Limits;
+use yardless_solver::half_day::HalfDay;
+
+use super::support::{book, day, half};
+use super::{STEPS, end, planned, shop};
+
+/// Random books asked about.
+const BOOKS: u64 = 500;
+
+#[test]
+fn smallest_sets_help_together_and_not_without_any_one() {
+    let (mut sets, mut larger, mut links) = (0, 0, 0);
+    for seed in 0..BOOKS {
+        let (book, plan) = planned(seed);
+        let shop = shop(&book, &plan.kept());
+        let given = Given::new(&shop, "", &plan).expect("the plan holds");
+        for job in &book.jobs {
+            for link in chain(&given, &job.id) {
+                assert!(holds(&given, &link), "{seed}: {link:?}");
+                links += 1;
+            }
+        }
+        let Some((job, by)) = book.jobs.iter().find_map(|job| Some((job, end(&plan, &job.id)?.pred_opt()?))) else {
+            continue;
+        };
+        let rests = rests_on(&given, &job.id, by, &Limits::steps(200));
+        let Holds::These(lifts) = rests.found else { continue };
+        sets += 1;
+        larger += usize::from(lifts.len() > 1);
+        // Planned again with ten times the work: with all of them lifted it can be, with all but any one it cannot.
+        let again = |lifts: &[Lift]| can(&given, &job.id, by, lifts, &Limits::steps(STEPS));
+        assert_eq!(again(&lifts), Can::Yes, "{seed}: {lifts:?}");
+        for n in 0..lifts.len() {
+            let mut fewer = lifts.clone();
+            fewer.remove(n);
+            assert_eq!(again(&fewer), Can::No, "{seed}: {fewer:?} of {lifts:?}");
+        }
+    }
+    assert!(sets >= 100 && larger >= 10 && links >= 300, "only {sets} sets, {larger} of two or more, {links} links");
+}
+
+/// x is blown by the only crew after y; two tied causes keep y from Monday: the crew is away, and the blower is out.
+fn tied() -> yardless_solver::book::Book {
+    let blow = json!([{ "id": "blow", "skill": "insulation", "half_days": 2, "needs": [{ "kind": "blower" }] }]);
+    book(json!({
+        "book": 1,
+        "shop": { "name": "Test", "time_zone": "America/New_York" },
+        "places": [{ "id": "a" }],
+        "crews": [{ "id": "north", "people": 2, "skills": ["insulation"], "away": [{ "on": day(0) }] }],
+        "trucks": [{ "id": "t1" }],
+        "equipment": [{ "id": "blower", "kinds": ["blower"], "moves": "carried", "place": "a", "out": [day(0)] }],
+        "jobs": [{ "id": "y", "place": "a", "due": day(0), "steps": blow }]
+    }))
+}
+
+#[test]
+fn two_tied_causes_are_told_together() {
+    let book = tied();
+    let plan = yardless_solver::engine::plan(&shop(&book, &[]), "", &Limits::steps(STEPS), &mut |_| {});
+    let shop = shop(&book, &plan.kept());
+    let given = Given::new(&shop, "", &plan).expect("the plan holds");
+    let monday = end(&plan, "y").and_then(|end| end.pred_opt()).expect("Tuesday");
+    let rests = rests_on(&given, "y", monday, &Limits::steps(STEPS));
+    assert!(rests.proven);
+    let Holds::These(lifts) = rests.found else { panic!("{rests:?}") };
+    // One more crew and one more blower would do as well as the two back: any smallest set has two.
+    assert_eq!(lifts.len(), 2, "{lifts:?}");
+}
+
+#[test]
+fn forged_links_are_refused() {
+    let blow = |skill: &str| json!([{ "id": "blow", "skill": skill, "half_days": 2, "needs": [{ "kind": "blower" }] }]);
+    let book = book(json!({
+        "book": 1,
+        "shop": { "name": "Test", "time_zone": "America/New_York" },
+        "places": [{ "id": "a" }],
+        "crews": [
+            { "id": "north", "people": 2, "skills": ["insulation"] }, { "id": "south", "people": 2, "skills": ["dense pack"] }
+        ],
+        "trucks": [{ "id": "t1" }],
+        "equipment": [{ "id": "blower", "kinds": ["blower"], "moves": "carried", "place": "a" }],
+        "jobs": [
+            { "id": "x", "place": "a", "due": day(0), "late_day": 300, "steps": blow("insulation") },
+            { "id": "y", "place": "a", "due": day(1), "steps": blow("dense pack") }
+        ]
+    }));
+    let plan = yardless_solver::engine::plan(&shop(&book, &[]), "", &Limits::steps(STEPS), &mut |_| {});
+    let shop = shop(&book, &plan.kept());
+    let given = Given::new(&shop, "", &plan).expect("the plan holds");
+    let links = chain(&given, "y");
+    let Hold::Unit { unit, job, step, end } = &links[0].hold else { panic!("{links:?}") };
+    assert_eq!((unit.as_str(), job.as_str(), step.as_deref(), end.to_string()), ("blower", "x", Some("blow"), half(1)));
+    assert_eq!(links[1].hold, Hold::Now);
+    assert!(links.iter().all(|link| holds(&given, link)));
+    let forged = |hold: Hold| {
+        let mut link = links[0].clone();
+        link.hold = hold;
+        link
+    };
+    let end: HalfDay = half(1).parse().expect("a half-day");
+    for hold in [
+        Hold::Unit { unit: "other".to_owned(), job: "x".to_owned(), step: Some("blow".to_owned()), end },
+        Hold::Unit { unit: "blower".to_owned(), job: "x".to_owned(), step: None, end },
+        Hold::Unit {
+            unit: "blower".to_owned(),
+            job: "x".to_owned(),
+            step: Some("blow".to_owned()),
+            end: end.following(),
+        },
+        Hold::Crew { crew: "south".to_owned(), job: "x".to_owned(), step: "blow".to_owned(), end },
+        Hold::After { job: "x".to_owned(), step: "blow".to_owned(), end },
+        Hold::Nothing,
+        Hold::Now,
+    ] {
+        assert!(!holds(&given, &forged(hold.clone())), "{hold:?}");
+    }
+    let mut sooner = links[0].clone();
+    sooner.start = end;
+    assert!(!holds(&given, &sooner));
+}
