@@ -6,7 +6,7 @@ use yardless_solver::answer::Given;
 use yardless_solver::book::Job;
 use yardless_solver::engine::Limits;
 use yardless_solver::half_day::{HalfDay, Horizon};
-use yardless_solver::plan::Plan;
+use yardless_solver::plan::{Plan, forgotten};
 use yardless_solver::shop::{JobId, Shop};
 
 use crate::args::AskArgs;
@@ -43,6 +43,20 @@ pub fn of(file: BookFile, book: &Path, args: &AskArgs) -> Result<Asked, Trouble>
 impl Asked {
     /// The plan given out as it stands now; refused where it does not hold any more.
     pub fn given(&self) -> Result<Given<'_>, Trouble> {
+        let forgotten = forgotten(&self.shop, &self.kept).count();
+        if forgotten > 0 {
+            let now = self.shop.horizon.half_day(self.shop.now);
+            return Err(Trouble::input(
+                "plan::not-noted",
+                format!(
+                    "{forgotten} steps of `{}` were to have begun before {now}, and the book does not say that they have",
+                    self.plan_name
+                ),
+                format!(
+                    "`yardless note --until \"{now}\"` says that all went as planned, `yardless note JOB/STEP ...` what did not"
+                ),
+            ));
+        }
         Given::new(&self.shop, &self.file.written.digest, &self.kept).map_err(|breaches| {
             let first = breaches.first().map_or(String::new(), |breach| format!(" ({})", breach.says));
             Trouble::One {
