@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use chrono::NaiveDate;
 use yardless_solver::answer::why::{chain, rests_on};
 use yardless_solver::engine::Limits;
 
@@ -20,7 +21,7 @@ pub fn run(book: &Path, args: &WhyArgs) -> Result<Answer, Trouble> {
     let before = ends.map_or_else(
         || Some(asked.shop.horizon.last_date()),
         |ends| {
-            std::iter::successors(ends.pred_opt(), |date| date.pred_opt())
+            std::iter::successors(ends.pred_opt(), NaiveDate::pred_opt)
                 .take_while(|date| *date >= given.now().date())
                 .find(|date| asked.shop.works_date(*date))
         },

@@ -1,7 +1,7 @@
 //! How likely each date is to be kept, a row a job.
 
 use serde_json::{Value, json};
-use yardless_solver::answer::{Chances, JobChance};
+use yardless_solver::answer::{Chances, JobChance, Share};
 use yardless_solver::half_day::HalfDay;
 use yardless_solver::shop::Shop;
 
@@ -20,7 +20,7 @@ pub fn chances(shop: &Shop, found: &Chances) -> String {
     let mut rows = vec![["JOB", "PLANNED", "DUE", "KEPT", "8 TIMES IN 10 BY"].map(str::to_owned)];
     for job in &found.jobs {
         let due = job.due.map_or("-".to_owned(), |due| day(HalfDay::am(due)));
-        let kept = job.by_due().map_or("-".to_owned(), |share| share.says());
+        let kept = job.by_due().map_or("-".to_owned(), Share::says);
         rows.push([name(shop, job), half(job.planned), due, kept, eight(job)]);
     }
     let note = format!(

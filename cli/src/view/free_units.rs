@@ -51,7 +51,7 @@ impl<'a> FreeUnits<'a> {
             rows.push([String::new(), self.next(*unit)]);
         }
         let units = count(self.units.len(), "unit", "units");
-        let answer = wrapped(&[self.together_says(found), self.sooner_says(sooner)].concat());
+        let answer = wrapped(&[self.together_says(found), sooner_says(sooner)].concat());
         let second = wrapped(&self.second_says());
         format!("{answer}\n{kind}: {units}, as of {now}\n{}{second}", table(0, &rows, [20, 0]))
     }
@@ -92,13 +92,6 @@ impl<'a> FreeUnits<'a> {
             .collect();
         let hauls = if hauls.is_empty() { String::new() } else { format!(" For that {}.", list(&hauls)) };
         format!("{what}{time}{place}: first {span} ({}), nothing else moved.{hauls}", list(&units))
-    }
-
-    fn sooner_says(&self, sooner: Option<&Offer>) -> String {
-        let Some(offer) = sooner else { return String::new() };
-        let moved = count(offer.moved, "other step is moved", "other steps are moved");
-        let cost = if offer.extra == Cents::ZERO { String::new() } else { format!(", at ${} more", offer.extra) };
-        format!(" Sooner, if other work moves: from {} ({moved}{cost}).", half(offer.start))
     }
 
     /// For programs.
@@ -268,4 +261,11 @@ impl<'a> FreeUnits<'a> {
             self.span(gap)
         )
     }
+}
+
+fn sooner_says(sooner: Option<&Offer>) -> String {
+    let Some(offer) = sooner else { return String::new() };
+    let moved = count(offer.moved, "other step is moved", "other steps are moved");
+    let cost = if offer.extra == Cents::ZERO { String::new() } else { format!(", at ${} more", offer.extra) };
+    format!(" Sooner, if other work moves: from {} ({moved}{cost}).", half(offer.start))
 }

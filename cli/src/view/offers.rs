@@ -1,5 +1,7 @@
 //! The dates to offer for a job, a row each.
 
+use std::fmt::Write;
+
 use serde_json::json;
 use yardless_solver::answer::{Given, JobChance, Offer, Offers, Seasons, chances, varies};
 use yardless_solver::book::Job;
@@ -18,19 +20,19 @@ pub fn offers(given: &Given, job: &Job, found: &Offers) -> String {
     if let Some(why) = &found.impossible {
         return wrapped(&format!("No date within these weeks for {name}: {why}."));
     }
-    let Some(last) = found.rows.last() else {
+    let untouched = found.rows.iter().find(|row| row.moved == 0);
+    let Some(last) = untouched.or(found.rows.last()) else {
         return wrapped(&format!("No date within these weeks for {name}: no plan was found that does it."));
     };
     let mut says = format!("{name}: start {}, finish {}", day(last.start), day(last.end));
-    says.push_str(
-        match last.moved {
-            0 => " without touching other work.".to_owned(),
-            n => format!(", the cheapest date; {} for it.", count(n, "other step moves", "other steps move")),
+    match last.moved {
+        0 => says.push_str(" without touching other work."),
+        n => {
+            let _ = write!(says, ", the cheapest date; {} for it.", count(n, "other step moves", "other steps move"));
         }
-        .as_str(),
-    );
+    }
     if let Some(sooner) = found.rows.first().filter(|row| row.end < last.end) {
-        says.push_str(&format!(" At the soonest {}: {}.", day(sooner.end), takes(given, sooner)));
+        let _ = write!(says, " At the soonest {}: {}.", day(sooner.end), takes(given, sooner));
     }
     let mut rows = vec![["START", "FINISH", "COSTS", "CHANCE", "WHAT IT TAKES"].map(str::to_owned)];
     let spreads = varies(&found.shop.book);
@@ -47,7 +49,9 @@ pub fn offers(given: &Given, job: &Job, found: &Offers) -> String {
     if spreads {
         notes.push(format!("Chance: of finishing by that date, from {} seasons.", SEASONS.count));
     } else {
-        rows.iter_mut().for_each(|row| row[3].clear());
+        for row in &mut rows {
+            row[3].clear();
+        }
         notes.push("No chance is given: the book has neither spread nor climate.".to_owned());
     }
     format!("{}\n{}\n{}", wrapped(&says), table(0, &rows, [16, 16, 12, 12, 0]), wrapped(&notes.join(" ")))

@@ -61,7 +61,7 @@ pub fn short_crew(crew: &CrewFacts) -> &str {
 
 /// A paragraph on the sheet's width, with its last newline.
 pub fn wrapped(text: &str) -> String {
-    textwrap::wrap(text.trim(), WIDTH).iter().map(|line| format!("{line}\n")).collect()
+    textwrap::fill(text.trim(), WIDTH) + "\n"
 }
 
 /// `1 job`, `3 jobs`.

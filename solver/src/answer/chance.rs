@@ -132,7 +132,7 @@ pub fn chances(shop: &Shop, plan: &Plan, seasons: Seasons) -> Option<Chances> {
     })?;
     let jobs = course.jobs.iter().zip(counts).map(|(job, counts)| JobChance {
         job: shop.jobs[job.job].id.clone(),
-        planned: shop.horizon.half_day(job.planned),
+        planned: shop.horizon.half_day(job.end),
         due: shop.jobs[job.job].due,
         ends: counts
             .into_iter()

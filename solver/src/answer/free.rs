@@ -80,5 +80,5 @@ fn unused(given: &Given) -> String {
         book.jobs.iter().any(|job| job.id == *name)
             || book.crews.iter().any(|crew| crew.id == *name || crew.skills.contains(name))
     };
-    (0..).map(|n| format!("asked-{n}")).find(|name| !used(name)).unwrap_or_default()
+    (0..u32::MAX).map(|n| format!("asked-{n}")).find(|name| !used(name)).unwrap_or_default()
 }

@@ -45,7 +45,7 @@ pub struct Later {
 /// The dates to offer, the soonest first.
 #[derive(Clone, Debug)]
 pub struct Offers {
-    /// The dates: each later one costs less.
+    /// The dates: each later one costs less, but for one on which nothing else moves.
     pub rows: Vec<Offer>,
     /// The book with the job in it, made ready: what the plans are judged by.
     pub shop: Shop,
@@ -73,7 +73,8 @@ pub fn offers(given: &Given, job: &Job, most: usize, limits: &Limits) -> Option<
         // Proven was only that none is cheaper in which nothing moves.
         untouched.proven = cheapest.proven && untouched.plan.cost == cheapest.plan.cost;
     }
-    rows.extend(untouched.into_iter().filter(|row| row.moved == 0));
+    let untouched = untouched.filter(|row| row.moved == 0);
+    rows.extend(untouched.clone());
     rows.extend(cheapest);
     let Some(latest) = rows.iter().map(|row| row.end.date()).max() else {
         return Some(Offers { rows, shop, impossible: None });
@@ -100,12 +101,13 @@ pub fn offers(given: &Given, job: &Job, most: usize, limits: &Limits) -> Option<
         }
         rows.push(soonest);
     }
-    Some(Offers { rows: worth_offering(rows), shop, impossible: None })
+    Some(Offers { rows: worth_offering(rows, untouched), shop, impossible: None })
 }
 
-/// Rows of which each later one costs less; the first untouched row stays, as nothing else moves for it.
-fn worth_offering(mut rows: Vec<Offer>) -> Vec<Offer> {
-    rows.sort_by_key(|row| (row.end, row.plan.cost, row.moved));
+/// Rows of which each later one costs less; and the one for which nothing else moves, even if moving others would be
+/// both sooner and cheaper.
+fn worth_offering(mut rows: Vec<Offer>, untouched: Option<Offer>) -> Vec<Offer> {
+    rows.sort_by_key(|row| (row.end, row.plan.cost, row.moved, !row.proven));
     let mut kept: Vec<Offer> = Vec::new();
     for row in rows {
         if kept.last().is_none_or(|before| row.plan.cost < before.plan.cost) {
@@ -113,6 +115,10 @@ fn worth_offering(mut rows: Vec<Offer>) -> Vec<Offer> {
             kept.retain(|before| before.end.date() != row.end.date());
             kept.push(row);
         }
+    }
+    if kept.iter().all(|row| row.moved > 0) {
+        kept.extend(untouched);
+        kept.sort_by_key(|row| row.end);
     }
     let least = kept.iter().map(|row| row.plan.cost).min().unwrap_or(Cents::ZERO);
     for row in &mut kept {

@@ -10,7 +10,7 @@ use serde_json::{Map, Value, json};
 use super::shape::LONGEST_ID;
 
 /// What each object of the book is called; also its title in the schema.
-const NOUNS: [(&str, &str); 24] = [
+const NOUNS: [(&str, &str); 27] = [
     ("ShopFacts", "shop"),
     ("Prices", "price list"),
     ("Hauling", "hauling"),
@@ -25,9 +25,12 @@ const NOUNS: [(&str, &str); 24] = [
     ("Weather", "weather entry"),
     ("Reports", "report table"),
     ("EventRow", "event row"),
+    ("Chance", "chance"),
+    ("Climate", "climate row"),
     ("Job", "job"),
     ("Parked", "parked need"),
     ("Step", "step"),
+    ("Spread", "spread"),
     ("Need", "need"),
     ("StepWay", "way"),
     ("AfterStep", "after entry"),

@@ -51,7 +51,7 @@ fn plan_of(shop: &Shop) -> Plan {
 }
 
 /// Jobs at one place, each of one step of so many half-days by a crew of its own, the last after all others.
-fn chain_of(parallel: usize, half_days: u32, spread: Value) -> (Shop, Plan) {
+fn chain_of(parallel: usize, half_days: u32, spread: &Value) -> (Shop, Plan) {
     let crews: Vec<Value> =
         (0..=parallel).map(|c| json!({ "id": format!("c{c}"), "people": 2, "skills": [format!("s{c}")] })).collect();
     let mut jobs: Vec<Value> = (0..parallel)
@@ -99,7 +99,7 @@ fn near(found: f64, exact: f64) {
 
 #[test]
 fn one_step_meets_its_exact_quantiles() {
-    let (shop, plan) = chain_of(1, 10, json!({ "low": 1, "likely": 1, "high": 2 }));
+    let (shop, plan) = chain_of(1, 10, &json!({ "low": 1, "likely": 1, "high": 2 }));
     let found = chances(&shop, &plan, SEASONS).expect("the plan holds");
     let step = of(&found.jobs, "j0");
     for k in [10, 12, 14, 16, 18] {
@@ -113,7 +113,7 @@ fn one_step_meets_its_exact_quantiles() {
 
 #[test]
 fn two_steps_in_parallel_show_the_merge_bias() {
-    let (shop, plan) = chain_of(2, 10, json!({ "low": 1, "likely": 1, "high": 2 }));
+    let (shop, plan) = chain_of(2, 10, &json!({ "low": 1, "likely": 1, "high": 2 }));
     let found = chances(&shop, &plan, SEASONS).expect("the plan holds");
     let last = of(&found.jobs, "last");
     // It ends one half-day after the later of the two, which are independent: the product.

@@ -18,15 +18,15 @@ pub(super) struct Course<'s> {
     /// For each crew its spans, in the order of the plan.
     pub(super) by_crew: Table<CrewId, Vec<usize>>,
     pub(super) hauls: Vec<Haul>,
-    pub(super) jobs: Vec<Job>,
+    pub(super) jobs: Vec<PlannedJob>,
     pub(super) climate: Vec<Day>,
 }
 
 /// A job that the plan does.
-pub(super) struct Job {
+pub(super) struct PlannedJob {
     pub(super) job: JobId,
     /// Index of its planned end.
-    pub(super) planned: usize,
+    pub(super) end: usize,
     /// Its spans.
     pub(super) works: Vec<usize>,
 }
@@ -97,13 +97,13 @@ impl<'s> Course<'s> {
         }
         let draft = read(shop, plan);
         let mut works = works(shop, &draft);
-        let jobs: Vec<Job> = shop
+        let jobs: Vec<PlannedJob> = shop
             .jobs
             .ids()
             .filter_map(|job| {
                 let of: Vec<usize> = (0..works.len()).filter(|w| shop.steps[works[*w].step].job == job).collect();
                 let end = shop.jobs[job].step_ids().filter_map(|step| Some(draft.steps[step].as_ref()?.end)).max()?;
-                Some(Job { job, planned: end, works: of })
+                Some(PlannedJob { job, end, works: of })
             })
             .collect();
         link(shop, &draft, &mut works);
@@ -248,7 +248,7 @@ fn hauls(shop: &Shop, draft: &Draft) -> Vec<Haul> {
 }
 
 /// For each unit: what holds it before each hold, and before each haul.
-fn holds(shop: &Shop, draft: &Draft, jobs: &[Job], works: &mut [Work], hauls: &mut [Haul]) {
+fn holds(shop: &Shop, draft: &Draft, jobs: &[PlannedJob], works: &mut [Work], hauls: &mut [Haul]) {
     for unit in shop.units.ids() {
         // Holds in the order of the plan: first half-day, and the span or job.
         let mut held: Vec<(usize, usize, Option<usize>, Option<usize>)> = Vec::new();

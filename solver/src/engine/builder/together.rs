@@ -7,6 +7,9 @@ use crate::engine::yard::{Fit, Undo};
 use crate::plan::Haul;
 use crate::shop::{Id, PlaceId, UnitId, Want};
 
+/// Units, each with the place where it stands.
+pub(in crate::engine) type Standing = Vec<(UnitId, PlaceId)>;
+
 impl Builder<'_> {
     /// The units, each with where it stands, and the hauls that bring them from `first` on; nothing is changed.
     pub(in crate::engine) fn idle_together(
@@ -14,7 +17,7 @@ impl Builder<'_> {
         wanted: &Wanted,
         first: usize,
         last: usize,
-    ) -> Option<(Vec<(UnitId, PlaceId)>, Vec<Haul>)> {
+    ) -> Option<(Standing, Vec<Haul>)> {
         let before = self.draft()?.hauls;
         let mut undo = Undo::new();
         let units = self.hold_all(wanted, first, last, &mut undo);
@@ -28,15 +31,9 @@ impl Builder<'_> {
         Some((units, after.into_iter().filter(new).collect()))
     }
 
-    fn hold_all(
-        &mut self,
-        wanted: &Wanted,
-        first: usize,
-        last: usize,
-        undo: &mut Undo,
-    ) -> Option<Vec<(UnitId, PlaceId)>> {
+    fn hold_all(&mut self, wanted: &Wanted, first: usize, last: usize, undo: &mut Undo) -> Option<Standing> {
         let able = self.tables.able(Want::Kind(wanted.kind));
-        let mut units: Vec<(UnitId, PlaceId)> = Vec::new();
+        let mut units = Standing::new();
         for _ in 0..wanted.count {
             let mut best: Option<(UnitId, Stop, Fit)> = None;
             for unit in able.iter().filter(|unit| units.iter().all(|(other, _)| other != *unit)) {
