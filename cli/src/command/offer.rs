@@ -21,7 +21,14 @@ pub fn run(book: &Path, args: &OfferArgs) -> Result<Answer, Trouble> {
     let asked = asked::read(book, &args.ask)?;
     let job = match (&args.file, &args.job) {
         (Some(file), _) => from_file(book, file)?,
-        (None, Some(job)) => asked.job(job)?.1.clone(),
+        (None, Some(job)) => {
+            let (id, job) = asked.job(job)?;
+            if asked.shop.jobs[id].over() {
+                let says = format!("`{}` is done: there is no date to offer", job.id);
+                return Err(Trouble::input("offer::done", says, "`yardless note JOB/STEP again` plans a step again"));
+            }
+            job.clone()
+        }
         (None, None) => {
             return Err(Trouble::input(
                 "usage::job",

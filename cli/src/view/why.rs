@@ -14,6 +14,9 @@ use super::words::{day, half, list, spoken, wrapped};
 pub fn why(given: &Given, job: &Job, links: &[Link], rests: Option<&Rests>) -> String {
     let name = job.name.as_ref().unwrap_or(&job.id);
     let mut text = wrapped(&match rests {
+        Some(rests) if given.ends(&job.id).is_some_and(|ends| ends <= rests.by) => {
+            format!("{name} is finished by {} already, by the plan given out.", day(HalfDay::am(rests.by)))
+        }
         Some(rests) => rests_says(given, name, rests),
         None => format!("{name} ends today or sooner."),
     });

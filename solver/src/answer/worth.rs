@@ -106,11 +106,12 @@ pub fn all(shop: &Shop) -> Vec<More> {
     (0..most).flat_map(|n| sorts.iter().filter_map(move |sort| sort.get(n).cloned())).collect()
 }
 
-/// Whether a date is a Saturday on which the shop does not work anyway.
+/// Whether a date is a Saturday on which the shop does not work anyway, nor may in overtime.
 fn is_saturday(book: &Book, date: NaiveDate) -> bool {
     let closed = [HalfDay::am(date), HalfDay::pm(date)];
     date.weekday() == Weekday::Sat
         && !book.shop.work_days.contains(&WeekDay::Sat)
+        && book.shop.overtime_days.is_empty()
         && !closed.iter().all(|h| book.shop.closed.iter().any(|range| range.holds(*h)))
 }
 

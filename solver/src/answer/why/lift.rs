@@ -99,7 +99,7 @@ pub(super) fn all(shop: &Shop, job: &str, by: NaiveDate) -> Vec<Lift> {
 fn lets_all(entry: &Weather) -> bool {
     let said = |report: Report<bool>| report == Report::Said(true);
     !(said(entry.storm) || said(entry.no_travel) || said(entry.rain))
-        && matches!(entry.roads, Report::Unsaid | Report::TakenBack)
+        && entry.roads != Report::Said(crate::book::RoadReport::Covered)
         && matches!(entry.gust_mph, Report::Unsaid | Report::TakenBack)
         && matches!(entry.low_f, Report::Unsaid | Report::TakenBack)
 }
@@ -130,10 +130,10 @@ impl Lift {
                 lifted(&mut entry.no_travel);
                 lifted(&mut entry.rain);
                 if entry.roads == Report::Said(crate::book::RoadReport::Covered) {
-                    entry.roads = Report::Said(crate::book::RoadReport::Clear);
+                    entry.roads = Report::TakenBack;
                 }
-                entry.gust_mph = Report::Unsaid;
-                entry.low_f = Report::Unsaid;
+                entry.gust_mph = Report::TakenBack;
+                entry.low_f = Report::TakenBack;
             }
             Self::Season(id) => {
                 book.roads.iter_mut().filter(|road| road.id == *id).for_each(|road| road.no_trailers.clear());
@@ -296,9 +296,6 @@ fn weather(shop: &Shop, entry: &Weather) -> String {
     }
     if entry.roads == Report::Said(crate::book::RoadReport::Covered) {
         what.push("covered roads".to_owned());
-    }
-    if entry.roads == Report::Said(crate::book::RoadReport::Clear) {
-        what.push("a report of the road".to_owned());
     }
     if let Report::Said(gust) = entry.gust_mph {
         what.push(format!("gusts of {gust} mph"));
