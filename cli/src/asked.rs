@@ -93,6 +93,10 @@ impl Asked {
 fn from_now(file: &BookFile, stored: &PlanFile, asked: Option<HalfDay>) -> Result<(Horizon, usize), Trouble> {
     let begins = stored.plan.now.unwrap_or_else(|| stored.horizon.half_day(0));
     let clock = Some(file.half_day_now()).filter(|now| stored.horizon.index(*now).is_some() && *now >= begins);
+    if let Some(now) = asked.filter(|now| *now < begins) {
+        let says = format!("{now} is before the plan begins, {begins}");
+        return Err(Trouble::input("usage::now", says, "give --now a half-day of the plan, or leave it away"));
+    }
     let now = asked.or(clock).unwrap_or(begins);
     let horizon = Horizon::new(Horizon::monday_of(now.date()), stored.plan.weeks)
         .map_err(|e| Trouble::input("usage::now", e.to_string(), "give --now a half-day, as \"2026-12-09 am\""))?;

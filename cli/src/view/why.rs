@@ -18,7 +18,7 @@ pub fn why(given: &Given, job: &Job, links: &[Link], rests: Option<&Rests>) -> S
             format!("{name} is finished by {} already, by the plan given out.", day(HalfDay::am(rests.by)))
         }
         Some(rests) => rests_says(given, name, rests),
-        None => format!("{name} ends today or sooner."),
+        None => format!("{name} ends now, or on the next day that the shop works."),
     });
     if links.is_empty() {
         let why = given.plan.left_out.iter().find(|row| row.job == job.id).map(|row| row.why.clone());
@@ -44,8 +44,8 @@ fn rests_says(given: &Given, name: &str, rests: &Rests) -> String {
     let found = if rests.proven { "" } else { " (as far as was searched, not proven)" };
     match &rests.found {
         Holds::Nothing => format!(
-            "{name} can be finished by {by}, and nobody else ends on a later date: the plan given out does otherwise \
-             because that costs less. `yardless offer` says what it takes."
+            "{name} can be finished by {by}, and nobody else ends on a later date: the plan given out does otherwise. \
+             `yardless offer` says what it takes."
         ),
         Holds::These(lifts) => {
             let facts: Vec<String> = lifts.iter().map(|lift| spoken(&lift.says(given.shop))).collect();
@@ -62,7 +62,7 @@ fn rests_says(given: &Given, name: &str, rests: &Rests) -> String {
             }
         }
         Holds::More => {
-            format!("{name} cannot be finished by {by} whatever is taken away: its own work takes that long{found}.")
+            format!("{name} cannot be finished by {by} even without all the facts that were looked at{found}.")
         }
     }
 }
@@ -96,7 +96,7 @@ fn hold_says(given: &Given, link: &Link) -> String {
         }
         Hold::Haul { unit: id, from, at, breaks } => {
             let why = match breaks.as_slice() {
-                [] => "one sooner would do, for a plan that is dearer".to_owned(),
+                [] => "one sooner would do, as far as the rules go".to_owned(),
                 breaks => list(&breaks.iter().map(|says| spoken(says)).collect::<Vec<_>>()),
             };
             format!("waits for {}, hauled from {} on {}: {why}{sooner}", unit(id), place(from), half(*at))
@@ -104,10 +104,13 @@ fn hold_says(given: &Given, link: &Link) -> String {
         Hold::Stopped { last, by } => format!("cannot be worked on before: {} on {}", obstacle(*by), half(*last)),
         Hold::Fixed => "is fixed to start then".to_owned(),
         Hold::Now => "starts now, or has begun".to_owned(),
-        Hold::Nothing => format!(
-            "could start on {} by itself: the plan as a whole is cheaper so",
-            link.sooner.map_or(String::new(), half)
-        ),
+        Hold::Rule(says) => {
+            let says: Vec<String> = says.iter().map(|says| spoken(says)).collect();
+            format!("would break a rule sooner: {}{sooner}", list(&says))
+        }
+        Hold::Nothing => {
+            format!("could start on {} by itself, as far as the rules go", link.sooner.map_or(String::new(), half))
+        }
     }
 }
 

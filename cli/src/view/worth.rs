@@ -11,13 +11,17 @@ use super::words::{count, day, wrapped};
 
 /// For people.
 pub fn worth(given: &Given, base: &Plan, rows: &[Worth]) -> String {
-    let best = rows.first().filter(|row| row.most > Cents::ZERO && row.when.is_some());
+    let best = rows.iter().find(|row| row.least > Cents::ZERO && row.when.is_some());
     let says = match best {
         Some(row) => {
             let when = row.when.map_or(String::new(), |(first, last)| format!(" {}", dates(first, last)));
-            format!("{}{when} saves {}: it pays below that.", what(given, &row.more), saves(row))
+            format!("{}{when} saves {}: it pays below ${}.", what(given, &row.more), saves(row), row.least)
         }
-        None => "Nothing that was asked about would save anything over these weeks.".to_owned(),
+        None if rows.iter().all(|row| row.most <= Cents::ZERO) => {
+            "Nothing that was asked about would save anything over these weeks.".to_owned()
+        }
+        None => "Nothing that was asked about is sure to save anything over these weeks; what it may save is below."
+            .to_owned(),
     };
     let mut table_rows = vec![["ONE MORE", "SAVES", "WHEN"].map(str::to_owned)];
     for row in rows {

@@ -14,7 +14,7 @@ use std::num::NonZeroUsize;
 
 use chrono::NaiveDate;
 
-use crate::book::Book;
+use crate::book::{self, Book, Chance};
 use crate::half_day::HalfDay;
 use crate::plan::Plan;
 use crate::shop::Shop;
@@ -47,10 +47,9 @@ pub struct JobChance {
     pub job: String,
     /// When the plan ends it.
     pub planned: HalfDay,
-    /// Its due date, where it has one.
+    /// Its due date, where it has one within the horizon: of a later one these weeks tell nothing.
     pub due: Option<NaiveDate>,
-    /// In how many seasons it ended by the end of each date of the horizon: dates and counts, the last one apart from
-    /// those in which it did not end.
+    /// In how many seasons it ended in each half-day; the rest did not end within the horizon.
     ends: Vec<(HalfDay, u32)>,
     seasons: u32,
 }
@@ -110,7 +109,11 @@ impl Share {
 
 /// Whether a book gives any spread or climate: without, every season is the plan itself.
 pub fn varies(book: &Book) -> bool {
-    book.chance.is_some() || book.jobs.iter().flat_map(|job| &job.steps).any(|step| step.spread.is_some())
+    let weather = |chance: &Chance| chance.climate.iter().any(|row| row.storm_days > 0.0 || row.closed_days > 0.0);
+    let all = book.chance.as_ref().is_some_and(|chance| chance.low < 1.0 || chance.high > 1.0 || weather(chance));
+    let spreads = |spread: &book::Spread| spread.low < spread.high || spread.likely < 1.0 || spread.likely > 1.0;
+    let mut steps = book.jobs.iter().flat_map(|job| &job.steps);
+    all || steps.any(|step| step.spread.as_ref().is_some_and(spreads))
 }
 
 /// Runs the plan through seasons, on all cores; `None` where the plan does not hold for the shop.
@@ -133,7 +136,7 @@ pub fn chances(shop: &Shop, plan: &Plan, seasons: Seasons) -> Option<Chances> {
     let jobs = course.jobs.iter().zip(counts).map(|(job, counts)| JobChance {
         job: shop.jobs[job.job].id.clone(),
         planned: shop.horizon.half_day(job.end),
-        due: shop.jobs[job.job].due,
+        due: shop.jobs[job.job].due.filter(|due| *due <= shop.horizon.last_date()),
         ends: counts
             .into_iter()
             .enumerate()

@@ -9,8 +9,7 @@ use crate::money::Cents;
 use crate::plan::{Breach, Plan, check, read, write};
 use crate::shop::{JobId, KeptStep, Shop};
 
-/// What a date late, or a job left out, costs in a what-if that must not have it: far above what any plan costs, and
-/// few enough cents for a solver's floats.
+/// What a date late, or a job left out, costs at least in a what-if that must not have it.
 pub(super) const NEVER: Cents = Cents(2_000_000);
 /// How many dates late a job left out counts in such a what-if: more than any horizon has.
 const NEVER_LEFT_OUT: i64 = 800;
@@ -31,7 +30,7 @@ impl<'a> Given<'a> {
     pub fn new(shop: &'a Shop, digest: &'a str, kept: &Plan) -> Result<Self, Vec<Breach>> {
         let why = |job: JobId| {
             let row = kept.left_out.iter().find(|row| row.job == shop.jobs[job].id);
-            row.map_or_else(|| "the plan given out leaves it out".to_owned(), |row| row.why.clone())
+            row.map_or_else(|| "it is not in the plan given out".to_owned(), |row| row.why.clone())
         };
         let mut plan = write(shop, digest, &read(shop, kept), why);
         let verdict = check(shop, &plan);
@@ -44,6 +43,12 @@ impl<'a> Given<'a> {
     /// The half-day from which on is planned.
     pub fn now(&self) -> HalfDay {
         self.shop.horizon.half_day(self.shop.now)
+    }
+
+    /// What a date late costs in a what-if that must not have it: more than leaving out every job, and the plan besides.
+    pub(super) fn never(&self) -> Cents {
+        let all: Cents = self.shop.jobs.iter().map(|job| job.left_out).sum();
+        NEVER.max((all + self.plan.cost) * 2)
     }
 
     /// The date on which a job ends by the plan; `None`: it is not done.
@@ -96,11 +101,11 @@ pub(super) fn start(plan: &Plan, job: &str) -> Option<HalfDay> {
 }
 
 /// Has a job done by the end of a date, whatever else that costs.
-pub(super) fn must_end(book: &mut Book, job: &str, by: NaiveDate) {
+pub(super) fn must_end(book: &mut Book, job: &str, by: NaiveDate, never: Cents) {
     for job in book.jobs.iter_mut().filter(|other| other.id == job) {
         job.due = Some(by);
-        job.late_day = Some(NEVER);
-        job.left_out = Some(NEVER * NEVER_LEFT_OUT);
+        job.late_day = Some(never);
+        job.left_out = Some(never * NEVER_LEFT_OUT);
     }
 }
 

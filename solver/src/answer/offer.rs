@@ -4,12 +4,12 @@
 use chrono::{Days, NaiveDate};
 
 use super::Given;
-use super::given::{NEVER, Shares, end, must_end, start};
+use super::given::{Shares, end, must_end, start};
 use crate::book::{Book, Job};
 use crate::engine::{Limits, impossible};
 use crate::half_day::HalfDay;
 use crate::money::Cents;
-use crate::plan::{Plan, changes, check};
+use crate::plan::{JobChange, Plan, changes, check};
 use crate::shop::{KeptStep, Shop};
 
 /// A date to offer, and the plan behind it.
@@ -58,7 +58,7 @@ pub struct Offers {
 pub fn offers(given: &Given, job: &Job, most: usize, limits: &Limits) -> Option<Offers> {
     let desk = Desk { given, job, kept: kept_but(given, &job.id) };
     let shop = desk.shop(given.shop.horizon.last_date(), |_| {})?;
-    let mut shares = Shares::new(limits, most + 2);
+    let mut shares = Shares::new(limits, most + 3);
     let id = shop.jobs.find(|facts| facts.id == job.id)?;
     if let Some(why) = impossible(&shop, id) {
         return Some(Offers { rows: Vec::new(), shop, impossible: Some(why) });
@@ -66,7 +66,7 @@ pub fn offers(given: &Given, job: &Job, most: usize, limits: &Limits) -> Option<
     let mut rows: Vec<Offer> = Vec::new();
     // Nothing else moves, at whatever cost; then the cheapest of all.
     let last = given.shop.horizon.last_date();
-    let mut untouched = desk.offer(&shop, last, &given.plan, &shares.next(), |book| book.prices.change = NEVER);
+    let mut untouched = desk.offer(&shop, last, &given.plan, &shares.next(), |book| book.prices.change = given.never());
     let cheapest =
         desk.offer(&shop, last, untouched.as_ref().map_or(&given.plan, |row| &row.plan), &shares.next(), |_| {});
     if let (Some(untouched), Some(cheapest)) = (&mut untouched, &cheapest) {
@@ -101,7 +101,12 @@ pub fn offers(given: &Given, job: &Job, most: usize, limits: &Limits) -> Option<
         }
         rows.push(soonest);
     }
-    Some(Offers { rows: worth_offering(rows, untouched), shop, impossible: None })
+    let mut rows = worth_offering(rows, untouched);
+    // The latest and the soonest before those between.
+    while rows.len() > most.max(1) {
+        rows.remove(usize::from(rows.len() > 2));
+    }
+    Some(Offers { rows, shop, impossible: None })
 }
 
 /// Rows of which each later one costs less; and the one for which nothing else moves, even if moving others would be
@@ -125,6 +130,11 @@ fn worth_offering(mut rows: Vec<Offer>, untouched: Option<Offer>) -> Vec<Offer> 
         row.extra = row.plan.cost - least;
     }
     kept
+}
+
+/// Steps that were told, and are done otherwise.
+fn told_otherwise(change: &JobChange) -> usize {
+    change.steps.iter().filter(|step| step.was.is_some()).count()
 }
 
 /// So many of the dates, evenly.
@@ -152,7 +162,7 @@ impl Desk<'_> {
                 Some(job) => job.clone_from(self.job),
                 None => book.jobs.push(self.job.clone()),
             }
-            must_end(book, &self.job.id, by);
+            must_end(book, &self.job.id, by, self.given.never());
             change(book);
         })
     }
@@ -186,7 +196,7 @@ impl Desk<'_> {
 
     fn moved(&self, real: &Shop, plan: &Plan) -> usize {
         let changed = changes(real, &self.given.plan, plan);
-        changed.iter().filter(|change| real.jobs[change.job].id != self.job.id).map(|change| change.steps.len()).sum()
+        changed.iter().filter(|change| real.jobs[change.job].id != self.job.id).map(told_otherwise).sum()
     }
 
     fn later(&self, plan: &Plan) -> Vec<Later> {

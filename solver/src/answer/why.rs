@@ -122,24 +122,28 @@ pub enum Can {
 /// out.
 pub fn can(given: &Given, job: &str, by: NaiveDate, lifted: &[Lift], limits: &Limits) -> Can {
     let shop = given.what_if(&[], |book| {
+        free_of_charge(book);
         as_told(given, book, job);
-        must_end(book, job, by);
+        must_end(book, job, by, NEVER);
         for lift in lifted {
             lift.apply(book, given.shop);
         }
     });
     // A book that has a fault has no plan.
     let Some(shop) = shop else { return Can::No };
+    let caller = Arc::clone(&limits.cancel);
     let limits = Limits { cancel: Arc::new(AtomicBool::new(false)), ..limits.clone() };
     // The first plan that does it is enough.
     let enough = Arc::clone(&limits.cancel);
     let mut stop = |progress: Progress| {
-        if progress.cost < NEVER {
+        if progress.cost < NEVER || caller.load(Ordering::Relaxed) {
             enough.store(true, Ordering::Relaxed);
         }
     };
     let plan = plan_from(&shop, given.digest, Some(&read(&shop, &given.plan)), &limits, &mut stop);
-    if meets(&plan) && check(&shop, &plan).holds() {
+    // A job whose dates lie after these weeks costs nothing and is not done either.
+    let done = end(&plan, job).is_some_and(|end| end.date() <= by);
+    if done && meets(&plan) && check(&shop, &plan).holds() {
         Can::Yes
     } else if plan.bound.is_some_and(|bound| bound >= NEVER) {
         Can::No
@@ -148,12 +152,25 @@ pub fn can(given: &Given, job: &str, by: NaiveDate, lifted: &[Lift], limits: &Li
     }
 }
 
+/// Only whether there is a plan is asked: nothing but what must not be costs anything, C5's cents apart.
+fn free_of_charge(book: &mut Book) {
+    let prices = &mut book.prices;
+    for price in
+        [&mut prices.extra_crew, &mut prices.wait_half_day, &mut prices.overtime_half_day, &mut prices.come_back]
+    {
+        *price = Cents::ZERO;
+    }
+    (prices.tow_minute, prices.carry_minute) = (Cents::ZERO, Cents::ZERO);
+    let ways = book.jobs.iter_mut().flat_map(|job| &mut job.steps).flat_map(|step| step.ways.iter_mut().flatten());
+    ways.for_each(|way| way.extra = Cents::ZERO);
+}
+
 /// Has every other job end by the date on which the plan given out ends it; those that it leaves out need not be done.
 fn as_told(given: &Given, book: &mut Book, but: &str) {
     let ids: Vec<String> = book.jobs.iter().map(|job| job.id.clone()).filter(|id| id != but).collect();
     for id in ids {
         match end(&given.plan, &id) {
-            Some(end) => must_end(book, &id, end.date()),
+            Some(end) => must_end(book, &id, end.date(), NEVER),
             None => {
                 for job in book.jobs.iter_mut().filter(|job| job.id == id) {
                     job.left_out = Some(Cents::ZERO);

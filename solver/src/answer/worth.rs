@@ -25,7 +25,7 @@ pub enum More {
     Crew(String),
     /// A truck like the one that tows most, for whoever wants it.
     Truck,
-    /// This Saturday (or other day off), worked by whoever gains by it; what that costs in wages is not counted.
+    /// This Saturday, worked by whoever gains by it; what that costs in wages is not counted.
     Day(NaiveDate),
     /// This road open to trailers whatever the season, storms and covered roads apart.
     Road(String),
@@ -98,7 +98,7 @@ pub fn all(shop: &Shop) -> Vec<More> {
     let sorts: [Vec<More>; 5] = [
         kinds.into_iter().map(|kind| More::Unit(kind.clone())).collect(),
         crews.collect(),
-        vec![More::Truck],
+        book.trucks.first().map(|_| More::Truck).into_iter().collect(),
         days.into_iter().map(More::Day).collect(),
         roads.map(|road| More::Road(road.id.clone())).collect(),
     ];
@@ -178,7 +178,7 @@ impl More {
                 // As overtime without its price, on that day alone.
                 let other: Vec<NaiveDate> = (0..shop.len())
                     .map(|h| shop.horizon.date(h))
-                    .filter(|other| other != date && other.weekday() == date.weekday())
+                    .filter(|other| other != date && other.weekday() == Weekday::Sat)
                     .collect();
                 let days = other.into_iter().map(|d| Range { first: HalfDay::am(d), last: HalfDay::pm(d) });
                 book.shop.closed.extend(days);

@@ -161,3 +161,49 @@ fn shares_are_told_no_finer_than_the_runs_support() {
     assert_eq!(says(0, 10_000), "under 1 %");
     assert_eq!(says(10, 10), "over 50 %");
 }
+
+/// Two sites and one trailer: x holds it at A for ten half-days, then y at B for one.
+fn one_trailer(spread: &Value, chance: &Value) -> (Shop, Plan) {
+    let step =
+        |half_days: u32| json!({ "id": "w", "skill": "s", "half_days": half_days, "needs": [{ "kind": "rig" }] });
+    let mut first = step(10);
+    first["spread"] = spread.clone();
+    let book: Book = book(json!({
+        "book": 1, "shop": { "name": "Test", "time_zone": "America/New_York", "work_days": ["mon", "tue", "wed", "thu", "fri", "sat", "sun"] },
+        "places": [{ "id": "a" }, { "id": "b" }], "drives": [{ "from": "a", "to": "b", "minutes": 20 }],
+        "crews": [{ "id": "c", "people": 2, "skills": ["s"] }, { "id": "d", "people": 2, "skills": ["s"] }],
+        "trucks": [{ "id": "t", "tow_lb": 5000 }],
+        "equipment": [{ "id": "rig", "kinds": ["rig"], "moves": "towed", "weight_lb": 4000, "place": "a" }],
+        "chance": chance,
+        "jobs": [
+            { "id": "x", "place": "a", "due": day(0), "late_day": 500, "steps": [first] },
+            { "id": "y", "place": "b", "steps": [{ "id": "w", "skill": "s", "half_days": 1, "needs": [{ "kind": "rig" }] }] }
+        ]
+    }));
+    let shop = Shop::new(&book, horizon(4)).expect("no fault");
+    let plan = plan(&shop, "", &Limits::steps(400), &mut |_| {});
+    assert_eq!((plan.steps.len(), plan.hauls.len()), (2, 1));
+    (shop, plan)
+}
+
+#[test]
+fn delay_goes_with_the_trailer_and_waits_for_the_road() {
+    // Each half-day that x runs over comes to y as one: its haul takes none.
+    let (shop, plan) = one_trailer(&json!({ "low": 1, "likely": 1, "high": 2 }), &json!({}));
+    let found = chances(&shop, &plan, SEASONS).expect("the plan holds");
+    for k in [12, 14, 16, 18] {
+        near(within(of(&found.jobs, "y"), k), exact(k - 1));
+    }
+    // The road is closed on one date in four: y follows on the first date on which it is open, from that of its haul on.
+    let climate = json!({ "climate": [{ "on": "01-01/12-31", "closed_days": 1.75, "source": "made up" }] });
+    let (shop, plan) = one_trailer(&json!({ "low": 1, "likely": 1, "high": 1 }), &climate);
+    let found = chances(&shop, &plan, SEASONS).expect("the plan holds");
+    // x ends on Friday pm, index 9. An evening haul has two dates to be in time for Saturday, one at the start has one;
+    // on each date after it there is one more.
+    let dates = if plan.hauls[0].evening { 2 } else { 1 };
+    for later in 0..3 {
+        let closed = 0.25_f64.powi(dates + later);
+        near(within(of(&found.jobs, "y"), 12 + 2 * later as usize), 1.0 - closed);
+    }
+    assert_eq!(of(&found.jobs, "x").by(monday() + chrono::Days::new(4)).of, SEASONS.count);
+}

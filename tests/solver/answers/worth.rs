@@ -1,12 +1,15 @@
 //! `worth`: the difference between two proven plans, to the cent.
 
-use yardless_solver::answer::{Given, More, worth};
-use yardless_solver::book::Moves;
+use serde_json::json;
+use yardless_solver::answer::{Given, More, Worth, worth};
+use yardless_solver::book::{Book, Moves};
 use yardless_solver::engine::{Limits, plan};
 use yardless_solver::money::Cents;
 use yardless_solver::plan::check;
+use yardless_solver::shop::Shop;
 
-use super::{STEPS, planned, shop};
+use super::support::{book, day, monday};
+use super::{STEPS, horizon, planned, shop};
 
 /// Small books.
 const BOOKS: u64 = 200;
@@ -65,4 +68,44 @@ fn one_more_is_worth_the_difference_between_two_proven_plans() {
         asked >= 500 && saves >= 40 && only_then >= 10,
         "{asked} asked, {saves} save, {only_then} on some dates only"
     );
+}
+
+#[test]
+fn saturday_and_a_clear_day_are_worth_what_they_save() {
+    // 12 half-days due on Friday: without Saturday they end on Monday pm, index 15, a date late: 100 + 30.15; with it on
+    // Saturday pm, index 11, which is no date that the shop works: 22.11.
+    let long = book(json!({
+        "book": 1, "shop": { "name": "Test", "time_zone": "America/New_York" },
+        "places": [{ "id": "a" }], "crews": [{ "id": "c", "people": 2, "skills": ["s"] }], "trucks": [], "equipment": [],
+        "jobs": [{ "id": "x", "place": "a", "due": day(4), "steps": [{ "id": "w", "skill": "s", "half_days": 12 }] }]
+    }));
+    let saturday = monday() + chrono::Days::new(5);
+    assert_eq!(saves(&long, More::Day(saturday)), [(More::Day(saturday), Cents(10_804), true)]);
+    // The trailer never goes up the hill: left out at 500. With the road open, or on Monday alone: 20 + 30 minutes.
+    let hill = book(json!({
+        "book": 1, "shop": { "name": "Test", "time_zone": "America/New_York" },
+        "roads": [{ "id": "hill", "no_trailers": ["11-15/04-15"] }],
+        "places": [{ "id": "lot" }, { "id": "a", "road": "hill" }], "drives": [{ "from": "lot", "to": "a", "minutes": 20 }],
+        "crews": [{ "id": "c", "people": 2, "skills": ["s"] }], "trucks": [{ "id": "t", "tow_lb": 5000 }],
+        "equipment": [{ "id": "rig", "kinds": ["rig"], "moves": "towed", "weight_lb": 4000, "place": "lot" }],
+        "jobs": [{ "id": "x", "place": "a", "left_out": 500,
+            "steps": [{ "id": "w", "skill": "s", "half_days": 1, "needs": [{ "kind": "rig" }] }] }]
+    }));
+    let road = More::Road("hill".to_owned());
+    assert_eq!(saves(&hill, road.clone()), [(road, Cents(45_000), true)]);
+    let clear = More::Clear("hill".to_owned(), monday());
+    assert_eq!(saves(&hill, clear.clone()), [(clear, Cents(45_000), true)]);
+}
+
+/// What one more saves in two weeks, exactly, and whether it is used.
+fn saves(book: &Book, more: More) -> Vec<(More, Cents, bool)> {
+    let shop = Shop::new(book, horizon(2)).expect("no fault");
+    let plan = plan(&shop, "", &Limits::steps(STEPS), &mut |_| {});
+    let given = Given::new(&shop, "", &plan).expect("the plan holds");
+    let (_, rows) = worth(&given, &[more], &Limits::steps(STEPS * 4)).expect("no fault");
+    let exact = |row: Worth| {
+        assert_eq!(row.least, row.most);
+        (row.more, row.least, row.when.is_some())
+    };
+    rows.into_iter().map(exact).collect()
 }

@@ -42,6 +42,8 @@ pub(super) struct Work {
     pub(super) amount: i64,
     /// For the second span of a step, the first: it takes what that leaves.
     pub(super) first: Option<usize>,
+    /// In progress: it has begun before the season does.
+    pub(super) going: bool,
     /// Left before it is done: takes its amount whatever the season.
     pub(super) left: bool,
     pub(super) spread: Spread,
@@ -109,6 +111,13 @@ impl<'s> Course<'s> {
         link(shop, &draft, &mut works);
         let mut hauls = hauls(shop, &draft);
         holds(shop, &draft, &jobs, &mut works, &mut hauls);
+        // E4: while a unit is out, what holds it waits.
+        for work in &mut works {
+            for held in &work.units {
+                let out = shop.units[held.unit].out.iter();
+                work.done_in.iter_mut().zip(out).filter(|(_, out)| **out).for_each(|(done, _)| *done = 0);
+            }
+        }
         let by_crew =
             shop.crews.ids().map(|crew| (0..works.len()).filter(|w| works[*w].crew == crew).collect()).collect();
         Some(Self { shop, works, by_crew, hauls, jobs, climate: climate(shop) })
@@ -165,6 +174,7 @@ fn works(shop: &Shop, draft: &Draft) -> Vec<Work> {
                 start: span.start,
                 amount: if left { taken(&span) } else { amount.total() * scale },
                 first,
+                going: facts.going.is_some() && span.part != Part::Second,
                 left,
                 spread: spread.clone(),
                 after: Vec::new(),

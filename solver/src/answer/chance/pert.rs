@@ -39,7 +39,23 @@ pub fn mean_and_variance(low: f64, likely: f64, high: f64) -> (f64, f64) {
 
 #[cfg(test)]
 mod tests {
+    use rand::SeedableRng;
+
     use super::*;
+
+    #[test]
+    fn draws_have_the_mean_of_their_three_points_and_stay_between_them() {
+        let mut rng = rand::rngs::ChaCha8Rng::seed_from_u64(1);
+        for (low, likely, high) in [(0.8, 1.0, 1.6), (0.5, 1.2, 1.3), (1.0, 1.0, 2.0), (1.0, 1.0, 1.0)] {
+            let spread = Spread::new(low, likely, high);
+            let draws: Vec<f64> = (0..100_000).map(|_| spread.draw(&mut rng)).collect();
+            assert!(draws.iter().all(|factor| (low..=high).contains(factor)));
+            let mean = draws.iter().sum::<f64>() / draws.len() as f64;
+            // Five standard errors: the deviation is below half the width, and a beta's mean over a hundred thousand draws.
+            let (exact, _) = mean_and_variance(low, likely, high);
+            assert!((mean - exact).abs() <= 5.0 * (high - low) / 2.0 / 316.0 + 1e-12, "{mean} {exact}");
+        }
+    }
 
     #[test]
     fn pert_agrees_with_the_worked_examples() {

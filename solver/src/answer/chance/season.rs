@@ -24,6 +24,8 @@ pub(super) struct State {
     /// Where each unit is; `None`: on the road.
     at: Table<UnitId, Option<PlaceId>>,
     hauled: Vec<bool>,
+    /// From when on each unit may be hauled: at a start, in an evening (H1).
+    leaves: Table<UnitId, (usize, usize)>,
     /// Units on the road to a place until the next half-day.
     arriving: Vec<(UnitId, PlaceId)>,
     /// Hauls of this half-day by truck: towed, carried.
@@ -42,6 +44,7 @@ impl State {
             end: vec![shop.len(); n],
             at: shop.units.iter().map(|unit| Some(unit.place)).collect(),
             hauled: vec![false; course.hauls.len()],
+            leaves: Table::filled(shop.units.len(), (0, 0)),
             arriving: Vec::new(),
             trucks: Table::filled(shop.trucks.len(), (0, 0)),
         }
@@ -79,7 +82,10 @@ impl State {
             self.left[w] = (self.drawn[w] - before).max(1);
             self.least[w] = (self.drawn[w].min(work.amount) - before).max(1);
         }
-        self.started.fill(false);
+        for (started, work) in self.started.iter_mut().zip(&course.works) {
+            *started = work.going;
+        }
+        self.leaves.iter_mut().for_each(|leaves| *leaves = (0, 0));
         self.end.fill(shop.len());
         self.hauled.fill(false);
         self.arriving.clear();
@@ -108,7 +114,9 @@ impl State {
             let before =
                 course.hauls[..i].iter().zip(&self.hauled).any(|(other, done)| other.unit == haul.unit && !done);
             let there = self.at[haul.unit].is_some();
-            if before || !there || !self.released(course, &haul.after, h + usize::from(evening)) {
+            let (start, in_evening) = self.leaves[haul.unit];
+            let stands = h >= if evening { in_evening } else { start };
+            if before || !there || !stands || !self.released(course, &haul.after, h + usize::from(evening)) {
                 continue;
             }
             let (towed, carried) = self.trucks[haul.truck];
@@ -119,6 +127,8 @@ impl State {
             }
             self.trucks[haul.truck] = if haul.towed { (towed + 1, carried) } else { (towed, carried + 1) };
             self.hauled[i] = true;
+            // What comes late in a half-day has stood there to the end of the next one before it leaves at a start.
+            self.leaves[haul.unit] = if evening || haul.long { (h + 2, h + 1) } else { (h + 1, h + 1) };
             if evening || haul.long {
                 self.at[haul.unit] = None;
                 self.arriving.push((haul.unit, haul.to));

@@ -83,7 +83,9 @@ pub enum Hold {
     Fixed,
     /// Now: it cannot start sooner.
     Now,
-    /// Nothing alone: a plan in which it starts sooner moves more, or costs more.
+    /// Another rule: what the checker says of the plan with the step at the earlier start, or of what is done before it.
+    Rule(Vec<String>),
+    /// Nothing: it could start sooner by itself.
     Nothing,
 }
 
@@ -94,7 +96,8 @@ const MOST_LINKS: usize = 40;
 pub fn chain(given: &Given, job: &str) -> Vec<Link> {
     let mut links = Vec::new();
     let mut seen: BTreeSet<(String, String)> = BTreeSet::new();
-    let mut next = given.plan.steps.iter().filter(|row| row.job == job).max_by_key(|row| row.end);
+    let last = given.plan.steps.iter().filter(|row| row.job == job).max_by_key(|row| row.end);
+    let mut next = last.and_then(|row| first_row(&given.plan, job, &row.step));
     while let Some(row) = next {
         if links.len() == MOST_LINKS || !seen.insert((row.job.clone(), row.step.clone())) {
             break;
@@ -105,7 +108,8 @@ pub fn chain(given: &Given, job: &str) -> Vec<Link> {
                 first_row(&given.plan, job, step)
             }
             Hold::Unit { job, step: None, .. } => {
-                given.plan.steps.iter().filter(|row| row.job == *job).max_by_key(|row| row.end)
+                let last = given.plan.steps.iter().filter(|row| row.job == *job).max_by_key(|row| row.end);
+                last.and_then(|row| first_row(&given.plan, job, &row.step))
             }
             _ => None,
         };
@@ -152,6 +156,10 @@ fn held(given: &Given, row: &StepRow) -> Option<(Option<HalfDay>, Hold)> {
     if shop.steps[step].fixed.start == Some(row.start) {
         return Some((None, Hold::Fixed));
     }
+    if shop.horizon.index(row.start) == Some(shop.steps[step].start_from) {
+        let says = "what it comes after is done, and it waits so long after that";
+        return Some((None, Hold::Rule(vec![says.to_owned()])));
+    }
     let Some((start, end)) = earlier(shop, row) else {
         let before = shop.horizon.index(row.start)?.checked_sub(1)?;
         let (way, crew) = way_and_crew(shop, step, row)?;
@@ -161,7 +169,7 @@ fn held(given: &Given, row: &StepRow) -> Option<(Option<HalfDay>, Hold)> {
         let (last, by) = telling.or_else(|| stops(before))?;
         return Some((None, Hold::Stopped { last, by }));
     };
-    let hold = against(given, row, start, end).into_iter().next().unwrap_or(Hold::Nothing);
+    let hold = against(given, row, start, end).into_iter().next().unwrap_or_else(|| other_rule(given, row, start, end));
     Some((Some(at(start)), hold))
 }
 
@@ -177,6 +185,15 @@ fn earlier(shop: &Shop, row: &StepRow) -> Option<(usize, usize)> {
     let runs = shop.runs(step, way, crew)?;
     let before = shop.horizon.index(row.start)?;
     (shop.now..before).rev().find_map(|h| Some((h, runs.end_of(h)?)).filter(|_| shop.start_allowed(step, h)))
+}
+
+/// Where no other step, unit or haul is known to stand against a start: what the checker says of it.
+fn other_rule(given: &Given, row: &StepRow, start: usize, end: usize) -> Hold {
+    let judged = check(given.shop, &moved(given, row, start, end)).breaches;
+    let rules =
+        judged.into_iter().filter(|breach| !breach.rule.starts_with('C') && !["cost", "bound"].contains(&breach.rule));
+    let says: Vec<String> = rules.map(|breach| breach.says).take(MOST_BREAKS).collect();
+    if says.is_empty() { Hold::Nothing } else { Hold::Rule(says) }
 }
 
 /// The plan with one row moved.
@@ -212,7 +229,17 @@ fn against(given: &Given, row: &StepRow, start: usize, end: usize) -> Vec<Hold> 
     let overlaps = |first: HalfDay, last: HalfDay| first <= to && last >= from;
     let in_the_way: Vec<&StepRow> = others.filter(|other| overlaps(other.start, other.end)).collect();
     if breaks("W4") {
-        for other in in_the_way.iter().filter(|other| other.crew == row.crew) {
+        let worked = |of: &StepRow, h: usize| {
+            let step = step_of(shop, &of.job, &of.step);
+            let by = step.and_then(|step| Some((step, way_and_crew(shop, step, of)?)));
+            by.is_some_and(|(step, (way, crew))| shop.obstacle(step, way, crew, h).is_none())
+        };
+        let clash = |other: &StepRow| {
+            let index = |half_day| shop.horizon.index(half_day);
+            let (first, last) = (index(other.start).unwrap_or(0).max(start), index(other.end).unwrap_or(end).min(end));
+            (first..=last).any(|h| worked(row, h) && worked(other, h))
+        };
+        for other in in_the_way.iter().filter(|other| other.crew == row.crew && clash(other)) {
             let (crew, job, step) = (other.crew.clone(), other.job.clone(), other.step.clone());
             found.push((other.end, Hold::Crew { crew, job, step, end: other.end }));
         }
@@ -266,7 +293,8 @@ fn haul(given: &Given, plan: &Plan, row: &StepRow, unit: &str, start: usize) -> 
             let judged = check(shop, &other).breaches;
             let against: Vec<String> = judged
                 .into_iter()
-                .filter(|breach| own.contains(&breach.rule) && (breach.rule == "H4" || breach.says.contains(name)))
+                .filter(|breach| own.contains(&breach.rule))
+                .filter(|breach| ["H4", "E6"].contains(&breach.rule) || about(shop, &breach.says) == Some(name))
                 .map(|breach| breach.says)
                 .collect();
             let Some(first) = against.into_iter().next() else {
@@ -278,6 +306,15 @@ fn haul(given: &Given, plan: &Plan, row: &StepRow, unit: &str, start: usize) -> 
         }
     }
     Some((brought.at, told(brought, breaks)))
+}
+
+/// The unit that a breach begins with: of names that begin alike the longest.
+fn about<'s>(shop: &'s Shop, says: &str) -> Option<&'s String> {
+    shop.units
+        .iter()
+        .map(|unit| &unit.name)
+        .filter(|name| says.starts_with(name.as_str()))
+        .max_by_key(|name| name.len())
 }
 
 /// How many of the rules against earlier hauls are told, the nearest half-day first.

@@ -119,21 +119,22 @@ impl Lift {
         // A range that has passed is never asked about, and stands for one that is not there.
         let never = Range { first: HalfDay::am(NaiveDate::default()), last: HalfDay::am(NaiveDate::default()) };
         match self {
+            // What earlier entries say holds again; the entry stays, as a date that is reported (H2).
             Self::Weather(n) => {
                 let entry = &mut book.weather[*n];
                 let lifted = |report: &mut Report<bool>| {
                     if *report == Report::Said(true) {
-                        *report = Report::Said(false);
+                        *report = Report::Unsaid;
                     }
                 };
                 lifted(&mut entry.storm);
                 lifted(&mut entry.no_travel);
                 lifted(&mut entry.rain);
                 if entry.roads == Report::Said(crate::book::RoadReport::Covered) {
-                    entry.roads = Report::TakenBack;
+                    entry.roads = Report::Unsaid;
                 }
-                entry.gust_mph = Report::TakenBack;
-                entry.low_f = Report::TakenBack;
+                entry.gust_mph = Report::Unsaid;
+                entry.low_f = Report::Unsaid;
             }
             Self::Season(id) => {
                 book.roads.iter_mut().filter(|road| road.id == *id).for_each(|road| road.no_trailers.clear());

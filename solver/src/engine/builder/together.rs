@@ -28,7 +28,9 @@ impl Builder<'_> {
         let same =
             |a: &Haul, b: &Haul| (a.unit, a.from, a.to, a.at, a.evening) == (b.unit, b.from, b.to, b.at, b.evening);
         let new = |haul: &Haul| haul.at <= first && !before.iter().any(|other| same(haul, other));
-        Some((units, after.into_iter().filter(new).collect()))
+        let hauls: Vec<Haul> = after.into_iter().filter(new).collect();
+        // Hauls are made as late as can be: one before the time asked about could not be made after it.
+        hauls.iter().all(|haul| haul.at >= wanted.from).then_some((units, hauls))
     }
 
     fn hold_all(&mut self, wanted: &Wanted, first: usize, last: usize, undo: &mut Undo) -> Option<Standing> {
