@@ -60,6 +60,10 @@ pub fn offers(given: &Given, job: &Job, most: usize, limits: &Limits) -> Option<
     let shop = desk.shop(given.shop.horizon.last_date(), |_| {})?;
     let mut shares = Shares::new(limits, most + 3);
     let id = shop.jobs.find(|facts| facts.id == job.id)?;
+    if shop.jobs[id].later {
+        let why = "it may not begin before its earliest date, which is after them".to_owned();
+        return Some(Offers { rows: Vec::new(), shop, impossible: Some(why) });
+    }
     if let Some(why) = impossible(&shop, id) {
         return Some(Offers { rows: Vec::new(), shop, impossible: Some(why) });
     }

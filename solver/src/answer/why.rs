@@ -8,6 +8,7 @@
 mod chain;
 mod lift;
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
@@ -15,7 +16,7 @@ use chrono::NaiveDate;
 
 use super::Given;
 use super::given::{NEVER, end, meets, must_end};
-use crate::book::Book;
+use crate::book::{After, Book};
 use crate::engine::{Limits, Progress, plan_from};
 use crate::money::Cents;
 use crate::plan::{check, read};
@@ -131,6 +132,10 @@ pub fn can(given: &Given, job: &str, by: NaiveDate, lifted: &[Lift], limits: &Li
     });
     // A book that has a fault has no plan.
     let Some(shop) = shop else { return Can::No };
+    // What may not begin within the horizon is not done in it (W1).
+    if shop.jobs.iter().any(|facts| facts.id == job && facts.later) {
+        return Can::No;
+    }
     let caller = Arc::clone(&limits.cancel);
     let limits = Limits { cancel: Arc::new(AtomicBool::new(false)), ..limits.clone() };
     // The first plan that does it is enough.
@@ -141,7 +146,6 @@ pub fn can(given: &Given, job: &str, by: NaiveDate, lifted: &[Lift], limits: &Li
         }
     };
     let plan = plan_from(&shop, given.digest, Some(&read(&shop, &given.plan)), &limits, &mut stop);
-    // A job whose dates lie after these weeks costs nothing and is not done either.
     let done = end(&plan, job).is_some_and(|end| end.date() <= by);
     if done && meets(&plan) && check(&shop, &plan).holds() {
         Can::Yes
@@ -165,12 +169,15 @@ fn free_of_charge(book: &mut Book) {
     ways.for_each(|way| way.extra = Cents::ZERO);
 }
 
-/// Has every other job end by the date on which the plan given out ends it; those that it leaves out need not be done.
+/// Has every other job end by the date on which the plan given out ends it; those that it leaves out need not be done,
+/// but for those that the job itself comes after.
 fn as_told(given: &Given, book: &mut Book, but: &str) {
+    let before = comes_after(book, but);
     let ids: Vec<String> = book.jobs.iter().map(|job| job.id.clone()).filter(|id| id != but).collect();
     for id in ids {
         match end(&given.plan, &id) {
             Some(end) => must_end(book, &id, end.date(), NEVER),
+            None if before.contains(&id) => must_end(book, &id, given.shop.horizon.last_date(), NEVER),
             None => {
                 for job in book.jobs.iter_mut().filter(|job| job.id == id) {
                     job.left_out = Some(Cents::ZERO);
@@ -179,4 +186,18 @@ fn as_told(given: &Given, book: &mut Book, but: &str) {
             }
         }
     }
+}
+
+/// The jobs that a job comes after, and those that they do (W6).
+fn comes_after(book: &Book, job: &str) -> BTreeSet<String> {
+    let mut found = BTreeSet::new();
+    let mut open = vec![job.to_owned()];
+    while let Some(id) = open.pop() {
+        let steps = book.jobs.iter().filter(|job| job.id == id).flat_map(|job| &job.steps);
+        let links = steps.flat_map(|step| step.after.iter().flatten()).map(After::link);
+        open.extend(
+            links.filter_map(|link| link.job).filter(|other| found.insert((*other).to_owned())).map(str::to_owned),
+        );
+    }
+    found
 }

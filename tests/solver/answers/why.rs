@@ -103,6 +103,29 @@ fn two_tied_causes_are_told_together() {
 }
 
 #[test]
+fn what_a_left_out_job_rests_on_may_lie_with_the_job_before_it() {
+    // y comes after x, which may not begin within the week.
+    let book = book(json!({
+        "book": 1,
+        "shop": { "name": "Test", "time_zone": "America/New_York" },
+        "places": [{ "id": "a" }], "crews": [{ "id": "c", "people": 2, "skills": ["s"] }], "trucks": [], "equipment": [],
+        "jobs": [
+            { "id": "x", "place": "a", "earliest": day(21), "steps": [{ "id": "w", "skill": "s", "half_days": 1 }] },
+            { "id": "y", "place": "a", "steps": [{ "id": "w", "skill": "s", "half_days": 1, "after": ["x/w"] }] }
+        ]
+    }));
+    let plan = yardless_solver::engine::plan(&shop(&book, &[]), "", &Limits::steps(STEPS), &mut |_| {});
+    assert_eq!(plan.left_out.len(), 1);
+    let shop = shop(&book, &plan.kept());
+    let given = Given::new(&shop, "", &plan).expect("the plan holds");
+    let rests = rests_on(&given, "y", shop.horizon.last_date(), &Limits::steps(STEPS));
+    assert_eq!((rests.found, rests.proven), (Holds::These(vec![Lift::Access("x".to_owned())]), true));
+    // x itself costs nothing as long as it is later: that is no way to have it done.
+    let rests = rests_on(&given, "x", shop.horizon.last_date(), &Limits::steps(STEPS));
+    assert_eq!((rests.found, rests.proven), (Holds::These(vec![Lift::Access("x".to_owned())]), true));
+}
+
+#[test]
 fn forged_links_are_refused() {
     let blow = |skill: &str| json!([{ "id": "blow", "skill": skill, "half_days": 2, "needs": [{ "kind": "blower" }] }]);
     let book = book(json!({

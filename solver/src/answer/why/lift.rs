@@ -246,7 +246,7 @@ impl Lift {
             }
             Self::Only(id) => format!("{} works only at its own times", crew(id)),
             Self::Closed(k) => format!("the shop is closed {}", ranges(&book.shop.closed, *k)),
-            Self::Access(id) => format!("{} gives no access before its dates", job(id)),
+            Self::Access(id) => format!("the dates of {} (earliest, no access)", job(id)),
             Self::Fixed(id) => format!("what is fixed of {}", job(id)),
             Self::Job(id) => format!("the work on {}", job(id)),
             Self::Units(kind) => {
