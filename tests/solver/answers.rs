@@ -24,7 +24,7 @@ use yardless_solver::plan::Plan;
 use yardless_solver::shop::{KeptStep, Shop};
 
 /// Rounds with which tiny books are proven.
-const STEPS: u64 = 2_000;
+const STEPS: u64 = 800;
 /// Far more states than a tiny book takes.
 const MOST: usize = 500_000;
 /// More than a tiny book's plan costs.

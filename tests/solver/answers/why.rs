@@ -34,7 +34,7 @@ fn smallest_sets_help_together_and_not_without_any_one() {
         let Holds::These(lifts) = rests.found else { continue };
         sets += 1;
         larger += usize::from(lifts.len() > 1);
-        // Planned again with ten times the work: with all of them lifted it can be, with all but any one it cannot.
+        // Planned again with four times the work: with all of them lifted it can be, with all but any one it cannot.
         let again = |lifts: &[Lift]| can(&given, &job.id, by, lifts, &Limits::steps(STEPS));
         assert_eq!(again(&lifts), Can::Yes, "{seed}: {lifts:?}");
         for n in 0..lifts.len() {
