@@ -44,7 +44,8 @@ pub enum Verb {
     Week(WeekArgs),
     /// Check a plan from any source against the book, and list every breach by its rule.
     Check(CheckArgs),
-    /// Say when units of a kind are free together and can be at a place, and how much sooner if other work moves.
+    /// Say when units of a kind are free together and can be at a place, and how much sooner if other work moves; without
+    /// a plan the book is planned afresh.
     Free(FreeArgs),
     /// List the dates by which a job can be finished, and what each does to the others.
     Offer(OfferArgs),

@@ -4,16 +4,16 @@ use std::path::Path;
 
 use yardless_solver::answer::Given;
 use yardless_solver::book::Job;
-use yardless_solver::engine::Limits;
 use yardless_solver::half_day::{HalfDay, Horizon};
 use yardless_solver::plan::{Plan, forgotten};
-use yardless_solver::shop::{JobId, Shop};
+use yardless_solver::shop::Shop;
 
 use crate::args::AskArgs;
 use crate::book_file::{self, BookFile};
 use crate::exit::Exit;
+use crate::named;
 use crate::plan_file::{self, PlanFile};
-use crate::trouble::{Trouble, did_you_mean};
+use crate::trouble::Trouble;
 
 /// What a question is asked of.
 pub struct Asked {
@@ -28,19 +28,18 @@ pub struct Asked {
 /// Reads the book and the plan given out.
 pub fn read(book: &Path, args: &AskArgs) -> Result<Asked, Trouble> {
     let file = book_file::read(book)?;
-    of(file, book, args)
-}
-
-/// The same of a book that has been read.
-pub fn of(file: BookFile, book: &Path, args: &AskArgs) -> Result<Asked, Trouble> {
     let path = args.plan.clone().unwrap_or_else(|| book.with_file_name("plan.json"));
-    let stored = plan_file::read(&path)?;
-    let (horizon, now) = from_now(&file, &stored, args.now)?;
-    let shop = file.shop_from(horizon, now, Some(&stored.plan.kept()))?;
-    Ok(Asked { file, shop, kept: stored.plan, plan_name: path.display().to_string() })
+    Asked::new(file, plan_file::read(&path)?, &path, args.now)
 }
 
 impl Asked {
+    /// A book and a plan that have been read, from now on: a half-day, else by the clock.
+    pub fn new(file: BookFile, stored: PlanFile, path: &Path, now: Option<HalfDay>) -> Result<Self, Trouble> {
+        let (horizon, now) = from_now(&file, &stored, now)?;
+        let shop = file.shop_from(horizon, now, Some(&stored.plan.kept()))?;
+        Ok(Self { file, shop, kept: stored.plan, plan_name: path.display().to_string() })
+    }
+
     /// The plan given out as it stands now; refused where it does not hold any more.
     pub fn given(&self) -> Result<Given<'_>, Trouble> {
         let forgotten = forgotten(&self.shop, &self.kept).count();
@@ -72,20 +71,10 @@ impl Asked {
     }
 
     /// A job of the book by its id or name.
-    pub fn job(&self, asked: &str) -> Result<(JobId, &Job), Trouble> {
-        let same = |name: &str| name.to_lowercase() == asked.to_lowercase();
-        if let Some(id) = self.shop.jobs.find(|job| same(&job.id) || same(&job.name)) {
-            let of_book = self.shop.book.jobs.iter().find(|job| job.id == self.shop.jobs[id].id);
-            if let Some(job) = of_book {
-                return Ok((id, job));
-            }
-        }
-        let jobs = || self.shop.jobs.iter();
-        let known: Vec<&str> = jobs().flat_map(|job| [job.id.as_str(), job.name.as_str()]).collect();
-        let meant = did_you_mean(asked, known);
-        let all: Vec<String> = jobs().map(|job| format!("`{}`", job.id)).collect();
-        let says = format!("no job `{asked}`{meant}");
-        Err(Trouble::input("ask::unknown-job", says, format!("the book has {}", all.join(", "))))
+    pub fn job(&self, asked: &str) -> Result<&Job, Trouble> {
+        let all: Vec<(&str, &str)> = self.shop.jobs.iter().map(|job| (job.id.as_str(), job.name.as_str())).collect();
+        // The shop's jobs are the book's, in its order.
+        Ok(&self.shop.book.jobs[named::position(("ask::unknown-job", "job", ""), asked, &all)?])
     }
 }
 
@@ -101,12 +90,4 @@ fn from_now(file: &BookFile, stored: &PlanFile, asked: Option<HalfDay>) -> Resul
     let horizon = Horizon::new(Horizon::monday_of(now.date()), stored.plan.weeks)
         .map_err(|e| Trouble::input("usage::now", e.to_string(), "give --now a half-day, as \"2026-12-09 am\""))?;
     Ok((horizon, horizon.index(now).unwrap_or(0)))
-}
-
-/// The limits of a question: seconds, or steps alone.
-pub fn limits(seconds: Option<f64>, steps: Option<u64>, default: f64) -> Limits {
-    match (seconds, steps) {
-        (None, Some(steps)) => Limits::steps(steps),
-        (seconds, steps) => Limits { steps, ..Limits::seconds(seconds.unwrap_or(default)) },
-    }
 }

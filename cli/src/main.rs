@@ -8,6 +8,7 @@ mod command;
 mod edit;
 mod exit;
 mod fetch;
+mod named;
 mod plan_file;
 mod search;
 mod trouble;

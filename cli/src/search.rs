@@ -50,16 +50,21 @@ pub fn choices(
     Ok(found)
 }
 
+/// Steps alone, or seconds, by default so many.
+pub fn limits(seconds: Option<f64>, steps: Option<u64>, default: f64) -> Limits {
+    match (seconds, steps) {
+        (None, Some(steps)) => Limits::steps(steps),
+        (seconds, steps) => Limits { steps, ..Limits::seconds(seconds.unwrap_or(default)) },
+    }
+}
+
 /// Ctrl-C ends the search with the best plan so far; whatever comes is checked before anyone sees it.
 fn run(
     shop: &Shop,
     args: &SearchArgs,
     search: impl FnOnce(&Limits, &mut dyn FnMut(Progress)) -> Plan,
 ) -> Result<Plan, Trouble> {
-    let mut limits = match (args.seconds, args.steps) {
-        (None, Some(steps)) => Limits::steps(steps),
-        (seconds, steps) => Limits { steps, ..Limits::seconds(seconds.unwrap_or(SECONDS)) },
-    };
+    let mut limits = limits(args.seconds, args.steps, SECONDS);
     limits.seed = args.seed;
     limits.gap = args.gap.unwrap_or(0.0);
     stop_on_interrupt(&limits.cancel);

@@ -9,6 +9,7 @@ mod hauling;
 mod history;
 mod ids;
 mod jobs;
+mod names;
 mod roads;
 mod runs;
 mod spans;

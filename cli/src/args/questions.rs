@@ -22,6 +22,17 @@ pub struct AskArgs {
     pub json: bool,
 }
 
+/// How hard to search for an answer.
+#[derive(Args, Debug)]
+pub struct EffortArgs {
+    /// How long to search [default: 5 for offer, 20 for worth, none with --steps].
+    #[arg(long, value_name = "S", value_parser = seconds)]
+    pub seconds: Option<f64>,
+    /// A budget of work instead of seconds: the same question and steps give the same answer.
+    #[arg(long, value_name = "N")]
+    pub steps: Option<u64>,
+}
+
 /// `free`.
 #[derive(Args, Debug)]
 pub struct FreeArgs {
@@ -53,12 +64,9 @@ pub struct OfferArgs {
     /// How many dates at most.
     #[arg(long, value_name = "N", default_value_t = 5, value_parser = clap::value_parser!(u8).range(1..=20))]
     pub rows: u8,
-    /// How long to search [default: 5, none with --steps].
-    #[arg(long, value_name = "S", value_parser = seconds)]
-    pub seconds: Option<f64>,
-    /// A budget of work instead of seconds: the same question and steps give the same answer.
-    #[arg(long, value_name = "N")]
-    pub steps: Option<u64>,
+    /// Effort.
+    #[command(flatten)]
+    pub effort: EffortArgs,
     /// Question.
     #[command(flatten)]
     pub ask: AskArgs,
@@ -86,12 +94,9 @@ pub struct WorthArgs {
     /// How many rows at most.
     #[arg(long, value_name = "N", default_value_t = 8, value_parser = clap::value_parser!(u8).range(1..=50))]
     pub rows: u8,
-    /// How long to search [default: 20, none with --steps].
-    #[arg(long, value_name = "S", value_parser = seconds)]
-    pub seconds: Option<f64>,
-    /// A budget of work instead of seconds: the same question and steps give the same answer.
-    #[arg(long, value_name = "N")]
-    pub steps: Option<u64>,
+    /// Effort.
+    #[command(flatten)]
+    pub effort: EffortArgs,
     /// Question.
     #[command(flatten)]
     pub ask: AskArgs,

@@ -2,39 +2,40 @@
 
 use std::path::Path;
 
-use yardless_solver::answer::{Ask, Given, sooner, together};
+use yardless_solver::answer::{Ask, Given, Offer, Together, sooner, together};
 use yardless_solver::engine::Limits;
 use yardless_solver::half_day::HalfDay;
 use yardless_solver::plan::{Plan, check};
-use yardless_solver::shop::{KindId, PlaceId, Shop};
+use yardless_solver::shop::{Id, KindId, PlaceId, Shop};
 
 use crate::answer::Answer;
 use crate::args::{FreeArgs, SearchArgs, TimeArgs};
+use crate::asked::Asked;
 use crate::book_file::{self, BookFile};
 use crate::exit::Exit;
 use crate::plan_file::{self, PlanFile};
-use crate::trouble::{Trouble, did_you_mean};
+use crate::trouble::Trouble;
 use crate::view::FreeUnits;
-use crate::{asked, search};
+use crate::{named, search};
 
 /// Answers from a stored plan; where there is none, from a fresh one.
 pub fn run(book: &Path, args: &FreeArgs) -> Result<Answer, Trouble> {
     let file = book_file::read(book)?;
     let beside = book.with_file_name("plan.json");
     let path = args.ask.plan.clone().or_else(|| beside.exists().then_some(beside));
-    let stored = path.as_deref().map(plan_file::read).transpose()?;
+    let stored = path.map(|path| plan_file::read(&path).map(|stored| (stored, path))).transpose()?;
     let fresh = SearchArgs { seconds: None, steps: None, gap: None, seed: 1 };
     let shop = match &stored {
-        Some(stored) => stored.shop(&file, None)?,
+        Some((stored, _)) => stored.shop(&file, None)?,
         None => file.shop(search::horizon(&file, &TimeArgs { from: None, weeks: 6 })?)?,
     };
     let kind = kind(&shop, &args.kind)?;
     enough(&shop, kind, args.count as usize)?;
     let at = as_of(&file, &shop, args.ask.now)?;
     let mut notes = Vec::new();
-    let plan = if let (Some(PlanFile { plan, .. }), Some(path)) = (stored, path) {
-        holds(&shop, &plan, &path)?;
-        plan
+    let plan = if let Some((PlanFile { plan, .. }, path)) = &stored {
+        holds(&shop, plan, path)?;
+        plan.clone()
     } else {
         notes.push("no stored plan: the book was planned afresh (--plan PLAN asks a stored one)".to_owned());
         search::plan(&shop, &file.written.digest, None, &fresh)?
@@ -44,18 +45,8 @@ pub fn run(book: &Path, args: &FreeArgs) -> Result<Answer, Trouble> {
     let given = given(&shop, &file.written.digest, &plan)?;
     let found = together(&given, &ask);
     // Sooner, if other work moves: only where the plan given out still holds from now on can that be told.
-    let sooner = match asked::of(file, book, &args.ask) {
-        Ok(now) => now.given().ok().and_then(|given| {
-            let at = place
-                .or_else(|| found.as_ref().and_then(|found| now.shop.places.find(|of| of.id == found.units[0].1)))?;
-            let from = ask.from.max(now.shop.now);
-            let before = found.as_ref().map_or(now.shop.horizon.half_day(now.shop.len() - 1), |found| found.first);
-            let same = now.shop.horizon == shop.horizon;
-            let worth_asking = same && before > now.shop.horizon.half_day(from);
-            worth_asking.then(|| sooner(&given, &Ask { from, ..ask }, at, before, &Limits::steps(ROUNDS)))?
-        }),
-        Err(_) => None,
-    };
+    let now = stored.and_then(|(stored, path)| Asked::new(file, stored, &path, args.ask.now).ok());
+    let sooner = now.as_ref().and_then(|now| sooner_than(now, &ask, found.as_ref(), &shop));
     let units = FreeUnits::new(&shop, &plan, &ask);
     let mut answer = Answer::new(if args.ask.json {
         units.json(found.as_ref(), sooner.as_ref())
@@ -64,6 +55,18 @@ pub fn run(book: &Path, args: &FreeArgs) -> Result<Answer, Trouble> {
     });
     answer.notes = notes;
     Ok(answer)
+}
+
+/// The soonest time from now on if other work moves, before the one that is found.
+fn sooner_than(now: &Asked, ask: &Ask, found: Option<&Together>, shop: &Shop) -> Option<Offer> {
+    let given = now.given().ok()?;
+    let stands = || now.shop.places.find(|of| Some(&of.id) == found.map(|found| &found.units[0].1));
+    let from = ask.from.max(now.shop.now);
+    let before = found.map_or(now.shop.horizon.half_day(now.shop.len() - 1), |found| found.first);
+    if now.shop.horizon != shop.horizon || before <= now.shop.horizon.half_day(from) {
+        return None;
+    }
+    sooner(&given, &Ask { from, ..*ask }, ask.place.or_else(stands)?, before, &Limits::steps(ROUNDS))
 }
 
 /// Rounds of search for each plan in which other work moves.
@@ -98,37 +101,15 @@ fn enough(shop: &Shop, kind: KindId, count: usize) -> Result<(), Trouble> {
 
 /// The place by its id or name.
 fn place(shop: &Shop, asked: &str) -> Result<PlaceId, Trouble> {
-    let same = |name: &str| name.to_lowercase() == asked.to_lowercase();
-    shop.places.find(|place| same(&place.id) || same(&place.name)).ok_or_else(|| {
-        let names = || shop.places.iter().flat_map(|place| [place.id.as_str(), place.name.as_str()]);
-        let all: Vec<String> = shop.places.iter().map(|place| format!("`{}`", place.id)).collect();
-        let says = format!("no place `{asked}`{}", did_you_mean(asked, names()));
-        Trouble::input(
-            "free::unknown-place",
-            says,
-            format!("the book has {}; --now gives the half-day", all.join(", ")),
-        )
-    })
+    let all: Vec<(&str, &str)> = shop.places.iter().map(|place| (place.id.as_str(), place.name.as_str())).collect();
+    named::position(("free::unknown-place", "place", "; --now gives the half-day"), asked, &all)
+        .map(PlaceId::from_index)
 }
 
 /// The kind by its id or name.
 fn kind(shop: &Shop, asked: &str) -> Result<KindId, Trouble> {
-    let same = |name: &str| name.to_lowercase() == asked.to_lowercase();
-    if let Some(kind) = shop.kinds.find(|kind| same(&kind.id) || same(&kind.name)) {
-        return Ok(kind);
-    }
-    let known: Vec<&str> = shop.kinds.iter().flat_map(|kind| [kind.id.as_str(), kind.name.as_str()]).collect();
-    let meant = did_you_mean(asked, known);
-    let all: Vec<String> = shop.kinds.iter().map(|kind| format!("`{}`", kind.id)).collect();
-    Err(Trouble::input(
-        "free::unknown-kind",
-        format!("no kind `{asked}`{meant}"),
-        if all.is_empty() {
-            "the book has no equipment".to_owned()
-        } else {
-            format!("the book has {}", all.join(", "))
-        },
-    ))
+    let all: Vec<(&str, &str)> = shop.kinds.iter().map(|kind| (kind.id.as_str(), kind.name.as_str())).collect();
+    named::position(("free::unknown-kind", "kind", ""), asked, &all).map(KindId::from_index)
 }
 
 /// The half-day asked about: as given, else now, else the plan's first.

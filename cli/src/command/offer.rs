@@ -8,10 +8,10 @@ use yardless_solver::book::{self, Faults, Job, Path as BookPath};
 
 use crate::answer::Answer;
 use crate::args::OfferArgs;
-use crate::asked::{self, limits};
+use crate::book_file::BookFile;
 use crate::edit::{self, Edit};
 use crate::trouble::Trouble;
-use crate::{book_file, view};
+use crate::{asked, search, view};
 
 /// Seconds of search where nothing else is asked for.
 const SECONDS: f64 = 5.0;
@@ -20,10 +20,10 @@ const SECONDS: f64 = 5.0;
 pub fn run(book: &Path, args: &OfferArgs) -> Result<Answer, Trouble> {
     let asked = asked::read(book, &args.ask)?;
     let job = match (&args.file, &args.job) {
-        (Some(file), _) => from_file(book, file)?,
+        (Some(file), _) => from_file(&asked.file, file)?,
         (None, Some(job)) => {
-            let (id, job) = asked.job(job)?;
-            if asked.shop.jobs[id].over() {
+            let job = asked.job(job)?;
+            if job.steps.iter().all(|step| step.done.is_some()) {
                 let says = format!("`{}` is done: there is no date to offer", job.id);
                 return Err(Trouble::input("offer::done", says, "`yardless note JOB/STEP again` plans a step again"));
             }
@@ -38,7 +38,7 @@ pub fn run(book: &Path, args: &OfferArgs) -> Result<Answer, Trouble> {
         }
     };
     let given = asked.given()?;
-    let limits = limits(args.seconds, args.steps, SECONDS);
+    let limits = search::limits(args.effort.seconds, args.effort.steps, SECONDS);
     let found = offers(&given, &job, usize::from(args.rows), &limits).ok_or_else(|| {
         Trouble::input("offer::job", format!("the book with `{}` has a fault", job.id), "`yardless plan` names it")
     })?;
@@ -47,8 +47,7 @@ pub fn run(book: &Path, args: &OfferArgs) -> Result<Answer, Trouble> {
 }
 
 /// A job from a file, judged as if it were the last of the book.
-fn from_file(book: &Path, file: &Path) -> Result<Job, Trouble> {
-    let of = book_file::read(book)?;
+fn from_file(of: &BookFile, file: &Path) -> Result<Job, Trouble> {
     let name = file.display().to_string();
     let help = "write one job as the book has it: `{ \"id\": ..., \"place\": ..., \"steps\": [...] }`";
     let text = std::fs::read(file)

@@ -5,13 +5,13 @@ use std::path::Path;
 
 use yardless_solver::half_day::{HalfDay, Horizon};
 use yardless_solver::plan::{Breach, check};
-use yardless_solver::shop::{CrewId, Shop};
+use yardless_solver::shop::{CrewId, Id, Shop};
 
 use crate::answer::Answer;
 use crate::args::WeekArgs;
 use crate::exit::Exit;
-use crate::trouble::{Trouble, did_you_mean};
-use crate::{book_file, plan_file, view};
+use crate::trouble::Trouble;
+use crate::{book_file, named, plan_file, view};
 
 /// Prints the plan. One that does not hold is printed under a warning that lists its breaches, with exit 3.
 pub fn run(book: &Path, args: &WeekArgs) -> Result<Answer, Trouble> {
@@ -69,16 +69,6 @@ fn position(shop: &Shop, half_day: HalfDay) -> Result<usize, Trouble> {
 
 /// The crew by its id or name.
 fn find_crew(shop: &Shop, asked: &str) -> Result<CrewId, Trouble> {
-    let same = |name: &str| name.to_lowercase() == asked.to_lowercase();
-    if let Some(crew) = shop.crews.find(|crew| same(&crew.id) || same(&crew.name)) {
-        return Ok(crew);
-    }
-    let known: Vec<&str> = shop.crews.iter().flat_map(|crew| [crew.id.as_str(), crew.name.as_str()]).collect();
-    let meant = did_you_mean(asked, known);
-    let all: Vec<String> = shop.crews.iter().map(|crew| format!("`{}`", crew.id)).collect();
-    Err(Trouble::input(
-        "week::unknown-crew",
-        format!("no crew `{asked}`{meant}"),
-        format!("the book has {}", all.join(", ")),
-    ))
+    let all: Vec<(&str, &str)> = shop.crews.iter().map(|crew| (crew.id.as_str(), crew.name.as_str())).collect();
+    named::position(("week::unknown-crew", "crew", ""), asked, &all).map(CrewId::from_index)
 }

@@ -14,7 +14,7 @@ use crate::{asked, view};
 /// The chain from the plan, then the facts on which it rests.
 pub fn run(book: &Path, args: &WhyArgs) -> Result<Answer, Trouble> {
     let asked = asked::read(book, &args.ask)?;
-    let (_, job) = asked.job(&args.job)?;
+    let job = asked.job(&args.job)?;
     let given = asked.given()?;
     let ends = given.ends(&job.id);
     // The date before the one on which it ends; of one left out the last of all.

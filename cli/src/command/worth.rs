@@ -6,9 +6,8 @@ use yardless_solver::answer::{all_more, worth};
 
 use crate::answer::Answer;
 use crate::args::WorthArgs;
-use crate::asked::{self, limits};
 use crate::trouble::Trouble;
-use crate::view;
+use crate::{asked, search, view};
 
 /// Seconds of search where nothing else is asked for.
 const SECONDS: f64 = 20.0;
@@ -19,7 +18,7 @@ pub fn run(book: &Path, args: &WorthArgs) -> Result<Answer, Trouble> {
     let given = asked.given()?;
     let mut more = all_more(&asked.shop);
     more.truncate(usize::from(args.rows));
-    let limits = limits(args.seconds, args.steps, SECONDS);
+    let limits = search::limits(args.effort.seconds, args.effort.steps, SECONDS);
     let (base, rows) = worth(&given, &more, &limits)
         .ok_or_else(|| Trouble::ours("worth::book", "the book cannot be planned from now on", "plan it again first"))?;
     Ok(Answer::new(if args.ask.json { view::worth_json(&base, &rows) } else { view::worth(&given, &base, &rows) }))

@@ -115,23 +115,18 @@ fn says(breaches: &[Breach]) -> String {
 }
 
 fn told_row(shop: &Shop, row: &StepRow) -> String {
-    let crew = crew_name(shop, &row.crew);
+    let crew = shop.crew_name(&row.crew);
     let overtime = if row.overtime { ", overtime" } else { "" };
     format!("{crew}, {} to {}{overtime}", half(row.start), half(row.end))
 }
 
-fn crew_name(shop: &Shop, id: &str) -> String {
-    shop.crews.find(|crew| crew.id == id).map_or(id.to_owned(), |crew| shop.crews[crew].name.clone())
-}
-
 fn hauls(shop: &Shop, kept: &Plan, new: &Plan) -> Vec<[String; 2]> {
     let says = |row: &HaulRow| {
-        let unit = shop.units.find(|unit| unit.id == row.unit).map_or(&row.unit, |unit| &shop.units[unit].name);
-        let place = |id: &String| {
-            shop.places.find(|place| place.id == *id).map_or(id.clone(), |place| shop.places[place].name.clone())
-        };
         let evening = if row.evening { ", evening" } else { "" };
-        format!("{}{evening}: {unit}, {} to {}", half(row.at), place(&row.from), place(&row.to))
+        {
+            let (unit, from, to) = (shop.unit_name(&row.unit), shop.place_name(&row.from), shop.place_name(&row.to));
+            format!("{}{evening}: {unit}, {from} to {to}", half(row.at))
+        }
     };
     let mut rows: Vec<(HalfDay, [String; 2])> = Vec::new();
     let dropped = |row: &HaulRow| match haul_breaks(shop, new, row) {
@@ -169,7 +164,7 @@ fn told(shop: &Shop, jobs: &[JobChange], new: &Plan) -> Vec<[String; 2]> {
         jobs.iter().flat_map(rows_of).filter(|row| row.start <= until).map(|row| row.crew).collect();
     for crew in crews {
         rows.push([
-            crew_name(shop, &crew),
+            shop.crew_name(&crew).to_owned(),
             format!("the next two days change; `yardless week PLAN --crew {crew}` writes the message"),
         ]);
     }

@@ -3,11 +3,10 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDate;
-use yardless_solver::answer::{Seasons, chances, varies};
-use yardless_solver::half_day::HalfDay;
 use yardless_solver::money::Cents;
 use yardless_solver::shop::{Id, JobId, Part, PlaceId, Shop, Want};
 
+use super::chances::due_dates;
 use super::course::Course;
 use super::grid::WIDTH;
 use super::table::table;
@@ -28,7 +27,7 @@ pub fn foot(course: &Course) -> String {
     say("Left out", left_out(course));
     say("Later", later(course));
     say("Late", late(course));
-    say("Chance", chance(course));
+    say("Chance", due_dates(course.shop, course.plan));
     say("Cost", vec![cost(course)]);
     say("Proof", proof(course));
     say("Assumed", assumed(course));
@@ -66,25 +65,6 @@ fn left_out(course: &Course) -> Vec<String> {
         })
         .collect()
 }
-
-/// How likely each due date is to be kept, where the book says how durations spread or what weather to reckon with.
-fn chance(course: &Course) -> Vec<String> {
-    let shop = course.shop;
-    if !varies(&shop.book) {
-        return Vec::new();
-    }
-    let Some(found) = chances(shop, course.plan, SEASONS) else { return Vec::new() };
-    let due = found.jobs.iter().filter_map(|job| Some((job, job.due?, job.by_due()?)));
-    due.map(|(job, due, share)| {
-        let name = shop.jobs.find(|of| of.id == job.job).map_or(&job.job, |of| &shop.jobs[of].name);
-        let eight = job.quantile(80).map_or("not within these weeks".to_owned(), |at| format!("by {}", half(at)));
-        format!("{name}: {} by {}; 8 times in 10 {eight}", share.says(), day(HalfDay::am(due)))
-    })
-    .collect()
-}
-
-/// Seasons run for the sheet.
-const SEASONS: Seasons = Seasons { count: 10_000, seed: 1 };
 
 fn later(course: &Course) -> Vec<String> {
     let book = &course.shop.book;

@@ -1,4 +1,4 @@
-//! Where the units of a kind are, until when each is held, where it goes next, and when the second one comes free.
+//! When units of a kind are free together; where each is, until when it is held, where it goes next, and when the second one comes free.
 
 use serde_json::{Value, json};
 use yardless_solver::answer::{Ask, Offer, Together};
@@ -66,9 +66,7 @@ impl<'a> FreeUnits<'a> {
         let Some(found) = found else {
             return format!("No {what}{time} can be had{place} within the plan as it stands.");
         };
-        let name =
-            |id: &String| shop.units.find(|unit| unit.id == *id).map_or(id.clone(), |u| shop.units[u].name.clone());
-        let at = |id: &String| shop.places.find(|p| p.id == *id).map_or(id.clone(), |p| shop.places[p].name.clone());
+        let (name, at) = (|id| shop.unit_name(id), |id| shop.place_name(id));
         let units: Vec<String> =
             found.units.iter().map(|(unit, place)| format!("{} at {}", name(unit), at(place))).collect();
         let span = if found.first == found.last {

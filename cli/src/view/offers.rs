@@ -35,7 +35,6 @@ pub fn offers(given: &Given, job: &Job, found: &Offers) -> String {
         let _ = write!(says, " At the soonest {}: {}.", day(sooner.end), takes(given, sooner));
     }
     let mut rows = vec![["START", "FINISH", "COSTS", "CHANCE", "WHAT IT TAKES"].map(str::to_owned)];
-    let spreads = varies(&found.shop.book);
     for row in &found.rows {
         let chance = chance(found, job, row).map_or(String::new(), |chance| chance.by(row.end.date()).says());
         let cost = if row.extra == Cents::ZERO { "-".to_owned() } else { format!("${}", row.extra) };
@@ -46,12 +45,10 @@ pub fn offers(given: &Given, job: &Job, found: &Offers) -> String {
     if !found.rows.iter().all(|row| row.proven) {
         notes.push("Not all of them are proven cheapest.".to_owned());
     }
-    if spreads {
+    if varies(&found.shop.book) {
         notes.push(format!("Chance: of finishing by that date, from {} seasons.", SEASONS.count));
     } else {
-        for row in &mut rows {
-            row[3].clear();
-        }
+        rows[0][3].clear();
         notes.push("No chance is given: the book has neither spread nor climate.".to_owned());
     }
     format!("{}\n{}\n{}", wrapped(&says), table(0, &rows, [16, 16, 12, 12, 0]), wrapped(&notes.join(" ")))
@@ -63,7 +60,7 @@ pub fn offers_json(job: &Job, found: &Offers) -> String {
         .rows
         .iter()
         .map(|row| {
-            let chance = chance(found, job, row).filter(|_| varies(&found.shop.book)).map(|chance| {
+            let chance = chance(found, job, row).map(|chance| {
                 let share = chance.by(row.end.date());
                 json!({ "of": share.of, "seasons": share.all })
             });
@@ -78,23 +75,25 @@ pub fn offers_json(job: &Job, found: &Offers) -> String {
     format!("{:#}\n", json!({ "job": job.id, "rows": rows, "impossible": found.impossible }))
 }
 
+/// How likely a date is, where anything varies.
 fn chance(found: &Offers, job: &Job, row: &Offer) -> Option<JobChance> {
+    if !varies(&found.shop.book) {
+        return None;
+    }
     let all = chances(&found.shop, &row.plan, SEASONS)?;
     all.jobs.into_iter().find(|chance| chance.job == job.id)
 }
 
 /// What a date does to the others.
 fn takes(given: &Given, row: &Offer) -> String {
-    let name = |id: &String| {
-        let found = given.shop.jobs.find(|job| job.id == *id);
-        found.map_or(id.clone(), |job| given.shop.jobs[job].name.clone())
-    };
     let later: Vec<String> = row
         .later
         .iter()
         .map(|later| match later.is {
-            Some(is) => format!("{} finishes {} instead of {}", name(&later.job), date(is), date(later.was)),
-            None => format!("{} is not done within these weeks", name(&later.job)),
+            Some(is) => {
+                format!("{} finishes {} instead of {}", given.shop.job_name(&later.job), date(is), date(later.was))
+            }
+            None => format!("{} is not done within these weeks", given.shop.job_name(&later.job)),
         })
         .collect();
     match (later.is_empty(), row.moved) {

@@ -76,30 +76,46 @@ fn step_name(given: &Given, job: &str, step: &str) -> String {
 
 fn hold_says(given: &Given, link: &Link) -> String {
     let shop = given.shop;
-    let unit = |id: &String| shop.units.find(|unit| unit.id == *id).map_or(id.clone(), |u| shop.units[u].name.clone());
-    let crew = |id: &String| shop.crews.find(|crew| crew.id == *id).map_or(id.clone(), |c| shop.crews[c].name.clone());
-    let place = |id: &String| shop.places.find(|p| p.id == *id).map_or(id.clone(), |p| shop.places[p].name.clone());
-    let job = |id: &String| shop.jobs.find(|job| job.id == *id).map_or(id.clone(), |j| shop.jobs[j].name.clone());
     let sooner = link.sooner.map_or(String::new(), |sooner| format!(", so not on {}", half(sooner)));
     match &link.hold {
         Hold::After { job, step, end } => {
             format!("comes after {}, which ends {}{sooner}", step_name(given, job, step), half(*end))
         }
         Hold::Crew { crew: id, job, step, end } => {
-            format!("waits for {}, which is at {} until {}{sooner}", crew(id), step_name(given, job, step), half(*end))
+            format!(
+                "waits for {}, which is at {} until {}{sooner}",
+                shop.crew_name(id),
+                step_name(given, job, step),
+                half(*end)
+            )
         }
         Hold::Unit { unit: id, job, step: Some(step), end } => {
-            format!("waits for {}, which {} holds until {}{sooner}", unit(id), step_name(given, job, step), half(*end))
+            format!(
+                "waits for {}, which {} holds until {}{sooner}",
+                shop.unit_name(id),
+                step_name(given, job, step),
+                half(*end)
+            )
         }
         Hold::Unit { unit: id, job: of, step: None, end } => {
-            format!("waits for {}, which is parked at {} until {}{sooner}", unit(id), job(of), half(*end))
+            format!(
+                "waits for {}, which is parked at {} until {}{sooner}",
+                shop.unit_name(id),
+                shop.job_name(of),
+                half(*end)
+            )
         }
         Hold::Haul { unit: id, from, at, breaks } => {
             let why = match breaks.as_slice() {
                 [] => "one sooner would do, as far as the rules go".to_owned(),
                 breaks => list(&breaks.iter().map(|says| spoken(says)).collect::<Vec<_>>()),
             };
-            format!("waits for {}, hauled from {} on {}: {why}{sooner}", unit(id), place(from), half(*at))
+            format!(
+                "waits for {}, hauled from {} on {}: {why}{sooner}",
+                shop.unit_name(id),
+                shop.place_name(from),
+                half(*at)
+            )
         }
         Hold::Stopped { last, by } => format!("cannot be worked on before: {} on {}", obstacle(*by), half(*last)),
         Hold::Fixed => "is fixed to start then".to_owned(),

@@ -52,25 +52,12 @@ pub fn worth(given: &Given, base: &Plan, rows: &[Worth]) -> String {
 fn what(given: &Given, more: &More) -> String {
     let shop = given.shop;
     match more {
-        More::Unit(kind) => {
-            let name = shop.kinds.find(|of| of.id == *kind).map_or(kind.clone(), |of| shop.kinds[of].name.clone());
-            format!("One more {name}")
-        }
-        More::Crew(id) => {
-            let name = shop.crews.find(|of| of.id == *id).map_or(id.clone(), |of| shop.crews[of].name.clone());
-            format!("One more crew like {name}")
-        }
+        More::Unit(kind) => format!("One more {}", shop.kind_name(kind)),
+        More::Crew(id) => format!("One more crew like {}", shop.crew_name(id)),
         More::Truck => "One more truck".to_owned(),
         More::Day(date) => format!("Working {}", day(HalfDay::am(*date))),
-        More::Road(id) => {
-            let road = shop.book.roads.iter().find(|road| road.id == *id);
-            format!("{} open to trailers all winter", road.and_then(|road| road.name.as_ref()).unwrap_or(id))
-        }
-        More::Clear(id, date) => {
-            let road = shop.book.roads.iter().find(|road| road.id == *id);
-            let road = road.and_then(|road| road.name.as_ref()).unwrap_or(id);
-            format!("{road} clear on {}", day(HalfDay::am(*date)))
-        }
+        More::Road(id) => format!("{} open to trailers all winter", shop.road_name(id)),
+        More::Clear(id, date) => format!("{} clear on {}", shop.road_name(id), day(HalfDay::am(*date))),
     }
 }
 

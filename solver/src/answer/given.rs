@@ -63,7 +63,7 @@ impl<'a> Given<'a> {
         Shop::again(&book, self.shop.horizon, self.shop.now, Some(kept)).ok()
     }
 
-    /// The best plan of a what-if that is found from the plan given out.
+    /// The best plan of a what-if that is found from another plan.
     pub(super) fn planned(&self, shop: &Shop, from: &Plan, limits: &Limits) -> Plan {
         plan_from(shop, self.digest, Some(&read(shop, from)), limits, &mut |_| {})
     }

@@ -38,8 +38,7 @@ pub struct Rests {
 /// What is found to hold a job back.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Holds {
-    /// Nothing: it can be done by then as the book is, and no other job ends later. The plan given out does otherwise
-    /// because that costs less.
+    /// Nothing: it can be done by then as the book is, and no other job ends on a later date.
     Nothing,
     /// These facts together: without all of them it can be done by then, without all but any one it cannot.
     These(Vec<Lift>),

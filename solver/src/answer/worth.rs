@@ -10,10 +10,10 @@ use chrono::{Datelike, NaiveDate, Weekday};
 use super::Given;
 use super::given::Shares;
 use crate::book::{Book, Crew, Equipment, Moves, Truck, WeekDay};
-use crate::engine::{Limits, plan_from};
+use crate::engine::Limits;
 use crate::half_day::{HalfDay, Range, Season};
 use crate::money::Cents;
-use crate::plan::{HaulRow, Plan, StepRow, check, read};
+use crate::plan::{HaulRow, Plan, StepRow, check};
 use crate::shop::{Closure, RoadState, Shop};
 
 /// One more of something.
@@ -57,7 +57,7 @@ pub fn worth(given: &Given, more: &[More], limits: &Limits) -> Option<(Plan, Vec
     let roads = more.iter().filter(|more| matches!(more, More::Road(_))).count();
     let mut shares = Shares::new(limits, more.len() + roads + 1);
     let base_shop = given.what_if(&[], |_| {})?;
-    let base = plan_from(&base_shop, given.digest, Some(&read(&base_shop, &given.plan)), &shares.next(), &mut |_| {});
+    let base = given.planned(&base_shop, &given.plan, &shares.next());
     let mut found: Vec<Worth> = Vec::new();
     for more in more {
         let Some(worth) = one(given, &base, more, &shares.next()) else { continue };
@@ -118,7 +118,7 @@ fn is_saturday(book: &Book, date: NaiveDate) -> bool {
 /// What one of them is worth; `None` where the book with it has a fault, as where a trailer has no spot to stand on.
 fn one(given: &Given, base: &Plan, more: &More, limits: &Limits) -> Option<Worth> {
     let shop = given.what_if(&[], |book| more.add(book, given.shop, None))?;
-    let plan = plan_from(&shop, given.digest, Some(&read(&shop, base)), limits, &mut |_| {});
+    let plan = given.planned(&shop, base, limits);
     let used = more.used(given.shop, &plan);
     let when = used.first().copied().zip(used.last().copied());
     // The very plan holds, and costs the same, where it is there on those dates only.

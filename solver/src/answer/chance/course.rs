@@ -6,7 +6,6 @@ use rand::rngs::ChaCha8Rng;
 use super::pert::Spread;
 use super::season::State;
 use crate::book::Moves;
-use crate::half_day::Season;
 use crate::plan::{Draft, Plan, check, read};
 use crate::shop::{Amount, CrewId, JobId, Part, PlaceId, Shop, StepId, Table, TruckId, UnitId};
 
@@ -143,7 +142,7 @@ impl<'s> Course<'s> {
 
 fn works(shop: &Shop, draft: &Draft) -> Vec<Work> {
     let chance = shop.book.chance.as_ref();
-    let mut works = Vec::new();
+    let mut works: Vec<Work> = Vec::new();
     for (step, done) in draft.steps.pairs() {
         let Some(done) = done else { continue };
         let facts = &shop.steps[step];
@@ -154,7 +153,6 @@ fn works(shop: &Shop, draft: &Draft) -> Vec<Work> {
             (None, Some(all)) => Spread::new(all.low, 1.0, all.high),
             (None, None) => Spread::Always(1.0),
         };
-        let mut first = None;
         for held in done.spans().filter(|held| held.span.part != Part::LetGo) {
             let span = held.span;
             let amount = facts.ways[span.way].amount;
@@ -166,14 +164,13 @@ fn works(shop: &Shop, draft: &Draft) -> Vec<Work> {
                 })
                 .collect();
             let left = span.part == Part::First;
-            let taken = |span: &crate::shop::Span| done_in[span.start..=span.end].iter().sum();
             works.push(Work {
                 step,
                 crew: done.crew,
                 place: shop.jobs[facts.job].place,
                 start: span.start,
-                amount: if left { taken(&span) } else { amount.total() * scale },
-                first,
+                amount: if left { done_in[span.start..=span.end].iter().sum() } else { amount.total() * scale },
+                first: None,
                 going: facts.going.is_some() && span.part != Part::Second,
                 left,
                 spread: spread.clone(),
@@ -183,22 +180,12 @@ fn works(shop: &Shop, draft: &Draft) -> Vec<Work> {
                 outside: facts.outside,
                 done_in,
             });
-            first = Some(works.len() - 1);
         }
     }
-    // By start; the positions that second spans point at change with it.
-    let mut order: Vec<usize> = (0..works.len()).collect();
-    order.sort_by_key(|w| (works[*w].start, *w));
-    let place: Vec<usize> = {
-        let mut place = vec![0; order.len()];
-        order.iter().enumerate().for_each(|(n, w)| place[*w] = n);
-        place
-    };
-    let mut sorted: Vec<(usize, Work)> = works.into_iter().enumerate().map(|(w, work)| (place[w], work)).collect();
-    sorted.sort_by_key(|(n, _)| *n);
-    let mut works: Vec<Work> = sorted.into_iter().map(|(_, work)| work).collect();
-    for work in &mut works {
-        work.first = work.first.map(|w| place[w]);
+    works.sort_by_key(|work| work.start);
+    // Only a step in two spans has two, the second after the first.
+    for w in 0..works.len() {
+        works[w].first = works[..w].iter().position(|other| other.step == works[w].step);
     }
     works
 }
@@ -315,8 +302,7 @@ fn climate(shop: &Shop) -> Vec<Day> {
     for row in rows {
         for (h, day) in days.iter_mut().enumerate() {
             let date = shop.horizon.date(h);
-            let season: Season = row.on;
-            if season.holds(date) && known.is_none_or(|known| date > known) {
+            if row.on.holds(date) && known.is_none_or(|known| date > known) {
                 *day = Day { storm: row.storm_days / 7.0, closed: row.closed_days / 7.0 };
             }
         }

@@ -96,8 +96,7 @@ const MOST_LINKS: usize = 40;
 pub fn chain(given: &Given, job: &str) -> Vec<Link> {
     let mut links = Vec::new();
     let mut seen: BTreeSet<(String, String)> = BTreeSet::new();
-    let last = given.plan.steps.iter().filter(|row| row.job == job).max_by_key(|row| row.end);
-    let mut next = last.and_then(|row| first_row(&given.plan, job, &row.step));
+    let mut next = last_step(&given.plan, job);
     while let Some(row) = next {
         if links.len() == MOST_LINKS || !seen.insert((row.job.clone(), row.step.clone())) {
             break;
@@ -107,10 +106,7 @@ pub fn chain(given: &Given, job: &str) -> Vec<Link> {
             Hold::After { job, step, .. } | Hold::Crew { job, step, .. } | Hold::Unit { job, step: Some(step), .. } => {
                 first_row(&given.plan, job, step)
             }
-            Hold::Unit { job, step: None, .. } => {
-                let last = given.plan.steps.iter().filter(|row| row.job == *job).max_by_key(|row| row.end);
-                last.and_then(|row| first_row(&given.plan, job, &row.step))
-            }
+            Hold::Unit { job, step: None, .. } => last_step(&given.plan, job),
             _ => None,
         };
         links.push(link);
@@ -124,6 +120,12 @@ pub fn holds(given: &Given, told: &Link) -> bool {
         let one_of_several = || candidates(given, &told.job, &told.step).contains(&told.hold);
         (found.start, found.sooner) == (told.start, told.sooner) && (found.hold == told.hold || one_of_several())
     })
+}
+
+/// The step of a job that ends last, by its first row.
+fn last_step<'p>(plan: &'p Plan, job: &str) -> Option<&'p StepRow> {
+    let last = plan.steps.iter().filter(|row| row.job == job).max_by_key(|row| row.end)?;
+    first_row(plan, job, &last.step)
 }
 
 fn first_row<'p>(plan: &'p Plan, job: &str, step: &str) -> Option<&'p StepRow> {

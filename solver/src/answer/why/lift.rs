@@ -2,7 +2,7 @@
 
 use chrono::NaiveDate;
 
-use crate::book::{Book, Job, Report, Weather};
+use crate::book::{After, Book, Job, Moves, Report, RoadReport, Step, Weather};
 use crate::half_day::{HalfDay, Range};
 use crate::shop::Shop;
 
@@ -72,8 +72,7 @@ pub(super) fn all(shop: &Shop, job: &str, by: NaiveDate) -> Vec<Lift> {
     let fixed = |job: &Job| job.steps.iter().any(|step| step.fixed.is_some());
     lifts.extend(book.jobs.iter().filter(|job| dated(job)).map(|job| Lift::Access(job.id.clone())));
     lifts.extend(book.jobs.iter().filter(|job| fixed(job)).map(|job| Lift::Fixed(job.id.clone())));
-    let apart =
-        |other: &&Job| other.id != job && !other.steps.iter().any(crate::book::Step::started) && alone(book, other);
+    let apart = |other: &&Job| other.id != job && !other.steps.iter().any(Step::started) && alone(book, other);
     lifts.extend(book.jobs.iter().filter(apart).map(|job| Lift::Job(job.id.clone())));
     lifts.extend(book.places.iter().filter(|place| place.trailer_spots.is_some()).map(|p| Lift::Spots(p.id.clone())));
     let mut kinds: Vec<&String> = asked.parked.iter().map(|need| &need.kind).collect();
@@ -99,7 +98,7 @@ pub(super) fn all(shop: &Shop, job: &str, by: NaiveDate) -> Vec<Lift> {
 fn lets_all(entry: &Weather) -> bool {
     let said = |report: Report<bool>| report == Report::Said(true);
     !(said(entry.storm) || said(entry.no_travel) || said(entry.rain))
-        && entry.roads != Report::Said(crate::book::RoadReport::Covered)
+        && entry.roads != Report::Said(RoadReport::Covered)
         && matches!(entry.gust_mph, Report::Unsaid | Report::TakenBack)
         && matches!(entry.low_f, Report::Unsaid | Report::TakenBack)
 }
@@ -108,7 +107,7 @@ fn lets_all(entry: &Weather) -> bool {
 fn alone(book: &Book, job: &Job) -> bool {
     let after = |other: &Job| {
         let links = other.steps.iter().flat_map(|step| step.after.iter().flatten());
-        links.map(crate::book::After::link).any(|link| link.job == Some(job.id.as_str()))
+        links.map(After::link).any(|link| link.job == Some(job.id.as_str()))
     };
     !book.jobs.iter().any(after)
 }
@@ -130,7 +129,7 @@ impl Lift {
                 lifted(&mut entry.storm);
                 lifted(&mut entry.no_travel);
                 lifted(&mut entry.rain);
-                if entry.roads == Report::Said(crate::book::RoadReport::Covered) {
+                if entry.roads == Report::Said(RoadReport::Covered) {
                     entry.roads = Report::Unsaid;
                 }
                 entry.gust_mph = Report::Unsaid;
@@ -171,18 +170,15 @@ impl Lift {
             }
             Self::Units(kind) => {
                 let like = book.equipment.iter().find(|unit| unit.kinds.contains(kind)).cloned();
-                for (n, place) in shop.places.iter().enumerate() {
+                for (place, k) in shop.places.iter().flat_map(|place| (0..SPARE).map(move |k| (place, k))) {
                     if let Some(mut unit) = like.clone() {
-                        unit.id = format!("{}+{n}", unit.id);
+                        unit.id = format!("{}+{k} at {}", unit.id, place.id);
                         unit.kinds = vec![kind.clone()];
                         unit.place.clone_from(&place.id);
                         unit.out.clear();
                         // Wherever it is wanted it stands already.
-                        unit.moves = crate::book::Moves::Carried;
-                        book.equipment.extend(std::iter::repeat_n(unit, SPARE).enumerate().map(|(k, mut unit)| {
-                            unit.id = format!("{}.{k}", unit.id);
-                            unit
-                        }));
+                        unit.moves = Moves::Carried;
+                        book.equipment.push(unit);
                     }
                 }
             }
@@ -216,42 +212,34 @@ impl Lift {
     /// The fact in words.
     pub fn says(&self, shop: &Shop) -> String {
         let book = &shop.book;
-        let job = |id: &String| shop.jobs.iter().find(|job| job.id == *id).map_or(id.clone(), |job| job.name.clone());
-        let crew = |id: &String| shop.crews.iter().find(|crew| crew.id == *id).map_or(id.clone(), |c| c.name.clone());
-        let unit = |id: &String| shop.units.iter().find(|unit| unit.id == *id).map_or(id.clone(), |u| u.name.clone());
-        let truck = |id: &String| shop.trucks.iter().find(|t| t.id == *id).map_or(id.clone(), |t| t.name.clone());
-        let place = |id: &String| shop.places.iter().find(|p| p.id == *id).map_or(id.clone(), |p| p.name.clone());
         let ranges = |ranges: &[Range], k: usize| ranges.get(k).map_or(String::new(), |range| when(*range));
         match self {
             Self::Weather(n) => book.weather.get(*n).map_or(String::new(), |entry| weather(shop, entry)),
-            Self::Season(id) => {
-                let road = book.roads.iter().find(|road| road.id == *id);
-                format!("the season in which no trailer goes on {}", road.and_then(|r| r.name.as_ref()).unwrap_or(id))
-            }
+            Self::Season(id) => format!("the season in which no trailer goes on {}", shop.road_name(id)),
             Self::UnitOut(id, k) => {
                 let out = book.equipment.iter().find(|unit| unit.id == *id).map_or(&[][..], |unit| &unit.out);
-                format!("{} is out {}", unit(id), ranges(out, *k))
+                format!("{} is out {}", shop.unit_name(id), ranges(out, *k))
             }
             Self::TruckOut(id, k) => {
                 let out = book.trucks.iter().find(|truck| truck.id == *id).map_or(&[][..], |truck| &truck.out);
-                format!("{} is out {}", truck(id), ranges(out, *k))
+                format!("{} is out {}", shop.truck_name(id), ranges(out, *k))
             }
             Self::Away(id, k) => {
                 let away = book.crews.iter().find(|crew| crew.id == *id).and_then(|crew| crew.away.get(*k));
                 let on = away.map_or(String::new(), |away| when(away.on));
                 match away.and_then(|away| away.people) {
-                    Some(people) => format!("{people} of {} away {on}", crew(id)),
-                    None => format!("{} is away {on}", crew(id)),
+                    Some(people) => format!("{people} of {} away {on}", shop.crew_name(id)),
+                    None => format!("{} is away {on}", shop.crew_name(id)),
                 }
             }
-            Self::Only(id) => format!("{} works only at its own times", crew(id)),
+            Self::Only(id) => format!("{} works only at its own times", shop.crew_name(id)),
             Self::Closed(k) => format!("the shop is closed {}", ranges(&book.shop.closed, *k)),
-            Self::Access(id) => format!("the dates of {} (earliest, no access)", job(id)),
-            Self::Fixed(id) => format!("what is fixed of {}", job(id)),
-            Self::Job(id) => format!("the work on {}", job(id)),
+            Self::Access(id) => format!("the dates of {} (earliest, no access)", shop.job_name(id)),
+            Self::Fixed(id) => format!("what is fixed of {}", shop.job_name(id)),
+            Self::Job(id) => format!("the work on {}", shop.job_name(id)),
             Self::Units(kind) => {
                 let owned = book.equipment.iter().filter(|unit| unit.kinds.contains(kind)).count();
-                let name = shop.kinds.iter().find(|of| of.id == *kind).map_or(kind, |of| &of.name);
+                let name = shop.kind_name(kind);
                 format!("there {} {owned} {name}", if owned == 1 { "is only" } else { "are only" })
             }
             Self::Crews(skill) => {
@@ -265,7 +253,7 @@ impl Lift {
             }
             Self::Spots(id) => {
                 let spots = book.places.iter().find(|of| of.id == *id).and_then(|of| of.trailer_spots).unwrap_or(0);
-                format!("{} has spots for {spots} trailers", place(id))
+                format!("{} has spots for {spots} trailers", shop.place_name(id))
             }
             Self::Trucks => "the trucks can haul no more".to_owned(),
         }
@@ -295,7 +283,7 @@ fn weather(shop: &Shop, entry: &Weather) -> String {
     if said(entry.storm) {
         what.push("a storm".to_owned());
     }
-    if entry.roads == Report::Said(crate::book::RoadReport::Covered) {
+    if entry.roads == Report::Said(RoadReport::Covered) {
         what.push("covered roads".to_owned());
     }
     if let Report::Said(gust) = entry.gust_mph {
@@ -308,8 +296,7 @@ fn weather(shop: &Shop, entry: &Weather) -> String {
         what.push("rain".to_owned());
     }
     let at = entry.at.as_ref().map_or(String::new(), |at| {
-        let name = |id: &String| shop.places.iter().find(|p| p.id == *id).map_or(id.clone(), |p| p.name.clone());
-        format!(" at {}", at.iter().map(name).collect::<Vec<_>>().join(", "))
+        format!(" at {}", at.iter().map(|id| shop.place_name(id)).collect::<Vec<_>>().join(", "))
     });
     format!("{} {}{at}", what.join(" and "), when(entry.on))
 }

@@ -18,12 +18,11 @@ impl Builder<'_> {
         first: usize,
         last: usize,
     ) -> Option<(Standing, Vec<Haul>)> {
-        let before = self.draft()?.hauls;
         let mut undo = Undo::new();
         let units = self.hold_all(wanted, first, last, &mut undo);
-        let after = self.draft().map_or_else(Vec::new, |draft| draft.hauls);
+        let after = if units.is_some() { self.draft() } else { None };
         self.yard.undo(undo);
-        let units = units?;
+        let (units, after, before) = (units?, after?.hauls, self.draft()?.hauls);
         // Trucks may change hands: what counts is where the unit goes when.
         let same =
             |a: &Haul, b: &Haul| (a.unit, a.from, a.to, a.at, a.evening) == (b.unit, b.from, b.to, b.at, b.evening);
