@@ -69,7 +69,7 @@ impl Pace {
 }
 
 /// Rounds of an ascent within a part. Its paces go by what is at stake, the room that the part leaves for a better plan:
-/// 4 % of it, within bounds. See DEVELOPERS.md, "Which pace within a part?".
+/// 4 % of it, within narrow bounds; large prices move faster ([`Ascent`]). See DEVELOPERS.md, "Which pace within a part?".
 #[derive(Clone, Copy, Debug)]
 struct Stride {
     rounds: u32,
@@ -92,7 +92,7 @@ const SETTLE_FINELY: Stride = Stride { rounds: 400, slows_to: 0.05 };
 const ASK: Stride = Stride { rounds: 25, slows_to: 0.8 };
 /// First paces, cents.
 const SLOWEST: f64 = 5.0;
-const FASTEST: f64 = 1000.0;
+const FASTEST: f64 = 20.0;
 /// Questions asked before one is taken, and one, of each sort.
 const ASKED: [usize; 3] = [2, 2, 2];
 /// Prices kept by all parts together, at most (8 bytes each): above, new parts begin with those of another part.

@@ -1,5 +1,5 @@
 //! The search for good prices: steps up the average slope, each price at its own pace (Kingma and Ba, "Adam: a method
-//! for stochastic optimization", ICLR 2015), the pace falling as the steps go on.
+//! for stochastic optimization", ICLR 2015), the pace falling as the steps go on, large prices faster than small ones.
 
 use super::{Relaxation, Solved, Within};
 
@@ -21,6 +21,9 @@ const TO_GRID: f64 = 1.5 * (1_u64 << 42) as f64;
 /// How much of the average slope, and of its square, each step keeps.
 const KEEPS: f64 = 0.9;
 const KEEPS_SQUARE: f64 = 0.999;
+/// How much faster than the pace a price moves, as a share of the price: most are below a dollar, what keeps a job in
+/// the plan may be hundreds.
+const OF_PRICE: f64 = 0.03;
 /// Slopes are whole units of work and equipment; much less than one is none.
 const LEAST_SLOPE: f64 = 0.05;
 
@@ -50,7 +53,7 @@ impl Ascent {
         for ((price, (slope, square)), broken) in self.now.iter_mut().zip(sides).zip(&solved.broken) {
             *slope += (1.0 - KEEPS) * (broken - *slope);
             *square += (1.0 - KEEPS_SQUARE) * (broken * broken - *square);
-            let step = pace * (*slope / whole) / ((*square / whole_square).sqrt() + LEAST_SLOPE);
+            let step = (pace + OF_PRICE * *price) * (*slope / whole) / ((*square / whole_square).sqrt() + LEAST_SLOPE);
             // To the nearest multiple, and much quicker than `round`.
             *price = ((*price + step).max(0.0) + TO_GRID) - TO_GRID;
         }
