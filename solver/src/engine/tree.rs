@@ -85,7 +85,7 @@ impl Stride {
 }
 
 /// A part after it was divided.
-const SETTLE: Stride = Stride { rounds: 60, slows_to: 0.8 };
+const SETTLE: Stride = Stride { rounds: 60, slows_to: 0.3 };
 /// A part about which nothing is left to ask.
 const SETTLE_FINELY: Stride = Stride { rounds: 400, slows_to: 0.05 };
 /// A question asked.
