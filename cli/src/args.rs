@@ -2,9 +2,11 @@
 
 mod edits;
 mod questions;
+mod service;
 mod weather;
 
 pub use questions::{AskArgs, ChanceArgs, FreeArgs, OfferArgs, WhyArgs, WorthArgs};
+pub use service::{BackupArgs, ExportArgs, ImportArgs, LogForm, ServeArgs};
 pub use weather::WeatherArgs;
 
 use std::path::PathBuf;
@@ -63,6 +65,14 @@ pub enum Verb {
     Undo(UndoArgs),
     /// Turn published alerts and forecasts into weather entries of the book, and show or add them.
     Weather(WeatherArgs),
+    /// Serve the sheets, the forms and the questions to a browser, from one file.
+    Serve(ServeArgs),
+    /// Put the book, and a plan of it, into the service's database as new revisions.
+    Import(ImportArgs),
+    /// Write the service's book and plan to files.
+    Export(ExportArgs),
+    /// Copy the service's database to a new file, also while it serves.
+    Backup(BackupArgs),
     /// Write a small starter book to a file that does not exist yet.
     New {
         /// The file to write.

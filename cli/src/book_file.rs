@@ -11,6 +11,7 @@ use yardless_solver::shop::{KeptStep, Shop};
 use crate::trouble::Trouble;
 
 /// A book read without fault, with the text that later faults point into.
+#[derive(Clone)]
 pub struct BookFile {
     name: String,
     bytes: Vec<u8>,
@@ -22,6 +23,11 @@ pub struct BookFile {
 pub fn read(path: &Path) -> Result<BookFile, Trouble> {
     let name = path.display().to_string();
     let bytes = std::fs::read(path).map_err(|e| missing(&name, &e))?;
+    of_bytes(name, bytes)
+}
+
+/// Reads the book that the bytes hold; the name is what its faults are told of.
+pub fn of_bytes(name: String, bytes: Vec<u8>) -> Result<BookFile, Trouble> {
     match book::read(&bytes) {
         Ok(written) => Ok(BookFile { name, bytes, written }),
         Err(Faults { all }) => Err(Trouble::Book { file: name, bytes, faults: all }),

@@ -1,16 +1,19 @@
 //! The verbs of the command line, a file each.
 
+mod backup;
 mod chance;
-mod changes;
 mod check;
 mod completions;
+mod export;
 mod free;
+mod import;
 mod new;
 mod note;
 mod offer;
 mod plan;
 mod replan;
 mod schema;
+mod serve;
 mod storm;
 mod undo;
 mod weather;
@@ -38,6 +41,10 @@ pub fn run(cli: &Cli) -> Result<Answer, Trouble> {
         Verb::Storm(args) => storm::run(&cli.book, args),
         Verb::Undo(args) => undo::run(&cli.book, args),
         Verb::Weather(args) => weather::run(&cli.book, args),
+        Verb::Serve(args) => serve::run(args),
+        Verb::Import(args) => import::run(&cli.book, args),
+        Verb::Export(args) => export::run(args),
+        Verb::Backup(args) => backup::run(args),
         Verb::New { file } => new::run(file),
         Verb::Schema => Ok(schema::run()),
         Verb::Completions { shell } => Ok(completions::run(*shell)),

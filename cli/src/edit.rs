@@ -4,12 +4,14 @@
 //! judge the new text, and replaces the file in one piece, with the way back in the journal beside it.
 
 mod change;
+mod changes;
 mod journal;
 mod layout;
 mod splice;
 mod store;
 
-pub use change::{change, take_back, undo_list};
+pub use change::{change, edited, take_back, undo_list};
+pub use changes::Changes;
 pub use journal::Entry;
 pub use layout::value;
 

@@ -9,10 +9,15 @@ mod edit;
 mod exit;
 mod fetch;
 mod named;
+mod note;
 mod plan_file;
+mod question;
 mod search;
+mod store;
+mod storm;
 mod trouble;
 mod view;
+mod web;
 
 use std::io::IsTerminal;
 use std::process::ExitCode;
@@ -20,12 +25,12 @@ use std::process::ExitCode;
 use clap::Parser;
 use tracing_subscriber::EnvFilter;
 
-use crate::args::Cli;
+use crate::args::{Cli, LogForm, Verb};
 use crate::exit::Exit;
 
 fn main() -> ExitCode {
     let cli = Cli::parse();
-    log(cli.verbose);
+    log(&cli);
     match command::run(&cli) {
         Ok(answer) => match answer.give() {
             Ok(()) => answer.exit.into(),
@@ -41,15 +46,20 @@ fn main() -> ExitCode {
     }
 }
 
-/// Logs go to stderr: `RUST_LOG` decides, else `-v`.
-fn log(verbose: u8) {
+/// Logs go to stderr: `RUST_LOG` decides, else `-v`. The service tells each request.
+fn log(cli: &Cli) {
+    let serves = match &cli.verb {
+        Verb::Serve(args) => Some(args.log),
+        _ => None,
+    };
     // HiGHS warns each time a slice of the search ends: no news to anyone who has not asked for it.
-    let level = ["warn,highs=error", "info", "debug", "trace"][usize::from(verbose.min(3))];
+    let levels = ["warn,highs=error", "info,highs=error", "debug", "trace"];
+    let level = levels[(usize::from(cli.verbose) + usize::from(serves.is_some())).min(3)];
     let filter = EnvFilter::try_from_default_env().unwrap_or_else(|_| EnvFilter::new(level));
-    tracing_subscriber::fmt()
-        .with_env_filter(filter)
-        .with_writer(std::io::stderr)
-        .with_ansi(std::io::stderr().is_terminal())
-        .without_time()
-        .init();
+    let log = tracing_subscriber::fmt().with_env_filter(filter).with_writer(std::io::stderr);
+    match serves {
+        Some(LogForm::Json) => log.json().flatten_event(true).init(),
+        Some(LogForm::Text) => log.with_ansi(std::io::stderr().is_terminal()).init(),
+        None => log.with_ansi(std::io::stderr().is_terminal()).without_time().init(),
+    }
 }

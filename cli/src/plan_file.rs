@@ -13,6 +13,7 @@ use crate::trouble::Trouble;
 const REMEDY: &str = "`yardless plan --out PLAN` stores one";
 
 /// A stored plan and the time it covers.
+#[derive(Clone)]
 pub struct PlanFile {
     /// The plan.
     pub plan: Plan,
@@ -62,7 +63,12 @@ pub fn read(path: &Path) -> Result<PlanFile, Trouble> {
             Trouble::input("plan::unreadable", format!("the plan `{name}` cannot be read: {e}"), REMEDY)
         }
     })?;
-    let any: serde_json::Value = serde_json::from_slice(&text)
+    of_bytes(&name.to_string(), &text)
+}
+
+/// Reads the plan that the bytes hold; the name is what a refusal tells of.
+pub fn of_bytes(name: &str, text: &[u8]) -> Result<PlanFile, Trouble> {
+    let any: serde_json::Value = serde_json::from_slice(text)
         .map_err(|e| Trouble::input("plan::not-json", format!("`{name}` is not JSON: {e}"), REMEDY))?;
     if any.get("plan").is_none() {
         let says = if any.get("book").is_some() { "a book, not a plan" } else { "not a plan: it has no field `plan`" };
@@ -73,7 +79,7 @@ pub fn read(path: &Path) -> Result<PlanFile, Trouble> {
         return Err(Trouble::input("plan::format", says, REMEDY));
     }
     // Read from the text again: only so does a wrong field know its line.
-    let plan: Plan = serde_json::from_slice(&text)
+    let plan: Plan = serde_json::from_slice(text)
         .map_err(|e| Trouble::input("plan::not-a-plan", format!("`{name}` is not a plan: {e}"), REMEDY))?;
     let horizon = Horizon::new(plan.from, plan.weeks)
         .map_err(|e| Trouble::input("plan::not-a-plan", format!("`{name}` is not a plan: {e}"), REMEDY))?;

@@ -12,7 +12,7 @@ use crate::answer::printable;
 use crate::exit::Exit;
 
 /// What stopped a command.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub enum Trouble {
     /// One sentence, with a stable code and a remedy.
     One {

@@ -6,6 +6,8 @@ mod chances;
 mod changed;
 mod course;
 mod crew_message;
+mod crew_table;
+pub mod diagram;
 mod foot;
 mod free_units;
 mod grid;
@@ -13,7 +15,9 @@ mod hauls;
 mod offers;
 mod reports;
 mod roads;
+mod sheet;
 mod table;
+mod told;
 mod week;
 mod why;
 mod words;
@@ -23,10 +27,14 @@ pub use cautions::WHO_DECIDES;
 pub use chances::{chances, chances_json};
 pub use changed::{changed, choices};
 pub use crew_message::crew_message;
+pub use crew_table::CrewTable;
 pub use free_units::FreeUnits;
 pub use offers::{offers, offers_json};
 pub use reports::{AlertFile, ReportSheet, event_table};
+pub use sheet::{Sheet, whole};
+pub use told::{Block, Told};
 pub use why::{why, why_json};
+pub use words::half;
 pub use worth::{worth, worth_json};
 
 use std::ops::Range;
@@ -49,6 +57,6 @@ pub fn calendar_beside(shop: &Shop, plan: &Plan, kept: &Plan) -> String {
 fn sheets(course: &Course, weeks: Option<Range<usize>>) -> String {
     let weeks = weeks.unwrap_or(0..course.shop.horizon.weeks() as usize);
     let mut text: String = weeks.map(|week| week::sheet(course, week) + "\n").collect();
-    text.push_str(&foot::foot(course));
+    text.push_str(&foot::foot(course).text());
     text
 }

@@ -24,6 +24,6 @@ pub fn run(book: &Path, args: &ChanceArgs) -> Result<Answer, Trouble> {
     let found = chances(&asked.shop, &given.plan, seasons).ok_or_else(|| {
         Trouble::ours("chance::plan", "the plan could not be run", "`yardless check` says whether it holds")
     })?;
-    let text = if args.ask.json { view::chances_json(&found) } else { view::chances(&asked.shop, &found) };
+    let text = if args.ask.json { view::chances_json(&found) } else { view::chances(&asked.shop, &found).text() };
     Ok(Answer::new(text))
 }

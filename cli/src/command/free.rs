@@ -1,22 +1,12 @@
-//! `yardless free`: when units of a kind are free together, where each is, and how much sooner if other work moves.
+//! `yardless free`: when units of a kind are free together.
 
 use std::path::Path;
 
-use yardless_solver::answer::{Ask, Given, Offer, Together, sooner, together};
-use yardless_solver::engine::Limits;
-use yardless_solver::half_day::HalfDay;
-use yardless_solver::plan::{Plan, check};
-use yardless_solver::shop::{Id, KindId, PlaceId, Shop};
-
 use crate::answer::Answer;
 use crate::args::{FreeArgs, SearchArgs, TimeArgs};
-use crate::asked::Asked;
-use crate::book_file::{self, BookFile};
-use crate::exit::Exit;
-use crate::plan_file::{self, PlanFile};
+use crate::question::{self, Wanted};
 use crate::trouble::Trouble;
-use crate::view::FreeUnits;
-use crate::{named, search};
+use crate::{book_file, plan_file, search};
 
 /// Answers from a stored plan; where there is none, from a fresh one.
 pub fn run(book: &Path, args: &FreeArgs) -> Result<Answer, Trouble> {
@@ -24,122 +14,27 @@ pub fn run(book: &Path, args: &FreeArgs) -> Result<Answer, Trouble> {
     let beside = book.with_file_name("plan.json");
     let path = args.ask.plan.clone().or_else(|| beside.exists().then_some(beside));
     let stored = path.map(|path| plan_file::read(&path).map(|stored| (stored, path))).transpose()?;
-    let fresh = SearchArgs { seconds: None, steps: None, gap: None, seed: 1 };
     let shop = match &stored {
         Some((stored, _)) => stored.shop(&file, None)?,
         None => file.shop(search::horizon(&file, &TimeArgs { from: None, weeks: 6 })?)?,
     };
-    let kind = kind(&shop, &args.kind)?;
-    enough(&shop, kind, args.count as usize)?;
-    let at = as_of(&file, &shop, args.ask.now)?;
+    let wanted = Wanted {
+        kind: args.kind.clone(),
+        count: args.count,
+        half_days: args.half_days,
+        at: args.at.clone(),
+        now: args.ask.now,
+    };
+    question::may_be_asked(&shop, &wanted)?;
     let mut notes = Vec::new();
-    let plan = if let Some((PlanFile { plan, .. }, path)) = &stored {
-        holds(&shop, plan, path)?;
-        plan.clone()
+    let plan = if let Some((stored, _)) = &stored {
+        stored.plan.clone()
     } else {
         notes.push("no stored plan: the book was planned afresh (--plan PLAN asks a stored one)".to_owned());
+        let fresh = SearchArgs { seconds: None, steps: None, gap: None, seed: 1 };
         search::plan(&shop, &file.written.digest, None, &fresh)?
     };
-    let place = args.at.as_deref().map(|asked| place(&shop, asked)).transpose()?;
-    let ask = Ask { kind, count: args.count as usize, half_days: args.half_days as usize, place, from: at };
-    let given = given(&shop, &file.written.digest, &plan)?;
-    let found = together(&given, &ask);
-    // Sooner, if other work moves: only where the plan given out still holds from now on can that be told.
-    let now = stored.and_then(|(stored, path)| Asked::new(file, stored, &path, args.ask.now).ok());
-    let sooner = now.as_ref().and_then(|now| sooner_than(now, &ask, found.as_ref(), &shop));
-    let units = FreeUnits::new(&shop, &plan, &ask);
-    let mut answer = Answer::new(if args.ask.json {
-        units.json(found.as_ref(), sooner.as_ref())
-    } else {
-        units.text(found.as_ref(), sooner.as_ref())
-    });
+    let mut answer = question::free(&file, &shop, &plan, stored, &wanted)?.answer(args.ask.json);
     answer.notes = notes;
     Ok(answer)
-}
-
-/// The soonest time from now on if other work moves, before the one that is found.
-fn sooner_than(now: &Asked, ask: &Ask, found: Option<&Together>, shop: &Shop) -> Option<Offer> {
-    let given = now.given().ok()?;
-    let stands = || now.shop.places.find(|of| Some(&of.id) == found.map(|found| &found.units[0].1));
-    let from = ask.from.max(now.shop.now);
-    let before = found.map_or(now.shop.horizon.half_day(now.shop.len() - 1), |found| found.first);
-    if now.shop.horizon != shop.horizon || before <= now.shop.horizon.half_day(from) {
-        return None;
-    }
-    sooner(&given, &Ask { from, ..*ask }, ask.place.or_else(stands)?, before, &Limits::steps(ROUNDS))
-}
-
-/// Rounds of search for each plan in which other work moves.
-const ROUNDS: u64 = 120;
-
-/// The plan as a question takes it; it holds, as has been looked at.
-fn given<'a>(shop: &'a Shop, digest: &'a str, plan: &Plan) -> Result<Given<'a>, Trouble> {
-    Given::new(shop, digest, plan).map_err(|breaches| {
-        let says = breaches.first().map_or(String::new(), |breach| breach.says.clone());
-        Trouble::input(
-            "plan::breach",
-            format!("the plan does not hold: {says}"),
-            "plan again with `yardless plan --out PLAN`",
-        )
-    })
-}
-
-/// A count above what the shop owns is no question of time.
-fn enough(shop: &Shop, kind: KindId, count: usize) -> Result<(), Trouble> {
-    let owned: Vec<&str> =
-        shop.units.iter().filter(|unit| unit.kinds.contains(&kind)).map(|unit| unit.name.as_str()).collect();
-    if count <= owned.len() {
-        return Ok(());
-    }
-    let name = &shop.kinds[kind].name;
-    Err(Trouble::input(
-        "free::count",
-        format!("{count} units of `{name}` are never free together: the book has {}", owned.len()),
-        format!("ask for up to {}: {}", owned.len(), owned.join(", ")),
-    ))
-}
-
-/// The place by its id or name.
-fn place(shop: &Shop, asked: &str) -> Result<PlaceId, Trouble> {
-    let all: Vec<(&str, &str)> = shop.places.iter().map(|place| (place.id.as_str(), place.name.as_str())).collect();
-    named::position(("free::unknown-place", "place", "; --now gives the half-day"), asked, &all)
-        .map(PlaceId::from_index)
-}
-
-/// The kind by its id or name.
-fn kind(shop: &Shop, asked: &str) -> Result<KindId, Trouble> {
-    let all: Vec<(&str, &str)> = shop.kinds.iter().map(|kind| (kind.id.as_str(), kind.name.as_str())).collect();
-    named::position(("free::unknown-kind", "kind", ""), asked, &all).map(KindId::from_index)
-}
-
-/// The half-day asked about: as given, else now, else the plan's first.
-fn as_of(file: &BookFile, shop: &Shop, asked: Option<HalfDay>) -> Result<usize, Trouble> {
-    let horizon = shop.horizon;
-    let Some(at) = asked else {
-        return Ok(horizon.index(file.half_day_now()).unwrap_or(0));
-    };
-    horizon.index(at).ok_or_else(|| {
-        let covered = format!("the plan covers {} to {}", horizon.monday(), horizon.last_date());
-        Trouble::input("free::now", format!("{at} is outside the plan"), covered)
-    })
-}
-
-/// Where a plan does not hold, what it says of equipment is not to be relied on.
-fn holds(shop: &Shop, plan: &Plan, path: &Path) -> Result<(), Trouble> {
-    let breaches = check(shop, plan).breaches.len();
-    if breaches == 0 {
-        return Ok(());
-    }
-    Err(Trouble::One {
-        exit: Exit::DoesNotHold,
-        code: "plan::breach",
-        says: format!(
-            "the plan `{}` does not hold by the book as it is now, so nothing is answered from it",
-            path.display()
-        ),
-        help: format!(
-            "`yardless check {}` lists what breaks; plan again with `yardless plan --out {0}`",
-            path.display()
-        ),
-    })
 }

@@ -37,8 +37,8 @@ pub fn run(book: &Path, args: &ReplanArgs) -> Result<Answer, Trouble> {
     let text = if args.json {
         plan_file::json(plan)
     } else {
-        let list = args.choices.map(|_| view::choices(&shop, &kept.plan, &plans) + "\n").unwrap_or_default();
-        list + &view::changed(&shop, &kept.plan, plan) + "\n" + &view::calendar_beside(&shop, plan, &kept.plan)
+        let list = args.choices.map(|_| view::choices(&shop, &kept.plan, &plans).text() + "\n").unwrap_or_default();
+        list + &view::changed(&shop, &kept.plan, plan).text() + "\n" + &view::calendar_beside(&shop, plan, &kept.plan)
     };
     let mut answer = Answer::new(text);
     let begins = horizon.half_day(now);

@@ -27,7 +27,8 @@ pub fn run(book: &Path, args: &WeekArgs) -> Result<Answer, Trouble> {
     plan.costs = verdict.costs;
     plan.cost = verdict.costs.total();
     if other_book.is_some() {
-        plan.bound = None;
+        (plan.bound, plan.proven) = (None, false);
+        plan.stopped.clear();
     }
     let text = match crew {
         None => view::calendar(&shop, &plan, week.map(|week| week..week + 1)),

@@ -10,11 +10,8 @@ use super::{Edit, apply};
 use crate::book_file::BookFile;
 use crate::trouble::Trouble;
 
-/// Makes the edits to the book at a path, which was read into `file`; with `dry_run` only judges them. Whether they
-/// change anything.
-///
-/// The new text must be a book without fault, and the file must be as it was read: else nothing is written.
-pub fn change(path: &Path, file: &BookFile, edits: &[Edit], dry_run: bool) -> Result<bool, Trouble> {
+/// The book's text with the edits made, which must be a book without fault; `None` where they change nothing.
+pub fn edited(file: &BookFile, edits: &[Edit]) -> Result<Option<String>, Trouble> {
     let new = apply(file.text(), edits).map_err(|nowhere| {
         Trouble::ours(
             "edit::nowhere",
@@ -23,12 +20,23 @@ pub fn change(path: &Path, file: &BookFile, edits: &[Edit], dry_run: bool) -> Re
         )
     })?;
     if new == file.text() {
-        return Ok(false);
+        return Ok(None);
     }
-    if let Err(Faults { all }) = book::read(new.as_bytes()) {
-        let file = format!("{} (not written)", file.name());
-        return Err(Trouble::Book { file, bytes: new.into_bytes(), faults: all });
+    match book::read(new.as_bytes()) {
+        Ok(_) => Ok(Some(new)),
+        Err(Faults { all }) => {
+            let file = format!("{} (not written)", file.name());
+            Err(Trouble::Book { file, bytes: new.into_bytes(), faults: all })
+        }
     }
+}
+
+/// Makes the edits to the book at a path, which was read into `file`; with `dry_run` only judges them. Whether they
+/// change anything.
+///
+/// The new text must be a book without fault, and the file must be as it was read: else nothing is written.
+pub fn change(path: &Path, file: &BookFile, edits: &[Edit], dry_run: bool) -> Result<bool, Trouble> {
+    let Some(new) = edited(file, edits)? else { return Ok(false) };
     if dry_run {
         return Ok(true);
     }

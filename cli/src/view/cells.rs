@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use yardless_solver::shop::{CrewId, Id, JobId, Obstacle, Part, PlaceId, UnitId};
+use yardless_solver::shop::{CrewId, Id, JobId, Part, PlaceId, UnitId};
 
 use super::course::{At, Course, Mark as Told, Work};
 use super::grid::{Row, Says, Span};
@@ -152,17 +152,12 @@ impl<'a> Week<'a> {
         } else if work.works_at(shop, h) {
             Some(Shown::Work(w))
         } else {
-            let (why, short) = match shop.obstacle(work.step, work.way, work.crew, h) {
-                None | Some(Obstacle::Closed) => ("closed", "closed"),
-                Some(Obstacle::Past) => ("begun", "begun"),
-                Some(Obstacle::UnitOut) => ("unit out", "out"),
-                Some(Obstacle::FewPeople(_)) => ("away", "away"),
-                Some(Obstacle::Early | Obstacle::NoAccess) => ("no access", "no acc."),
-                Some(Obstacle::NoTravel) => ("no travel", "no go"),
-                Some(Obstacle::Storm) => ("storm", "storm"),
-                Some(Obstacle::Gust) => ("wind", "wind"),
-                Some(Obstacle::Cold) => ("cold", "cold"),
-                Some(Obstacle::Rain) => ("rain", "rain"),
+            let why = super::diagram::why(shop.obstacle(work.step, work.way, work.crew, h));
+            let short = match why {
+                "unit out" => "out",
+                "no access" => "no acc.",
+                "no travel" => "no go",
+                short => short,
             };
             Some(Shown::Pause(w, why, short))
         }

@@ -6,11 +6,11 @@ use yardless_solver::half_day::HalfDay;
 use yardless_solver::plan::Plan;
 use yardless_solver::shop::Shop;
 
-use super::table::table;
-use super::words::{day, half, wrapped};
+use super::told::Told;
+use super::words::{day, half};
 
 /// For people.
-pub fn chances(shop: &Shop, found: &Chances) -> String {
+pub fn chances(shop: &Shop, found: &Chances) -> Told {
     let worst = found.jobs.iter().filter(|job| job.due.is_some()).min_by_key(|job| job.by_due().map(|share| share.of));
     let says = match worst.and_then(|job| Some((job, job.due?, job.by_due()?))) {
         Some((job, due, share)) => {
@@ -35,7 +35,7 @@ pub fn chances(shop: &Shop, found: &Chances) -> String {
          Nobody plans again meanwhile, which would keep more dates.",
         found.seasons
     );
-    format!("{}\n{}\n{}", wrapped(&says), table(0, &rows, [30, 14, 12, 12, 0]), wrapped(&note))
+    Told::says(&says).gap().headed(0, rows, [30, 14, 12, 12, 0]).gap().say(&note)
 }
 
 /// How likely each due date of a plan is to be kept, a line each, where the book says how durations spread or what

@@ -9,12 +9,11 @@ use yardless_solver::plan::{Because, Breach, HaulRow, JobChange, Plan, StepRow, 
 use yardless_solver::shop::{Closure, RoadState, Shop};
 
 use super::course::Course;
-use super::grid::WIDTH;
-use super::table::table;
+use super::told::Told;
 use super::words::{half, moment, spoken, the_rest};
 
 /// Plans to choose from, a row each: what it costs, what changes, what it leans to.
-pub fn choices(shop: &Shop, kept: &Plan, plans: &[(Leaning, Plan)]) -> String {
+pub fn choices(shop: &Shop, kept: &Plan, plans: &[(Leaning, Plan)]) -> Told {
     let mut rows = vec![
         ["CHOICE", "leans to", "cost", "without changes", "rows moved", "in 3 days", "Late, left out"]
             .map(str::to_owned),
@@ -39,10 +38,10 @@ pub fn choices(shop: &Shop, kept: &Plan, plans: &[(Leaning, Plan)]) -> String {
             format!("${}, ${}", plan.costs.late, plan.costs.left_out),
         ]);
     }
-    let head = "═".repeat(WIDTH);
-    format!(
-        "{head}\nCHOICES · the first is printed below; --choice N takes another\n{}",
-        table(2, &rows, [6, 34, 12, 15, 10, 9, 0])
+    Told::default().rule().head("CHOICES · the first is printed below; --choice N takes another").headed(
+        2,
+        rows,
+        [6, 34, 12, 15, 10, 9, 0],
     )
 }
 
@@ -52,37 +51,34 @@ fn moved(shop: &Shop, kept: &Plan, new: &Plan) -> Vec<HalfDay> {
     steps.filter_map(|step| Some(step.was?.start)).collect()
 }
 
-/// The sheet of changes, for 100 columns.
-pub fn changed(shop: &Shop, kept: &Plan, new: &Plan) -> String {
+/// The sheet of changes.
+pub fn changed(shop: &Shop, kept: &Plan, new: &Plan) -> Told {
     let now = half(shop.horizon.half_day(shop.now));
-    let mut text = format!("{}\nWHAT CHANGES · from {now} on, against the plan given out\n", "═".repeat(WIDTH));
+    let mut told = Told::default().rule().head(format!("WHAT CHANGES · from {now} on, against the plan given out"));
     if new.stopped == STANDS {
-        text.push_str("\nNothing: the plan given out still holds, and no other is worth changing it.\n");
+        told = told.gap().head("Nothing: the plan given out still holds, and no other is worth changing it.");
     }
     let jobs = changes(shop, kept, new);
     for job in &jobs {
-        text.push_str(&job_changes(shop, job));
+        told = told.then(job_changes(shop, job));
     }
     let hauls = hauls(shop, kept, new);
     if !hauls.is_empty() {
-        text.push_str("\nHauls\n");
-        text.push_str(&table(2, &hauls, [8, 0]));
+        told = told.gap().head("Hauls").rows(2, hauls, [8, 0]);
     }
-    let told = told(shop, &jobs, new);
-    if !told.is_empty() {
-        text.push_str("\nTo be told\n");
-        text.push_str(&table(2, &told, [30, 0]));
+    let to_be_told = self::told(shop, &jobs, new);
+    if !to_be_told.is_empty() {
+        told = told.gap().head("To be told").rows(2, to_be_told, [30, 0]);
     }
     let before = before_it_closes(&Course::new(shop, new));
     if !before.is_empty() {
-        text.push_str("\nBefore a road closes to trailers\n");
-        text.push_str(&table(2, &before, [26, 30, 0]));
-        text.push_str("  Whoever drives looks at the road and decides; a forecast is not the road.\n");
+        told = told.gap().head("Before a road closes to trailers").rows(2, before, [26, 30, 0]);
+        told = told.head("  Whoever drives looks at the road and decides; a forecast is not the road.");
     }
-    text
+    told
 }
 
-fn job_changes(shop: &Shop, change: &JobChange) -> String {
+fn job_changes(shop: &Shop, change: &JobChange) -> Told {
     let facts = &shop.jobs[change.job];
     let mut rows: Vec<[String; 3]> = Vec::new();
     for step in &change.steps {
@@ -105,8 +101,8 @@ fn job_changes(shop: &Shop, change: &JobChange) -> String {
         Because::Breaks(breaches) | Because::InTheWay(breaches) => says(breaches),
         Because::Cheaper(saved) => format!("it could stay as it was, but the whole costs ${saved} less so"),
     };
-    let because = table(2, &[["because".to_owned(), because]], [8, 0]);
-    format!("\n{}\n{}{because}", facts.name, table(2, &rows, [8, 26, 0]))
+    let because = vec![["because".to_owned(), because]];
+    Told::default().gap().head(&facts.name).rows(2, rows, [8, 26, 0]).rows(2, because, [8, 0])
 }
 
 fn says(breaches: &[Breach]) -> String {

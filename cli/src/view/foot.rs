@@ -8,12 +8,11 @@ use yardless_solver::shop::{Id, JobId, Part, PlaceId, Shop, Want};
 
 use super::chances::due_dates;
 use super::course::Course;
-use super::grid::WIDTH;
-use super::table::table;
+use super::told::Told;
 use super::words::{count, day, half, list};
 
 /// Everything that is said once for all weeks.
-pub fn foot(course: &Course) -> String {
+pub fn foot(course: &Course) -> Told {
     let shop = course.shop;
     let monday = shop.horizon.monday().format("%a %-d %b %Y");
     let mut rows: Vec<[String; 2]> = Vec::new();
@@ -32,7 +31,7 @@ pub fn foot(course: &Course) -> String {
     say("Proof", proof(course));
     say("Assumed", assumed(course));
     let weeks = count(shop.horizon.weeks() as usize, "week", "weeks");
-    format!("{}\nTHE WHOLE PLAN · {weeks} from {monday}\n{}", "═".repeat(WIDTH), table(0, &rows, [10, 0]))
+    Told::default().rule().head(format!("THE WHOLE PLAN · {weeks} from {monday}")).rows(0, rows, [10, 0])
 }
 
 fn jobs(course: &Course) -> String {

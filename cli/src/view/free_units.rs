@@ -7,8 +7,8 @@ use yardless_solver::plan::Plan;
 use yardless_solver::shop::{KindId, PlaceId, Shop, UnitId};
 
 use super::course::{At, Course, Hold, Trip};
-use super::table::table;
-use super::words::{count, half, list, moment, wrapped};
+use super::told::Told;
+use super::words::{count, half, list, moment};
 
 /// The units of a kind as of a half-day.
 pub struct FreeUnits<'a> {
@@ -41,7 +41,7 @@ impl<'a> FreeUnits<'a> {
     }
 
     /// For people: the answer first, then where each unit is.
-    pub fn text(&self, found: Option<&Together>, sooner: Option<&Offer>) -> String {
+    pub fn told(&self, found: Option<&Together>, sooner: Option<&Offer>) -> Told {
         let shop = self.course.shop;
         let kind = &shop.kinds[self.kind].name;
         let now = half(shop.horizon.half_day(self.at));
@@ -51,9 +51,11 @@ impl<'a> FreeUnits<'a> {
             rows.push([String::new(), self.next(*unit)]);
         }
         let units = count(self.units.len(), "unit", "units");
-        let answer = wrapped(&[self.together_says(found), sooner_says(sooner)].concat());
-        let second = wrapped(&self.second_says());
-        format!("{answer}\n{kind}: {units}, as of {now}\n{}{second}", table(0, &rows, [20, 0]))
+        Told::says(&[self.together_says(found), sooner_says(sooner)].concat())
+            .gap()
+            .head(format!("{kind}: {units}, as of {now}"))
+            .rows(0, rows, [20, 0])
+            .say(&self.second_says())
     }
 
     /// `Both blowers together for 4 half-days at Mill Street: from ...`.

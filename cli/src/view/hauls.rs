@@ -4,40 +4,39 @@ use super::course::{Course, Trip};
 use super::table::table;
 use super::words::{day, moment, short_crew};
 
-/// The hauls of the given half-days, in the order of time, with a sign where they are new or dropped; `None` where there
-/// is none.
+/// The hauls of the given half-days as text, each date and time of day said once; `None` where there is none.
 pub fn hauls(course: &Course, half_days: std::ops::Range<usize>) -> Option<String> {
+    let mut rows = rows(course, half_days);
+    for n in (1..rows.len()).rev() {
+        if rows[n][0] == rows[n - 1][0] {
+            rows[n][0].clear();
+            if rows[n][1] == rows[n - 1][1] {
+                rows[n][1].clear();
+            }
+        }
+    }
+    (!rows.is_empty()).then(|| table(0, &rows, [10, 9, 20, 40, 20, 0]))
+}
+
+/// The hauls of the given half-days, in the order of time, with a sign where they are new or dropped: date, time of day,
+/// unit, from where to where, truck, remarks.
+pub fn rows(course: &Course, half_days: std::ops::Range<usize>) -> Vec<[String; 6]> {
     let shop = course.shop;
-    let mut rows: Vec<[String; 6]> = Vec::new();
-    let (mut day_before, mut when_before) = (String::new(), String::new());
     let trips = course.trips.iter().map(|trip| (trip, if trip.new { "+ " } else { "" }));
     let dropped = course.dropped.trips.iter().map(|trip| (trip, "- "));
     let mut all: Vec<_> = trips.chain(dropped).filter(|(trip, _)| half_days.contains(&trip.at)).collect();
     all.sort_by_key(|(trip, _)| (trip.at, trip.evening));
-    for (trip, sign) in all {
-        let mut date = day(shop.horizon.half_day(trip.at));
-        let mut when = moment(shop, trip).to_owned();
-        if date == day_before {
-            date.clear();
-            if when == when_before {
-                when.clear();
-            } else {
-                when_before.clone_from(&when);
-            }
-        } else {
-            day_before.clone_from(&date);
-            when_before.clone_from(&when);
-        }
-        rows.push([
-            date,
-            when,
+    let row = |(trip, sign): (&Trip, &str)| {
+        [
+            day(shop.horizon.half_day(trip.at)),
+            moment(shop, trip).to_owned(),
             format!("{sign}{}", shop.units[trip.unit].name),
             format!("{} → {}", shop.places[trip.from].name, shop.places[trip.to].name),
             truck(course, trip),
             if sign == "- " { "dropped".to_owned() } else { remarks(course, trip) },
-        ]);
-    }
-    (!rows.is_empty()).then(|| table(0, &rows, [10, 9, 20, 40, 20, 0]))
+        ]
+    };
+    all.into_iter().map(row).collect()
 }
 
 /// The truck, and whose it is.

@@ -8,21 +8,21 @@ use yardless_solver::book::Job;
 use yardless_solver::half_day::HalfDay;
 use yardless_solver::money::Cents;
 
-use super::table::table;
-use super::words::{count, day, half, list, wrapped};
+use super::told::Told;
+use super::words::{count, day, half, list};
 
 /// Seasons that each date is run through for its chance.
 const SEASONS: Seasons = Seasons { count: 2_000, seed: 1 };
 
 /// For people: the first date without touching other work, then what a sooner one takes, then the table.
-pub fn offers(given: &Given, job: &Job, found: &Offers) -> String {
+pub fn offers(given: &Given, job: &Job, found: &Offers) -> Told {
     let name = job.name.as_ref().unwrap_or(&job.id);
     if let Some(why) = &found.impossible {
-        return wrapped(&format!("No date within these weeks for {name}: {why}."));
+        return Told::says(&format!("No date within these weeks for {name}: {why}."));
     }
     let untouched = found.rows.iter().find(|row| row.moved == 0);
     let Some(last) = untouched.or(found.rows.last()) else {
-        return wrapped(&format!("No date within these weeks for {name}: no plan was found that does it."));
+        return Told::says(&format!("No date within these weeks for {name}: no plan was found that does it."));
     };
     let mut says = format!("{name}: start {}, finish {}", day(last.start), day(last.end));
     match last.moved {
@@ -51,7 +51,7 @@ pub fn offers(given: &Given, job: &Job, found: &Offers) -> String {
         rows[0][3].clear();
         notes.push("No chance is given: the book has neither spread nor climate.".to_owned());
     }
-    format!("{}\n{}\n{}", wrapped(&says), table(0, &rows, [16, 16, 12, 12, 0]), wrapped(&notes.join(" ")))
+    Told::says(&says).gap().headed(0, rows, [16, 16, 12, 12, 0]).gap().say(&notes.join(" "))
 }
 
 /// For programs.

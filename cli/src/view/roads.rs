@@ -14,6 +14,17 @@ pub struct Mark {
 }
 
 impl Mark {
+    /// The sort of mark, as a drawing tells sorts apart.
+    pub fn kind(self) -> &'static str {
+        match self.short {
+            "storm" => "storm",
+            "no go" => "no-travel",
+            "covered" => "covered",
+            "season" => "season",
+            _ => "clear",
+        }
+    }
+
     /// What a half-day brings at a place; nothing where the road is open. No travel says more than the storm it comes with.
     pub fn of(place: &PlaceFacts, h: usize) -> Option<Self> {
         let road = if place.weather[h].no_travel { RoadState::Closed(Closure::NoTravel) } else { place.road[h] };

@@ -10,9 +10,14 @@ const LEAST: usize = 24;
 
 /// Writes rows of cells; `caps` is the widest that each column but the last may get (the last entry is not read). Columns are two blanks apart.
 pub fn table<const N: usize>(indent: usize, rows: &[[String; N]], caps: [usize; N]) -> String {
-    let mut widths: [usize; N] = std::array::from_fn(|c| {
-        rows.iter().map(|row| row[c].width()).max().unwrap_or(0).min(if c + 1 < N { caps[c] } else { WIDTH })
-    });
+    columns(indent, rows, &caps)
+}
+
+/// The same where the number of columns is known only at run time: that of `caps`, and of each row.
+pub fn columns(indent: usize, rows: &[impl AsRef<[String]>], caps: &[usize]) -> String {
+    let n = caps.len();
+    let widest = |c: usize| rows.iter().map(|row| row.as_ref()[c].width()).max().unwrap_or(0);
+    let mut widths: Vec<usize> = (0..n).map(|c| widest(c).min(if c + 1 < n { caps[c] } else { WIDTH })).collect();
     if let Some((last, before)) = widths.split_last_mut() {
         let left =
             |before: &[usize]| WIDTH.saturating_sub(indent + before.iter().map(|width| width + 2).sum::<usize>());
@@ -26,14 +31,19 @@ pub fn table<const N: usize>(indent: usize, rows: &[[String; N]], caps: [usize; 
     }
     let mut text = String::new();
     for row in rows {
-        let cells: [Vec<String>; N] = std::array::from_fn(|c| {
-            wrap(&row[c].replace('\n', " "), widths[c].max(1)).into_iter().map(String::from).collect()
-        });
+        let cells: Vec<Vec<String>> = row
+            .as_ref()
+            .iter()
+            .zip(&widths)
+            .map(|(cell, width)| {
+                wrap(&cell.replace('\n', " "), (*width).max(1)).into_iter().map(String::from).collect()
+            })
+            .collect();
         for n in 0..cells.iter().map(Vec::len).max().unwrap_or(0) {
             let line: Vec<String> = cells
                 .iter()
-                .zip(widths)
-                .map(|(cell, width)| pad(cell.get(n).map_or("", String::as_str), width))
+                .zip(&widths)
+                .map(|(cell, width)| pad(cell.get(n).map_or("", String::as_str), *width))
                 .collect();
             text.push_str(" ".repeat(indent).as_str());
             text.push_str(line.join("  ").trim_end());

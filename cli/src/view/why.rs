@@ -7,13 +7,13 @@ use yardless_solver::book::Job;
 use yardless_solver::half_day::HalfDay;
 use yardless_solver::shop::Obstacle;
 
-use super::table::table;
-use super::words::{day, half, list, spoken, wrapped};
+use super::told::Told;
+use super::words::{day, half, list, spoken};
 
 /// For people: what it rests on in a sentence, then the chain from the job back to the root.
-pub fn why(given: &Given, job: &Job, links: &[Link], rests: Option<&Rests>) -> String {
+pub fn why(given: &Given, job: &Job, links: &[Link], rests: Option<&Rests>) -> Told {
     let name = job.name.as_ref().unwrap_or(&job.id);
-    let mut text = wrapped(&match rests {
+    let told = Told::says(&match rests {
         Some(rests) if given.ends(&job.id).is_some_and(|ends| ends <= rests.by) => {
             format!("{name} is finished by {} already, by the plan given out.", day(HalfDay::am(rests.by)))
         }
@@ -21,11 +21,11 @@ pub fn why(given: &Given, job: &Job, links: &[Link], rests: Option<&Rests>) -> S
         None => format!("{name} ends now, or on the next day that the shop works."),
     });
     if links.is_empty() {
-        let why = given.plan.left_out.iter().find(|row| row.job == job.id).map(|row| row.why.clone());
-        if let Some(why) = why {
-            text.push_str(&wrapped(&format!("The plan given out leaves it out: {why}.")));
-        }
-        return text;
+        let why = given.plan.left_out.iter().find(|row| row.job == job.id);
+        return match why {
+            Some(row) => told.say(&format!("The plan given out leaves it out: {}.", row.why)),
+            None => told,
+        };
     }
     let rows: Vec<[String; 2]> = links
         .iter()
@@ -34,9 +34,11 @@ pub fn why(given: &Given, job: &Job, links: &[Link], rests: Option<&Rests>) -> S
             [format!("{step}, {}", half(link.start)), hold_says(given, link)]
         })
         .collect();
-    text.push_str("\nCould be: while no other job ends on a later date than in the plan given out.\n");
-    text.push_str("\nLink by link, in that plan\n");
-    text + &table(2, &rows, [44, 0])
+    told.gap()
+        .head("Could be: while no other job ends on a later date than in the plan given out.")
+        .gap()
+        .head("Link by link, in that plan")
+        .rows(2, rows, [44, 0])
 }
 
 fn rests_says(given: &Given, name: &str, rests: &Rests) -> String {

@@ -6,11 +6,11 @@ use yardless_solver::half_day::HalfDay;
 use yardless_solver::money::Cents;
 use yardless_solver::plan::Plan;
 
-use super::table::table;
-use super::words::{count, day, wrapped};
+use super::told::Told;
+use super::words::{count, day};
 
 /// For people.
-pub fn worth(given: &Given, base: &Plan, rows: &[Worth]) -> String {
+pub fn worth(given: &Given, base: &Plan, rows: &[Worth]) -> Told {
     let best = rows.iter().find(|row| row.least > Cents::ZERO && row.when.is_some());
     let says = match best {
         Some(row) => {
@@ -46,7 +46,7 @@ pub fn worth(given: &Given, base: &Plan, rows: &[Worth]) -> String {
          not counted. One more trailer may cost more than it saves, where the place it stands at has few spots.",
         base.cost
     );
-    format!("{}\n{}\n{}", wrapped(&says), table(0, &table_rows, [40, 28, 0]), wrapped(&note))
+    Told::says(&says).gap().headed(0, table_rows, [40, 28, 0]).gap().say(&note)
 }
 
 fn what(given: &Given, more: &More) -> String {

@@ -2,9 +2,9 @@
 
 use std::path::Path;
 
+use super::{Edit, change};
 use crate::answer::Answer;
 use crate::book_file::BookFile;
-use crate::edit::{self, Edit};
 use crate::trouble::Trouble;
 
 /// What is to be changed, and how it is told.
@@ -29,7 +29,7 @@ impl Changes {
     /// Makes the changes, or with `dry_run` only judges them, and says what they are.
     pub fn make(self, path: &Path, file: &BookFile, dry_run: bool) -> Result<Answer, Trouble> {
         // Where nothing is told nothing is written, not even in another spacing.
-        let changed = !self.lines.is_empty() && edit::change(path, file, &self.edits, dry_run)?;
+        let changed = !self.lines.is_empty() && change(path, file, &self.edits, dry_run)?;
         let last = match (changed, dry_run) {
             (false, _) => "The book says so already; nothing was written.".to_owned(),
             (true, true) => "Nothing was written (--dry-run).".to_owned(),

@@ -7,7 +7,7 @@ use yardless_solver::half_day::{HalfDay, Range};
 
 use super::subject::Subject;
 use super::{some, step};
-use crate::command::changes::Changes;
+use crate::edit::Changes;
 use crate::edit::{Edit, value};
 use crate::trouble::{Trouble, did_you_mean};
 

@@ -8,9 +8,9 @@ use yardless_solver::half_day::{HalfDay, Range};
 
 use super::{at, listed, no_longer_expected_clear};
 use crate::book_file::BookFile;
-use crate::command::changes::Changes;
-use crate::command::note::{after, before};
+use crate::edit::Changes;
 use crate::edit::{Edit, append_weather};
+use crate::note::{after, before};
 use crate::trouble::Trouble;
 
 /// Takes the storm of a range back, at some places or, where none is named, at all.

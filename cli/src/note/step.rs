@@ -6,7 +6,7 @@ use yardless_solver::book::{Book, DoneStep, Extra, Path, Progress, Step};
 use super::fill::Fill;
 use super::subject::StepAt;
 use super::{Desk, parked};
-use crate::command::changes::Changes;
+use crate::edit::Changes;
 use crate::edit::{Edit, value};
 use crate::trouble::Trouble;
 

@@ -3,7 +3,7 @@
 use yardless_solver::book::{Book, Equipment, Job, Path};
 
 use super::Desk;
-use crate::command::changes::Changes;
+use crate::edit::Changes;
 use crate::edit::{Edit, value};
 use crate::trouble::Trouble;
 

@@ -13,7 +13,7 @@ use super::kept::Kept;
 use super::step::{set_done, set_place, set_progress, step};
 use super::subject::StepAt;
 use super::{Desk, parked};
-use crate::command::changes::Changes;
+use crate::edit::Changes;
 use crate::trouble::Trouble;
 use left::{Left, left};
 

@@ -1,0 +1,61 @@
+//! `yardless import`: a book, and a plan of it, put into the service's database as new revisions.
+
+use std::path::Path;
+
+use yardless_solver::plan::check;
+
+use crate::answer::Answer;
+use crate::args::ImportArgs;
+use crate::exit::Exit;
+use crate::store::{Added, Kind, Store};
+use crate::trouble::Trouble;
+use crate::{book_file, plan_file};
+
+/// Who puts it in, as revisions tell it.
+const WHO: &str = "the command line";
+
+/// Puts in what reads without fault, all or nothing.
+pub fn run(book: &Path, args: &ImportArgs) -> Result<Answer, Trouble> {
+    let file = book_file::read(book)?;
+    let plan = match &args.plan {
+        None => None,
+        Some(path) => {
+            let stored = plan_file::read(path)?;
+            let shop = stored.shop(&file, None)?;
+            let breaches = check(&shop, &stored.plan).breaches;
+            if let Some(first) = breaches.first() {
+                return Err(Trouble::One {
+                    exit: Exit::DoesNotHold,
+                    code: "plan::breach",
+                    says: format!("the plan `{}` does not hold for this book: {}", path.display(), first.says),
+                    help: format!("`yardless check {}` lists every breach; nothing was put in", path.display()),
+                });
+            }
+            Some((path, plan_file::json(&stored.plan)))
+        }
+    };
+    let store = Store::open(&args.db.db)?;
+    let mut text = put(&store, Kind::Book, book, file.text())?;
+    if let Some((path, plan)) = plan {
+        text += &put(&store, Kind::Plan, path, &plan)?;
+    }
+    Ok(Answer::new(text))
+}
+
+fn put(store: &Store, kind: Kind, path: &Path, new: &str) -> Result<String, Trouble> {
+    let latest = store.latest(kind)?;
+    if latest.as_ref().is_some_and(|(_, text)| text == new) {
+        return Ok(format!("The {} is there already, as it is.\n", kind.name()));
+    }
+    let from = latest.map(|(revision, _)| revision.number);
+    match store.add(kind, from, WHO, &format!("Put in from {}", path.display()), new, None)? {
+        Added::Kept(revision) => {
+            Ok(format!("Put {} in as revision {} of the {}.\n", path.display(), revision.number, kind.name()))
+        }
+        Added::Stale | Added::Twice => Err(Trouble::input(
+            "import::changed",
+            format!("the {} was changed meanwhile; it was not put in", kind.name()),
+            "run the command again",
+        )),
+    }
+}

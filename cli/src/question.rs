@@ -1,0 +1,30 @@
+//! Questions asked of the plan given out, each answered in words and as JSON.
+
+mod free;
+mod offer;
+mod why;
+mod worth;
+
+pub use free::{Wanted, free, may_be_asked};
+pub use offer::{Which, offer};
+pub use why::why;
+pub use worth::worth;
+
+use crate::answer::Answer;
+use crate::view::Told;
+
+/// An answer.
+#[derive(Clone, Debug)]
+pub struct Answered {
+    /// For people.
+    pub told: Told,
+    /// For programs.
+    pub json: String,
+}
+
+impl Answered {
+    /// As a command gives it.
+    pub fn answer(&self, json: bool) -> Answer {
+        Answer::new(if json { self.json.clone() } else { self.told.text() })
+    }
+}

@@ -1,0 +1,34 @@
+//! What holds a job.
+
+use chrono::NaiveDate;
+use yardless_solver::answer::why::{chain, rests_on};
+use yardless_solver::engine::Limits;
+
+use super::Answered;
+use crate::asked::Asked;
+use crate::trouble::Trouble;
+use crate::view;
+
+/// The chain from the plan, then the facts on which it rests that the job is not done by the end of a date; `None`: the
+/// date before the one on which it ends. `steps`: rounds of search for each plan that is asked for.
+pub fn why(asked: &Asked, job: &str, sooner: Option<NaiveDate>, steps: u64) -> Result<Answered, Trouble> {
+    let job = asked.job(job)?;
+    let given = asked.given()?;
+    let ends = given.ends(&job.id);
+    // Of a job left out the last date of all.
+    let before = ends.map_or_else(
+        || Some(asked.shop.horizon.last_date()),
+        |ends| {
+            std::iter::successors(ends.pred_opt(), NaiveDate::pred_opt)
+                .take_while(|date| *date >= given.now().date())
+                .find(|date| asked.shop.works_date(*date))
+        },
+    );
+    let by = sooner.or(before);
+    let links = chain(&given, &job.id);
+    let rests = by.map(|by| rests_on(&given, &job.id, by, &Limits::steps(steps)));
+    Ok(Answered {
+        told: view::why(&given, job, &links, rests.as_ref()),
+        json: view::why_json(&given, job, &links, rests.as_ref()),
+    })
+}

@@ -1,0 +1,141 @@
+//! A storm written into the book's weather, or taken back.
+
+mod taken_back;
+
+use yardless_solver::book::{Book, Report, RoadReport, Weather};
+use yardless_solver::half_day::{HalfDay, NotATime, Range};
+
+use crate::args::StormArgs;
+use crate::book_file::BookFile;
+use crate::edit::{Changes, append_weather};
+use crate::note::place_id;
+use crate::trouble::Trouble;
+use crate::view::WHO_DECIDES;
+
+/// The range in words.
+pub fn range(words: &[String]) -> Result<Range, Trouble> {
+    words.join(" ").parse().map_err(|e: NotATime| {
+        let help = "a range is a date, a half-day, or two of them with a slash between, as 2026-12-09 pm/2026-12-11";
+        Trouble::input("storm::range", e.to_string(), help)
+    })
+}
+
+/// Appends the report of a storm in a range, or takes one back.
+pub fn changes(file: &BookFile, on: Range, args: &StormArgs) -> Result<Changes, Trouble> {
+    let book = &file.written.book;
+    let mut places: Vec<&str> = Vec::new();
+    for place in &args.at {
+        let id = place_id(book, place)?;
+        if !places.contains(&id) {
+            places.push(id);
+        }
+    }
+    let now = args.now.unwrap_or_else(|| file.half_day_now());
+    let mut changes =
+        if args.clear { taken_back::clear(file, on, &places)? } else { report(book, entry(args, on, &places)?, now)? };
+    if !changes.lines.is_empty() {
+        changes.lines.push(format!("Roads are judged by whoever drives. {WHO_DECIDES}"));
+    }
+    Ok(changes)
+}
+
+/// The entry that is appended. A storm closes roads to trailers by itself (H2); `covered` says so of the roads besides.
+fn entry(args: &StormArgs, on: Range, places: &[&str]) -> Result<Weather, Trouble> {
+    if let Some(gust) = args.gust.filter(|gust| !(0.0..=300.0).contains(gust)) {
+        return Err(Trouble::input("storm::gust", format!("gusts of {gust} miles per hour"), "give --gust 0 to 300"));
+    }
+    let said = |given: bool| if given { Report::Said(true) } else { Report::Unsaid };
+    Ok(Weather {
+        on,
+        at: listed(places),
+        storm: Report::Said(true),
+        no_travel: said(args.no_travel),
+        roads: if args.covered { Report::Said(RoadReport::Covered) } else { Report::Unsaid },
+        gust_mph: args.gust.map_or(Report::Unsaid, Report::Said),
+        low_f: Report::Unsaid,
+        rain: Report::Unsaid,
+        extra: serde_json::Map::new(),
+    })
+}
+
+fn report(book: &Book, entry: Weather, now: HalfDay) -> Result<Changes, Trouble> {
+    if entry.on.last < now {
+        return Err(Trouble::input(
+            "storm::past",
+            format!("{} is over: it is {now} now", entry.on),
+            "a storm is reported for what is to come; what happened is noted with `yardless note`",
+        ));
+    }
+    let mut changes = Changes::default();
+    if book.weather.last() == Some(&entry) {
+        return Ok(changes);
+    }
+    let mut words = vec!["storm: no outside work, no trailer on the road".to_owned()];
+    if entry.no_travel == Report::Said(true) {
+        words.push("no travel: no work, no hauls".to_owned());
+    }
+    if entry.roads == Report::Said(RoadReport::Covered) {
+        words.push("roads covered: no trailer".to_owned());
+    }
+    if let Report::Said(gust) = entry.gust_mph {
+        words.push(format!("gusts {gust} mph"));
+    }
+    changes.lines.push(format!("{}, {}: {}", entry.on, at(entry.at.as_deref()), words.join("; ")));
+    changes.notes.extend(no_longer_expected_clear(book, &entry));
+    changes.edits = append_weather(&[entry]);
+    Ok(changes)
+}
+
+/// Places as an entry lists them: none is everywhere.
+fn listed(places: &[&str]) -> Option<Vec<String>> {
+    (!places.is_empty()).then(|| places.iter().map(|place| (*place).to_owned()).collect())
+}
+
+fn at(places: Option<&[String]>) -> String {
+    places.map_or_else(|| "everywhere".to_owned(), |places| places.join(", "))
+}
+
+/// H2: `expect_clear` counts after the last date that any entry covers, so that an entry far ahead ends it before then.
+fn no_longer_expected_clear(book: &Book, entry: &Weather) -> Option<String> {
+    let here = |place: &str| entry.at.as_ref().is_none_or(|at| at.iter().any(|id| id == place));
+    let last = |place: &str| {
+        let covers = |weather: &&Weather| weather.at.as_ref().is_none_or(|at| at.iter().any(|id| id == place));
+        book.weather.iter().filter(covers).map(|weather| weather.on.last.date()).max()
+    };
+    let hopes = |place: &&yardless_solver::book::Place| {
+        let road = book.roads.iter().find(|road| Some(&road.id) == place.road.as_ref());
+        road.is_some_and(|road| !road.expect_clear.is_empty())
+    };
+    let mut places = book.places.iter().filter(hopes).filter(|place| here(&place.id));
+    let until = entry.on.last.date();
+    places.any(|place| last(&place.id).is_none_or(|last| last < until)).then(|| {
+        format!(
+            "weekdays on which roads are expected clear count there only after {until} now, the last date reported (H2)"
+        )
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use serde_json::json;
+
+    use super::*;
+
+    #[test]
+    fn entry_says_only_what_was_asked_for() {
+        let on: Range = "2026-12-09 pm".parse().expect("a range");
+        let args = StormArgs {
+            on: vec![],
+            at: vec![],
+            no_travel: false,
+            covered: true,
+            gust: None,
+            clear: false,
+            now: None,
+            dry_run: false,
+        };
+        let entry = entry(&args, on, &["hill"]).expect("an entry");
+        let written = crate::edit::value(&entry);
+        assert_eq!(written, json!({ "on": "2026-12-09 pm", "at": ["hill"], "storm": true, "roads": "covered" }));
+    }
+}

@@ -1,0 +1,127 @@
+//! The works of the drawing: a strip each, in its place's row.
+
+use yardless_solver::shop::{Id, Obstacle, PlaceId};
+
+use super::super::course::{Course, Mark, Work};
+use super::super::words::{half, short_crew};
+use super::{Band, Columns, NAME, STRIP};
+
+/// A work.
+#[derive(Clone, Debug)]
+pub struct Strip {
+    /// Its number among the plan's works, dropped ones after all others.
+    pub number: usize,
+    /// Its left edge.
+    pub x: i32,
+    /// Its upper edge.
+    pub y: i32,
+    /// Its width.
+    pub width: i32,
+    /// Its height.
+    pub height: i32,
+    /// The number of its crew, from 0: what colour and pattern go by.
+    pub crew: usize,
+    /// Who does it.
+    pub who: String,
+    /// What is done.
+    pub what: String,
+    /// The job that it is of.
+    pub job: String,
+    /// When: `Mon 7 Dec am to Tue 8 Dec pm`.
+    pub when: String,
+    /// Where it waits: left edge, width and why.
+    pub waits: Vec<(i32, i32, &'static str)>,
+    /// Against the plan given out: `moved`, `new`, `dropped`; none: as told, or nothing is laid beside it.
+    pub mark: Option<&'static str>,
+}
+
+/// The works at a place that are drawn, in lanes in which none lies over another.
+pub(super) fn lanes(course: &Course, columns: &Columns, place: PlaceId) -> Vec<Vec<usize>> {
+    let all = || course.works.iter().chain(&course.dropped.works);
+    let mut lanes: Vec<(usize, Vec<usize>)> = Vec::new();
+    let here = |work: &Work| course.shop.jobs[work.job].place == place && columns.span(work.start, work.end).is_some();
+    let mut found: Vec<(usize, &Work)> = all().enumerate().filter(|(_, work)| here(work)).collect();
+    found.sort_by_key(|(n, work)| (work.start, *n));
+    for (n, work) in found {
+        match lanes.iter_mut().find(|(end, _)| *end < work.start) {
+            Some((end, lane)) => {
+                lane.push(n);
+                *end = work.end;
+            }
+            None => lanes.push((work.end, vec![n])),
+        }
+    }
+    lanes.into_iter().map(|(_, lane)| lane).collect()
+}
+
+/// The strips of a row.
+pub(super) fn of_band(course: &Course, columns: &Columns, band: &Band) -> Vec<Strip> {
+    let lanes = lanes(course, columns, band.place).into_iter().enumerate();
+    let all = lanes.flat_map(|(lane, works)| works.into_iter().map(move |n| (lane as i32, n)));
+    all.filter_map(|(lane, n)| {
+        let dropped = n >= course.works.len();
+        let work = course.works.iter().chain(&course.dropped.works).nth(n)?;
+        let (x, width) = columns.span(work.start, work.end)?;
+        let mark = match work.mark {
+            _ if dropped => Some("dropped"),
+            Some(Mark::Moved) => Some("moved"),
+            Some(Mark::New) => Some("new"),
+            None => None,
+        };
+        let shop = course.shop;
+        let when = match (work.start, work.end) {
+            (start, end) if start == end => half(shop.horizon.half_day(start)),
+            (start, end) => format!("{} to {}", half(shop.horizon.half_day(start)), half(shop.horizon.half_day(end))),
+        };
+        let way = &shop.steps[work.step].ways;
+        let name = work.name(shop);
+        Some(Strip {
+            number: n,
+            x: x + 1,
+            y: band.y + NAME + lane * STRIP,
+            width: width - 2,
+            height: STRIP - 4,
+            crew: work.crew.index(),
+            who: short_crew(&shop.crews[work.crew]).to_owned(),
+            what: if way.len() > 1 { format!("{name} ({})", way[work.way].id) } else { name },
+            job: shop.jobs[work.job].name.clone(),
+            when,
+            waits: if dropped { Vec::new() } else { waits(course, columns, work) },
+            mark,
+        })
+    })
+    .collect()
+}
+
+/// The half-days in which a work waits, each stretch once.
+fn waits(course: &Course, columns: &Columns, work: &Work) -> Vec<(i32, i32, &'static str)> {
+    let mut waits: Vec<(i32, i32, &'static str)> = Vec::new();
+    for &h in columns.shown.iter().filter(|h| (work.start..=work.end).contains(*h)) {
+        if work.works_at(course.shop, h) {
+            continue;
+        }
+        let why = why(course.shop.obstacle(work.step, work.way, work.crew, h));
+        let (x, width) = (columns.x(h), columns.scale.half_day);
+        match waits.last_mut() {
+            Some((from, wide, same)) if *same == why && *from + *wide == x => *wide += width,
+            _ => waits.push((x, width, why)),
+        }
+    }
+    waits
+}
+
+/// Why a work waits, in a word or two.
+pub fn why(obstacle: Option<Obstacle>) -> &'static str {
+    match obstacle {
+        None | Some(Obstacle::Closed) => "closed",
+        Some(Obstacle::Past) => "begun",
+        Some(Obstacle::UnitOut) => "unit out",
+        Some(Obstacle::FewPeople(_)) => "away",
+        Some(Obstacle::Early | Obstacle::NoAccess) => "no access",
+        Some(Obstacle::NoTravel) => "no travel",
+        Some(Obstacle::Storm) => "storm",
+        Some(Obstacle::Gust) => "wind",
+        Some(Obstacle::Cold) => "cold",
+        Some(Obstacle::Rain) => "rain",
+    }
+}

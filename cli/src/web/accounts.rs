@@ -1,0 +1,157 @@
+//! Who may sign in: a list, links to hand on, and one's own password.
+
+use std::sync::Arc;
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use axum::response::Response;
+use chrono::TimeDelta;
+
+use super::desk::Desk;
+use super::page::{Address, Frame, html, on_to, written};
+use super::refusal::Refusal;
+use super::sent::Sent;
+use super::sign_in::{fits, hashed, name_fault, password_fault};
+use super::who::{Owns, Signed, Who};
+use crate::store::{Account, Role};
+
+/// How long a link for somebody else holds.
+const HOLDS: TimeDelta = TimeDelta::days(7);
+
+#[derive(Template)]
+#[template(path = "sign-ins.html")]
+struct SignIns {
+    frame: Frame,
+    accounts: Vec<Account>,
+    own: i64,
+    /// Crews that have a sheet: id and name.
+    crews: Vec<(String, String)>,
+    /// A link just made: whose, and its address.
+    link: Option<(String, String)>,
+    fault: String,
+}
+
+fn shown(desk: &Desk, who: &Who, link: Option<(String, String)>, fault: &str) -> Result<SignIns, Refusal> {
+    let standing = desk.standing()?;
+    let crews = standing.as_ref().map_or_else(Vec::new, |of| {
+        let crews = of.book.written.book.crews.iter();
+        crews.map(|crew| (crew.id.clone(), crew.name.clone().unwrap_or_else(|| crew.id.clone()))).collect()
+    });
+    let frame = Frame::new("Sign-ins", "/sign-ins", who, standing.as_deref());
+    let accounts = desk.store.accounts()?;
+    Ok(SignIns { frame, accounts, own: who.account.id, crews, link, fault: fault.to_owned() })
+}
+
+/// The list.
+pub async fn page(State(desk): State<Arc<Desk>>, Owns(who): Owns) -> Result<Response, Refusal> {
+    html(&desk.work(move |desk| shown(desk, &who, None, "")).await?)
+}
+
+/// One more, with a link for whoever it is.
+pub async fn add(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Response, Refusal> {
+    let Sent { who: Owns(who), fields } = sent;
+    let added = desk.work(move |desk| {
+        let name = fields.get("name").to_owned();
+        let role = match fields.get("role") {
+            "owner" => Role::Owner,
+            "reader" => Role::Reader,
+            crew => Role::Crew(crew.strip_prefix("crew ").unwrap_or(crew).to_owned()),
+        };
+        if let Some(fault) = name_fault(&name) {
+            return Ok((StatusCode::UNPROCESSABLE_ENTITY, shown(desk, &who, None, &fault)?));
+        }
+        if let Role::Crew(crew) = &role
+            && !desk.book()?.book.written.book.crews.iter().any(|of| of.id == *crew)
+        {
+            return Err(Refusal::input("web::crew", format!("There is no crew `{crew}`."), "Choose one of the list."));
+        }
+        let Some(id) = desk.store.add_account(&name, &role)? else {
+            let fault = format!("`{name}` is taken: give another name.");
+            return Ok((StatusCode::UNPROCESSABLE_ENTITY, shown(desk, &who, None, &fault)?));
+        };
+        let link = format!("/link/{}", desk.store.add_link(Some(id), HOLDS)?);
+        Ok((StatusCode::OK, shown(desk, &who, Some((name, link)), "")?))
+    });
+    let (status, page) = added.await?;
+    Ok(written(status, html(&page)?))
+}
+
+/// A new link for somebody who has lost the password.
+pub async fn link(
+    State(desk): State<Arc<Desk>>,
+    Path(id): Path<i64>,
+    Sent { who: Owns(who), .. }: Sent<Owns>,
+) -> Result<Response, Refusal> {
+    let page = desk.work(move |desk| {
+        let account = account(desk, id)?;
+        let link = format!("/link/{}", desk.store.add_link(Some(id), HOLDS)?);
+        shown(desk, &who, Some((account.name, link)), "")
+    });
+    html(&page.await?)
+}
+
+/// Closes an account, or opens it again.
+pub async fn close(
+    State(desk): State<Arc<Desk>>,
+    Path(id): Path<i64>,
+    Sent { who: Owns(who), .. }: Sent<Owns>,
+) -> Result<Response, Refusal> {
+    let done = desk.work(move |desk| {
+        let account = account(desk, id)?;
+        if account.id == who.account.id {
+            let help = "Another owner can.";
+            return Err(Refusal::input("web::own-account", "You cannot close your own sign-in.", help));
+        }
+        Ok(desk.store.close_account(id, !account.closed)?)
+    });
+    done.await?;
+    Ok(on_to("/sign-ins"))
+}
+
+fn account(desk: &Desk, id: i64) -> Result<Account, Refusal> {
+    let found = desk.store.accounts()?.into_iter().find(|account| account.id == id);
+    found.ok_or_else(|| Refusal::missing("There is no such sign-in."))
+}
+
+#[derive(Template)]
+#[template(path = "me.html")]
+struct Me {
+    frame: Frame,
+    fault: String,
+}
+
+/// One's own page.
+pub async fn me(State(desk): State<Arc<Desk>>, Signed(who): Signed) -> Result<Response, Refusal> {
+    let standing = desk.work(|desk| Ok(desk.standing()?)).await?;
+    html(&Me { frame: Frame::new("Your sign-in", "/me", &who, standing.as_deref()), fault: String::new() })
+}
+
+/// Another password; all sessions end.
+pub async fn password(
+    State(desk): State<Arc<Desk>>,
+    Address(from): Address,
+    sent: Sent<Signed>,
+) -> Result<Response, Refusal> {
+    let Sent { who: Signed(who), fields } = sent;
+    desk.throttle.password(from, &who.account.name)?;
+    let _turn = desk.hashing.acquire().await;
+    let changed = desk.work(move |desk| {
+        let password = fields.get("password");
+        let fault = match desk.store.to_sign_in(&who.account.name)? {
+            Some((_, hash)) if fits(fields.get("old"), &hash) => password_fault(password, fields.get("again")),
+            _ => Some("The password so far is another one.".to_owned()),
+        };
+        if let Some(fault) = fault {
+            let standing = desk.standing()?;
+            let frame = Frame::new("Your sign-in", "/me", &who, standing.as_deref());
+            return Ok(Some(Me { frame, fault }));
+        }
+        desk.store.set_password(who.account.id, &hashed(password)?)?;
+        Ok(None)
+    });
+    match changed.await? {
+        Some(page) => Ok(written(StatusCode::UNPROCESSABLE_ENTITY, html(&page)?)),
+        None => Ok(on_to("/sign-in")),
+    }
+}

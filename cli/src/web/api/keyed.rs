@@ -1,0 +1,70 @@
+//! What the API takes: who asks with their key, and bodies of JSON.
+
+use std::sync::Arc;
+
+use aide::generate::GenContext;
+use aide::openapi::Operation;
+use aide::{OperationInput, OperationOutput};
+use axum::Json;
+use axum::extract::{FromRequest, FromRequestParts, Request};
+use axum::http::request::Parts;
+use axum::http::{StatusCode, header};
+use schemars::JsonSchema;
+use serde::de::DeserializeOwned;
+
+use super::super::desk::Desk;
+use super::super::refusal::{Problem, Refusal};
+use super::super::sent::{MOST_BYTES, may_come};
+use super::super::who::{Owns, Reads, Signed, Somebody};
+
+/// Somebody whose request carries the key of their session: it may change something.
+pub struct Keyed<W>(pub W);
+
+impl<W: Somebody> FromRequestParts<Arc<Desk>> for Keyed<W> {
+    type Rejection = Refusal;
+
+    async fn from_request_parts(parts: &mut Parts, desk: &Arc<Desk>) -> Result<Self, Refusal> {
+        let who = W::from_request_parts(parts, desk).await?;
+        let key = parts.headers.get("x-key").and_then(|key| key.to_str().ok()).unwrap_or_default();
+        may_come(key, &who.who().key)?;
+        Ok(Self(who))
+    }
+}
+
+/// A body of JSON; what cannot be read is told as every refusal is.
+pub struct Body<T>(pub T);
+
+impl<T: DeserializeOwned> FromRequest<Arc<Desk>> for Body<T> {
+    type Rejection = Refusal;
+
+    async fn from_request(request: Request, _: &Arc<Desk>) -> Result<Self, Refusal> {
+        let kind = request.headers().get(header::CONTENT_TYPE).and_then(|value| value.to_str().ok()).unwrap_or("");
+        if !kind.starts_with("application/json") {
+            let help = "Send application/json.";
+            return Err(Refusal::new(StatusCode::UNSUPPORTED_MEDIA_TYPE, "web::media", "This is sent as JSON.", help));
+        }
+        let bytes = axum::body::to_bytes(request.into_body(), MOST_BYTES).await.map_err(|_| {
+            let says = format!("More than {} MB were sent.", MOST_BYTES / 1_000_000);
+            Refusal::new(StatusCode::PAYLOAD_TOO_LARGE, "web::too-large", says, "Send less at once.")
+        })?;
+        serde_json::from_slice(&bytes).map(Self).map_err(|e| {
+            let help = "The OpenAPI document at /api/openapi.json says what is sent here.";
+            Refusal::input("web::json", format!("The body is not what is sent here: {e}."), help)
+        })
+    }
+}
+
+impl<W> OperationInput for Keyed<W> {}
+impl OperationInput for Signed {}
+impl OperationInput for Reads {}
+impl OperationInput for Owns {}
+
+impl<T: JsonSchema> OperationInput for Body<T> {
+    fn operation_input(ctx: &mut GenContext, operation: &mut Operation) {
+        Json::<T>::operation_input(ctx, operation);
+    }
+}
+
+impl OperationOutput for Refusal {
+    type Inner = Problem;
+}

@@ -1,0 +1,50 @@
+//! The questions, answered as the commands answer them with `--json`.
+
+use std::sync::Arc;
+
+use axum::Json;
+use axum::extract::{Query, State};
+use serde_json::Value;
+
+use super::super::desk::Desk;
+use super::super::questions::{Asks, answered};
+use super::super::refusal::Refusal;
+use super::super::who::Reads;
+
+async fn answer(desk: Arc<Desk>, question: &str, asks: Asks) -> Result<Json<Value>, Refusal> {
+    let found = answered(&desk, question, &asks).await?;
+    serde_json::from_str(&found.json).map(Json).map_err(|e| Refusal::ours("web::answer", e))
+}
+
+/// `free`.
+pub async fn free(
+    State(desk): State<Arc<Desk>>,
+    Reads(_): Reads,
+    Query(asks): Query<Asks>,
+) -> Result<Json<Value>, Refusal> {
+    answer(desk, "free", asks).await
+}
+/// `offer`.
+pub async fn offer(
+    State(desk): State<Arc<Desk>>,
+    Reads(_): Reads,
+    Query(asks): Query<Asks>,
+) -> Result<Json<Value>, Refusal> {
+    answer(desk, "offer", asks).await
+}
+/// `why`.
+pub async fn why(
+    State(desk): State<Arc<Desk>>,
+    Reads(_): Reads,
+    Query(asks): Query<Asks>,
+) -> Result<Json<Value>, Refusal> {
+    answer(desk, "why", asks).await
+}
+/// `worth`.
+pub async fn worth(
+    State(desk): State<Arc<Desk>>,
+    Reads(_): Reads,
+    Query(asks): Query<Asks>,
+) -> Result<Json<Value>, Refusal> {
+    answer(desk, "worth", asks).await
+}

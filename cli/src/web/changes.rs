@@ -1,0 +1,164 @@
+//! What was changed, by whom and when; any change can be taken back, and any plan given out again.
+
+use std::sync::Arc;
+
+use askama::Template;
+use axum::extract::{Path, Query, State};
+use axum::response::Response;
+use serde::Deserialize;
+use serde_json::Value;
+use yardless_solver::book::Path as At;
+
+use super::desk::Desk;
+use super::keep::{Change, Kept};
+use super::merge::edits;
+use super::page::{Frame, html, on_to};
+use super::refusal::Refusal;
+use super::sent::Sent;
+use super::who::Owns;
+use crate::edit::Edit;
+use crate::store::{Added, Kind, Revision, token};
+
+/// Rows of a page.
+const MOST: usize = 50;
+
+#[derive(Template)]
+#[template(path = "changes.html")]
+struct Page {
+    frame: Frame,
+    book: Vec<Revision>,
+    plan: Vec<Revision>,
+    /// Where older ones are.
+    older: Option<i64>,
+    form: String,
+}
+
+/// Which to begin before.
+#[derive(Deserialize)]
+pub struct Before {
+    before: Option<i64>,
+}
+
+/// The list, the last one first.
+pub async fn list(
+    State(desk): State<Arc<Desk>>,
+    Owns(who): Owns,
+    Query(Before { before }): Query<Before>,
+) -> Result<Response, Refusal> {
+    let page = desk.work(move |desk| {
+        let standing = desk.standing()?;
+        let book = desk.store.revisions(Kind::Book, before, MOST)?;
+        let plan = if before.is_none() { desk.store.revisions(Kind::Plan, None, MOST)? } else { Vec::new() };
+        let older = book.last().map(|last| last.number).filter(|number| *number > 1 && book.len() == MOST);
+        let frame = Frame::new("Changes", "/changes", &who, standing.as_deref());
+        Ok(Page { frame, book, plan, older, form: token()? })
+    });
+    html(&page.await?)
+}
+
+#[derive(Template)]
+#[template(path = "change.html")]
+struct One {
+    frame: Frame,
+    revision: Revision,
+    /// Where, before, after.
+    rows: Vec<[String; 3]>,
+    /// Whether there is anything to take back.
+    first: bool,
+    form: String,
+}
+
+fn value(desk: &Desk, number: i64) -> Result<(Revision, Value), Refusal> {
+    let found = desk.store.revision(Kind::Book, number)?;
+    let (revision, text) = found.ok_or_else(|| Refusal::missing(format!("The book has no revision {number}.")))?;
+    Ok((revision, serde_json::from_str(&text).unwrap_or_default()))
+}
+
+/// What one change did.
+pub async fn one(State(desk): State<Arc<Desk>>, Owns(who): Owns, Path(number): Path<i64>) -> Result<Response, Refusal> {
+    let page = desk.work(move |desk| {
+        let (revision, after) = value(desk, number)?;
+        let first = number == 1;
+        let before = if first { Value::Null } else { value(desk, number - 1)?.1 };
+        let rows = if first { Vec::new() } else { rows(&before, &after) };
+        let standing = desk.standing()?;
+        let frame = Frame::new(format!("Change {number}"), "/changes", &who, standing.as_deref());
+        Ok(One { frame, revision, rows, first, form: token()? })
+    });
+    html(&page.await?)
+}
+
+/// A change value by value: where, before, after.
+fn rows(before: &Value, after: &Value) -> Vec<[String; 3]> {
+    let text = |value: Option<&Value>| value.map_or_else(|| "(nothing)".to_owned(), super::form::plain);
+    let mut now = before.clone();
+    edits(&At::default(), before, after)
+        .into_iter()
+        .map(|edit| match edit {
+            Edit::Set(path, value) => {
+                let was = at(&mut now, &path).map(std::mem::take);
+                let row = [path.to_string(), text(was.as_ref().filter(|was| !was.is_null())), text(Some(&value))];
+                if let Some(place) = at(&mut now, &path) {
+                    *place = value;
+                }
+                row
+            }
+            Edit::Append(path, value) => [path.to_string(), "(nothing)".to_owned(), text(Some(&value))],
+            Edit::Remove(path) => {
+                [path.to_string(), text(at(&mut now, &path).map(|was| &*was)), "(nothing)".to_owned()]
+            }
+        })
+        .collect()
+}
+
+fn at<'v>(value: &'v mut Value, path: &At) -> Option<&'v mut Value> {
+    use yardless_solver::book::Part;
+    path.0.iter().try_fold(value, |value, part| match part {
+        Part::Field(name) => value.get_mut(name),
+        Part::Index(n) => value.get_mut(*n),
+    })
+}
+
+/// Takes a change back: what it changed is again as it was before, and what came after stays.
+pub async fn undo(
+    State(desk): State<Arc<Desk>>,
+    Path(number): Path<i64>,
+    sent: Sent<Owns>,
+) -> Result<Response, Refusal> {
+    let Sent { who: Owns(who), fields } = sent;
+    let done = desk.work(move |desk| take_back(desk, &who.account.name, number, fields.form())?.or_refuse());
+    done.await?;
+    Ok(on_to("/changes"))
+}
+
+/// The same for whoever asks.
+pub fn take_back(desk: &Desk, who: &str, number: i64, form: Option<&str>) -> Result<Kept, Refusal> {
+    let (revision, _) = value(desk, number)?;
+    if number == 1 {
+        return Err(Refusal::input("web::first", "The book began with this.", "Change what is wrong in it."));
+    }
+    let (_, before) = value(desk, number - 1)?;
+    let what = format!("Took back change {number}: {}", revision.what);
+    desk.keep(&Change { who, what: &what, form }, number, |_| before.clone())
+}
+
+/// Gives an earlier plan out again.
+pub async fn give_out(
+    State(desk): State<Arc<Desk>>,
+    Path(number): Path<i64>,
+    sent: Sent<Owns>,
+) -> Result<Response, Refusal> {
+    let Sent { who: Owns(who), fields } = sent;
+    let done = desk.work(move |desk| {
+        let found = desk.store.revision(Kind::Plan, number)?;
+        let (_, text) = found.ok_or_else(|| Refusal::missing(format!("There is no plan {number}.")))?;
+        let what = format!("Gave plan {number} out again");
+        let latest = desk.store.number(Kind::Plan)?;
+        match desk.store.add(Kind::Plan, Some(latest), &who.account.name, &what, &text, fields.form())? {
+            Added::Kept(_) | Added::Twice => Ok(()),
+            Added::Stale => Err(Refusal::stale("Another plan was given out meanwhile.")),
+        }
+    });
+    done.await?;
+    Ok(on_to("/"))
+}

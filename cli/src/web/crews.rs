@@ -1,0 +1,238 @@
+//! The crews' sheets, and what a crew tells of its work.
+
+use std::sync::Arc;
+
+use askama::Template;
+use axum::extract::{Path, Query, State};
+use axum::http::StatusCode;
+use axum::response::Response;
+use chrono::NaiveDate;
+use serde::Deserialize;
+use yardless_solver::book::Book;
+use yardless_solver::half_day::HalfDay;
+use yardless_solver::shop::CrewId;
+
+use super::desk::Desk;
+use super::keep::Change;
+use super::page::{Frame, escaped, html, on_to};
+use super::refusal::Refusal;
+use super::sent::Sent;
+use super::sheets::week_of;
+use super::standing::{PLAN, Standing};
+use super::who::{Reads, Signed, Who};
+use crate::args::NoteArgs;
+use crate::note::{Kept, Note};
+use crate::store::token;
+use crate::view::diagram::WEEK;
+use crate::view::{CrewTable, Sheet, crew_message, half};
+
+#[derive(Template)]
+#[template(path = "crews.html")]
+struct List {
+    frame: Frame,
+    crews: Option<CrewTable>,
+    monday: String,
+    before: Option<NaiveDate>,
+    after: Option<NaiveDate>,
+}
+
+/// Which week.
+#[derive(Deserialize)]
+pub struct OfWeek {
+    week: Option<NaiveDate>,
+}
+
+/// All crews, a row each.
+pub async fn list(
+    State(desk): State<Arc<Desk>>,
+    Reads(who): Reads,
+    Query(OfWeek { week }): Query<OfWeek>,
+) -> Result<Response, Refusal> {
+    let page = desk.work(move |desk| {
+        let standing = desk.book()?;
+        let frame = Frame::new("Crews", "/crews", &who, Some(&standing));
+        let Some(drawn) = standing.drawn()? else {
+            return Ok(List { frame, crews: None, monday: String::new(), before: None, after: None });
+        };
+        let week = week_of(desk, &standing, drawn, week)?;
+        let horizon = drawn.shop.horizon;
+        let date = |week: usize| horizon.date(week * 14);
+        let sheet = Sheet::new(&drawn.shop, &drawn.plan, None, week..week + 1, WEEK);
+        Ok(List {
+            frame,
+            crews: sheet.crews.into_iter().next(),
+            monday: date(week).format("%a %-d %b %Y").to_string(),
+            before: week.checked_sub(1).map(date),
+            after: (week + 1 < horizon.weeks() as usize).then(|| date(week + 1)),
+        })
+    });
+    html(&page.await?)
+}
+
+#[derive(Template)]
+#[template(path = "crew.html")]
+struct One {
+    frame: Frame,
+    id: String,
+    /// Its week as it is read out.
+    message: String,
+    before: Option<NaiveDate>,
+    after: Option<NaiveDate>,
+    steps: Vec<StepRow>,
+    /// Whether it may be told here how the work goes.
+    tells: bool,
+    form: String,
+}
+
+/// A step of the crew, and how far it is.
+struct StepRow {
+    of: String,
+    name: String,
+    planned: String,
+    state: &'static str,
+    /// What is left is counted in these.
+    unit: &'static str,
+}
+
+/// One crew's sheet: its own, or any for who reads all.
+pub async fn sheet(
+    State(desk): State<Arc<Desk>>,
+    Signed(who): Signed,
+    Path(crew): Path<String>,
+    Query(OfWeek { week }): Query<OfWeek>,
+) -> Result<Response, Refusal> {
+    may_see(&who, &crew)?;
+    let page = desk.work(move |desk| {
+        let standing = desk.book()?;
+        let name = crew_name(&standing.book.written.book, &crew)?;
+        let frame = Frame::new(name, "/crews", &who, Some(&standing));
+        let form = token()?;
+        let tells = who.owns() || who.crew() == Some(&crew);
+        let mut page =
+            One { frame, id: crew, message: String::new(), before: None, after: None, steps: Vec::new(), tells, form };
+        let Some(drawn) = standing.drawn()? else { return Ok(page) };
+        let week = week_of(desk, &standing, drawn, week)?;
+        let horizon = drawn.shop.horizon;
+        let date = |week: usize| horizon.date(week * 14);
+        page.before = week.checked_sub(1).map(date);
+        page.after = (week + 1 < horizon.weeks() as usize).then(|| date(week + 1));
+        if let Some(found) = drawn.shop.crews.find(|of| of.id == page.id) {
+            let found: CrewId = found;
+            page.message = crew_message(&drawn.shop, &drawn.plan, found, week);
+        }
+        page.steps = steps(&standing, &page.id, (horizon.half_day(week * 14), horizon.half_day(week * 14 + 13)));
+        Ok(page)
+    });
+    html(&page.await?)
+}
+
+fn may_see(who: &Who, crew: &str) -> Result<(), Refusal> {
+    match who.crew() {
+        Some(own) if own != crew => Err(Refusal::not_allowed("A crew sees its own sheet.")),
+        _ => Ok(()),
+    }
+}
+
+fn crew_name(book: &Book, id: &str) -> Result<String, Refusal> {
+    let crew = book.crews.iter().find(|crew| crew.id == id);
+    let crew = crew.ok_or_else(|| Refusal::missing(format!("The book has no crew `{id}`.")))?;
+    Ok(crew.name.clone().unwrap_or_else(|| crew.id.clone()))
+}
+
+/// The crew's steps that touch a range by the plan, and those that it has begun.
+fn steps(standing: &Standing, crew: &str, (first, last): (HalfDay, HalfDay)) -> Vec<StepRow> {
+    let book = &standing.book.written.book;
+    let Some(given) = &standing.plan else { return Vec::new() };
+    let rows = given.file.plan.steps.iter().filter(|row| row.crew == crew && row.end >= first && row.start <= last);
+    rows.filter_map(|row| {
+        let job = book.jobs.iter().find(|job| job.id == row.job)?;
+        let step = job.steps.iter().find(|step| step.id == row.step)?;
+        let name = |id: &str, name: &Option<String>| name.clone().unwrap_or_else(|| id.to_owned());
+        let state = match (&step.done, &step.progress) {
+            (Some(_), _) => "done",
+            (None, Some(_)) => "begun",
+            (None, None) => "planned",
+        };
+        let way = step.way(Some(&row.way)).and_then(|n| step.ways.as_ref()?.get(n));
+        let hours = way.map_or(step.labor_hours.is_some(), |way| way.labor_hours.is_some());
+        Some(StepRow {
+            of: format!("{}/{}", row.job, row.step),
+            name: format!("{}, {}", name(&job.id, &job.name), name(&step.id, &step.name)),
+            planned: format!("{} to {}", half(row.start), half(row.end)),
+            state,
+            unit: if hours { "labor hours" } else { "half-days" },
+        })
+    })
+    .collect()
+}
+
+/// A crew tells that a step is done, or what is left of it.
+pub async fn note(
+    State(desk): State<Arc<Desk>>,
+    Path(crew): Path<String>,
+    sent: Sent<Signed>,
+) -> Result<Response, Refusal> {
+    let Sent { who: Signed(who), fields } = sent;
+    if !who.owns() && who.crew() != Some(&crew) {
+        return Err(Refusal::not_allowed("A crew tells of its own work."));
+    }
+    let back = format!("/crews/{}", escaped(&crew));
+    let done = desk.work(move |desk| {
+        let step = fields.get("step").to_owned();
+        let words = match fields.get("says") {
+            "done" => vec![step.clone(), "done".to_owned()],
+            "left" => vec![step.clone(), "left".to_owned(), fields.get("left").to_owned()],
+            _ => {
+                return Err(Refusal::input(
+                    "web::note",
+                    "Nothing is said of the step.",
+                    "Say `done`, or what is left.",
+                ));
+            }
+        };
+        {
+            let standing = desk.book()?;
+            let own = standing.plan.as_ref().is_some_and(|given| {
+                let of = |row: &&yardless_solver::plan::StepRow| format!("{}/{}", row.job, row.step) == step;
+                given.file.plan.steps.iter().filter(of).any(|row| row.crew == crew)
+            });
+            if !own {
+                let says = "That step is none of this crew's by the plan given out.";
+                return Err(Refusal::new(StatusCode::FORBIDDEN, "web::not-allowed", says, "The owner can tell of it."));
+            }
+        }
+        let what = format!("Noted {}", words.join(" "));
+        noted(desk, &who, &words, &what, fields.form())
+    });
+    done.await?;
+    Ok(on_to(&back))
+}
+
+/// Keeps what a note changes.
+pub fn noted(desk: &Desk, who: &Who, words: &[String], what: &str, form: Option<&str>) -> Result<(), Refusal> {
+    let args = NoteArgs {
+        words: words.to_vec(),
+        until: None,
+        kept: None,
+        crew: None,
+        way: None,
+        start: None,
+        end: None,
+        units: None,
+        parked: Vec::new(),
+        people: None,
+        list: None,
+        now: desk.settings.now,
+        dry_run: false,
+    };
+    let change = Change { who: &who.account.name, what, form };
+    let kept = desk.keep_edits(&change, |standing| {
+        let kept = standing.plan.as_ref().map(|given| Kept {
+            name: PLAN.to_owned(),
+            plan: given.file.plan.clone(),
+            horizon: given.file.horizon,
+        });
+        Ok(Note::read(&args)?.changes(&standing.book, kept)?.edits)
+    })?;
+    kept.or_refuse()
+}

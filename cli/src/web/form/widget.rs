@@ -1,0 +1,103 @@
+//! From a field's schema to how it is filled in.
+
+use serde_json::Value;
+
+use super::definition;
+
+/// How a field is filled in, before there is a value.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Widget {
+    /// A text on one line.
+    Text,
+    /// A date.
+    Date,
+    /// A number; whole ones alone.
+    Number { whole: bool },
+    /// Entries, a line each.
+    Lines,
+    /// Yes or no, and which where nothing is said.
+    Tick { default: bool },
+    /// Yes, no or nothing said, or what was said is taken back.
+    Said,
+    /// One of the schema's words.
+    Word(Vec<String>),
+    /// Any of the schema's words.
+    Words(Vec<String>),
+    /// One of what a list of the book has.
+    One(&'static str),
+    /// Any of what a list of the book has.
+    Any(&'static str),
+    /// Latitude and longitude.
+    Coordinates,
+    /// The steps before, which may also be none on purpose.
+    After,
+    /// An object.
+    Group(String),
+    /// A list of objects.
+    List(String),
+}
+
+/// The widget of a field of one of the book's objects; `None`: it has none.
+pub fn widget(of: &str, field: &str, schema: &Value) -> Option<Widget> {
+    let named = match (of, field) {
+        (_, "note") => Widget::Text,
+        ("Job" | "Equipment", "place") | ("Drive", "from" | "to") => Widget::One("places"),
+        ("Place", "road") => Widget::One("roads"),
+        ("Truck" | "Fixed" | "DoneStep" | "Progress", "crew") => Widget::One("crews"),
+        ("Step", "skill") => Widget::One("skills"),
+        ("Need" | "Parked", "kind") => Widget::One("kinds"),
+        ("Parked" | "Progress", "units") => Widget::Any("equipment"),
+        ("Weather", "at") => Widget::Any("places"),
+        ("Step", "after") => Widget::After,
+        ("Weather", "storm" | "no_travel" | "rain") => Widget::Said,
+        ("Place", "at") => Widget::Coordinates,
+        _ => return of_schema(schema),
+    };
+    Some(named)
+}
+
+fn of_schema(schema: &Value) -> Option<Widget> {
+    if let Some(reference) = schema.get("$ref").and_then(Value::as_str) {
+        let of = reference.rsplit('/').next()?;
+        let target = definition(of);
+        if target["type"] == "object" {
+            return Some(Widget::Group(of.to_owned()));
+        }
+        return of_schema(target);
+    }
+    if let Some(words) = words(schema) {
+        return Some(Widget::Word(words));
+    }
+    if let Some(choices) = schema.get("anyOf").and_then(Value::as_array) {
+        // What a report may also take back.
+        return of_schema(choices.first()?);
+    }
+    match schema.get("type").and_then(Value::as_str)? {
+        "boolean" => Some(Widget::Tick { default: schema["default"] == true }),
+        "integer" => Some(Widget::Number { whole: true }),
+        "number" => Some(Widget::Number { whole: false }),
+        "string" if schema["format"] == "date" => Some(Widget::Date),
+        "string" => Some(Widget::Text),
+        "array" => {
+            let items = schema.get("items")?;
+            let target = items.get("$ref").and_then(Value::as_str).and_then(|of| of.rsplit('/').next());
+            match target.map(|of| (of, definition(of))) {
+                Some((of, target)) if target["type"] == "object" => Some(Widget::List(of.to_owned())),
+                Some((_, target)) if words(target).is_some() => Some(Widget::Words(words(target)?)),
+                _ => Some(Widget::Lines),
+            }
+        }
+        _ => None,
+    }
+}
+
+/// The words of a schema that knows no other.
+fn words(schema: &Value) -> Option<Vec<String>> {
+    let texts = |list: &Value, of: &dyn Fn(&Value) -> Value| -> Option<Vec<String>> {
+        list.as_array()?.iter().map(|one| of(one).as_str().map(str::to_owned)).collect()
+    };
+    schema
+        .get("enum")
+        .and_then(|list| texts(list, &Value::clone))
+        .or_else(|| schema.get("oneOf").and_then(|list| texts(list, &|one| one["const"].clone())))
+}

@@ -1,0 +1,114 @@
+//! The page on which is planned again: what runs, what came of it, what it would change, and giving it out.
+
+use std::sync::Arc;
+
+use askama::Template;
+use axum::extract::State;
+use axum::response::Response;
+
+use super::super::desk::Desk;
+use super::super::page::{Frame, html, on_to};
+use super::super::refusal::Refusal;
+use super::super::sent::{Fields, Sent};
+use super::super::sheets::{Drawing, told};
+use super::super::who::Owns;
+use super::{Found, Seen, Wanted, begin};
+use crate::store::token;
+use crate::view::diagram::WEEK;
+use crate::view::{Sheet, changed};
+
+#[derive(Template)]
+#[template(path = "plan.html")]
+struct Page {
+    frame: Frame,
+    seen: Seen,
+    found: Option<Shown>,
+    /// Whether a plan was given out.
+    kept: bool,
+    now: String,
+    form: String,
+}
+
+/// A plan that was found.
+struct Shown {
+    number: u64,
+    cost: String,
+    /// What it changes against the plan given out.
+    changes: String,
+    sheet: Drawing,
+    /// Whether book or plan have changed since it was begun.
+    stale: bool,
+}
+
+fn shown(found: &Found, numbers: (i64, i64)) -> Result<Shown, Refusal> {
+    let changes = found.kept.as_ref().map_or_else(String::new, |kept| told(&changed(&found.shop, kept, &found.plan)));
+    let week = found.shop.now / 14;
+    let sheet = Sheet::new(&found.shop, &found.plan, found.kept.as_ref(), week..week + 1, WEEK);
+    let sheet = Drawing::new(sheet, found.whole(), "The week by the new plan, beside the one given out")?;
+    Ok(Shown { number: found.number, cost: found.plan.cost.to_string(), changes, sheet, stale: found.from != numbers })
+}
+
+/// The page.
+pub async fn show(State(desk): State<Arc<Desk>>, Owns(who): Owns) -> Result<Response, Refusal> {
+    let page = desk.work(move |desk| {
+        let standing = desk.book()?;
+        let found = desk.planning.found();
+        Ok(Page {
+            frame: Frame::new("Plan again", "/plan", &who, Some(&standing)),
+            seen: desk.planning.seen(),
+            found: found.map(|found| shown(&found, standing.numbers())).transpose()?,
+            kept: standing.plan.is_some(),
+            now: desk.now(&standing).to_string(),
+            form: token()?,
+        })
+    });
+    html(&page.await?)
+}
+
+/// What a form, or a program, asks for.
+pub fn wanted(fields: &Fields) -> Result<Wanted, Refusal> {
+    let seconds = match fields.get("seconds") {
+        "" => 20,
+        text => text.parse().ok().filter(|seconds| (1..=600).contains(seconds)).ok_or_else(|| {
+            Refusal::input("usage::seconds", format!("`{text}` is no number of seconds."), "Give 1 to 600.")
+        })?,
+    };
+    let now = match fields.get("now") {
+        "" => None,
+        text => Some(text.parse().map_err(|_| {
+            Refusal::input("usage::now", format!("`{text}` is no half-day."), "Give one as 2026-12-09 am.")
+        })?),
+    };
+    let weeks = match fields.get("weeks") {
+        "" => None,
+        text => Some(text.parse().ok().filter(|weeks| (1..=104).contains(weeks)).ok_or_else(|| {
+            Refusal::input("usage::weeks", format!("`{text}` is no number of weeks."), "Give 1 to 104.")
+        })?),
+    };
+    Ok(Wanted { seconds, now, weeks, afresh: fields.ticked("afresh") })
+}
+
+/// Begins.
+pub async fn start(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Response, Refusal> {
+    let wanted = wanted(&sent.fields)?;
+    let of = Arc::clone(&desk);
+    desk.work(move |_| begin(&of, wanted)).await?;
+    Ok(on_to("/plan"))
+}
+
+/// Stops with the best so far.
+pub async fn stop(State(desk): State<Arc<Desk>>, _: Sent<Owns>) -> Result<Response, Refusal> {
+    desk.planning.stop();
+    Ok(on_to("/plan"))
+}
+
+/// Gives out.
+pub async fn give_out(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Response, Refusal> {
+    let Sent { who: Owns(who), fields } = sent;
+    desk.work(move |desk| {
+        let number = fields.number("number")?;
+        super::give_out(desk, &who.account.name, number.unsigned_abs(), fields.form())
+    })
+    .await?;
+    Ok(on_to("/"))
+}

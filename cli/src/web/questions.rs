@@ -1,0 +1,187 @@
+//! Questions asked of the plan given out: when is it free, what date can I offer, why not sooner, what is one more worth.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use askama::Template;
+use axum::extract::{Path, Query, State};
+use axum::http::StatusCode;
+use axum::response::Response;
+use serde::Deserialize;
+use yardless_solver::engine::Limits;
+use yardless_solver::half_day::parse_date;
+
+use super::desk::Desk;
+use super::form::plain;
+use super::one_core::on_one_core;
+use super::page::{Frame, html, written};
+use super::refusal::Refusal;
+use super::sheets::told;
+use super::standing::{PLAN, Standing};
+use super::who::Reads;
+use crate::question::{self, Answered, Wanted, Which};
+
+/// How long an answer may be searched for, in seconds.
+const OFFER: f64 = 5.0;
+const WORTH: f64 = 20.0;
+/// Rounds of search for each plan that `why` asks for.
+const WHY: u64 = 60;
+
+/// What a question asks, as the address has it.
+#[derive(Clone, Debug, Default, Deserialize, schemars::JsonSchema)]
+#[serde(default)]
+pub struct Asks {
+    /// The kind of equipment, by its id or name.
+    pub kind: String,
+    /// How many together, 1 to 1000.
+    #[schemars(with = "Option<u32>")]
+    pub count: String,
+    /// For how many half-days, 1 to 1000.
+    #[schemars(with = "Option<u32>")]
+    pub half_days: String,
+    /// Where, a place by its id or name.
+    pub at: String,
+    /// The job, by its id or name.
+    pub job: String,
+    /// Why not by the end of this date.
+    #[schemars(with = "Option<chrono::NaiveDate>")]
+    pub sooner: String,
+    /// How many rows at most, 1 to 20.
+    #[schemars(with = "Option<u8>")]
+    pub rows: String,
+}
+
+#[derive(Template)]
+#[template(path = "questions.html")]
+struct Page {
+    frame: Frame,
+    /// What may be chosen: id and name.
+    kinds: Vec<(String, String)>,
+    jobs: Vec<(String, String)>,
+    places: Vec<(String, String)>,
+    asks: Asks,
+    answer: String,
+    /// What could not be answered, and what to do.
+    refused: Option<(String, String)>,
+    no_plan: bool,
+}
+
+fn shown(standing: &Standing, who: &super::who::Who, asks: Asks) -> Page {
+    let of = |list: &str| -> Vec<(String, String)> {
+        let members = standing.value[list].as_array().into_iter().flatten();
+        members
+            .map(|of| (plain(&of["id"]), of["name"].as_str().map_or_else(|| plain(&of["id"]), str::to_owned)))
+            .collect()
+    };
+    let mut kinds = of("kinds");
+    for kind in standing.book.written.book.equipment.iter().flat_map(|unit| &unit.kinds) {
+        if !kinds.iter().any(|(id, _)| id == kind) {
+            kinds.push((kind.clone(), kind.clone()));
+        }
+    }
+    Page {
+        frame: Frame::new("Questions", "/questions", who, Some(standing)),
+        kinds,
+        jobs: of("jobs"),
+        places: of("places"),
+        asks,
+        answer: String::new(),
+        refused: None,
+        no_plan: standing.plan.is_none(),
+    }
+}
+
+/// The questions.
+pub async fn page(State(desk): State<Arc<Desk>>, Reads(who): Reads) -> Result<Response, Refusal> {
+    let page = desk.work(move |desk| Ok(shown(&*desk.book()?, &who, Asks::default())));
+    html(&page.await?)
+}
+
+/// One of them, answered.
+pub async fn answer(
+    State(desk): State<Arc<Desk>>,
+    Reads(who): Reads,
+    Path(question): Path<String>,
+    Query(asks): Query<Asks>,
+) -> Result<Response, Refusal> {
+    let answered = answered(&desk, &question, &asks).await;
+    let standing = desk.work(super::desk::Desk::book).await?;
+    let mut page = shown(&standing, &who, asks);
+    match answered {
+        Ok(answered) => {
+            page.answer = told(&answered.told);
+            html(&page)
+        }
+        Err(refusal) if refusal.status == StatusCode::NOT_FOUND || refusal.status.is_server_error() => Err(refusal),
+        Err(refusal) => {
+            page.refused = Some((refusal.problem.detail.clone(), refusal.problem.help.clone()));
+            Ok(written(refusal.status, html(&page)?))
+        }
+    }
+}
+
+/// The answer; questions that search wait for one another, and leave a core to everybody else.
+pub async fn answered(desk: &Arc<Desk>, question: &str, asks: &Asks) -> Result<Answered, Refusal> {
+    let (of, asks, question) = (Arc::clone(desk), asks.clone(), question.to_owned());
+    match question.as_str() {
+        "free" | "why" | "offer" | "worth" => {}
+        other => return Err(Refusal::missing(format!("There is no question `{other}`."))),
+    }
+    let _turn = desk.asking.acquire().await;
+    on_one_core(move || {
+        let standing = of.book()?;
+        let now = of.now(&standing);
+        match question.as_str() {
+            "free" => free(&standing, &of, &asks),
+            "why" => {
+                let asked = standing.asked(now)?;
+                let sooner = match asks.sooner.trim() {
+                    "" => None,
+                    text => Some(parse_date(text).map_err(|_| {
+                        Refusal::input("usage::sooner", format!("`{text}` is no date."), "Give one as 2026-12-09.")
+                    })?),
+                };
+                Ok(question::why(&asked, named(&asks.job, "job")?, sooner, WHY)?)
+            }
+            "offer" => {
+                let asked = standing.asked(now)?;
+                let rows = number(&asks.rows, "rows", 5, 20)? as usize;
+                Ok(question::offer(&asked, Which::OfBook(named(&asks.job, "job")?), rows, &Limits::seconds(OFFER))?)
+            }
+            _ => {
+                let asked = standing.asked(now)?;
+                let rows = number(&asks.rows, "rows", 8, 20)? as usize;
+                Ok(question::worth(&asked, rows, &Limits::seconds(WORTH))?)
+            }
+        }
+    })
+    .await?
+}
+
+fn free(standing: &Standing, desk: &Desk, asks: &Asks) -> Result<Answered, Refusal> {
+    let (Some(given), Some(drawn)) = (&standing.plan, standing.drawn()?) else { return Err(Refusal::no_plan()) };
+    let now = desk.now(standing);
+    let wanted = Wanted {
+        kind: named(&asks.kind, "kind")?.to_owned(),
+        count: number(&asks.count, "count", 1, 1_000)?,
+        half_days: number(&asks.half_days, "half_days", 1, 1_000)?,
+        at: Some(asks.at.trim()).filter(|at| !at.is_empty()).map(str::to_owned),
+        now: drawn.shop.horizon.index(now).map(|_| now),
+    };
+    let stored = Some((given.file.clone(), PathBuf::from(PLAN)));
+    Ok(question::free(&standing.book, &drawn.shop, &drawn.plan, stored, &wanted)?)
+}
+
+fn named<'t>(text: &'t str, what: &str) -> Result<&'t str, Refusal> {
+    let says = || Refusal::input("usage::missing", format!("No {what} is named."), format!("Name one with `{what}`."));
+    Some(text.trim()).filter(|text| !text.is_empty()).ok_or_else(says)
+}
+
+fn number(text: &str, name: &str, or: u32, most: u32) -> Result<u32, Refusal> {
+    match text.trim() {
+        "" => Ok(or),
+        text => text.parse().ok().filter(|n| (1..=most).contains(n)).ok_or_else(|| {
+            Refusal::input("usage::number", format!("`{name}` is `{text}`."), format!("Give 1 to {most}."))
+        }),
+    }
+}

@@ -1,0 +1,162 @@
+//! The week sheet and the season sheet.
+
+use std::sync::Arc;
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::response::Response;
+use chrono::NaiveDate;
+use yardless_solver::half_day::HalfDay;
+
+use super::desk::Desk;
+use super::page::{Frame, escaped, html, on_to};
+use super::refusal::Refusal;
+use super::standing::{Drawn, Standing};
+use super::who::{Reads, Signed, Who};
+use crate::view::diagram::{SEASON, WEEK};
+use crate::view::{Block, Sheet, Told};
+
+#[derive(Template)]
+#[template(path = "week.html")]
+struct WeekPage {
+    frame: Frame,
+    heading: String,
+    /// Mondays of the weeks around, where the plan has them.
+    before: Option<NaiveDate>,
+    after: Option<NaiveDate>,
+    sheet: Option<Drawing>,
+    breaches: Vec<[String; 2]>,
+}
+
+#[derive(Template)]
+#[template(path = "season.html")]
+struct SeasonPage {
+    frame: Frame,
+    sheet: Option<Drawing>,
+    /// The weeks: Monday, and how it is said.
+    weeks: Vec<(NaiveDate, String)>,
+}
+
+/// A sheet, and its drawing written out.
+pub struct Drawing {
+    /// The sheet.
+    pub sheet: Sheet,
+    /// The drawing as SVG.
+    pub svg: String,
+    /// The plan as a whole.
+    pub whole: String,
+}
+
+impl Drawing {
+    /// Draws a sheet; `title` says what it shows to who cannot see it.
+    pub fn new(sheet: Sheet, whole: &Told, title: &str) -> Result<Self, Refusal> {
+        let svg = Svg { of: &sheet.diagram, title }.render().map_err(|e| Refusal::ours("web::template", e))?;
+        Ok(Self { sheet, svg, whole: told(whole) })
+    }
+}
+
+#[derive(Template)]
+#[template(path = "diagram.svg", escape = "html")]
+struct Svg<'a> {
+    of: &'a crate::view::diagram::Diagram,
+    title: &'a str,
+}
+
+#[derive(Template)]
+#[template(path = "told.html")]
+struct ToldPart<'a> {
+    blocks: &'a [Block],
+}
+
+/// An answer written out for a page.
+pub fn told(told: &Told) -> String {
+    ToldPart { blocks: &told.blocks }.render().unwrap_or_default()
+}
+
+/// The week now; a crew's own sheet; a book to begin with, where there is none.
+pub async fn home(State(desk): State<Arc<Desk>>, Signed(who): Signed) -> Result<Response, Refusal> {
+    if let Some(crew) = who.crew() {
+        return Ok(on_to(&format!("/crews/{}", escaped(crew))));
+    }
+    if who.owns() && desk.work(|desk| Ok(desk.standing()?.is_none())).await? {
+        return Ok(on_to("/start"));
+    }
+    week_page(desk, who, None).await
+}
+
+/// A week by its Monday.
+pub async fn week(
+    State(desk): State<Arc<Desk>>,
+    Reads(who): Reads,
+    Path(monday): Path<NaiveDate>,
+) -> Result<Response, Refusal> {
+    week_page(desk, who, Some(monday)).await
+}
+
+async fn week_page(desk: Arc<Desk>, who: Who, monday: Option<NaiveDate>) -> Result<Response, Refusal> {
+    let page = desk.work(move |desk| {
+        let standing = desk.book()?;
+        let Some(drawn) = standing.drawn()? else {
+            let frame = Frame::new("The week", "/", &who, Some(&standing));
+            let heading = "No plan has been given out yet".to_owned();
+            return Ok(WeekPage { frame, heading, before: None, after: None, sheet: None, breaches: Vec::new() });
+        };
+        let week = week_of(desk, &standing, drawn, monday)?;
+        let horizon = drawn.shop.horizon;
+        let date = |week: usize| horizon.date(week * 14);
+        let (first, last) = (date(week), horizon.date(week * 14 + 13));
+        let heading = format!(
+            "Week {} · {} to {}",
+            first.format("%V of %G"),
+            first.format("%a %-d %b"),
+            last.format("%a %-d %b %Y")
+        );
+        let sheet = Sheet::new(&drawn.shop, &drawn.plan, None, week..week + 1, WEEK);
+        Ok(WeekPage {
+            frame: Frame::new("The week", "/", &who, Some(&standing)),
+            before: week.checked_sub(1).map(date),
+            after: (week + 1 < horizon.weeks() as usize).then(|| date(week + 1)),
+            sheet: Some(Drawing::new(sheet, drawn.whole(), &heading)?),
+            breaches: breaches(drawn),
+            heading,
+        })
+    });
+    html(&page.await?)
+}
+
+/// What of the plan does not hold any more: rule and sentence.
+pub fn breaches(drawn: &Drawn) -> Vec<[String; 2]> {
+    drawn.breaches.iter().map(|breach| [breach.rule.to_owned(), breach.says.clone()]).collect()
+}
+
+/// The position of the week asked for; else of the one now, or the plan's first or last.
+pub fn week_of(desk: &Desk, standing: &Standing, drawn: &Drawn, monday: Option<NaiveDate>) -> Result<usize, Refusal> {
+    let horizon = drawn.shop.horizon;
+    let covered = || {
+        let says = format!("The plan covers {} to {}.", horizon.monday(), horizon.last_date());
+        Refusal::missing(says)
+    };
+    if let Some(monday) = monday {
+        return horizon.index(HalfDay::am(monday)).map(|h| h / 14).ok_or_else(covered);
+    }
+    let now = horizon.offset(desk.now(standing)).clamp(0, drawn.shop.len() as i64 - 1);
+    Ok(now as usize / 14)
+}
+
+/// All weeks.
+pub async fn season(State(desk): State<Arc<Desk>>, Reads(who): Reads) -> Result<Response, Refusal> {
+    let page = desk.work(move |desk| {
+        let standing = desk.book()?;
+        let frame = Frame::new("The season", "/season", &who, Some(&standing));
+        let Some(drawn) = standing.drawn()? else { return Ok(SeasonPage { frame, sheet: None, weeks: Vec::new() }) };
+        let weeks = drawn.shop.horizon.weeks() as usize;
+        let sheet = Sheet::new(&drawn.shop, &drawn.plan, None, 0..weeks, SEASON);
+        let monday = |week: usize| {
+            let date = drawn.shop.horizon.date(week * 14);
+            (date, date.format("%-d %b").to_string())
+        };
+        let sheet = Some(Drawing::new(sheet, drawn.whole(), "The season, week by week")?);
+        Ok(SeasonPage { frame, sheet, weeks: (0..weeks).map(monday).collect() })
+    });
+    html(&page.await?)
+}
