@@ -1,10 +1,12 @@
 //! Questions asked of the plan given out, each answered in words and as JSON.
 
+mod chance;
 mod free;
 mod offer;
 mod why;
 mod worth;
 
+pub use chance::chance;
 pub use free::{Wanted, free, may_be_asked};
 pub use offer::{Which, offer};
 pub use why::why;

@@ -32,9 +32,9 @@ pub use free_units::FreeUnits;
 pub use offers::{offers, offers_json};
 pub use reports::{AlertFile, ReportSheet, event_table};
 pub use sheet::{Sheet, whole};
-pub use told::{Block, Told};
+pub use told::{Block, Grid, Told};
 pub use why::{why, why_json};
-pub use words::half;
+pub use words::{half, spoken};
 pub use worth::{worth, worth_json};
 
 use std::ops::Range;
@@ -57,6 +57,6 @@ pub fn calendar_beside(shop: &Shop, plan: &Plan, kept: &Plan) -> String {
 fn sheets(course: &Course, weeks: Option<Range<usize>>) -> String {
     let weeks = weeks.unwrap_or(0..course.shop.horizon.weeks() as usize);
     let mut text: String = weeks.map(|week| week::sheet(course, week) + "\n").collect();
-    text.push_str(&foot::foot(course).text());
+    text.push_str(&foot::foot(course, true).text());
     text
 }

@@ -30,6 +30,7 @@ mod start;
 mod throttle;
 mod weather;
 mod who;
+mod words;
 
 pub use desk::{Desk, Settings};
 pub use serve::serve;
@@ -67,6 +68,7 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .route("/plan", get(planning::page::show))
         .route("/plan/start", post(planning::page::start))
         .route("/plan/stop", post(planning::page::stop))
+        .route("/plan/went", post(planning::page::went))
         .route("/plan/give-out", post(planning::page::give_out))
         .route("/questions", get(questions::page))
         .route("/questions/{question}", get(questions::answer))

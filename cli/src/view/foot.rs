@@ -11,8 +11,8 @@ use super::course::Course;
 use super::told::Told;
 use super::words::{count, day, half, list};
 
-/// Everything that is said once for all weeks.
-pub fn foot(course: &Course) -> Told {
+/// Everything that is said once for all weeks; how likely each due date is only where asked for, as it takes a moment.
+pub fn foot(course: &Course, chance: bool) -> Told {
     let shop = course.shop;
     let monday = shop.horizon.monday().format("%a %-d %b %Y");
     let mut rows: Vec<[String; 2]> = Vec::new();
@@ -26,7 +26,9 @@ pub fn foot(course: &Course) -> Told {
     say("Left out", left_out(course));
     say("Later", later(course));
     say("Late", late(course));
-    say("Chance", due_dates(course.shop, course.plan));
+    if chance {
+        say("Chance", due_dates(course.shop, course.plan));
+    }
     say("Cost", vec![cost(course)]);
     say("Proof", proof(course));
     say("Assumed", assumed(course));

@@ -42,7 +42,7 @@ impl Sheet {
     }
 }
 
-/// The plan as a whole, in words.
+/// The plan as a whole, in words; its chances are a question of their own.
 pub fn whole(shop: &Shop, plan: &Plan) -> Told {
-    foot(&Course::new(shop, plan))
+    foot(&Course::new(shop, plan), false)
 }

@@ -45,6 +45,7 @@ pub fn routes() -> Router<Arc<Desk>> {
         .api_route("/api/questions/offer", get_with(questions::offer, said("The dates to offer for a job")))
         .api_route("/api/questions/why", get_with(questions::why, said("What holds a job")))
         .api_route("/api/questions/worth", get_with(questions::worth, said("What one more would save")))
+        .api_route("/api/questions/chance", get_with(questions::chance, said("How likely each date is to be kept")))
         .finish_api_with(&mut api, described);
     let api = Arc::new(api);
     let document = move || {

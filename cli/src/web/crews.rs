@@ -208,10 +208,41 @@ pub async fn note(
     Ok(on_to(&back))
 }
 
-/// Keeps what a note changes.
+/// Keeps what a note of words changes.
 pub fn noted(desk: &Desk, who: &Who, words: &[String], what: &str, form: Option<&str>) -> Result<(), Refusal> {
+    let [of, says, ..] = words else {
+        return Err(Refusal::input("web::note", "Nothing is said.", "Say of what, and what."));
+    };
+    // What is said to be done now was done by now, whatever was planned.
+    let standing = desk.book()?;
+    let now = desk.now(&standing);
+    let planned = standing.plan.iter().flat_map(|given| &given.file.plan.steps);
+    let planned = planned.filter(|row| format!("{}/{}", row.job, row.step) == *of && says == "done");
+    let ends = planned.clone().map(|row| row.end).max();
+    let starts = planned.map(|row| row.start).min();
+    let begun =
+        standing.book.written.book.jobs.iter().any(|job| {
+            job.steps.iter().any(|step| format!("{}/{}", job.id, step.id) == *of && step.progress.is_some())
+        });
     let args = NoteArgs {
         words: words.to_vec(),
+        start: starts.filter(|start| *start > now && !begun).map(|_| now),
+        end: ends.filter(|end| *end > now).map(|_| now),
+        ..nothing(desk)
+    };
+    keep(desk, who, &args, what, form)
+}
+
+/// All of the plan given out that lies before now went as planned.
+pub fn went_as_planned(desk: &Desk, who: &Who, form: Option<&str>) -> Result<(), Refusal> {
+    let now = desk.now(&*desk.book()?);
+    let args = NoteArgs { until: Some(now), ..nothing(desk) };
+    keep(desk, who, &args, &format!("Noted that all went as planned before {now}"), form)
+}
+
+fn nothing(desk: &Desk) -> NoteArgs {
+    NoteArgs {
+        words: Vec::new(),
         until: None,
         kept: None,
         crew: None,
@@ -224,7 +255,10 @@ pub fn noted(desk: &Desk, who: &Who, words: &[String], what: &str, form: Option<
         list: None,
         now: desk.settings.now,
         dry_run: false,
-    };
+    }
+}
+
+fn keep(desk: &Desk, who: &Who, args: &NoteArgs, what: &str, form: Option<&str>) -> Result<(), Refusal> {
     let change = Change { who: &who.account.name, what, form };
     let kept = desk.keep_edits(&change, |standing| {
         let kept = standing.plan.as_ref().map(|given| Kept {
@@ -232,7 +266,7 @@ pub fn noted(desk: &Desk, who: &Who, words: &[String], what: &str, form: Option<
             plan: given.file.plan.clone(),
             horizon: given.file.horizon,
         });
-        Ok(Note::read(&args)?.changes(&standing.book, kept)?.edits)
+        Ok(Note::read(args)?.changes(&standing.book, kept)?.edits)
     })?;
     kept.or_refuse()
 }

@@ -10,6 +10,8 @@ use std::time::{Duration, Instant};
 use schemars::JsonSchema;
 use serde::Serialize;
 use tokio::sync::watch;
+use tokio_stream::wrappers::WatchStream;
+use tokio_stream::{Stream, StreamExt};
 use yardless_solver::engine::{self, Limits, Progress};
 use yardless_solver::half_day::{HalfDay, Horizon};
 use yardless_solver::plan::{Plan, check};
@@ -29,6 +31,7 @@ const WEEKS: u32 = 6;
 pub struct Planning {
     state: Mutex<State>,
     seen: watch::Sender<Seen>,
+    closing: watch::Sender<bool>,
 }
 
 #[derive(Default)]
@@ -102,7 +105,7 @@ pub struct Wanted {
 impl Default for Planning {
     fn default() -> Self {
         let none = Seen { state: "none", ..Seen::default() };
-        Self { state: Mutex::default(), seen: watch::Sender::new(none) }
+        Self { state: Mutex::default(), seen: watch::Sender::new(none), closing: watch::Sender::new(false) }
     }
 }
 
@@ -114,9 +117,15 @@ impl Planning {
     pub fn seen(&self) -> Seen {
         self.seen.borrow().clone()
     }
-    /// How it stands, whenever that changes.
-    pub fn watch(&self) -> watch::Receiver<Seen> {
-        self.seen.subscribe()
+    /// How it stands, whenever that changes, until the service stops.
+    pub fn watch(&self) -> impl Stream<Item = Seen> + use<> {
+        let closing = WatchStream::new(self.closing.subscribe()).filter(|closing| *closing).map(|_| None);
+        WatchStream::new(self.seen.subscribe())
+            .throttle(Duration::from_millis(250))
+            .map(Some)
+            .merge(closing)
+            .take_while(Option::is_some)
+            .filter_map(|seen| seen)
     }
     /// The plan found last, until it is given out or another planning begins.
     pub fn found(&self) -> Option<Arc<Found>> {
@@ -132,8 +141,7 @@ impl Planning {
     pub fn end(&self) {
         self.state().ended = true;
         self.stop();
-        // Whoever listens is told no more.
-        self.seen.send_modify(|seen| seen.state = "ended");
+        self.closing.send_replace(true);
     }
     /// Forgets a plan that was given out.
     fn forget(&self, number: u64) {

@@ -8,6 +8,7 @@ use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::Response;
 use serde::Deserialize;
+use yardless_solver::answer::Seasons;
 use yardless_solver::engine::Limits;
 use yardless_solver::half_day::parse_date;
 
@@ -24,6 +25,8 @@ use crate::question::{self, Answered, Wanted, Which};
 /// How long an answer may be searched for, in seconds.
 const OFFER: f64 = 5.0;
 const WORTH: f64 = 20.0;
+/// Seasons that the plan is run through.
+const SEASONS: Seasons = Seasons { count: 10_000, seed: 1 };
 /// Rounds of search for each plan that `why` asks for.
 const WHY: u64 = 60;
 
@@ -124,7 +127,7 @@ pub async fn answer(
 pub async fn answered(desk: &Arc<Desk>, question: &str, asks: &Asks) -> Result<Answered, Refusal> {
     let (of, asks, question) = (Arc::clone(desk), asks.clone(), question.to_owned());
     match question.as_str() {
-        "free" | "why" | "offer" | "worth" => {}
+        "free" | "why" | "offer" | "worth" | "chance" => {}
         other => return Err(Refusal::missing(format!("There is no question `{other}`."))),
     }
     let _turn = desk.asking.acquire().await;
@@ -143,6 +146,7 @@ pub async fn answered(desk: &Arc<Desk>, question: &str, asks: &Asks) -> Result<A
                 };
                 Ok(question::why(&asked, named(&asks.job, "job")?, sooner, WHY)?)
             }
+            "chance" => Ok(question::chance(&standing.asked(now)?, SEASONS)?),
             "offer" => {
                 let asked = standing.asked(now)?;
                 let rows = number(&asks.rows, "rows", 5, 20)? as usize;

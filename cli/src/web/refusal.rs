@@ -11,6 +11,7 @@ use serde::Serialize;
 use yardless_solver::book::Fault;
 
 use super::assets::{SCRIPT, STYLE};
+use super::words::{on_pages, remedy};
 use crate::exit::Exit;
 use crate::trouble::Trouble;
 
@@ -157,9 +158,9 @@ impl From<Trouble> for Refusal {
         match trouble {
             Trouble::One { exit: Exit::OurFailure, code, says, .. } => Self::ours(code, says),
             Trouble::One { exit: Exit::DoesNotHold, code, says, help } => {
-                Self::new(StatusCode::CONFLICT, code, says, help)
+                Self::new(StatusCode::CONFLICT, code, on_pages(&says), remedy(code, &help))
             }
-            Trouble::One { code, says, help, .. } => Self::input(code, says, help),
+            Trouble::One { code, says, help, .. } => Self::input(code, on_pages(&says), remedy(code, &help)),
             Trouble::Book { faults, .. } => Self::faults(&faults),
         }
     }

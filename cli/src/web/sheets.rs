@@ -13,8 +13,9 @@ use super::page::{Frame, escaped, html, on_to};
 use super::refusal::Refusal;
 use super::standing::{Drawn, Standing};
 use super::who::{Reads, Signed, Who};
+use super::words::on_pages;
 use crate::view::diagram::{SEASON, WEEK};
-use crate::view::{Block, Sheet, Told};
+use crate::view::{Block, Grid, Sheet, Told, spoken};
 
 #[derive(Template)]
 #[template(path = "week.html")]
@@ -70,7 +71,21 @@ struct ToldPart<'a> {
 
 /// An answer written out for a page.
 pub fn told(told: &Told) -> String {
-    ToldPart { blocks: &told.blocks }.render().unwrap_or_default()
+    let blocks: Vec<Block> = told.blocks.iter().map(on_page).collect();
+    ToldPart { blocks: &blocks }.render().unwrap_or_default()
+}
+
+fn on_page(block: &Block) -> Block {
+    match block {
+        Block::Rule => Block::Rule,
+        Block::Gap => Block::Gap,
+        Block::Head(text) => Block::Head(on_pages(text)),
+        Block::Says(text) => Block::Says(on_pages(text)),
+        Block::Rows(of) => {
+            let rows = of.rows.iter().map(|row| row.iter().map(|cell| on_pages(cell)).collect()).collect();
+            Block::Rows(Grid { rows, ..of.clone() })
+        }
+    }
 }
 
 /// The week now; a crew's own sheet; a book to begin with, where there is none.
@@ -126,7 +141,7 @@ async fn week_page(desk: Arc<Desk>, who: Who, monday: Option<NaiveDate>) -> Resu
 
 /// What of the plan does not hold any more: rule and sentence.
 pub fn breaches(drawn: &Drawn) -> Vec<[String; 2]> {
-    drawn.breaches.iter().map(|breach| [breach.rule.to_owned(), breach.says.clone()]).collect()
+    drawn.breaches.iter().map(|breach| [breach.rule.to_owned(), spoken(&breach.says)]).collect()
 }
 
 /// The position of the week asked for; else of the one now, or the plan's first or last.

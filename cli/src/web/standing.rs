@@ -50,7 +50,7 @@ pub struct Drawn {
     pub plan: Plan,
     /// What of it does not hold by the book as it is now.
     pub breaches: Vec<Breach>,
-    /// It as a whole, in words; its chances take a moment to work out.
+    /// It as a whole, in words.
     whole: OnceLock<Told>,
 }
 

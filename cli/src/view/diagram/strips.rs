@@ -35,6 +35,18 @@ pub struct Strip {
     pub mark: Option<&'static str>,
 }
 
+impl Strip {
+    /// The sign before its words, as on the printed sheet.
+    pub fn sign(&self) -> &'static str {
+        match self.mark {
+            Some("moved") => "* ",
+            Some("new") => "+ ",
+            Some(_) => "- ",
+            None => "",
+        }
+    }
+}
+
 /// The works at a place that are drawn, in lanes in which none lies over another.
 pub(super) fn lanes(course: &Course, columns: &Columns, place: PlaceId) -> Vec<Vec<usize>> {
     let all = || course.works.iter().chain(&course.dropped.works);

@@ -47,10 +47,14 @@ impl<T: DeserializeOwned> FromRequest<Arc<Desk>> for Body<T> {
             let says = format!("More than {} MB were sent.", MOST_BYTES / 1_000_000);
             Refusal::new(StatusCode::PAYLOAD_TOO_LARGE, "web::too-large", says, "Send less at once.")
         })?;
-        serde_json::from_slice(&bytes).map(Self).map_err(|e| {
-            let help = "The OpenAPI document at /api/openapi.json says what is sent here.";
-            Refusal::input("web::json", format!("The body is not what is sent here: {e}."), help)
-        })
+        let help = "The OpenAPI document at /api/openapi.json says what is sent here.";
+        // A list would be read as an object's fields in their order.
+        if bytes.iter().find(|byte| !byte.is_ascii_whitespace()) != Some(&b'{') {
+            return Err(Refusal::input("web::json", "The body is not what is sent here: no object.", help));
+        }
+        serde_json::from_slice(&bytes)
+            .map(Self)
+            .map_err(|e| Refusal::input("web::json", format!("The body is not what is sent here: {e}."), help))
     }
 }
 

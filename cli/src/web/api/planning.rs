@@ -12,7 +12,6 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use tokio_stream::StreamExt;
-use tokio_stream::wrappers::WatchStream;
 use yardless_solver::half_day::HalfDay;
 use yardless_solver::plan::check;
 
@@ -117,11 +116,8 @@ pub async fn seen(State(desk): State<Arc<Desk>>, Owns(_): Owns) -> Json<Seen> {
 
 /// The same as it changes, at most a few times a second.
 pub async fn live(State(desk): State<Arc<Desk>>, Owns(_): Owns) -> impl IntoResponse {
-    let ended = |seen: &Seen| seen.state == "ended";
-    let stream = WatchStream::new(desk.planning.watch())
-        .take_while(move |seen| !ended(seen))
-        .throttle(std::time::Duration::from_millis(250))
-        .map(|seen| Ok::<_, Infallible>(Event::default().json_data(&seen).unwrap_or_default()));
+    let stream =
+        desk.planning.watch().map(|seen| Ok::<_, Infallible>(Event::default().json_data(&seen).unwrap_or_default()));
     Sse::new(stream).keep_alive(KeepAlive::default())
 }
 

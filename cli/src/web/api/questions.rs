@@ -48,3 +48,11 @@ pub async fn worth(
 ) -> Result<Json<Value>, Refusal> {
     answer(desk, "worth", asks).await
 }
+/// `chance`.
+pub async fn chance(
+    State(desk): State<Arc<Desk>>,
+    Reads(_): Reads,
+    Query(asks): Query<Asks>,
+) -> Result<Json<Value>, Refusal> {
+    answer(desk, "chance", asks).await
+}

@@ -6,6 +6,7 @@ use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
 
+use super::super::crews::went_as_planned;
 use super::super::desk::Desk;
 use super::super::page::{Frame, html, on_to};
 use super::super::refusal::Refusal;
@@ -99,6 +100,13 @@ pub async fn start(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Re
 /// Stops with the best so far.
 pub async fn stop(State(desk): State<Arc<Desk>>, _: Sent<Owns>) -> Result<Response, Refusal> {
     desk.planning.stop();
+    Ok(on_to("/plan"))
+}
+
+/// All of the plan given out that lies before now went as planned.
+pub async fn went(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Response, Refusal> {
+    let Sent { who: Owns(who), fields } = sent;
+    desk.work(move |desk| went_as_planned(desk, &who, fields.form())).await?;
     Ok(on_to("/plan"))
 }
 

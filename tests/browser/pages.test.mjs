@@ -1,0 +1,93 @@
+// Every page: without a fault of accessibility that axe-core finds (WCAG 2.2 AA), and on a narrow screen without being
+// wider than it. SHOTS=FOLDER takes pictures at three widths, light, dark and grey.
+import assert from "node:assert/strict";
+import { readFileSync } from "node:fs";
+import { createRequire } from "node:module";
+import { join } from "node:path";
+import { after, before, test } from "node:test";
+import { begin, browser, open, plan, service } from "./service.mjs";
+
+const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
+const tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"];
+const pages = ["/", "/week/2026-12-14", "/season", "/crews", "/crews/north", "/jobs", "/people", "/equipment", "/places", "/prices", "/weather", "/plan", "/questions", "/questions/why?job=birch-attic", "/questions/chance", "/changes", "/changes/2", "/sign-ins", "/me", "/book/jobs/of/alder-attic", "/book/jobs/new", "/book/shop", "/book/weather/of/%230", "/no-such-page"];
+
+let chromium, at, state;
+before(async () => {
+  chromium = await browser();
+  at = await service();
+  const page = await open(chromium);
+  await begin(page, at);
+  await plan(page, at, 1);
+  await page.getByRole("button", { name: "Give out" }).click();
+  await page.goto(`${at.base}/weather`);
+  await page.getByRole("button", { name: "Mark the storm" }).click();
+  await plan(page, at, 1);
+  state = await page.context().storageState();
+  await page.context().close();
+});
+after(async () => {
+  await chromium.close();
+  await at.end();
+});
+
+for (const colorScheme of ["light", "dark"]) {
+  test(`no fault of accessibility, ${colorScheme}`, async () => {
+    const page = await open(chromium, { storageState: state, colorScheme, bypassCSP: true });
+    const faults = [];
+    for (const path of pages) {
+      await page.goto(at.base + path);
+      await page.evaluate(axe);
+      const found = await page.evaluate((tags) => window.axe.run(document, { runOnly: { type: "tag", values: tags } }), tags);
+      for (const fault of found.violations) {
+        faults.push(`${path}: ${fault.id}: ${fault.help}: ${fault.nodes.slice(0, 3).map((node) => node.html.slice(0, 160)).join(" | ")}`);
+      }
+    }
+    assert.deepEqual(faults, []);
+  });
+}
+
+test("no fault of accessibility before signing in", async () => {
+  const page = await open(chromium, { bypassCSP: true });
+  await page.goto(`${at.base}/sign-in`);
+  await page.evaluate(axe);
+  const found = await page.evaluate((tags) => window.axe.run(document, { runOnly: { type: "tag", values: tags } }), tags);
+  assert.deepEqual(found.violations.map((fault) => fault.id), []);
+});
+
+test("no page is wider than a narrow screen", async () => {
+  const page = await open(chromium, { storageState: state, viewport: { width: 360, height: 740 } });
+  const wide = [];
+  for (const path of pages) {
+    await page.goto(at.base + path);
+    const width = await page.evaluate(() => document.documentElement.scrollWidth);
+    if (width > 360) wide.push(`${path}: ${width}`);
+  }
+  assert.deepEqual(wide, []);
+});
+
+test("every sort of mark is told apart in grey", async () => {
+  const page = await open(chromium, { storageState: state });
+  await page.goto(`${at.base}/`);
+  const patterns = await page.evaluate(() => {
+    const fill = (selector) => getComputedStyle(document.querySelector(selector)).fill;
+    return { storm: fill(".mark.storm"), travel: fill(".mark.no-travel"), covered: fill(".mark.covered"), crews: [...new Set([...document.querySelectorAll(".strip .weave")].map((of) => getComputedStyle(of).fill))] };
+  });
+  assert.equal(new Set([patterns.storm, patterns.travel, patterns.covered]).size, 3);
+  assert.ok(patterns.crews.length >= 3, `a pattern for each crew: ${patterns.crews}`);
+  const dashes = await page.evaluate(() => ["held", "waits"].map((of) => getComputedStyle(document.querySelector(`.line .${of}`)).strokeDasharray));
+  assert.notEqual(dashes[0], dashes[1]);
+});
+
+test("pictures to be looked at", { skip: !process.env.SHOTS && "SHOTS names no folder" }, async () => {
+  for (const width of [360, 820, 1280]) {
+    for (const look of ["light", "dark", "grey"]) {
+      const page = await open(chromium, { storageState: state, viewport: { width, height: 900 }, colorScheme: look === "dark" ? "dark" : "light" });
+      for (const path of pages.filter((path) => !path.includes("week") && !path.includes("%"))) {
+        await page.goto(at.base + path);
+        if (look === "grey") await page.addStyleTag({ content: "html { filter: grayscale(1) }" }).catch(() => {});
+        await page.screenshot({ path: join(process.env.SHOTS, `${width}-${look}${path.replace(/[^a-z0-9]+/gi, "_")}.png`), fullPage: true });
+      }
+      await page.context().close();
+    }
+  }
+});

@@ -1,0 +1,190 @@
+//! What is kept of a form, what is told of one that cannot be, and what becomes of two at once.
+
+use serde_json::json;
+
+use super::service::{Service, filled, hidden, with};
+
+fn fields(all: &[(String, String)]) -> Vec<(&str, &str)> {
+    all.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect()
+}
+
+#[test]
+fn form_sent_back_as_it_came_changes_nothing_and_one_field_only_itself() {
+    let service = Service::start();
+    let owner = service.owner();
+    let (revision, before) = owner.book();
+    let page = owner.get("/book/jobs/of/alder-attic").body;
+    let form = filled(&page);
+    assert_eq!(owner.post_bare("/book/jobs/of/alder-attic", &fields(&form)).status, 303);
+    assert_eq!(owner.book(), (revision, before.clone()));
+    let changed = with(&form, "due", "2026-12-21");
+    assert_eq!(owner.post_bare("/book/jobs/of/alder-attic", &changed).status, 303);
+    let mut expected = before;
+    expected["jobs"][1]["due"] = "2026-12-21".into();
+    assert_eq!(owner.book(), (revision + 1, expected));
+    let told = owner.get("/changes").body;
+    assert!(told.contains("Changed the job alder-attic: due") && told.contains("Rae Owner"), "{told}");
+}
+
+#[test]
+fn every_fault_is_told_at_its_field_and_nothing_typed_is_lost() {
+    let service = Service::start();
+    let owner = service.owner();
+    let before = owner.book();
+    let form = filled(&owner.get("/book/jobs/of/alder-attic").body);
+    let mut sent = with(&form, "due", "2026-02-30");
+    for (name, value) in &mut sent {
+        match *name {
+            "steps.0.labor_hours" => *value = "many",
+            "steps.2.ways.0.needs.0.count" => *value = "0",
+            "contact" => *value = "typed with care",
+            _ => {}
+        }
+    }
+    let came = owner.post_bare("/book/jobs/of/alder-attic", &sent);
+    assert_eq!(came.status, 422);
+    assert!(came.body.contains("3 things are wrong"), "{}", came.body);
+    for (field, value) in
+        [("due", "2026-02-30"), ("steps.0.labor_hours", "many"), ("steps.2.ways.0.needs.0.count", "0")]
+    {
+        let at = came.body.find(&format!("id=\"{field}-hint\"")).unwrap_or_else(|| panic!("{field}"));
+        assert!(came.body[at..at + 700].contains("<strong class=\"wrong\">"), "{field}: {}", &came.body[at..at + 700]);
+        assert!(came.body[at..at + 900].contains(&format!("value=\"{value}\"")), "{field}");
+    }
+    assert!(came.body.contains("typed with care"));
+    assert_eq!(owner.book(), before);
+}
+
+#[test]
+fn new_member_is_named_by_its_name_and_removed_again() {
+    let service = Service::start();
+    let owner = service.owner();
+    let page = owner.get("/book/places/new").body;
+    let form = filled(&page);
+    let sent = with(&form, "name", "Fern Hollow");
+    assert_eq!(owner.post_bare("/book/places/new", &sent).status, 303);
+    let (_, book) = owner.book();
+    assert_eq!(book["places"][14], json!({ "name": "Fern Hollow", "id": "fern-hollow" }));
+    // A place that something uses cannot go; this one can.
+    let base = hidden(&owner.get("/book/places/of/yard").body, "base").to_owned();
+    let used = owner.post("/book/places/of/yard/remove", &[("base", &base)]);
+    assert!(used.status == 422 && used.body.contains("equipment[0].place"), "{}", used.body);
+    assert_eq!(owner.post("/book/places/of/fern-hollow/remove", &[("base", &base)]).status, 303);
+    assert_eq!(owner.book().1["places"].as_array().map(Vec::len), Some(14));
+}
+
+#[test]
+fn two_who_change_the_same_are_shown_the_difference_and_two_who_do_not_are_both_kept() {
+    let service = Service::start();
+    let owner = service.owner();
+    let other = service.add(&owner, "Second owner", "owner");
+    let address = "/book/jobs/of/birch-attic";
+    let (first, second) = (filled(&owner.get(address).body), filled(&other.get(address).body));
+    // The name is the first one's, the contact the second one's: both are kept.
+    assert_eq!(owner.post_bare(address, &with(&first, "name", "Birch roof")).status, 303);
+    assert_eq!(other.post_bare(address, &with(&second, "contact", "Ms. Instance")).status, 303);
+    let job = owner.book().1["jobs"][0].clone();
+    assert_eq!((&job["name"], &job["contact"]), (&json!("Birch roof"), &json!("Ms. Instance")));
+    // Both change the date: the second is told, and keeps what they typed.
+    let (first, second) = (filled(&owner.get(address).body), filled(&other.get(address).body));
+    assert_eq!(owner.post_bare(address, &with(&first, "due", "2026-12-11")).status, 303);
+    let came = other.post_bare(address, &with(&second, "due", "2026-12-14"));
+    assert_eq!(came.status, 409);
+    assert!(came.body.contains("Somebody else has changed the same"), "{}", came.body);
+    for shown in ["jobs[birch-attic].due", "2026-12-04", "2026-12-11", "2026-12-14"] {
+        assert!(came.body.contains(shown), "{shown}");
+    }
+    assert_eq!(owner.book().1["jobs"][0]["due"], "2026-12-11");
+    // Sent once more from what is shown now, it is kept.
+    let again = filled(&came.body);
+    assert_eq!(other.post_bare(address, &fields(&again)).status, 303);
+    assert_eq!(owner.book().1["jobs"][0]["due"], "2026-12-14");
+}
+
+#[test]
+fn form_sent_twice_is_taken_once() {
+    let service = Service::start();
+    let owner = service.owner();
+    let page = owner.get("/weather").body;
+    let form = hidden(&page, "form");
+    let sent = [("form", form), ("first", "2026-12-21"), ("last", "2026-12-22"), ("gust_mph", "40")];
+    let (_, before) = owner.book();
+    for _ in 0..3 {
+        assert_eq!(owner.post("/weather/storm", &sent).status, 303);
+    }
+    let weather = |book: &serde_json::Value| book["weather"].as_array().map_or(0, Vec::len);
+    let (_, after) = owner.book();
+    assert_eq!(weather(&after), weather(&before) + 1);
+    assert_eq!(
+        after["weather"][weather(&before)],
+        json!({ "on": "2026-12-21/2026-12-22", "storm": true, "gust_mph": 40 })
+    );
+}
+
+#[test]
+fn any_change_is_taken_back_by_itself_and_what_came_after_stays() {
+    let service = Service::start();
+    let owner = service.owner();
+    let (first, before) = owner.book();
+    assert_eq!(owner.post("/weather/storm", &[("first", "2026-12-21")]).status, 303);
+    let form = filled(&owner.get("/book/prices").body);
+    assert_eq!(owner.post_bare("/book/prices", &with(&form, "late_day", "120")).status, 303);
+    let storm = first + 1;
+    let told = owner.get(&format!("/changes/{storm}")).body;
+    assert!(told.contains("<code>weather</code>") && told.contains("2026-12-21"), "{told}");
+    assert_eq!(owner.post(&format!("/changes/{storm}/undo"), &[]).status, 303);
+    let mut expected = before.clone();
+    expected["prices"]["late_day"] = 120.into();
+    assert_eq!(owner.book().1, expected);
+    // Taken back twice: it is not there any more.
+    let again = owner.post(&format!("/changes/{storm}/undo"), &[]);
+    assert!(again.status == 409 || again.status == 303, "{}", again.status);
+    assert_eq!(owner.book().1, expected);
+    assert_eq!(owner.post(&format!("/changes/{}/undo", first + 1 + 1), &[]).status, 303);
+    assert_eq!(owner.book().1, before);
+    assert_eq!(owner.post("/changes/1/undo", &[]).status, 422);
+}
+
+#[test]
+fn jobs_come_and_go_as_a_table() {
+    let service = Service::start();
+    let owner = service.owner();
+    let before = owner.book();
+    let table = owner.get("/jobs.csv").body;
+    let base = before.0.to_string();
+    let put = |bytes: &str| owner.upload("/jobs.csv", &[("base", &base)], ("table", "jobs.csv", bytes.as_bytes()));
+    assert_eq!(put(&table).status, 303);
+    assert_eq!(owner.book(), before);
+    let new = "job id,job name,job place,job due,step id,step skill,step half_days\n\
+        gable,Gable end,cedar,2027-01-15,seal,air sealing,2\nbirch-attic,,,2026-12-18,,,\n";
+    assert_eq!(put(new).status, 303);
+    let (_, book) = owner.book();
+    let expected = json!({ "id": "gable", "name": "Gable end", "place": "cedar", "due": "2027-01-15",
+        "steps": [{ "id": "seal", "skill": "air sealing", "half_days": 2 }] });
+    assert_eq!((&book["jobs"][14], &book["jobs"][0]["due"]), (&expected, &json!("2026-12-18")));
+    assert_eq!(book["jobs"][0]["steps"], before.1["jobs"][0]["steps"]);
+    let wrong = put("job id,step id,step skill,step half_days\nx,s,flying,1\n");
+    assert!(wrong.status == 422 && wrong.body.contains("no crew has the skill"), "{}", wrong.body);
+}
+
+#[test]
+fn alerts_are_shown_first_and_entered_when_accepted() {
+    let service = Service::start();
+    let owner = service.first_owner();
+    let reports = concat!(env!("CARGO_MANIFEST_DIR"), "/../tests/reports");
+    let book = std::fs::read(format!("{reports}/book.json")).expect("a book");
+    assert_eq!(owner.upload("/start", &[("with", "file")], ("book", "book.json", &book)).status, 303);
+    let alerts = std::fs::read(format!("{reports}/alerts.json")).expect("alerts");
+    let before = owner.book();
+    let page = owner.upload("/weather/alerts", &[], ("alerts", "alerts.json", &alerts));
+    assert_eq!(page.status, 200, "{}", page.body);
+    assert!(page.body.contains("Alerts brought in") && page.body.contains("passed over"), "{}", page.body);
+    assert_eq!(owner.book(), before);
+    let entry = r#"{"on":"2026-12-08","storm":true,"x_alerts":["urn:example:1"]}"#;
+    assert_eq!(owner.post("/weather/accept", &[("entry", entry)]).status, 303);
+    let weather = owner.book().1["weather"].clone();
+    assert_eq!(weather.as_array().and_then(|all| all.last()), serde_json::from_str(entry).ok().as_ref());
+    assert_eq!(owner.post("/weather/accept", &[]).status, 422);
+    let broken = owner.upload("/weather/alerts", &[], ("alerts", "a.json", b"{ not alerts"));
+    assert!(broken.status == 200 && broken.body.contains("class=\"wrong\""), "{}", broken.body);
+}

@@ -1,0 +1,10 @@
+//! The service, tested from outside through its port: what it keeps, what it shows to whom, and what it refuses.
+
+mod api;
+mod crash;
+mod forms;
+mod hostile;
+mod operation;
+mod people;
+mod planning;
+mod service;

@@ -1,0 +1,156 @@
+//! Planning in the background, what it would change, and giving out.
+
+use std::io::{Read, Write};
+use std::net::TcpStream;
+use std::time::{Duration, Instant};
+
+use super::service::{Service, Somebody, hidden};
+
+/// Waits until planning has come to something.
+pub fn found(owner: &Somebody) -> serde_json::Value {
+    let began = Instant::now();
+    loop {
+        let seen = owner.get("/api/planning").json();
+        if seen["state"] != "running" {
+            return seen;
+        }
+        assert!(began.elapsed() < Duration::from_secs(60), "{seen}");
+        std::thread::sleep(Duration::from_millis(30));
+    }
+}
+
+/// Plans for a second and gives the plan out.
+pub fn give_out(owner: &Somebody) {
+    let started = owner.post("/plan/start", &[("seconds", "1")]);
+    assert_eq!(started.status, 303, "{}", started.body);
+    assert_eq!(found(owner)["state"], "found");
+    let page = owner.get("/plan").body;
+    let given = owner.post("/plan/give-out", &[("number", hidden(&page, "number")), ("form", hidden(&page, "form"))]);
+    assert_eq!(given.status, 303, "{}", given.body);
+}
+
+#[test]
+fn plan_is_made_beside_the_kept_one_and_takes_its_place_only_when_it_is_given_out() {
+    let service = Service::start();
+    let owner = service.owner();
+    assert!(owner.get("/").body.contains("No plan has been given out yet"));
+    assert_eq!(owner.get("/api/plan").status, 409);
+    give_out(&owner);
+    let first = owner.get("/api/plan").json();
+    assert_eq!((first["revision"].as_i64(), first["breaches"].as_array().map(Vec::len)), (Some(1), Some(0)));
+    let week = owner.get("/").body;
+    assert!(week.contains("<svg class=\"sheet\"") && week.contains("Blower 2") && week.contains("THE WHOLE PLAN"));
+    // A storm on the days to come: the plan given out does not hold any more, and says so.
+    assert_eq!(
+        owner.post("/weather/storm", &[("first", "2026-12-14"), ("last", "2026-12-15"), ("no_travel", "on")]).status,
+        303
+    );
+    let week = owner.get("/").body;
+    assert!(week.contains("This plan does not hold by the book as it is now"), "{week}");
+    assert_eq!(owner.post("/plan/start", &[("seconds", "2")]).status, 303);
+    assert_eq!(owner.post("/plan/start", &[("seconds", "2")]).status, 409, "one at a time");
+    let seen = found(&owner);
+    assert!(seen["cost"].is_string() && seen["bound"].is_string() && seen["gap"].is_number(), "{seen}");
+    let page = owner.get("/plan").body;
+    assert!(page.contains("WHAT CHANGES") && page.contains("because") && page.contains("moved"), "{page}");
+    assert_eq!(owner.get("/api/plan").json()["revision"], 1, "not given out yet");
+    let given = owner.post("/plan/give-out", &[("number", hidden(&page, "number"))]);
+    assert_eq!(given.status, 303, "{}", given.body);
+    let second = owner.get("/api/plan").json();
+    assert_eq!((second["revision"].as_i64(), second["breaches"].as_array().map(Vec::len)), (Some(2), Some(0)));
+    assert_eq!(owner.post("/plan/give-out", &[("number", hidden(&page, "number"))]).status, 409, "given out already");
+    // The first is given out again.
+    assert_eq!(owner.post("/changes/plan/1/give-out", &[]).status, 303);
+    let third = owner.get("/api/plan").json();
+    assert_eq!((third["revision"].as_i64(), &third["plan"]), (Some(3), &first["plan"]));
+}
+
+#[test]
+fn plan_found_for_a_book_that_has_changed_is_judged_anew() {
+    let service = Service::start();
+    let owner = service.owner();
+    assert_eq!(owner.post("/plan/start", &[("seconds", "1")]).status, 303);
+    assert_eq!(found(&owner)["state"], "found");
+    let page = owner.get("/plan").body;
+    let number = hidden(&page, "number").to_owned();
+    assert_eq!(
+        owner.post("/weather/storm", &[("first", "2026-12-14"), ("last", "2026-12-18"), ("no_travel", "on")]).status,
+        303
+    );
+    assert!(owner.get("/plan").body.contains("has changed since it was begun"));
+    let refused = owner.post("/plan/give-out", &[("number", &number)]);
+    assert!(refused.status == 409 && refused.body.contains("does not hold"), "{}", refused.body);
+    assert_eq!(owner.get("/api/plan").status, 409);
+}
+
+#[test]
+fn planning_is_told_as_it_goes_and_stopped_at_will() {
+    let mut service = Service::start();
+    let owner = service.owner();
+    let mut live = TcpStream::connect(service.base.trim_start_matches("http://")).expect("connected");
+    let cookie = format!("Cookie: yardless={}\r\n", owner.token);
+    live.write_all(format!("GET /api/planning/live HTTP/1.1\r\nHost: x\r\n{cookie}\r\n").as_bytes()).expect("sent");
+    assert_eq!(owner.post("/plan/start", &[("seconds", "300")]).status, 303);
+    live.set_read_timeout(Some(Duration::from_secs(10))).expect("set");
+    let (mut told, mut part) = (String::new(), [0; 4096]);
+    while !(told.contains("\"state\":\"running\"") && told.contains("\"cost\":\"")) {
+        let n = live.read(&mut part).expect("events");
+        assert!(n > 0, "{told}");
+        told.push_str(&String::from_utf8_lossy(&part[..n]));
+    }
+    let page = owner.get("/plan").body;
+    assert!(page.contains("Stop, with the best so far") && page.contains("http-equiv=\"refresh\""), "{page}");
+    let began = Instant::now();
+    assert_eq!(owner.post("/plan/stop", &[]).status, 303);
+    assert_eq!(found(&owner)["says"], "stopped by hand");
+    assert!(began.elapsed() < Duration::from_secs(3), "{:?}", began.elapsed());
+    // The service ends in good order, a planning under way and somebody listening.
+    assert_eq!(owner.post("/plan/start", &[("seconds", "300")]).status, 303);
+    let took = service.stop();
+    assert!(took < Duration::from_secs(5), "{took:?}");
+}
+
+#[test]
+fn crew_tells_how_it_goes_and_the_owner_sees_it() {
+    let service = Service::start();
+    let owner = service.owner();
+    give_out(&owner);
+    let crew = service.add(&owner, "Northern hand", "crew north");
+    let sheet = crew.get("/crews/north").body;
+    assert!(sheet.contains("North crew, week of Mon 7 Dec") && sheet.contains("birch-attic/seal"), "{sheet}");
+    let told = crew.post("/crews/north", &[("step", "birch-attic/seal"), ("says", "left"), ("left", "6")]);
+    assert_eq!(told.status, 303, "{}", told.body);
+    let progress = owner.book().1["jobs"][0]["steps"][0]["progress"].clone();
+    assert_eq!((progress["crew"].as_str(), progress["left"].as_f64()), (Some("north"), Some(6.0)));
+    assert_eq!(crew.post("/crews/north", &[("step", "birch-attic/seal"), ("says", "done")]).status, 303);
+    assert!(owner.book().1["jobs"][0]["steps"][0]["done"].is_object());
+    assert!(owner.get("/changes").body.contains("Northern hand"));
+    assert_eq!(crew.post("/crews/north", &[("step", "row-house-reno/strip"), ("says", "done")]).status, 403);
+    assert_eq!(
+        crew.post("/crews/north", &[("step", "birch-attic/blow"), ("says", "left"), ("left", "some")]).status,
+        422
+    );
+}
+
+#[test]
+fn questions_are_answered_on_the_page_and_by_the_api() {
+    let service = Service::start();
+    let owner = service.owner();
+    assert!(owner.get("/questions").body.contains("there is nothing to ask"));
+    give_out(&owner);
+    let free = owner.get("/questions/free?kind=blowing%20machine&count=2&half_days=1&at=mill");
+    assert!(free.status == 200 && free.body.contains("blowing machine"), "{}", free.body);
+    let why = owner.get("/api/questions/why?job=birch-attic").json();
+    assert!(why["chain"].as_array().is_some_and(|chain| !chain.is_empty()), "{why}");
+    let worth = owner.get("/api/questions/worth?rows=1").json();
+    assert_eq!(worth["rows"].as_array().map(Vec::len), Some(1), "{worth}");
+    let offer = owner.get("/questions/offer?job=cedar-pack");
+    assert!(offer.status == 200 && offer.body.contains("FINISH"), "{}", offer.body);
+    let unknown = owner.get("/questions/why?job=nobody");
+    assert!(unknown.status == 422 && unknown.body.contains("nobody"), "{}", unknown.body);
+    assert_eq!(owner.get("/api/questions/why?job=nobody").json()["type"], "urn:yardless:problem:ask:unknown-job");
+    assert_eq!(
+        (owner.get("/questions/when").status, owner.get("/api/questions/free?kind=x&count=0").status),
+        (404, 422)
+    );
+}
