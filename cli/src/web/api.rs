@@ -20,7 +20,7 @@ use axum::{Extension, Json, Router};
 
 use super::desk::Desk;
 use super::page::LIVE;
-use super::refusal::Problem;
+use super::refusal::Refusal;
 
 /// The routes below `/api`.
 pub fn routes() -> Router<Arc<Desk>> {
@@ -58,11 +58,7 @@ pub fn routes() -> Router<Arc<Desk>> {
 
 /// What an operation is, and that it may be refused.
 fn said(summary: &'static str) -> impl for<'t> FnOnce(TransformOperation<'t>) -> TransformOperation<'t> {
-    move |operation| {
-        operation
-            .summary(summary)
-            .default_response_with::<Json<Problem>, _>(|answer| answer.description("Why it is not done (RFC 9457)."))
-    }
+    move |operation| operation.summary(summary).default_response::<Refusal>()
 }
 
 fn described(api: TransformOpenApi) -> TransformOpenApi {

@@ -41,10 +41,10 @@ pub struct Problem {
     /// What is wrong, in a sentence.
     pub detail: String,
     /// What to do about it.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub help: String,
     /// The faults of a book, all at once.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub faults: Vec<Told>,
 }
 

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use aide::generate::GenContext;
-use aide::openapi::Operation;
+use aide::openapi::{Operation, Response as Answer};
 use aide::{OperationInput, OperationOutput};
 use axum::Json;
 use axum::extract::{FromRequest, FromRequestParts, Request};
@@ -71,4 +71,12 @@ impl<T: JsonSchema> OperationInput for Body<T> {
 
 impl OperationOutput for Refusal {
     type Inner = Problem;
+
+    fn operation_response(ctx: &mut GenContext, operation: &mut Operation) -> Option<Answer> {
+        let mut answer = Json::<Problem>::operation_response(ctx, operation)?;
+        let content = std::mem::take(&mut answer.content);
+        answer.content = content.into_values().map(|of| ("application/problem+json".to_owned(), of)).collect();
+        "Why it is not done (RFC 9457).".clone_into(&mut answer.description);
+        Some(answer)
+    }
 }
