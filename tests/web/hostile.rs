@@ -230,6 +230,32 @@ fn slow_sender_holds_nobody_up() {
 }
 
 #[test]
+fn body_that_drips_is_given_up() {
+    let service = Service::start();
+    let owner = service.owner();
+    let mut stream = TcpStream::connect(service.base.trim_start_matches("http://")).expect("connected");
+    let head = format!(
+        "POST /weather/storm HTTP/1.1\r\nHost: x\r\nCookie: yardless={}\r\n\
+         Content-Type: application/x-www-form-urlencoded\r\nContent-Length: 1000\r\n\r\n",
+        owner.token
+    );
+    stream.write_all(head.as_bytes()).expect("sent");
+    stream.set_read_timeout(Some(Duration::from_millis(500))).expect("set");
+    let began = Instant::now();
+    let mut came = [0; 64];
+    loop {
+        let _ = stream.write_all(b"a");
+        match stream.read(&mut came) {
+            Err(e) if [ErrorKind::WouldBlock, ErrorKind::TimedOut].contains(&e.kind()) => {}
+            _ => break,
+        }
+        assert!(began.elapsed() < Duration::from_secs(60), "it is given up");
+    }
+    assert!(String::from_utf8_lossy(&came).starts_with("HTTP/1.1 408"), "{}", String::from_utf8_lossy(&came));
+    assert!(began.elapsed() > Duration::from_secs(40), "who has a slow line is given the time: {:?}", began.elapsed());
+}
+
+#[test]
 fn password_cannot_be_tried_at_will_and_no_secret_is_logged() {
     let service = Service::start();
     let owner = service.owner();
