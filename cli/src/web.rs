@@ -1,7 +1,7 @@
 //! The service: pages and an API over one stored book and the plan given out.
 //!
 //! A handler reads or keeps through the [`Desk`], and a template writes what it found. [`app`] is the whole of it without
-//! a port; [`serve`] listens.
+//! a port; [`serve()`] listens.
 
 mod accounts;
 mod api;

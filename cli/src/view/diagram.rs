@@ -146,3 +146,6 @@ impl Diagram {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

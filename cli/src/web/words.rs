@@ -35,3 +35,25 @@ pub fn remedy(code: &str, help: &str) -> String {
         _ => Some(on_pages(help)).filter(|help| !help.contains("yardless ")).unwrap_or_default(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn page_names_no_command() {
+        for (said, on_page) in [
+            (
+                "the next two days change; `yardless week PLAN --crew south` writes the message",
+                "the next two days change; its sheet is under Crews",
+            ),
+            ("the plan `the plan given out` does not hold", "the plan given out does not hold"),
+            ("the book does not say that it has (`yardless note` does)", "the book does not say that it has"),
+        ] {
+            assert_eq!(on_pages(said), on_page);
+        }
+        assert_eq!(remedy("offer::job", "`yardless plan` names it"), "");
+        assert_eq!(remedy("free::count", "ask for up to 2: A, B"), "ask for up to 2: A, B");
+        assert!(!remedy("plan::breach", "then `yardless replan --out PLAN`").contains("yardless"));
+    }
+}
