@@ -36,7 +36,9 @@ impl Asked {
     /// A book and a plan that have been read, from now on: a half-day, else by the clock.
     pub fn new(file: BookFile, stored: PlanFile, path: &Path, now: Option<HalfDay>) -> Result<Self, Trouble> {
         let (horizon, now) = from_now(&file, &stored, now)?;
-        let shop = file.shop_from(horizon, now, Some(&stored.plan.kept()))?;
+        // What was noted of this half-day, while it lasts, is still the plan's to say.
+        let then = stored.before(&file, horizon.half_day(now));
+        let shop = file.shop_of(&then, horizon, now, Some(&stored.plan.kept()))?;
         Ok(Self { file, shop, kept: stored.plan, plan_name: path.display().to_string() })
     }
 

@@ -3,7 +3,8 @@
 use std::io::Write;
 use std::path::Path;
 
-use yardless_solver::half_day::Horizon;
+use yardless_solver::book::Book;
+use yardless_solver::half_day::{HalfDay, Horizon};
 use yardless_solver::plan::{HaulRow, Plan};
 use yardless_solver::shop::{KeptStep, Shop};
 
@@ -22,13 +23,19 @@ pub struct PlanFile {
 }
 
 impl PlanFile {
-    /// The book made ready for judging and showing it, from the half-day on which it begins: what the book says has
-    /// happened since then is not known yet, and units stand where its first haul of them sets out.
+    /// The book made ready for judging and showing it, from the half-day on which it begins.
     pub fn shop(&self, book: &BookFile, kept: Option<&[KeptStep]>) -> Result<Shop, Trouble> {
         let now = self.plan.now.and_then(|now| self.horizon.index(now)).unwrap_or(0);
-        let (mut then, happened) = book.before(Some(self.horizon.half_day(now)));
+        let then = self.before(book, self.horizon.half_day(now));
+        book.shop_of(&then, self.horizon, now, kept)
+    }
+
+    /// The book as of a half-day: what it says has happened since then is not known yet, and units stand where the
+    /// plan's first haul of them since then sets out.
+    pub fn before(&self, book: &BookFile, now: HalfDay) -> Book {
+        let (mut then, happened) = book.before(Some(now));
         if happened {
-            let mut hauls: Vec<&HaulRow> = self.plan.hauls.iter().collect();
+            let mut hauls: Vec<&HaulRow> = self.plan.hauls.iter().filter(|haul| haul.at >= now).collect();
             hauls.sort_by_key(|haul| (haul.at, haul.evening));
             for unit in &mut then.equipment {
                 let first = hauls.iter().find(|haul| haul.unit == unit.id).map(|haul| &haul.from);
@@ -38,7 +45,7 @@ impl PlanFile {
                 }
             }
         }
-        book.shop_of(&then, self.horizon, now, kept)
+        then
     }
 
     /// What to say when the plan was made from another text of the book.

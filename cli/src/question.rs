@@ -7,7 +7,7 @@ mod why;
 mod worth;
 
 pub use chance::chance;
-pub use free::{Wanted, free, may_be_asked};
+pub use free::{Wanted, free, free_now, may_be_asked};
 pub use offer::{Which, offer};
 pub use why::why;
 pub use worth::worth;

@@ -39,6 +39,7 @@ pub use sign_in::owner_link;
 use std::sync::Arc;
 
 use axum::Router;
+use axum::extract::DefaultBodyLimit;
 use axum::middleware;
 use axum::routing::{get, post};
 
@@ -68,6 +69,7 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .route("/plan", get(planning::page::show))
         .route("/plan/start", post(planning::page::start))
         .route("/plan/stop", post(planning::page::stop))
+        .route("/plan/discard", post(planning::page::discard))
         .route("/plan/went", post(planning::page::went))
         .route("/plan/give-out", post(planning::page::give_out))
         .route("/questions", get(questions::page))
@@ -92,6 +94,8 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .merge(bare)
         .merge(api::routes())
         .fallback(page::not_there)
+        // Each body is bounded where it is read.
+        .layer(DefaultBodyLimit::disable())
         .layer(middleware::from_fn_with_state(Arc::clone(&desk), page::around))
         .with_state(desk)
 }

@@ -51,6 +51,8 @@ test("the whole Monday", async () => {
   await page.locator("a.strip").first().click();
   await page.locator("#chosen").getByText(/Why then:/).waitFor();
   assert.match(await page.locator("#chosen").innerText(), /Mon 7 Dec/);
+  await page.locator("a.line").first().click();
+  await page.locator("#chosen").getByText(/at Yard|hauled|held/).first().waitFor();
   assert.deepEqual(page.complaints, []);
   await at.end();
 });

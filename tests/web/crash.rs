@@ -12,9 +12,9 @@ use super::service::{Service, Somebody};
 /// How often it is killed; YARDLESS_KILLS says another number.
 const KILLS: u64 = 25;
 
-/// Writes until it cannot: what was acknowledged.
-fn write(of: &Somebody, writer: usize, round: u64, stop: &AtomicBool) -> Vec<String> {
-    let mut acknowledged = Vec::new();
+/// Writes until it cannot: what was acknowledged, and what was answered otherwise.
+fn write(of: &Somebody, writer: usize, round: u64, stop: &AtomicBool) -> (Vec<String>, Vec<u16>) {
+    let (mut acknowledged, mut refused) = (Vec::new(), Vec::new());
     for n in 0.. {
         if stop.load(Ordering::Relaxed) {
             break;
@@ -28,11 +28,11 @@ fn write(of: &Somebody, writer: usize, round: u64, stop: &AtomicBool) -> Vec<Str
         }));
         match kept {
             Ok(200) => acknowledged.push(what),
-            Ok(status) => panic!("{status}"),
+            Ok(status) => refused.push(status),
             Err(_) => break,
         }
     }
-    acknowledged
+    (acknowledged, refused)
 }
 
 #[test]
@@ -55,7 +55,9 @@ fn killed_at_any_moment_it_loses_nothing_acknowledged() {
         service.kill();
         stop.store(true, Ordering::Relaxed);
         for writer in writers {
-            all.extend(writer.join().unwrap_or_default());
+            let (acknowledged, refused) = writer.join().expect("it ends");
+            assert_eq!(refused, [0; 0], "round {round}");
+            all.extend(acknowledged);
         }
         let connection = Connection::open(service.db()).expect("the file");
         let whole: String = connection.query_row("PRAGMA integrity_check", [], |row| row.get(0)).expect("checked");

@@ -85,9 +85,13 @@ fn two_who_change_the_same_are_shown_the_difference_and_two_who_do_not_are_both_
     assert_eq!(other.post_bare(address, &with(&second, "contact", "Ms. Instance")).status, 303);
     let job = owner.book().1["jobs"][0].clone();
     assert_eq!((&job["name"], &job["contact"]), (&json!("Birch roof"), &json!("Ms. Instance")));
-    // Both change the date: the second is told, and keeps what they typed.
+    // Both change the date, the first the contact besides: the second is told, and keeps what they typed.
     let (first, second) = (filled(&owner.get(address).body), filled(&other.get(address).body));
-    assert_eq!(owner.post_bare(address, &with(&first, "due", "2026-12-11")).status, 303);
+    let both: Vec<(&str, &str)> = with(&first, "due", "2026-12-11")
+        .into_iter()
+        .map(|(name, value)| (name, if name == "contact" { "Mr. Placeholder" } else { value }))
+        .collect();
+    assert_eq!(owner.post_bare(address, &both).status, 303);
     let came = other.post_bare(address, &with(&second, "due", "2026-12-14"));
     assert_eq!(came.status, 409);
     assert!(came.body.contains("Somebody else has changed the same"), "{}", came.body);
@@ -98,7 +102,55 @@ fn two_who_change_the_same_are_shown_the_difference_and_two_who_do_not_are_both_
     // Sent once more from what is shown now, it is kept.
     let again = filled(&came.body);
     assert_eq!(other.post_bare(address, &fields(&again)).status, 303);
-    assert_eq!(owner.book().1["jobs"][0]["due"], "2026-12-14");
+    let job = owner.book().1["jobs"][0].clone();
+    assert_eq!(
+        (&job["due"], &job["contact"]),
+        (&json!("2026-12-14"), &json!("Mr. Placeholder")),
+        "the first one's stays"
+    );
+}
+
+#[test]
+fn form_that_was_refused_and_is_sent_again_takes_nothing_back_from_others() {
+    let service = Service::start();
+    let owner = service.owner();
+    let other = service.add(&owner, "Second owner", "owner");
+    // A report without an id: the second of the two is about to change it when one before it goes.
+    let address = "/book/weather/of/%231";
+    let page = other.get(address).body;
+    let base = hidden(&page, "base").to_owned();
+    assert_eq!(owner.post("/book/weather/of/%230/remove", &[("base", &base)]).status, 303);
+    let (_, before) = owner.book();
+    let form = filled(&page);
+    let wrong = other.post_bare(address, &with(&form, "gust_mph", "strong"));
+    assert_eq!(wrong.status, 422);
+    let again = filled(&wrong.body);
+    assert_eq!(other.post_bare(address, &with(&again, "gust_mph", "50")).status, 303);
+    let mut expected = before;
+    expected["weather"][0]["gust_mph"] = 50.into();
+    assert_eq!(owner.book().1, expected);
+}
+
+#[test]
+fn every_part_that_stands_alone_is_kept_as_it_was_shown() {
+    let service = Service::start();
+    let owner = service.owner();
+    let before = owner.book();
+    for part in ["shop", "prices", "hauling", "chance", "reports"] {
+        let address = format!("/book/{part}");
+        let form = filled(&owner.get(&address).body);
+        let came = owner.post_bare(&address, &fields(&form));
+        assert_eq!(came.status, 303, "{part}: {}", came.body);
+    }
+    assert_eq!(owner.book(), before);
+    // What is wrong in one line of several is told there.
+    let form = filled(&owner.get("/book/shop").body);
+    let came = owner.post_bare("/book/shop", &with(&form, "closed", "2026-12-24\n2026-13-01"));
+    assert!(came.status == 422 && came.body.contains("there is no date 2026-13-01"), "{}", came.body);
+    let form = filled(&owner.get("/book/jobs/of/birch-attic").body);
+    let came = owner.post_bare("/book/jobs/of/birch-attic", &with(&form, "steps.0.labor_hours", ""));
+    let at = came.body.find("<legend>Steps</legend>").expect("steps");
+    assert!(came.status == 422 && came.body[at..at + 600].contains("class=\"wrong\">1: "), "{}", came.body);
 }
 
 #[test]
@@ -112,6 +164,8 @@ fn form_sent_twice_is_taken_once() {
     for _ in 0..3 {
         assert_eq!(owner.post("/weather/storm", &sent).status, 303);
     }
+    // The same form with something else in it is another one: nothing that is typed is dropped.
+    let other = [("form", form), ("first", "2026-12-28")];
     let weather = |book: &serde_json::Value| book["weather"].as_array().map_or(0, Vec::len);
     let (_, after) = owner.book();
     assert_eq!(weather(&after), weather(&before) + 1);
@@ -119,6 +173,8 @@ fn form_sent_twice_is_taken_once() {
         after["weather"][weather(&before)],
         json!({ "on": "2026-12-21/2026-12-22", "storm": true, "gust_mph": 40 })
     );
+    assert_eq!(owner.post("/weather/storm", &other).status, 303);
+    assert_eq!(weather(&owner.book().1), weather(&before) + 2);
 }
 
 #[test]
@@ -151,8 +207,10 @@ fn jobs_come_and_go_as_a_table() {
     let owner = service.owner();
     let before = owner.book();
     let table = owner.get("/jobs.csv").body;
-    let base = before.0.to_string();
-    let put = |bytes: &str| owner.upload("/jobs.csv", &[("base", &base)], ("table", "jobs.csv", bytes.as_bytes()));
+    let put = |bytes: &str| {
+        let base = owner.book().0.to_string();
+        owner.upload("/jobs.csv", &[("base", &base)], ("table", "jobs.csv", bytes.as_bytes()))
+    };
     assert_eq!(put(&table).status, 303);
     assert_eq!(owner.book(), before);
     let new = "job id,job name,job place,job due,step id,step skill,step half_days\n\
@@ -163,6 +221,14 @@ fn jobs_come_and_go_as_a_table() {
         "steps": [{ "id": "seal", "skill": "air sealing", "half_days": 2 }] });
     assert_eq!((&book["jobs"][14], &book["jobs"][0]["due"]), (&expected, &json!("2026-12-18")));
     assert_eq!(book["jobs"][0]["steps"], before.1["jobs"][0]["steps"]);
+    assert_eq!(put("job id;job due\nbirch-attic;2026-12-21\n").status, 303);
+    assert_eq!(owner.book().1["jobs"][0]["due"], "2026-12-21");
+    // One row of three, with one cell: all else of the job stays, what a crew has told too.
+    let (_, before) = owner.book();
+    assert_eq!(put("job id,step id,step max_gust_mph\ncedar-pack,pack,30\n").status, 303);
+    let mut expected = before;
+    expected["jobs"][2]["steps"][1]["max_gust_mph"] = 30.into();
+    assert_eq!(owner.book().1, expected);
     let wrong = put("job id,step id,step skill,step half_days\nx,s,flying,1\n");
     assert!(wrong.status == 422 && wrong.body.contains("no crew has the skill"), "{}", wrong.body);
 }

@@ -279,6 +279,24 @@ fn password_cannot_be_tried_at_will_and_no_secret_is_logged() {
 }
 
 #[test]
+fn long_names_and_wrong_links_cost_nobody_else_anything() {
+    let service = Service::start();
+    let owner = service.owner();
+    let nobody = Somebody::nobody(&service.base);
+    let before = service.resident();
+    let long = "n".repeat(15_000);
+    for _ in 0..200 {
+        assert_eq!(nobody.post_bare("/sign-in", &[("name", &long), ("password", "x")]).status, 422);
+    }
+    assert!(service.resident() < before + 20_000, "{} kB, and {before} before", service.resident());
+    for then in ["/%09/evil.example", "//evil.example", "/a%0d%0ab"] {
+        let page = nobody.get(&format!("/sign-in?then={then}"));
+        assert!(page.body.contains("name=\"then\" value=\"/\""), "{then}: {}", page.body);
+    }
+    drop(owner);
+}
+
+#[test]
 fn every_answer_carries_the_heads_that_keep_a_browser_in() {
     let service = Service::start();
     let owner = service.owner();
@@ -287,7 +305,7 @@ fn every_answer_carries_the_heads_that_keep_a_browser_in() {
         assert!(came.head("content-security-policy").starts_with("default-src 'none'"), "{path}");
         assert_eq!(came.head("x-content-type-options"), "nosniff", "{path}");
         assert!(!came.head("x-request-id").is_empty(), "{path}");
-        assert_eq!(came.head("cache-control"), "no-store", "{path}");
+        assert_eq!(came.head("cache-control"), "private, no-cache", "{path}");
         let body = came.body.to_lowercase();
         assert!(!body.contains(" style=") && !body.contains(" onclick=") && !body.contains("<script>"), "{path}");
     }

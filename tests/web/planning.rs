@@ -125,6 +125,19 @@ fn crew_tells_how_it_goes_and_the_owner_sees_it() {
     assert_eq!(crew.post("/crews/north", &[("step", "birch-attic/seal"), ("says", "done")]).status, 303);
     assert!(owner.book().1["jobs"][0]["steps"][0]["done"].is_object());
     assert!(owner.get("/changes").body.contains("Northern hand"));
+    // What is noted of this half-day keeps nobody from planning and asking in it.
+    assert_eq!(owner.get("/questions/why?job=cedar-pack").status, 200);
+    assert_eq!(owner.post("/plan/start", &[("seconds", "1")]).status, 303);
+    assert_eq!(found(&owner)["state"], "found");
+    // One that is not due, and more left than there was, are slips.
+    for sent in [
+        [("step", "alder-attic/seal"), ("says", "done"), ("left", "")],
+        [("step", "birch-attic/seal"), ("says", "left"), ("left", "999")],
+    ] {
+        assert_eq!(crew.post("/crews/north", &sent).status, 422, "{sent:?}");
+    }
+    assert_eq!(crew.post("/crews/north", &[("step", "birch-attic/seal"), ("says", "again")]).status, 303);
+    assert!(owner.book().1["jobs"][0]["steps"][0]["done"].is_null());
     assert_eq!(crew.post("/crews/north", &[("step", "row-house-reno/strip"), ("says", "done")]).status, 403);
     assert_eq!(
         crew.post("/crews/north", &[("step", "birch-attic/blow"), ("says", "left"), ("left", "some")]).status,

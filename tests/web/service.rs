@@ -134,7 +134,7 @@ impl Service {
     /// Somebody else, whom the owner lets in.
     pub fn add(&self, owner: &Somebody, name: &str, role: &str) -> Somebody {
         let added = owner.post("/sign-ins", &[("name", name), ("role", role)]);
-        let (_, rest) = added.body.split_once("<code>/link/").unwrap_or_else(|| panic!("a link: {}", added.body));
+        let (_, rest) = added.body.split_once("/link/").unwrap_or_else(|| panic!("a link: {}", added.body));
         let mut somebody = Somebody::nobody(&self.base);
         let signed = somebody.post(&format!("/link/{}", &rest[..64]), &[("password", PASSWORD), ("again", PASSWORD)]);
         assert_eq!(signed.status, 303, "{}", signed.body);

@@ -51,12 +51,32 @@ pub fn free(
     if let Some((_, path)) = &stored {
         holds(shop, plan, path)?;
     }
-    let place = wanted.at.as_deref().map(|asked| place(shop, asked)).transpose()?;
-    let ask = Ask { kind, count: wanted.count as usize, half_days: wanted.half_days as usize, place, from };
-    let found = together(&given(shop, &file.written.digest, plan)?, &ask);
     // Sooner, if other work moves: only where the plan given out still holds from now on can that be told.
     let now = stored.and_then(|(stored, path)| Asked::new(file.clone(), stored, &path, wanted.now).ok());
-    let sooner = now.as_ref().and_then(|now| sooner_than(now, &ask, found.as_ref(), shop));
+    answered(&file.written.digest, shop, plan, now.as_ref(), wanted, from)
+}
+
+/// The same of the plan as it stands from now on.
+pub fn free_now(asked: &Asked, wanted: &Wanted) -> Result<Answered, Trouble> {
+    let given = asked.given()?;
+    let kind = kind(&asked.shop, &wanted.kind)?;
+    enough(&asked.shop, kind, wanted.count as usize)?;
+    answered(given.digest, &asked.shop, &given.plan, Some(asked), wanted, asked.shop.now)
+}
+
+fn answered(
+    digest: &str,
+    shop: &Shop,
+    plan: &Plan,
+    now: Option<&Asked>,
+    wanted: &Wanted,
+    from: usize,
+) -> Result<Answered, Trouble> {
+    let kind = kind(shop, &wanted.kind)?;
+    let place = wanted.at.as_deref().map(|asked| place(shop, asked)).transpose()?;
+    let ask = Ask { kind, count: wanted.count as usize, half_days: wanted.half_days as usize, place, from };
+    let found = together(&given(shop, digest, plan)?, &ask);
+    let sooner = now.and_then(|now| sooner_than(now, &ask, found.as_ref(), shop));
     let units = FreeUnits::new(shop, plan, &ask);
     Ok(Answered {
         told: units.told(found.as_ref(), sooner.as_ref()),

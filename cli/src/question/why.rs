@@ -13,6 +13,10 @@ use crate::view;
 /// date before the one on which it ends. `steps`: rounds of search for each plan that is asked for.
 pub fn why(asked: &Asked, job: &str, sooner: Option<NaiveDate>, steps: u64) -> Result<Answered, Trouble> {
     let job = asked.job(job)?;
+    if job.steps.iter().all(|step| step.done.is_some()) {
+        let says = format!("`{}` is done: nothing holds it", job.id);
+        return Err(Trouble::input("why::done", says, "ask of another job"));
+    }
     let given = asked.given()?;
     let ends = given.ends(&job.id);
     // Of a job left out the last date of all.

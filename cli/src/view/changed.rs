@@ -10,7 +10,7 @@ use yardless_solver::shop::{Closure, RoadState, Shop};
 
 use super::course::Course;
 use super::told::Told;
-use super::words::{half, moment, spoken, the_rest};
+use super::words::{half, moment, span, spoken, the_rest};
 
 /// Plans to choose from, a row each: what it costs, what changes, what it leans to.
 pub fn choices(shop: &Shop, kept: &Plan, plans: &[(Leaning, Plan)]) -> Told {
@@ -66,7 +66,7 @@ pub fn changed(shop: &Shop, kept: &Plan, new: &Plan) -> Told {
     if !hauls.is_empty() {
         told = told.gap().head("Hauls").rows(2, hauls, [8, 0]);
     }
-    let to_be_told = self::told(shop, &jobs, new);
+    let to_be_told = self::told(shop, &jobs, kept, new);
     if !to_be_told.is_empty() {
         told = told.gap().head("To be told").rows(2, to_be_told, [30, 0]);
     }
@@ -113,7 +113,7 @@ fn says(breaches: &[Breach]) -> String {
 fn told_row(shop: &Shop, row: &StepRow) -> String {
     let crew = shop.crew_name(&row.crew);
     let overtime = if row.overtime { ", overtime" } else { "" };
-    format!("{crew}, {} to {}{overtime}", half(row.start), half(row.end))
+    format!("{crew}, {}{overtime}", span(row.start, row.end))
 }
 
 fn hauls(shop: &Shop, kept: &Plan, new: &Plan) -> Vec<[String; 2]> {
@@ -121,7 +121,8 @@ fn hauls(shop: &Shop, kept: &Plan, new: &Plan) -> Vec<[String; 2]> {
         let evening = if row.evening { ", evening" } else { "" };
         {
             let (unit, from, to) = (shop.unit_name(&row.unit), shop.place_name(&row.from), shop.place_name(&row.to));
-            format!("{}{evening}: {unit}, {from} to {to}", half(row.at))
+            let truck = shop.trucks.iter().find(|truck| truck.id == row.truck).map_or(&row.truck, |truck| &truck.name);
+            format!("{}{evening}: {unit}, {from} to {to}, {truck}", half(row.at))
         }
     };
     let mut rows: Vec<(HalfDay, [String; 2])> = Vec::new();
@@ -136,7 +137,7 @@ fn hauls(shop: &Shop, kept: &Plan, new: &Plan) -> Vec<[String; 2]> {
 }
 
 /// Customers whose finish moves, and crews whose next two worked days do.
-fn told(shop: &Shop, jobs: &[JobChange], new: &Plan) -> Vec<[String; 2]> {
+fn told(shop: &Shop, jobs: &[JobChange], kept: &Plan, new: &Plan) -> Vec<[String; 2]> {
     let mut rows = Vec::new();
     for change in jobs.iter().filter(|change| change.was_over.is_some() && change.was_over != change.is_over) {
         let facts = &shop.jobs[change.job];
@@ -156,8 +157,13 @@ fn told(shop: &Shop, jobs: &[JobChange], new: &Plan) -> Vec<[String; 2]> {
     let rows_of = |change: &JobChange| -> Vec<StepRow> {
         change.steps.iter().flat_map(|step| [step.was.clone(), step.is.clone()]).flatten().collect()
     };
-    let crews: BTreeSet<String> =
+    let mut crews: BTreeSet<String> =
         jobs.iter().flat_map(rows_of).filter(|row| row.start <= until).map(|row| row.crew).collect();
+    // Who hauls otherwise must know as well.
+    let hauls = other_hauls(shop, kept, new).into_iter().chain(other_hauls(shop, new, kept));
+    let of_truck =
+        |haul: &HaulRow| shop.trucks.iter().find(|truck| truck.id == haul.truck).and_then(|truck| truck.crew);
+    crews.extend(hauls.filter(|haul| haul.at <= until).filter_map(of_truck).map(|crew| shop.crews[crew].id.clone()));
     for crew in crews {
         rows.push([
             shop.crew_name(&crew).to_owned(),

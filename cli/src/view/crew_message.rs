@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use yardless_solver::book::Job;
 use yardless_solver::plan::Plan;
-use yardless_solver::shop::{CrewId, JobId, Shop, UnitId};
+use yardless_solver::shop::{CrewId, Id, JobId, PlaceId, Shop, UnitId};
 
 use super::cautions::{WHO_DECIDES, cautions};
 use super::course::{Course, Work};
@@ -50,11 +50,21 @@ pub fn crew_message(shop: &Shop, plan: &Plan, crew: CrewId, week: usize) -> Stri
 /// What the crew does in a half-day that the shop works.
 fn what(course: &Course, crew: CrewId, h: usize, jobs: &mut Vec<JobId>) -> Option<String> {
     let shop = course.shop;
-    if !shop.works[h] {
+    // What was before the plan begins it does not say.
+    if !shop.works[h] || h < shop.now {
         return None;
     }
     let Some(work) = course.work_of(crew, h) else {
-        return Some(if shop.crews[crew].people[h] == 0 { "away" } else { "nothing planned" }.to_owned());
+        let stopped = |of: &dyn Fn(usize) -> bool| shop.places.ids().all(|place| of(place.index()));
+        let weather = |place: usize| &shop.places[PlaceId::from_index(place)].weather[h];
+        let why = if stopped(&|place| weather(place).no_travel) {
+            ": nobody travels"
+        } else if stopped(&|place| weather(place).storm) {
+            ": storm"
+        } else {
+            ""
+        };
+        return Some(if shop.crews[crew].people[h] == 0 { "away".to_owned() } else { format!("nothing planned{why}") });
     };
     if !jobs.contains(&work.job) {
         jobs.push(work.job);

@@ -46,6 +46,10 @@ pub struct Diagram {
     pub rules: Vec<(i32, bool)>,
     /// Half-days that the shop does not work: where and how wide.
     pub closed: Vec<(i32, i32)>,
+    /// What lies before the plan begins: where, and how wide.
+    pub past: Option<(i32, i32)>,
+    /// Crews by number, of those whose work is drawn.
+    pub crews: Vec<(usize, String)>,
     /// The places.
     pub bands: Vec<Band>,
     /// The works.
@@ -108,11 +112,18 @@ impl Diagram {
             halves: Vec::new(),
             rules: Vec::new(),
             closed: Vec::new(),
+            past: shop.now.checked_sub(1).and_then(|last| columns.span(0, last)),
+            crews: Vec::new(),
             bands,
             strips,
             lines,
         };
         drawn.rule(course, &columns);
+        for (number, crew) in shop.crews.iter().enumerate() {
+            if drawn.strips.iter().any(|strip| strip.crew == number) {
+                drawn.crews.push((number, crew.name.clone()));
+            }
+        }
         drawn
     }
 

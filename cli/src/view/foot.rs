@@ -39,7 +39,8 @@ pub fn foot(course: &Course, chance: bool) -> Told {
 fn jobs(course: &Course) -> String {
     let plan = course.plan;
     let all = course.shop.jobs.len();
-    let done = all.saturating_sub(plan.left_out.len() + plan.later.len());
+    let has_rows = |id: &str| plan.steps.iter().any(|row| row.job == id);
+    let done = course.shop.jobs.iter().filter(|job| job.over() || has_rows(&job.id)).count();
     format!("{done} of {all} done, {} left out, {} later", plan.left_out.len(), plan.later.len())
 }
 

@@ -16,6 +16,15 @@ pub fn half(half_day: HalfDay) -> String {
     format!("{} {}", day(half_day), if half_day.is_pm() { "pm" } else { "am" })
 }
 
+/// `Mon 7 Dec`, `Mon 7 Dec pm`, `Mon 7 Dec pm to Wed 9 Dec am`.
+pub fn span(first: HalfDay, last: HalfDay) -> String {
+    match (first.date() == last.date(), first == last) {
+        (_, true) => half(first),
+        (true, false) => day(first),
+        _ => format!("{} to {}", half(first), half(last)),
+    }
+}
+
 /// What a crew comes back to of a step (W10).
 pub fn the_rest(step: &str) -> String {
     format!("{step}, the rest")

@@ -4,7 +4,8 @@ use std::sync::Arc;
 
 use askama::Template;
 use axum::extract::{Path, State};
-use axum::http::StatusCode;
+use axum::http::header::HOST;
+use axum::http::{HeaderMap, StatusCode};
 use axum::response::Response;
 use chrono::TimeDelta;
 
@@ -43,14 +44,22 @@ fn shown(desk: &Desk, who: &Who, link: Option<(String, String)>, fault: &str) ->
     Ok(SignIns { frame, accounts, own: who.account.id, crews, link, fault: fault.to_owned() })
 }
 
+/// The address under which this service was asked, for links to hand on.
+fn here(headers: &HeaderMap, proxied: bool) -> String {
+    let named = headers.get("x-forwarded-host").filter(|_| proxied).or(headers.get(HOST));
+    let host = named.and_then(|host| host.to_str().ok()).unwrap_or_default();
+    format!("http{}://{host}", if proxied { "s" } else { "" })
+}
+
 /// The list.
 pub async fn page(State(desk): State<Arc<Desk>>, Owns(who): Owns) -> Result<Response, Refusal> {
     html(&desk.work(move |desk| shown(desk, &who, None, "")).await?)
 }
 
 /// One more, with a link for whoever it is.
-pub async fn add(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Response, Refusal> {
+pub async fn add(State(desk): State<Arc<Desk>>, headers: HeaderMap, sent: Sent<Owns>) -> Result<Response, Refusal> {
     let Sent { who: Owns(who), fields } = sent;
+    let here = here(&headers, desk.settings.proxied);
     let added = desk.work(move |desk| {
         let name = fields.get("name").to_owned();
         let role = match fields.get("role") {
@@ -70,7 +79,7 @@ pub async fn add(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Resp
             let fault = format!("`{name}` is taken: give another name.");
             return Ok((StatusCode::UNPROCESSABLE_ENTITY, shown(desk, &who, None, &fault)?));
         };
-        let link = format!("/link/{}", desk.store.add_link(Some(id), HOLDS)?);
+        let link = format!("{here}/link/{}", desk.store.add_link(Some(id), HOLDS)?);
         Ok((StatusCode::OK, shown(desk, &who, Some((name, link)), "")?))
     });
     let (status, page) = added.await?;
@@ -81,11 +90,13 @@ pub async fn add(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Resp
 pub async fn link(
     State(desk): State<Arc<Desk>>,
     Path(id): Path<i64>,
+    headers: HeaderMap,
     Sent { who: Owns(who), .. }: Sent<Owns>,
 ) -> Result<Response, Refusal> {
+    let here = here(&headers, desk.settings.proxied);
     let page = desk.work(move |desk| {
         let account = account(desk, id)?;
-        let link = format!("/link/{}", desk.store.add_link(Some(id), HOLDS)?);
+        let link = format!("{here}/link/{}", desk.store.add_link(Some(id), HOLDS)?);
         shown(desk, &who, Some((account.name, link)), "")
     });
     html(&page.await?)
@@ -135,8 +146,9 @@ pub async fn password(
 ) -> Result<Response, Refusal> {
     let Sent { who: Signed(who), fields } = sent;
     desk.throttle.password(from, &who.account.name)?;
-    let _turn = desk.hashing.acquire().await;
+    let turn = Arc::clone(&desk.hashing).acquire_owned().await;
     let changed = desk.work(move |desk| {
+        let _turn = turn;
         let password = fields.get("password");
         let fault = match desk.store.to_sign_in(&who.account.name)? {
             Some((_, hash)) if fits(fields.get("old"), &hash) => password_fault(password, fields.get("again")),

@@ -11,14 +11,14 @@ use serde_json::Value;
 use yardless_solver::book::Path as At;
 
 use super::desk::Desk;
-use super::form::{Field, Part, faults_at, part, show, take};
+use super::form::{Field, Part, faults_at, name_by, part, show, take};
 use super::keep::{Change, Kept};
-use super::merge::{Conflict, same};
+use super::merge::{Conflict, over, same};
 use super::page::{Frame, escaped, html, on_to, written};
 use super::refusal::Refusal;
 use super::sent::{Fields, Sent};
 use super::standing::Standing;
-use super::who::{Owns, Who};
+use super::who::{Owns, Reads, Who};
 use crate::store::token;
 use crate::trouble::Trouble;
 
@@ -34,6 +34,8 @@ struct Page {
     /// The fields, written out.
     fields: String,
     base: i64,
+    /// Whether it has rows of which there may be one more.
+    lists: bool,
     form: String,
     /// What is wrong beyond a field.
     others: Vec<String>,
@@ -112,6 +114,7 @@ fn page(standing: &Standing, who: &Who, part: Part, which: &Which, value: &Value
         back: part.page,
         fields: written_out(&fields),
         base: standing.revision.number,
+        lists: matches!(which, Which::New | Which::Member(_)) && part.field != "drives",
         form: token()?,
         others: told.others,
         wrong,
@@ -132,7 +135,9 @@ async fn get(desk: Arc<Desk>, who: Who, part: Part, which: Which) -> Result<Resp
     html(&page.await?)
 }
 
+/// Kept, it leads on; else the form comes back with what is wrong.
 async fn keep(desk: Arc<Desk>, who: Who, fields: Fields, part: Part, which: Which) -> Result<Response, Refusal> {
+    let more = fields.ticked("more");
     let done = desk.work(move |desk| {
         let base = fields.number("base")?;
         let (was, value) = {
@@ -144,23 +149,39 @@ async fn keep(desk: Arc<Desk>, who: Who, fields: Fields, part: Part, which: Whic
             let mut value = Value::Object(take(part.of, &was, "", &fields));
             let members = standing.value[part.field].as_array().into_iter().flatten();
             let taken: Vec<String> = members.filter_map(|of| of["id"].as_str().map(str::to_owned)).collect();
-            name_all(&mut value, &taken);
+            name_by(part.of, &mut value, &taken);
             (was, value)
         };
         let what = sentence(part, &which, &was, &value);
         let change = Change { who: &who.account.name, what: &what, form: fields.form() };
         let kept = desk.keep(&change, base, |book| with(book, part, &which, &value))?;
         let standing = desk.book()?;
+        // What was refused is still of its base; what others changed meanwhile is shown, with what was typed over it.
+        let (base, shown) = match &kept {
+            Kept::Conflicts(_) => match value_of(&standing.value, part, &which) {
+                Ok(now) if !matches!(&which, Which::Member(key) if key.starts_with('#')) => {
+                    (standing.revision.number, over(&was, &now, &value))
+                }
+                _ => (base, value.clone()),
+            },
+            _ => (base, value.clone()),
+        };
         let told = match kept {
-            Kept::Done | Kept::Nothing => return Ok(None),
+            Kept::Done | Kept::Nothing if more && !matches!(which, Which::Alone) => {
+                // The same form again, with another empty row of each list.
+                let id = value["id"].as_str().unwrap_or_default();
+                let which = if matches!(which, Which::New) { Which::Member(id.to_owned()) } else { which };
+                return Ok(Err(format!("{}#kept", which.address(part))));
+            }
+            Kept::Done | Kept::Nothing => return Ok(Err(format!("{}#kept", part.page))),
             Kept::Conflicts(conflicts) => Told { conflicts, ..Told::default() },
             Kept::Faults(trouble) => told(&trouble, &standing, part, &which),
         };
-        Ok(Some(page(&standing, &who, part, &which, &value, told)?))
+        Ok(Ok(Page { base, ..page(&standing, &who, part, &which, &shown, told)? }))
     });
     match done.await? {
-        None => Ok(on_to(part.page)),
-        Some(page) => {
+        Err(next) => Ok(on_to(&next)),
+        Ok(page) => {
             let status =
                 if page.conflicts.is_empty() { StatusCode::UNPROCESSABLE_ENTITY } else { StatusCode::CONFLICT };
             Ok(written(status, html(&page)?))
@@ -205,24 +226,6 @@ fn with(book: &Value, part: Part, which: &Which, value: &Value) -> Value {
     book
 }
 
-/// Ids from names, where none are given: `Birch attic` is `birch-attic`.
-fn name_all(value: &mut Value, taken: &[String]) {
-    let Some(fields) = value.as_object_mut() else { return };
-    for list in fields.values_mut().filter_map(Value::as_array_mut) {
-        for n in 0..list.len() {
-            let others: Vec<String> = list.iter().filter_map(|of| of["id"].as_str().map(str::to_owned)).collect();
-            name_all(&mut list[n], &others);
-        }
-    }
-    let (Some(name), false) = (fields.get("name").and_then(Value::as_str), fields.contains_key("id")) else { return };
-    let words = name.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).map(str::to_lowercase);
-    let id = words.collect::<Vec<_>>().join("-");
-    let all = std::iter::once(id.clone()).chain((2..).map(|n| format!("{id}-{n}")));
-    if let Some(free) = all.into_iter().find(|id| !taken.contains(id)).filter(|_| !id.is_empty()) {
-        fields.insert("id".to_owned(), free.into());
-    }
-}
-
 /// `Changed the job birch-attic: due, steps`.
 fn sentence(part: Part, which: &Which, was: &Value, value: &Value) -> String {
     let name = match which {
@@ -240,7 +243,7 @@ fn sentence(part: Part, which: &Which, was: &Value, value: &Value) -> String {
 /// A part that stands alone.
 pub async fn one(
     State(desk): State<Arc<Desk>>,
-    Owns(who): Owns,
+    Reads(who): Reads,
     Path(field): Path<String>,
 ) -> Result<Response, Refusal> {
     get(desk, who, find(&field, false)?, Which::Alone).await
@@ -276,7 +279,7 @@ pub async fn keep_new(
 /// A member of a list.
 pub async fn member(
     State(desk): State<Arc<Desk>>,
-    Owns(who): Owns,
+    Reads(who): Reads,
     Path((field, key)): Path<(String, String)>,
 ) -> Result<Response, Refusal> {
     get(desk, who, find(&field, true)?, Which::Member(key)).await
@@ -313,5 +316,5 @@ pub async fn remove(
         desk.keep(&change, base, without)?.or_refuse()
     });
     done.await?;
-    Ok(on_to(part.page))
+    Ok(on_to(&format!("{}#kept", part.page)))
 }

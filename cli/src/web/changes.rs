@@ -5,9 +5,10 @@ use std::sync::Arc;
 use askama::Template;
 use axum::extract::{Path, Query, State};
 use axum::response::Response;
+use chrono_tz::Tz;
 use serde::Deserialize;
 use serde_json::Value;
-use yardless_solver::book::Path as At;
+use yardless_solver::book::{Part, Path as At};
 
 use super::desk::Desk;
 use super::keep::{Change, Kept};
@@ -15,6 +16,7 @@ use super::merge::edits;
 use super::page::{Frame, html, on_to};
 use super::refusal::Refusal;
 use super::sent::Sent;
+use super::standing::Standing;
 use super::who::Owns;
 use crate::edit::Edit;
 use crate::store::{Added, Kind, Revision, token};
@@ -26,6 +28,7 @@ const MOST: usize = 50;
 #[template(path = "changes.html")]
 struct Page {
     frame: Frame,
+    zone: Tz,
     book: Vec<Revision>,
     plan: Vec<Revision>,
     /// Where older ones are.
@@ -51,7 +54,7 @@ pub async fn list(
         let plan = if before.is_none() { desk.store.revisions(Kind::Plan, None, MOST)? } else { Vec::new() };
         let older = book.last().map(|last| last.number).filter(|number| *number > 1 && book.len() == MOST);
         let frame = Frame::new("Changes", "/changes", &who, standing.as_deref());
-        Ok(Page { frame, book, plan, older, form: token()? })
+        Ok(Page { frame, zone: zone(standing.as_deref()), book, plan, older, form: token()? })
     });
     html(&page.await?)
 }
@@ -60,12 +63,18 @@ pub async fn list(
 #[template(path = "change.html")]
 struct One {
     frame: Frame,
+    zone: Tz,
     revision: Revision,
     /// Where, before, after.
     rows: Vec<[String; 3]>,
     /// Whether there is anything to take back.
     first: bool,
     form: String,
+}
+
+/// The shop's time zone: times are told by its clock.
+fn zone(standing: Option<&Standing>) -> Tz {
+    standing.and_then(|of| of.book.written.book.shop.time_zone.parse().ok()).unwrap_or(Tz::UTC)
 }
 
 fn value(desk: &Desk, number: i64) -> Result<(Revision, Value), Refusal> {
@@ -83,7 +92,7 @@ pub async fn one(State(desk): State<Arc<Desk>>, Owns(who): Owns, Path(number): P
         let rows = if first { Vec::new() } else { rows(&before, &after) };
         let standing = desk.standing()?;
         let frame = Frame::new(format!("Change {number}"), "/changes", &who, standing.as_deref());
-        Ok(One { frame, revision, rows, first, form: token()? })
+        Ok(One { frame, zone: zone(standing.as_deref()), revision, rows, first, form: token()? })
     });
     html(&page.await?)
 }
@@ -105,14 +114,19 @@ fn rows(before: &Value, after: &Value) -> Vec<[String; 3]> {
             }
             Edit::Append(path, value) => [path.to_string(), "(nothing)".to_owned(), text(Some(&value))],
             Edit::Remove(path) => {
-                [path.to_string(), text(at(&mut now, &path).map(|was| &*was)), "(nothing)".to_owned()]
+                let row = [path.to_string(), text(at(&mut now, &path).map(|was| &*was)), "(nothing)".to_owned()];
+                if let Some((Part::Index(n), above)) = path.0.split_last()
+                    && let Some(Value::Array(list)) = at(&mut now, &At(above.to_vec()))
+                {
+                    list.remove(*n);
+                }
+                row
             }
         })
         .collect()
 }
 
 fn at<'v>(value: &'v mut Value, path: &At) -> Option<&'v mut Value> {
-    use yardless_solver::book::Part;
     path.0.iter().try_fold(value, |value, part| match part {
         Part::Field(name) => value.get_mut(name),
         Part::Index(n) => value.get_mut(*n),
@@ -128,7 +142,7 @@ pub async fn undo(
     let Sent { who: Owns(who), fields } = sent;
     let done = desk.work(move |desk| take_back(desk, &who.account.name, number, fields.form())?.or_refuse());
     done.await?;
-    Ok(on_to("/changes"))
+    Ok(on_to("/changes#kept"))
 }
 
 /// The same for whoever asks.
@@ -139,7 +153,10 @@ pub fn take_back(desk: &Desk, who: &str, number: i64, form: Option<&str>) -> Res
     }
     let (_, before) = value(desk, number - 1)?;
     let what = format!("Took back change {number}: {}", revision.what);
-    desk.keep(&Change { who, what: &what, form }, number, |_| before.clone())
+    match desk.keep(&Change { who, what: &what, form }, number, |_| before.clone())? {
+        Kept::Nothing => Err(Refusal::stale("Nothing of that change is left to take back.")),
+        kept => Ok(kept),
+    }
 }
 
 /// Gives an earlier plan out again.

@@ -17,7 +17,7 @@ use super::keep::Change;
 use super::page::{Frame, escaped, html, on_to};
 use super::refusal::Refusal;
 use super::sent::Sent;
-use super::sheets::week_of;
+use super::sheets::{Holds, week_of};
 use super::standing::{PLAN, Standing};
 use super::who::{Reads, Signed, Who};
 use crate::args::NoteArgs;
@@ -31,6 +31,7 @@ use crate::view::{CrewTable, Sheet, crew_message, half};
 struct List {
     frame: Frame,
     crews: Option<CrewTable>,
+    holds: Holds,
     monday: String,
     before: Option<NaiveDate>,
     after: Option<NaiveDate>,
@@ -52,7 +53,14 @@ pub async fn list(
         let standing = desk.book()?;
         let frame = Frame::new("Crews", "/crews", &who, Some(&standing));
         let Some(drawn) = standing.drawn()? else {
-            return Ok(List { frame, crews: None, monday: String::new(), before: None, after: None });
+            return Ok(List {
+                frame,
+                crews: None,
+                holds: Holds::default(),
+                monday: String::new(),
+                before: None,
+                after: None,
+            });
         };
         let week = week_of(desk, &standing, drawn, week)?;
         let horizon = drawn.shop.horizon;
@@ -61,6 +69,7 @@ pub async fn list(
         Ok(List {
             frame,
             crews: sheet.crews.into_iter().next(),
+            holds: Holds::of(drawn),
             monday: date(week).format("%a %-d %b %Y").to_string(),
             before: week.checked_sub(1).map(date),
             after: (week + 1 < horizon.weeks() as usize).then(|| date(week + 1)),
@@ -79,6 +88,7 @@ struct One {
     before: Option<NaiveDate>,
     after: Option<NaiveDate>,
     steps: Vec<StepRow>,
+    holds: Holds,
     /// Whether it may be told here how the work goes.
     tells: bool,
     form: String,
@@ -89,7 +99,9 @@ struct StepRow {
     of: String,
     name: String,
     planned: String,
-    state: &'static str,
+    state: String,
+    done: bool,
+    begun: bool,
     /// What is left is counted in these.
     unit: &'static str,
 }
@@ -108,8 +120,17 @@ pub async fn sheet(
         let frame = Frame::new(name, "/crews", &who, Some(&standing));
         let form = token()?;
         let tells = who.owns() || who.crew() == Some(&crew);
-        let mut page =
-            One { frame, id: crew, message: String::new(), before: None, after: None, steps: Vec::new(), tells, form };
+        let mut page = One {
+            frame,
+            id: crew,
+            message: String::new(),
+            before: None,
+            after: None,
+            steps: Vec::new(),
+            holds: Holds::default(),
+            tells,
+            form,
+        };
         let Some(drawn) = standing.drawn()? else { return Ok(page) };
         let week = week_of(desk, &standing, drawn, week)?;
         let horizon = drawn.shop.horizon;
@@ -120,6 +141,7 @@ pub async fn sheet(
             let found: CrewId = found;
             page.message = crew_message(&drawn.shop, &drawn.plan, found, week);
         }
+        page.holds = Holds::of(drawn);
         page.steps = steps(&standing, &page.id, (horizon.half_day(week * 14), horizon.half_day(week * 14 + 13)));
         Ok(page)
     });
@@ -144,26 +166,32 @@ fn steps(standing: &Standing, crew: &str, (first, last): (HalfDay, HalfDay)) -> 
     let book = &standing.book.written.book;
     let Some(given) = &standing.plan else { return Vec::new() };
     let rows = given.file.plan.steps.iter().filter(|row| row.crew == crew && row.end >= first && row.start <= last);
-    rows.filter_map(|row| {
-        let job = book.jobs.iter().find(|job| job.id == row.job)?;
-        let step = job.steps.iter().find(|step| step.id == row.step)?;
-        let name = |id: &str, name: &Option<String>| name.clone().unwrap_or_else(|| id.to_owned());
-        let state = match (&step.done, &step.progress) {
-            (Some(_), _) => "done",
-            (None, Some(_)) => "begun",
-            (None, None) => "planned",
-        };
-        let way = step.way(Some(&row.way)).and_then(|n| step.ways.as_ref()?.get(n));
-        let hours = way.map_or(step.labor_hours.is_some(), |way| way.labor_hours.is_some());
-        Some(StepRow {
-            of: format!("{}/{}", row.job, row.step),
-            name: format!("{}, {}", name(&job.id, &job.name), name(&step.id, &step.name)),
-            planned: format!("{} to {}", half(row.start), half(row.end)),
-            state,
-            unit: if hours { "labor hours" } else { "half-days" },
+    let mut rows: Vec<_> = rows.collect();
+    rows.sort_by_key(|row| row.start);
+    rows.into_iter()
+        .filter_map(|row| {
+            let job = book.jobs.iter().find(|job| job.id == row.job)?;
+            let step = job.steps.iter().find(|step| step.id == row.step)?;
+            let name = |id: &str, name: &Option<String>| name.clone().unwrap_or_else(|| id.to_owned());
+            let way = step.way(Some(&row.way)).and_then(|n| step.ways.as_ref()?.get(n));
+            let hours = way.map_or(step.labor_hours.is_some(), |way| way.labor_hours.is_some());
+            let unit = if hours { "labor hours" } else { "half-days" };
+            let state = match (&step.done, &step.progress) {
+                (Some(_), _) => "done".to_owned(),
+                (None, Some(progress)) => format!("begun, {} {unit} left", progress.left),
+                (None, None) => "planned".to_owned(),
+            };
+            Some(StepRow {
+                of: format!("{}/{}", row.job, row.step),
+                name: format!("{}, {}", name(&job.id, &job.name), name(&step.id, &step.name)),
+                planned: format!("{} to {}", half(row.start), half(row.end)),
+                state,
+                done: step.done.is_some(),
+                begun: step.progress.is_some(),
+                unit,
+            })
         })
-    })
-    .collect()
+        .collect()
 }
 
 /// A crew tells that a step is done, or what is left of it.
@@ -176,12 +204,13 @@ pub async fn note(
     if !who.owns() && who.crew() != Some(&crew) {
         return Err(Refusal::not_allowed("A crew tells of its own work."));
     }
-    let back = format!("/crews/{}", escaped(&crew));
+    let back = format!("/crews/{}#kept", escaped(&crew));
     let done = desk.work(move |desk| {
         let step = fields.get("step").to_owned();
         let words = match fields.get("says") {
             "done" => vec![step.clone(), "done".to_owned()],
             "left" => vec![step.clone(), "left".to_owned(), fields.get("left").to_owned()],
+            "again" => vec![step.clone(), "again".to_owned()],
             _ => {
                 return Err(Refusal::input(
                     "web::note",
@@ -201,11 +230,37 @@ pub async fn note(
                 return Err(Refusal::new(StatusCode::FORBIDDEN, "web::not-allowed", says, "The owner can tell of it."));
             }
         }
+        let standing = desk.book()?;
+        may_be_told(&standing, &step, fields.get("says"), fields.get("left"), desk.now(&standing))?;
         let what = format!("Noted {}", words.join(" "));
         noted(desk, &who, &words, &what, fields.form())
     });
     done.await?;
     Ok(on_to(&back))
+}
+
+/// Refuses what is more likely a slip: a step that is not due yet, and more left of one than there was of it.
+fn may_be_told(standing: &Standing, of: &str, says: &str, left: &str, now: HalfDay) -> Result<(), Refusal> {
+    let rows = standing.plan.iter().flat_map(|given| &given.file.plan.steps);
+    let row = rows.filter(|row| format!("{}/{}", row.job, row.step) == of).min_by_key(|row| row.start);
+    let book = &standing.book.written.book;
+    let steps = book.jobs.iter().flat_map(|job| job.steps.iter().map(move |step| (job, step)));
+    let step = steps.filter(|(job, step)| format!("{}/{}", job.id, step.id) == of).map(|(_, step)| step).next();
+    let (Some(row), Some(step)) = (row, step) else { return Ok(()) };
+    if says != "again" && row.start.date() > now.date() && !step.started() {
+        let says = format!("That step is planned for {}, and nothing is said of it before.", half(row.start));
+        return Err(Refusal::input("web::early", says, "The owner can change the plan or the book."));
+    }
+    let way = step.way(Some(&row.way)).and_then(|n| step.ways.as_ref()?.get(n));
+    let (hours, half_days) = way.map_or((step.labor_hours, step.half_days), |way| (way.labor_hours, way.half_days));
+    let whole = hours.or(half_days.map(f64::from));
+    if let (Ok(left), Some(whole)) = (left.parse::<f64>(), whole.filter(|_| says == "left"))
+        && left > whole
+    {
+        let says = format!("{left} are left, and the whole step is {whole}.");
+        return Err(Refusal::input("web::left", says, "Give what is left of it now."));
+    }
+    Ok(())
 }
 
 /// Keeps what a note of words changes.
@@ -217,7 +272,8 @@ pub fn noted(desk: &Desk, who: &Who, words: &[String], what: &str, form: Option<
     let standing = desk.book()?;
     let now = desk.now(&standing);
     let planned = standing.plan.iter().flat_map(|given| &given.file.plan.steps);
-    let planned = planned.filter(|row| format!("{}/{}", row.job, row.step) == *of && says == "done");
+    let planned =
+        planned.filter(|row| format!("{}/{}", row.job, row.step) == *of && (says == "done" || says == "left"));
     let ends = planned.clone().map(|row| row.end).max();
     let starts = planned.map(|row| row.start).min();
     let begun =
@@ -227,7 +283,7 @@ pub fn noted(desk: &Desk, who: &Who, words: &[String], what: &str, form: Option<
     let args = NoteArgs {
         words: words.to_vec(),
         start: starts.filter(|start| *start > now && !begun).map(|_| now),
-        end: ends.filter(|end| *end > now).map(|_| now),
+        end: ends.filter(|end| *end > now && says == "done").map(|_| now),
         ..nothing(desk)
     };
     keep(desk, who, &args, what, form)

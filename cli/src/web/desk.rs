@@ -35,9 +35,9 @@ pub struct Desk {
     /// What is counted.
     pub measures: Measures,
     /// Passwords are hashed one at a time: each takes 19 MiB.
-    pub hashing: Semaphore,
+    pub hashing: Arc<Semaphore>,
     /// Questions that search are answered one at a time.
-    pub asking: Semaphore,
+    pub asking: Arc<Semaphore>,
     standing: RwLock<Option<Arc<Standing>>>,
 }
 
@@ -50,8 +50,8 @@ impl Desk {
             planning: Planning::default(),
             throttle: Throttle::default(),
             measures: Measures::default(),
-            hashing: Semaphore::new(1),
-            asking: Semaphore::new(1),
+            hashing: Arc::new(Semaphore::new(1)),
+            asking: Arc::new(Semaphore::new(1)),
             standing: RwLock::new(None),
         }
     }

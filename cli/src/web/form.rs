@@ -2,11 +2,13 @@
 //! and the way back from what was sent to the value.
 
 mod field;
+mod name;
 mod show;
 mod take;
 mod widget;
 
 pub use field::{Field, Input, all};
+pub use name::name_by;
 pub use show::{faults_at, plain, show};
 pub use take::take;
 
@@ -66,7 +68,7 @@ pub const PARTS: [Part; 14] = [
         "Weather",
         "weather entry",
         "/weather",
-        &["on", "at", "storm", "roads", "gust_mph", "low_f", "rain"],
+        &["on", "at", "storm", "no_travel", "roads", "gust_mph", "low_f", "rain"],
     ),
 ];
 

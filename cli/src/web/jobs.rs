@@ -110,14 +110,20 @@ pub async fn into(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Res
         desk.keep(&change, fields.number("base")?, |book| with(book, &jobs))?.or_refuse()
     });
     done.await?;
-    Ok(on_to("/jobs"))
+    Ok(on_to("/jobs#kept"))
 }
 
 /// The jobs of a table, in its order. A column that it lacks says nothing.
 fn read(bytes: &[u8]) -> Result<Vec<Map<String, Value>>, Refusal> {
     let wrong = |says: String| Refusal::input("web::csv", says, "Begin with the table that jobs.csv gives.");
-    let mut rows =
-        csv::ReaderBuilder::new().flexible(false).from_reader(bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes));
+    // As spreadsheets write it where the comma is the decimal point.
+    let head = bytes.split(|byte| *byte == b'\n').next().unwrap_or_default();
+    let many = |of: u8| head.split(|byte| *byte == of).count();
+    let separator = if many(b';') > many(b',') { b';' } else { b',' };
+    let mut rows = csv::ReaderBuilder::new()
+        .delimiter(separator)
+        .flexible(false)
+        .from_reader(bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes));
     let heads = rows.headers().map_err(|e| wrong(e.to_string()))?.clone();
     let known = |head: &str| match head.split_once(' ') {
         Some(("job", name)) => OF_JOB.contains(&name) || name == OWN,
@@ -184,11 +190,29 @@ fn with(book: &Value, jobs: &[Map<String, Value>]) -> Value {
     let Some(list) = book["jobs"].as_array_mut() else { return book };
     for job in jobs {
         match list.iter_mut().find(|of| of.get("id") == job.get("id")) {
-            Some(Value::Object(known)) => known.extend(job.clone()),
-            _ => list.push(job.clone().into()),
+            Some(known) => into_known(known, job),
+            None => list.push(job.clone().into()),
         }
     }
     book
+}
+
+/// What a row leaves empty stays as it is, and so do steps that the table does not name.
+fn into_known(known: &mut Value, job: &Map<String, Value>) {
+    for (name, value) in job {
+        match (name.as_str(), value) {
+            ("steps", Value::Array(steps)) => {
+                let Some(all) = known["steps"].as_array_mut() else { continue };
+                for step in steps {
+                    match (all.iter_mut().find(|of| of.get("id") == step.get("id")), step) {
+                        (Some(Value::Object(of)), Value::Object(step)) => of.extend(step.clone()),
+                        _ => all.push(step.clone()),
+                    }
+                }
+            }
+            _ => known[name] = value.clone(),
+        }
+    }
 }
 
 #[cfg(test)]

@@ -48,86 +48,116 @@ fn ids(list: &[Value]) -> Option<Vec<&str>> {
 
 /// What both changes of `was` come to: the one that leads to `now`, and the one that leads to `wanted`.
 pub fn merge(was: &Value, now: &Value, wanted: &Value) -> Result<Value, Vec<Conflict>> {
-    let mut conflicts = Vec::new();
-    let merged = both("", Some(was), Some(now), Some(wanted), &mut conflicts);
-    if conflicts.is_empty() { Ok(merged.unwrap_or_default()) } else { Err(conflicts) }
+    let mut all = Merge { conflicts: Vec::new(), wanted_wins: false };
+    let merged = all.both("", Some(was), Some(now), Some(wanted));
+    if all.conflicts.is_empty() { Ok(merged.unwrap_or_default()) } else { Err(all.conflicts) }
 }
 
-fn both(
-    at: &str,
-    was: Option<&Value>,
-    now: Option<&Value>,
-    wanted: Option<&Value>,
-    conflicts: &mut Vec<Conflict>,
-) -> Option<Value> {
-    if same_or_absent(was, wanted) || same_or_absent(now, wanted) {
-        return now.cloned();
-    }
-    if same_or_absent(was, now) {
-        return wanted.cloned();
-    }
-    match (was, now, wanted) {
-        (Some(Value::Object(was)), Some(Value::Object(now)), Some(Value::Object(wanted))) => {
-            return Some(objects(at, was, now, wanted, conflicts));
+/// The same, and where both want it otherwise, as the one that leads to `wanted` has it.
+pub fn over(was: &Value, now: &Value, wanted: &Value) -> Value {
+    let mut all = Merge { conflicts: Vec::new(), wanted_wins: true };
+    all.both("", Some(was), Some(now), Some(wanted)).unwrap_or_default()
+}
+
+/// Two changes coming together.
+struct Merge {
+    conflicts: Vec<Conflict>,
+    wanted_wins: bool,
+}
+
+impl Merge {
+    fn both(&mut self, at: &str, was: Option<&Value>, now: Option<&Value>, wanted: Option<&Value>) -> Option<Value> {
+        if same_or_absent(was, wanted) || same_or_absent(now, wanted) {
+            return now.cloned();
         }
-        (was, Some(Value::Array(now)), Some(Value::Array(wanted))) => {
-            let none = Vec::new();
-            let was = was.and_then(Value::as_array).unwrap_or(&none);
-            if let Some(list) = lists(at, was, now, wanted, conflicts) {
-                return Some(list.into());
+        if same_or_absent(was, now) {
+            return wanted.cloned();
+        }
+        match (was, now, wanted) {
+            (Some(Value::Object(was)), Some(Value::Object(now)), Some(Value::Object(wanted))) => {
+                return Some(self.objects(at, was, now, wanted));
             }
+            (was, Some(Value::Array(now)), Some(Value::Array(wanted))) => {
+                let none = Vec::new();
+                let was = was.and_then(Value::as_array).unwrap_or(&none);
+                if let Some(list) = self.lists(at, was, now, wanted) {
+                    return Some(list.into());
+                }
+            }
+            _ => {}
         }
-        _ => {}
+        let at = if at.is_empty() { "the book".to_owned() } else { at.to_owned() };
+        self.conflicts.push(Conflict { at, was: was.cloned(), now: now.cloned(), wanted: wanted.cloned() });
+        if self.wanted_wins { wanted.cloned() } else { now.cloned() }
     }
-    let at = if at.is_empty() { "the book".to_owned() } else { at.to_owned() };
-    conflicts.push(Conflict { at, was: was.cloned(), now: now.cloned(), wanted: wanted.cloned() });
-    now.cloned()
-}
 
-fn objects(
-    at: &str,
-    was: &Map<String, Value>,
-    now: &Map<String, Value>,
-    wanted: &Map<String, Value>,
-    conflicts: &mut Vec<Conflict>,
-) -> Value {
-    let mut names: Vec<&String> = now.keys().collect();
-    names.extend(wanted.keys().filter(|name| !now.contains_key(*name)));
-    let dot = if at.is_empty() { "" } else { "." };
-    let fields = names.into_iter().filter_map(|name| {
-        let at = format!("{at}{dot}{name}");
-        Some((name.clone(), both(&at, was.get(name), now.get(name), wanted.get(name), conflicts)?))
-    });
-    Value::Object(fields.collect())
-}
+    fn objects(&mut self, at: &str, was: &Fields, now: &Fields, wanted: &Fields) -> Value {
+        let mut names: Vec<&String> = now.keys().collect();
+        names.extend(wanted.keys().filter(|name| !now.contains_key(*name)));
+        let dot = if at.is_empty() { "" } else { "." };
+        let fields = names.into_iter().filter_map(|name| {
+            let at = format!("{at}{dot}{name}");
+            Some((name.clone(), self.both(&at, was.get(name), now.get(name), wanted.get(name))?))
+        });
+        Value::Object(fields.collect())
+    }
 
-/// `None`: the lists have nothing by which their members could be told apart.
-fn lists(
-    at: &str,
-    was: &[Value],
-    now: &[Value],
-    wanted: &[Value],
-    conflicts: &mut Vec<Conflict>,
-) -> Option<Vec<Value>> {
-    if let (Some(was_ids), Some(now_ids), Some(wanted_ids)) = (ids(was), ids(now), ids(wanted)) {
-        let mut all = now_ids.clone();
-        all.extend(wanted_ids.iter().filter(|id| !now_ids.contains(id)));
-        all.extend(was_ids.iter().filter(|id| !now_ids.contains(id) && !wanted_ids.contains(id)));
-        let find = |list, ids: &[&str], id| {
-            let list: &[Value] = list;
-            ids.iter().position(|of| *of == id).map(|n| list[n].clone())
+    /// `None`: nothing tells the members apart, or both have put them in another order.
+    fn lists(&mut self, at: &str, was: &[Value], now: &[Value], wanted: &[Value]) -> Option<Vec<Value>> {
+        let (Some(was_ids), Some(now_ids), Some(wanted_ids)) = (ids(was), ids(now), ids(wanted)) else {
+            return unnamed(was, now, wanted);
         };
+        let in_order = |a: &[&str], b: &[&str]| {
+            let of = |ids: &[&str], others: &[&str]| -> Vec<String> {
+                ids.iter().filter(|id| others.contains(*id)).map(|id| (*id).to_owned()).collect()
+            };
+            of(a, b) == of(b, a)
+        };
+        // Whoever has left the order as it was follows the other one's.
+        let (leads, follows) = if in_order(&was_ids, &wanted_ids) {
+            (&now_ids, &wanted_ids)
+        } else if in_order(&was_ids, &now_ids) {
+            (&wanted_ids, &now_ids)
+        } else {
+            return None;
+        };
+        let mut all: Vec<&str> = leads.clone();
+        for (n, id) in follows.iter().enumerate().filter(|(_, id)| !leads.contains(*id)) {
+            let before = follows[..n].iter().rev().find_map(|before| all.iter().position(|of| of == before));
+            all.insert(before.map_or(0, |before| before + 1), id);
+        }
+        let find =
+            |list: &[Value], ids: &[&str], id: &str| ids.iter().position(|of| *of == id).map(|n| list[n].clone());
         let merged = all.into_iter().filter_map(|id| {
             let (was, now, wanted) = (find(was, &was_ids, id), find(now, &now_ids, id), find(wanted, &wanted_ids, id));
-            both(&format!("{at}[{id}]"), was.as_ref(), now.as_ref(), wanted.as_ref(), conflicts)
+            self.both(&format!("{at}[{id}]"), was.as_ref(), now.as_ref(), wanted.as_ref())
         });
-        return Some(merged.collect());
+        Some(merged.collect())
     }
-    // What the change takes away must still be there; what it adds comes last.
+}
+
+/// Fields of an object.
+type Fields = Map<String, Value>;
+
+/// Members without ids: what the change adds comes after what it stands behind there, and what it takes away must be there.
+fn unnamed(was: &[Value], now: &[Value], wanted: &[Value]) -> Option<Vec<Value>> {
     let (added, taken) = (without(wanted, was)?, without(was, wanted)?);
-    let mut list = without_all(now, &taken)?;
-    list.extend(added);
-    Some(list)
+    let mut list = now.to_vec();
+    let mut left = added;
+    for (n, member) in wanted.iter().enumerate() {
+        let Some(is) = left.iter().position(|of| same(of, member)) else { continue };
+        left.remove(is);
+        let before = n.checked_sub(1).map(|before| &wanted[before]);
+        let of = |list: &[Value], member: &Value| list.iter().rposition(|of| same(of, member));
+        let place = before.and_then(|before| of(&list, before)).map_or(0, |before| before + 1);
+        // What comes last comes last, whatever came there meanwhile: a later report goes over an earlier one. Not what
+        // stands in the place of another one, nor what follows one that was just put in.
+        let ends = wanted[n + 1..].iter().all(|next| of(was, next).is_none());
+        let follows = before.is_none_or(|before| of(was, before).is_some_and(|at| at + 1 == was.len()));
+        let at = if ends && follows { list.len() } else { place };
+        list.insert(at, member.clone());
+    }
+    without_all(&list, &taken)
 }
 
 /// The members of one list that another does not have as often; `None`: what both have stands in another order.
@@ -236,6 +266,44 @@ mod tests {
         assert_eq!((told[1].now.clone(), told[1].wanted.clone()), (None, Some(json!({ "id": "b", "n": 2 }))));
         // The same change twice is one.
         assert_eq!(merge(&was, &now, &now), Ok(now.clone()));
+    }
+
+    #[test]
+    fn order_is_kept_by_whoever_leaves_it_and_a_conflict_of_two_who_do_not() {
+        let steps = |ids: &[&str]| Value::from(ids.iter().map(|id| json!({ "id": id })).collect::<Vec<_>>());
+        // What comes back comes back to where it was.
+        assert_eq!(
+            merge(&steps(&["a", "c"]), &steps(&["a", "c", "d"]), &steps(&["a", "b", "c"])),
+            Ok(steps(&["a", "b", "c", "d"]))
+        );
+        // One turns them round, the other adds one.
+        assert_eq!(
+            merge(&steps(&["a", "b"]), &steps(&["a", "b", "c"]), &steps(&["b", "a"])),
+            Ok(steps(&["b", "c", "a"]))
+        );
+        assert_eq!(
+            merge(&steps(&["a", "b"]), &steps(&["b", "a"]), &steps(&["a", "b", "c"])),
+            Ok(steps(&["b", "c", "a"]))
+        );
+        assert!(merge(&steps(&["a", "b", "c"]), &steps(&["b", "a", "c"]), &steps(&["a", "c", "b"])).is_err());
+        // Reports: one that is changed stays where it is, a new one comes last.
+        let reports = |all: &[i32]| json!(all);
+        assert_eq!(
+            merge(&reports(&[1, 2, 3]), &reports(&[1, 2, 3, 4]), &reports(&[1, 9, 3])),
+            Ok(reports(&[1, 9, 3, 4]))
+        );
+        assert_eq!(merge(&reports(&[1, 2]), &reports(&[1, 2, 3]), &reports(&[1, 2, 9])), Ok(reports(&[1, 2, 3, 9])));
+        assert_eq!(merge(&reports(&[1, 3]), &reports(&[1, 3, 4]), &reports(&[1, 2, 3])), Ok(reports(&[1, 2, 3, 4])));
+    }
+
+    #[test]
+    fn what_was_typed_goes_over_what_others_changed_where_both_are_the_same_thing_only() {
+        let (was, now, wanted) = (
+            json!({ "due": 1, "contact": "x" }),
+            json!({ "due": 2, "contact": "y" }),
+            json!({ "due": 3, "contact": "x" }),
+        );
+        assert_eq!(over(&was, &now, &wanted), json!({ "due": 3, "contact": "y" }));
     }
 
     #[test]

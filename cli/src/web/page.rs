@@ -8,9 +8,7 @@ use std::time::{Duration, Instant};
 
 use askama::Template;
 use axum::extract::{FromRequestParts, MatchedPath, Request, State};
-use axum::http::header::{
-    ALLOW, CACHE_CONTROL, CONTENT_SECURITY_POLICY, HOST, ORIGIN, REFERRER_POLICY, X_CONTENT_TYPE_OPTIONS,
-};
+use axum::http::header::{ALLOW, CACHE_CONTROL, CONTENT_SECURITY_POLICY, REFERRER_POLICY, X_CONTENT_TYPE_OPTIONS};
 use axum::http::request::Parts;
 use axum::http::{HeaderMap, HeaderValue, Method, StatusCode};
 use axum::middleware::Next;
@@ -188,7 +186,7 @@ async fn answered(desk: &Arc<Desk>, request: Request, next: Next, route: &str) -
     if let Err(refusal) = desk.throttle.address(from) {
         return refusal.into_response();
     }
-    if !request.method().is_safe() && !comes_from_here(request.headers()) {
+    if !request.method().is_safe() && !comes_from_here(request.headers(), desk.settings.proxied) {
         return Refusal::not_allowed("This was sent from a page of another site.").into_response();
     }
     if route == LIVE {
@@ -204,12 +202,13 @@ async fn answered(desk: &Arc<Desk>, request: Request, next: Next, route: &str) -
 }
 
 /// Whether a browser that says where a form comes from says here.
-fn comes_from_here(headers: &HeaderMap) -> bool {
-    let text = |name| headers.get(name).and_then(|value: &HeaderValue| value.to_str().ok());
+fn comes_from_here(headers: &HeaderMap, proxied: bool) -> bool {
+    let text = |name: &str| headers.get(name).and_then(|value: &HeaderValue| value.to_str().ok());
     if headers.get("sec-fetch-site").is_some_and(|site| site == "cross-site") {
         return false;
     }
-    match (text(ORIGIN), text(HOST)) {
+    let named = text("x-forwarded-host").filter(|_| proxied).or(text("host"));
+    match (text("origin"), named) {
         (Some(origin), Some(host)) => origin.split_once("://").is_some_and(|(_, of)| of == host),
         _ => true,
     }
@@ -228,7 +227,7 @@ fn refusal_of(response: &mut Response) -> Option<Refusal> {
         StatusCode::NOT_FOUND => "There is no such page.",
         _ => "The request could not be read.",
     };
-    Some(Refusal::new(status, "web::request", says, "Go on from one of the pages in the head."))
+    Some(Refusal::new(status, "web::request", says, "Go back, or on from the week sheet."))
 }
 
 fn told(refusal: &Refusal, method: &Method, path: &str, headers: &HeaderMap) -> Response {
@@ -253,7 +252,8 @@ fn head(headers: &mut HeaderMap, id: &str) {
     headers.insert(REFERRER_POLICY, fixed("same-origin"));
     headers.insert("cross-origin-opener-policy", fixed("same-origin"));
     headers.insert("permissions-policy", fixed("camera=(), geolocation=(), microphone=()"));
-    headers.entry(CACHE_CONTROL).or_insert(fixed("no-store"));
+    // Kept by nobody but the browser itself, which goes back to what was typed.
+    headers.entry(CACHE_CONTROL).or_insert(fixed("private, no-cache"));
     if let Ok(id) = HeaderValue::from_str(id) {
         headers.insert("x-request-id", id);
     }
@@ -293,10 +293,13 @@ mod tests {
         let headers = |pairs: &[(&'static str, &'static str)]| {
             pairs.iter().map(|(name, value)| (name.parse().expect("a name"), HeaderValue::from_static(value))).collect()
         };
-        assert!(comes_from_here(&headers(&[("host", "a:1"), ("origin", "http://a:1")])));
-        assert!(comes_from_here(&headers(&[("host", "a:1")])));
-        assert!(!comes_from_here(&headers(&[("host", "a:1"), ("origin", "http://b:1")])));
-        assert!(!comes_from_here(&headers(&[("host", "a:1"), ("origin", "null")])));
-        assert!(!comes_from_here(&headers(&[("host", "a:1"), ("sec-fetch-site", "cross-site")])));
+        assert!(comes_from_here(&headers(&[("host", "a:1"), ("origin", "http://a:1")]), false));
+        assert!(comes_from_here(&headers(&[("host", "a:1")]), false));
+        assert!(!comes_from_here(&headers(&[("host", "a:1"), ("origin", "http://b:1")]), false));
+        assert!(!comes_from_here(&headers(&[("host", "a:1"), ("origin", "null")]), false));
+        assert!(!comes_from_here(&headers(&[("host", "a:1"), ("sec-fetch-site", "cross-site")]), false));
+        let behind =
+            [("host", "127.0.0.1:1"), ("x-forwarded-host", "plans.example"), ("origin", "https://plans.example")];
+        assert!(comes_from_here(&headers(&behind), true) && !comes_from_here(&headers(&behind), false));
     }
 }

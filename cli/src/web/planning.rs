@@ -20,7 +20,7 @@ use yardless_solver::shop::Shop;
 use super::desk::Desk;
 use super::one_core::spawn;
 use super::refusal::Refusal;
-use crate::plan_file;
+use crate::plan_file::{self, PlanFile};
 use crate::store::{Added, Kind};
 use crate::view::{Told, whole};
 
@@ -143,8 +143,8 @@ impl Planning {
         self.stop();
         self.closing.send_replace(true);
     }
-    /// Forgets a plan that was given out.
-    fn forget(&self, number: u64) {
+    /// Forgets a plan that was found.
+    pub fn forget(&self, number: u64) {
         let mut state = self.state();
         if state.found.as_ref().is_some_and(|found| found.number == number) {
             state.found = None;
@@ -156,14 +156,27 @@ impl Planning {
 /// Begins a planning.
 pub fn begin(desk: &Arc<Desk>, wanted: Wanted) -> Result<u64, Refusal> {
     let standing = desk.book()?;
-    let now = wanted.now.unwrap_or_else(|| desk.now(&standing));
+    let today = desk.now(&standing);
+    let now = wanted.now.unwrap_or(today);
+    if now < today {
+        let says = format!("{now} is over: it is {today} now.");
+        return Err(Refusal::input("usage::now", says, "Plan from now on, or from later."));
+    }
     let kept = standing.plan.as_ref().filter(|_| !wanted.afresh).map(|given| given.file.plan.clone());
     let weeks = wanted.weeks.or(kept.as_ref().map(|kept| kept.weeks)).unwrap_or(WEEKS);
     let horizon = Horizon::new(Horizon::monday_of(now.date()), weeks)
         .map_err(|e| Refusal::input("usage::now", e.to_string(), "Give a half-day, as 2026-12-09 am."))?;
     let at = if kept.is_some() { horizon.index(now).unwrap_or(0) } else { 0 };
     let told = kept.as_ref().map(Plan::kept).unwrap_or_default();
-    let shop = standing.book.shop_from(horizon, at, Some(&told))?;
+    // What was noted of this half-day, while it lasts, is still the plan's to say.
+    let given = standing.plan.as_ref().filter(|_| kept.is_some());
+    let shop = match given {
+        Some(given) => {
+            let then = given.file.before(&standing.book, horizon.half_day(at));
+            standing.book.shop_of(&then, horizon, at, Some(&told))?
+        }
+        None => standing.book.shop_from(horizon, at, Some(&told))?,
+    };
     let digest = standing.book.written.digest.clone();
     let from = standing.numbers();
     let mut limits = Limits::seconds(wanted.seconds as f64);
@@ -195,15 +208,22 @@ pub fn begin(desk: &Arc<Desk>, wanted: Wanted) -> Result<u64, Refusal> {
         let mut tell = |progress: Progress| {
             of.planning.seen.send_replace(seen(&begins, progress, began.elapsed()));
         };
-        let plan = match &kept {
+        let found = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| match &kept {
             Some(kept) => engine::replan(&shop, &digest, kept, &limits, &mut tell),
             None => engine::plan(&shop, &digest, &limits, &mut tell),
+        }));
+        let Ok(plan) = found else {
+            of.planning.state().running = None;
+            let says = "planning ended early; the cause is in the service's log".to_owned();
+            of.planning.seen.send_replace(Seen { state: "failed", says, ..begins });
+            return;
         };
         of.measures.planned(began.elapsed());
         ended(&of, Found { number, plan, shop, kept, from, whole: OnceLock::new() }, &begins, began.elapsed());
     });
     if started.is_err() {
         desk.planning.state().running = None;
+        desk.planning.seen.send_modify(|seen| seen.state = "none");
     }
     started.map(|()| number)
 }
@@ -256,7 +276,8 @@ pub fn give_out(desk: &Desk, who: &str, number: u64, form: Option<&str>) -> Resu
         // The book has changed since: does the plan hold for it as it is now?
         let (horizon, now) = (found.shop.horizon, found.shop.now);
         let told = found.kept.as_ref().map(Plan::kept).unwrap_or_default();
-        let shop = standing.book.shop_from(horizon, now, Some(&told))?;
+        let then = PlanFile { plan: found.plan.clone(), horizon }.before(&standing.book, horizon.half_day(now));
+        let shop = standing.book.shop_of(&then, horizon, now, Some(&told))?;
         let breaches = check(&shop, &found.plan).breaches;
         if let Some(first) = breaches.iter().find(|breach| breach.rule != "cost" && breach.rule != "bound") {
             return Err(Refusal::stale(format!(

@@ -1,6 +1,5 @@
 //! Questions asked of the plan given out: when is it free, what date can I offer, why not sooner, what is one more worth.
 
-use std::path::PathBuf;
 use std::sync::Arc;
 
 use askama::Template;
@@ -10,7 +9,7 @@ use axum::response::Response;
 use serde::Deserialize;
 use yardless_solver::answer::Seasons;
 use yardless_solver::engine::Limits;
-use yardless_solver::half_day::parse_date;
+use yardless_solver::half_day::{HalfDay, parse_date};
 
 use super::desk::Desk;
 use super::form::plain;
@@ -18,7 +17,7 @@ use super::one_core::on_one_core;
 use super::page::{Frame, html, written};
 use super::refusal::Refusal;
 use super::sheets::told;
-use super::standing::{PLAN, Standing};
+use super::standing::Standing;
 use super::who::Reads;
 use crate::question::{self, Answered, Wanted, Which};
 
@@ -117,7 +116,8 @@ pub async fn answer(
         }
         Err(refusal) if refusal.status == StatusCode::NOT_FOUND || refusal.status.is_server_error() => Err(refusal),
         Err(refusal) => {
-            page.refused = Some((refusal.problem.detail.clone(), refusal.problem.help.clone()));
+            let says = format!("{}.", refusal.problem.detail.trim_end_matches('.'));
+            page.refused = Some((says, refusal.problem.help.clone()));
             Ok(written(refusal.status, html(&page)?))
         }
     }
@@ -130,12 +130,13 @@ pub async fn answered(desk: &Arc<Desk>, question: &str, asks: &Asks) -> Result<A
         "free" | "why" | "offer" | "worth" | "chance" => {}
         other => return Err(Refusal::missing(format!("There is no question `{other}`."))),
     }
-    let _turn = desk.asking.acquire().await;
+    let turn = Arc::clone(&desk.asking).acquire_owned().await;
     on_one_core(move || {
+        let _turn = turn;
         let standing = of.book()?;
         let now = of.now(&standing);
         match question.as_str() {
-            "free" => free(&standing, &of, &asks),
+            "free" => free(&standing, now, &asks),
             "why" => {
                 let asked = standing.asked(now)?;
                 let sooner = match asks.sooner.trim() {
@@ -162,18 +163,15 @@ pub async fn answered(desk: &Arc<Desk>, question: &str, asks: &Asks) -> Result<A
     .await?
 }
 
-fn free(standing: &Standing, desk: &Desk, asks: &Asks) -> Result<Answered, Refusal> {
-    let (Some(given), Some(drawn)) = (&standing.plan, standing.drawn()?) else { return Err(Refusal::no_plan()) };
-    let now = desk.now(standing);
+fn free(standing: &Standing, now: HalfDay, asks: &Asks) -> Result<Answered, Refusal> {
     let wanted = Wanted {
         kind: named(&asks.kind, "kind")?.to_owned(),
         count: number(&asks.count, "count", 1, 1_000)?,
         half_days: number(&asks.half_days, "half_days", 1, 1_000)?,
         at: Some(asks.at.trim()).filter(|at| !at.is_empty()).map(str::to_owned),
-        now: drawn.shop.horizon.index(now).map(|_| now),
+        now: None,
     };
-    let stored = Some((given.file.clone(), PathBuf::from(PLAN)));
-    Ok(question::free(&standing.book, &drawn.shop, &drawn.plan, stored, &wanted)?)
+    Ok(question::free_now(&standing.asked(now)?, &wanted)?)
 }
 
 fn named<'t>(text: &'t str, what: &str) -> Result<&'t str, Refusal> {

@@ -10,7 +10,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 use yardless_solver::book::Fault;
 
-use super::assets::{SCRIPT, STYLE};
+use super::assets::{SCRIPT, SIGN, STYLE};
 use super::words::{on_pages, remedy};
 use crate::exit::Exit;
 use crate::trouble::Trouble;
@@ -83,7 +83,7 @@ impl Refusal {
     }
     /// What is not there.
     pub fn missing(says: impl Into<String>) -> Self {
-        Self::new(StatusCode::NOT_FOUND, "web::missing", says, "Go on from one of the pages in the head.")
+        Self::new(StatusCode::NOT_FOUND, "web::missing", says, "Go back, or on from the week sheet.")
     }
     /// For who is not signed in.
     pub fn not_signed_in() -> Self {
@@ -120,7 +120,7 @@ impl Refusal {
 
     /// For people. The frame is left out: who is refused may not be signed in.
     pub fn page(&self) -> Response {
-        let page = Page { refusal: self, style: STYLE.path(), script: SCRIPT.path() };
+        let page = Page { refusal: self, style: STYLE.path(), script: SCRIPT.path(), sign: SIGN.path() };
         let mut response = match page.render() {
             Ok(html) => (self.status, Html(html)).into_response(),
             Err(_) => (self.status, self.problem.detail.clone()).into_response(),
@@ -194,4 +194,5 @@ struct Page<'a> {
     refusal: &'a Refusal,
     style: String,
     script: String,
+    sign: String,
 }

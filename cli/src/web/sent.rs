@@ -1,9 +1,12 @@
 //! What a form sends: its fields and files, from somebody who is signed in, with the key of their session.
 
+use std::fmt::Write;
 use std::sync::Arc;
 
 use axum::extract::{FromRequest, Multipart, Request};
 use axum::http::{StatusCode, header};
+
+use sha2::{Digest, Sha256};
 
 use super::desk::Desk;
 use super::refusal::Refusal;
@@ -11,6 +14,8 @@ use super::who::Somebody;
 
 /// Most bytes of a body.
 pub const MOST_BYTES: usize = 8_000_000;
+/// Most bytes of a body from somebody who is not signed in.
+const FEW_BYTES: usize = 16_000;
 /// Most fields of a form.
 const MOST_FIELDS: usize = 20_000;
 /// The field that carries the session's key.
@@ -23,6 +28,7 @@ pub const FORM: &str = "form";
 pub struct Fields {
     all: Vec<(String, String)>,
     files: Vec<File>,
+    form: String,
 }
 
 /// A file that was sent along.
@@ -57,13 +63,40 @@ impl Fields {
     pub fn files<'a>(&'a self, field: &'a str) -> impl Iterator<Item = &'a File> {
         self.files.iter().filter(move |file| file.field == field && !file.bytes.is_empty())
     }
-    /// The form's own name; `None`: it has none.
+    /// What names this form with just this in it: sent again it is taken once, with something else in it anew.
+    /// `None`: it has no name.
     pub fn form(&self) -> Option<&str> {
-        Some(self.get(FORM)).filter(|form| !form.is_empty())
+        Some(self.form.as_str()).filter(|form| !form.is_empty())
+    }
+
+    fn named(mut self) -> Self {
+        let name = self.get(FORM);
+        if !name.is_empty() {
+            let mut all = Sha256::new();
+            for (field, value) in &self.all {
+                all.update((field.len() as u64).to_le_bytes());
+                all.update(field);
+                all.update((value.len() as u64).to_le_bytes());
+                all.update(value);
+            }
+            self.files.iter().for_each(|file| all.update(&file.bytes));
+            self.form = all.finalize().iter().fold(String::new(), |mut text, byte| {
+                let _ = write!(text, "{byte:02x}");
+                text
+            });
+        }
+        self
     }
     /// A number that the form carries for us.
     pub fn number(&self, name: &str) -> Result<i64, Refusal> {
         self.get(name).parse().map_err(|_| broken(&format!("`{name}` is no number")))
+    }
+
+    /// Reads the small body of a request from somebody who is not signed in yet.
+    pub async fn read_few(request: Request) -> Result<Self, Refusal> {
+        let (parts, body) = request.into_parts();
+        let bytes = axum::body::to_bytes(body, FEW_BYTES).await.map_err(|_| too_large())?;
+        Self::read(Request::from_parts(parts, bytes.into())).await
     }
 
     /// Reads the body of a request, whichever of the two ways a browser sends forms.
@@ -79,7 +112,7 @@ impl Fields {
         }
         let bytes = axum::body::to_bytes(request.into_body(), MOST_BYTES).await.map_err(|_| too_large())?;
         let all: Vec<(String, String)> = form_urlencoded::parse(&bytes).into_owned().take(MOST_FIELDS + 1).collect();
-        if all.len() > MOST_FIELDS { Err(too_large()) } else { Ok(Self { all, files: Vec::new() }) }
+        if all.len() > MOST_FIELDS { Err(too_large()) } else { Ok(Self { all, ..Self::default() }.named()) }
     }
 
     async fn multipart(request: Request) -> Result<Self, Refusal> {
@@ -102,7 +135,7 @@ impl Fields {
                 return Err(too_large());
             }
         }
-        Ok(fields)
+        Ok(fields.named())
     }
 }
 
@@ -116,7 +149,7 @@ fn broken(says: &str) -> Refusal {
 }
 
 fn too_large() -> Refusal {
-    let says = format!("More than {} MB were sent.", MOST_BYTES / 1_000_000);
+    let says = "More was sent than is taken.".to_owned();
     Refusal::new(StatusCode::PAYLOAD_TOO_LARGE, "web::too-large", says, "Send less at once.")
 }
 
@@ -153,6 +186,6 @@ pub fn may_come(key: &str, of_session: &str) -> Result<(), Refusal> {
 impl Fields {
     /// Fields as a test gives them.
     pub fn of(all: Vec<(String, String)>) -> Self {
-        Self { all, files: Vec::new() }
+        Self { all, ..Self::default() }
     }
 }

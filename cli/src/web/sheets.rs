@@ -26,7 +26,7 @@ struct WeekPage {
     before: Option<NaiveDate>,
     after: Option<NaiveDate>,
     sheet: Option<Drawing>,
-    breaches: Vec<[String; 2]>,
+    holds: Holds,
 }
 
 #[derive(Template)]
@@ -36,6 +36,7 @@ struct SeasonPage {
     sheet: Option<Drawing>,
     /// The weeks: Monday, and how it is said.
     weeks: Vec<(NaiveDate, String)>,
+    holds: Holds,
 }
 
 /// A sheet, and its drawing written out.
@@ -114,7 +115,7 @@ async fn week_page(desk: Arc<Desk>, who: Who, monday: Option<NaiveDate>) -> Resu
         let Some(drawn) = standing.drawn()? else {
             let frame = Frame::new("The week", "/", &who, Some(&standing));
             let heading = "No plan has been given out yet".to_owned();
-            return Ok(WeekPage { frame, heading, before: None, after: None, sheet: None, breaches: Vec::new() });
+            return Ok(WeekPage { frame, heading, before: None, after: None, sheet: None, holds: Holds::default() });
         };
         let week = week_of(desk, &standing, drawn, monday)?;
         let horizon = drawn.shop.horizon;
@@ -132,16 +133,28 @@ async fn week_page(desk: Arc<Desk>, who: Who, monday: Option<NaiveDate>) -> Resu
             before: week.checked_sub(1).map(date),
             after: (week + 1 < horizon.weeks() as usize).then(|| date(week + 1)),
             sheet: Some(Drawing::new(sheet, drawn.whole(), &heading)?),
-            breaches: breaches(drawn),
+            holds: Holds::of(drawn),
             heading,
         })
     });
     html(&page.await?)
 }
 
-/// What of the plan does not hold any more: rule and sentence.
-pub fn breaches(drawn: &Drawn) -> Vec<[String; 2]> {
-    drawn.breaches.iter().map(|breach| [breach.rule.to_owned(), spoken(&breach.says)]).collect()
+/// Whether the plan given out still holds, as every sheet of it says.
+#[derive(Default)]
+pub struct Holds {
+    /// What does not, a sentence each.
+    pub breaches: Vec<String>,
+    /// Jobs that are not planned yet.
+    pub unplanned: Vec<String>,
+}
+
+impl Holds {
+    /// Of the plan as it is drawn.
+    pub fn of(drawn: &Drawn) -> Self {
+        let breaches = drawn.breaches.iter().map(|breach| spoken(&breach.says)).collect();
+        Self { breaches, unplanned: drawn.unplanned.clone() }
+    }
 }
 
 /// The position of the week asked for; else of the one now, or the plan's first or last.
@@ -163,7 +176,9 @@ pub async fn season(State(desk): State<Arc<Desk>>, Reads(who): Reads) -> Result<
     let page = desk.work(move |desk| {
         let standing = desk.book()?;
         let frame = Frame::new("The season", "/season", &who, Some(&standing));
-        let Some(drawn) = standing.drawn()? else { return Ok(SeasonPage { frame, sheet: None, weeks: Vec::new() }) };
+        let Some(drawn) = standing.drawn()? else {
+            return Ok(SeasonPage { frame, sheet: None, weeks: Vec::new(), holds: Holds::default() });
+        };
         let weeks = drawn.shop.horizon.weeks() as usize;
         let sheet = Sheet::new(&drawn.shop, &drawn.plan, None, 0..weeks, SEASON);
         let monday = |week: usize| {
@@ -171,7 +186,7 @@ pub async fn season(State(desk): State<Arc<Desk>>, Reads(who): Reads) -> Result<
             (date, date.format("%-d %b").to_string())
         };
         let sheet = Some(Drawing::new(sheet, drawn.whole(), "The season, week by week")?);
-        Ok(SeasonPage { frame, sheet, weeks: (0..weeks).map(monday).collect() })
+        Ok(SeasonPage { frame, sheet, weeks: (0..weeks).map(monday).collect(), holds: Holds::of(drawn) })
     });
     html(&page.await?)
 }

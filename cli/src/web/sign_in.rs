@@ -23,6 +23,8 @@ use crate::trouble::Trouble;
 
 /// Fewest and most characters of a password.
 pub const PASSWORD: std::ops::RangeInclusive<usize> = 10..=200;
+/// Bytes of a password that is tried.
+const PASSWORD_TRIED: std::ops::RangeInclusive<usize> = 0..=1_000;
 /// Most characters of a name.
 pub const LONGEST_NAME: usize = 60;
 /// How long the first owner's link holds.
@@ -62,7 +64,8 @@ pub struct Then {
 
 /// Only a page of ours: `//elsewhere` would lead to another site.
 fn safe(then: &str) -> &str {
-    let ours = then.starts_with('/') && !then.starts_with("//") && !then.contains('\\') && then.is_ascii();
+    let plain = then.bytes().all(|byte| byte.is_ascii_graphic() && byte != b'\\');
+    let ours = then.starts_with('/') && !then.starts_with("//") && plain;
     if ours { then } else { "/" }
 }
 
@@ -78,15 +81,20 @@ pub async fn sign_in(
     Address(from): Address,
     request: Request,
 ) -> Result<Response, Refusal> {
-    let fields = Fields::read(request).await?;
+    let fields = Fields::read_few(request).await?;
     let (name, password) = (fields.get("name").to_owned(), fields.get("password").to_owned());
     let then = safe(fields.get("then")).to_owned();
+    if name.chars().count() > LONGEST_NAME || !PASSWORD_TRIED.contains(&password.len()) {
+        return Err(Refusal::input("web::name", "No name and no password is that long.", "Sign in with yours."));
+    }
     desk.throttle.password(from, &name)?;
-    let _turn = desk.hashing.acquire().await;
+    let turn = Arc::clone(&desk.hashing).acquire_owned().await;
     let signed = desk
         .work({
             let name = name.clone();
             move |desk| {
+                // The turn goes with the work, also where whoever asked has gone away.
+                let _turn = turn;
                 let account = desk.store.to_sign_in(&name)?;
                 // As long for a name that nobody has.
                 let hash = account.as_ref().map_or(NOBODY, |(_, hash)| hash.as_str());
@@ -131,8 +139,8 @@ pub async fn use_link(
     Path(token): Path<String>,
     request: Request,
 ) -> Result<Response, Refusal> {
-    let fields = Fields::read(request).await?;
-    desk.throttle.password(from, "a link")?;
+    let fields = Fields::read_few(request).await?;
+    desk.throttle.link(from)?;
     let asked = token.clone();
     let link = desk.work(move |desk| Ok(desk.store.link(&asked)?)).await?.ok_or_else(used_up)?;
     let name = link.as_ref().map_or_else(|| fields.get("name").to_owned(), |of| of.name.clone());
@@ -143,9 +151,10 @@ pub async fn use_link(
         let page = LinkPage { frame, name: link.map(|of| of.name), chosen: name, fault };
         return Ok(written(StatusCode::UNPROCESSABLE_ENTITY, html(&page)?));
     }
-    let _turn = desk.hashing.acquire().await;
+    let turn = Arc::clone(&desk.hashing).acquire_owned().await;
     let session = desk
         .work(move |desk| {
+            let _turn = turn;
             let hash = hashed(&password)?;
             if !desk.store.use_link(&token)? {
                 return Err(used_up());

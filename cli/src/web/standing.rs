@@ -48,8 +48,10 @@ pub struct Drawn {
     pub shop: Shop,
     /// The plan, with what it costs by this book.
     pub plan: Plan,
-    /// What of it does not hold by the book as it is now.
+    /// What of it does not hold by the book as it is now; what only costs otherwise is none.
     pub breaches: Vec<Breach>,
+    /// The jobs that came into the book since, and are not planned yet.
+    pub unplanned: Vec<String>,
     /// It as a whole, in words.
     whole: OnceLock<Told>,
 }
@@ -101,7 +103,18 @@ impl Drawn {
             (plan.bound, plan.proven) = (None, false);
             plan.stopped.clear();
         }
-        Ok(Self { shop, plan, breaches: verdict.breaches, whole: OnceLock::new() })
+        let knows = |id: &str| {
+            plan.steps.iter().any(|row| row.job == id)
+                || plan.left_out.iter().any(|row| row.job == id)
+                || plan.later.iter().any(|row| row.job == id)
+        };
+        let new: Vec<_> = shop.jobs.iter().filter(|job| !job.over() && !knows(&job.id)).collect();
+        // A new job is not planned yet, and other prices make another cost: the crews' work stays as it is.
+        let of_new = |breach: &Breach| breach.rule == "W1" && new.iter().any(|job| breach.says.contains(&job.name));
+        let counts = |breach: &Breach| !breach.rule.starts_with('C') && !["cost", "bound"].contains(&breach.rule);
+        let breaches = verdict.breaches.into_iter().filter(|breach| counts(breach) && !of_new(breach)).collect();
+        let unplanned = new.iter().map(|job| job.name.clone()).collect();
+        Ok(Self { shop, plan, breaches, unplanned, whole: OnceLock::new() })
     }
 
     /// The plan as a whole, in words.

@@ -53,6 +53,11 @@ impl Throttle {
         self.may(&self.names, &name.to_lowercase())
     }
 
+    /// A link tried: whoever holds one is kept from it by nobody else.
+    pub fn link(&self, address: IpAddr) -> Result<(), Refusal> {
+        self.may(&self.passwords, &address)
+    }
+
     fn may<K: Clone + Eq + std::hash::Hash>(
         &self,
         limiter: &DefaultKeyedRateLimiter<K>,

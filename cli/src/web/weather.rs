@@ -136,7 +136,7 @@ pub async fn storm(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Re
         desk.keep_edits(&change, |standing| Ok(storm::changes(&standing.book, range, &args)?.edits))?.or_refuse()
     });
     done.await?;
-    Ok(on_to("/weather"))
+    Ok(on_to("/weather#kept"))
 }
 
 /// Enters another report: roads clear or covered, rain, gusts, a low.
@@ -152,7 +152,11 @@ pub async fn report(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<R
         for name in ["roads", "gust_mph", "low_f"] {
             let text = fields.get(name);
             if !text.is_empty() {
-                let number = text.parse::<f64>().ok().filter(|_| name != "roads").map(|number| value(&number));
+                let number = text
+                    .parse::<f64>()
+                    .ok()
+                    .filter(|number| name != "roads" && number.is_finite())
+                    .map(|number| value(&number));
                 entry.insert(name.to_owned(), number.unwrap_or_else(|| text.into()));
             }
         }
@@ -169,7 +173,7 @@ pub async fn report(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<R
         append(desk, &who, &fields, &format!("Entered a report, {on}"), vec![entry.into()])
     });
     done.await?;
-    Ok(on_to("/weather"))
+    Ok(on_to("/weather#kept"))
 }
 
 fn append(desk: &Desk, who: &Who, fields: &Fields, what: &str, entries: Vec<Value>) -> Result<(), Refusal> {
@@ -248,5 +252,5 @@ pub async fn accept(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<R
         append(desk, &who, &fields, &what, entries)
     });
     done.await?;
-    Ok(on_to("/weather"))
+    Ok(on_to("/weather#kept"))
 }

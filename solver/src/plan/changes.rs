@@ -80,7 +80,8 @@ pub fn changes(shop: &Shop, kept: &Plan, new: &Plan) -> Vec<JobChange> {
 /// Hauls from now on that only one of two plans makes: first those of `a`.
 pub fn other_hauls<'p>(shop: &Shop, a: &'p Plan, b: &Plan) -> Vec<&'p HaulRow> {
     let now = shop.horizon.half_day(shop.now);
-    let told = |row: &HaulRow| (row.unit.clone(), row.from.clone(), row.to.clone(), row.at, row.evening);
+    let told =
+        |row: &HaulRow| (row.unit.clone(), row.from.clone(), row.to.clone(), row.at, row.evening, row.truck.clone());
     let there: BTreeSet<_> = b.hauls.iter().map(told).collect();
     a.hauls.iter().filter(|row| row.at >= now && !there.contains(&told(row))).collect()
 }

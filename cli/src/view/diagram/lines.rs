@@ -120,7 +120,8 @@ fn leaves_in_the_evening(course: &Course, unit: UnitId, last: usize, next: usize
 
 fn stretches(course: &Course, columns: &Columns, bands: &[Band], unit: UnitId) -> Vec<Stretch> {
     let mut all: Vec<Stretch> = Vec::new();
-    for &h in &columns.shown {
+    // Where a unit was before the plan begins it does not say.
+    for &h in columns.shown.iter().filter(|h| **h >= course.shop.now) {
         let Some(band) = bands.iter().find(|band| stands(course, unit, band.place, h)) else { continue };
         let Some((_, lane)) = band.units.iter().find(|(of, _)| *of == unit) else { continue };
         let y = band.y + NAME + band.strips * STRIP + lane * LINE + LINE - 4;
@@ -154,7 +155,7 @@ fn stays(course: &Course, columns: &Columns, unit: UnitId) -> Vec<Stay> {
         }
     };
     let mut stays: Vec<Stay> = Vec::new();
-    for &h in &columns.shown {
+    for &h in columns.shown.iter().filter(|h| **h >= course.shop.now) {
         let now = half(shop.horizon.half_day(h));
         let says = says(h);
         let comes = course.trips.iter().find(|trip| trip.unit == unit && !trip.evening && trip.at == h);

@@ -3,7 +3,7 @@
 use yardless_solver::shop::{Id, Obstacle, PlaceId};
 
 use super::super::course::{Course, Mark, Work};
-use super::super::words::{half, short_crew};
+use super::super::words::{short_crew, span};
 use super::{Band, Columns, NAME, STRIP};
 
 /// A work.
@@ -27,6 +27,8 @@ pub struct Strip {
     pub what: String,
     /// The job that it is of.
     pub job: String,
+    /// The job's id, and the step's.
+    pub ids: (String, String),
     /// When: `Mon 7 Dec am to Tue 8 Dec pm`.
     pub when: String,
     /// Where it waits: left edge, width and why.
@@ -81,10 +83,7 @@ pub(super) fn of_band(course: &Course, columns: &Columns, band: &Band) -> Vec<St
             None => None,
         };
         let shop = course.shop;
-        let when = match (work.start, work.end) {
-            (start, end) if start == end => half(shop.horizon.half_day(start)),
-            (start, end) => format!("{} to {}", half(shop.horizon.half_day(start)), half(shop.horizon.half_day(end))),
-        };
+        let when = span(shop.horizon.half_day(work.start), shop.horizon.half_day(work.end));
         let way = &shop.steps[work.step].ways;
         let name = work.name(shop);
         Some(Strip {
@@ -97,6 +96,7 @@ pub(super) fn of_band(course: &Course, columns: &Columns, band: &Band) -> Vec<St
             who: short_crew(&shop.crews[work.crew]).to_owned(),
             what: if way.len() > 1 { format!("{name} ({})", way[work.way].id) } else { name },
             job: shop.jobs[work.job].name.clone(),
+            ids: (shop.jobs[work.job].id.clone(), shop.steps[work.step].id.clone()),
             when,
             waits: if dropped { Vec::new() } else { waits(course, columns, work) },
             mark,
@@ -110,6 +110,9 @@ fn waits(course: &Course, columns: &Columns, work: &Work) -> Vec<(i32, i32, &'st
     let mut waits: Vec<(i32, i32, &'static str)> = Vec::new();
     for &h in columns.shown.iter().filter(|h| (work.start..=work.end).contains(*h)) {
         if work.works_at(course.shop, h) {
+            continue;
+        }
+        if h < course.shop.now {
             continue;
         }
         let why = why(course.shop.obstacle(work.step, work.way, work.crew, h));

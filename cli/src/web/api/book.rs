@@ -93,6 +93,9 @@ pub async fn keep(
     Keyed(Owns(who)): Keyed<Owns>,
     Body(new): Body<NewBook>,
 ) -> Result<Json<IsKept>, Refusal> {
+    if !new.book.is_object() {
+        return Err(Refusal::input("web::json", "The book is no object.", "`yardless schema` says what a book is."));
+    }
     desk.work(move |desk| {
         let what = if new.what.trim().is_empty() { "Changed by a program" } else { new.what.trim() };
         let change = Change { who: &who.account.name, what, form: None };

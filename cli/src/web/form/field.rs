@@ -13,6 +13,8 @@ pub struct Field {
     pub hint: String,
     /// Whether it must be given.
     pub required: bool,
+    /// What holds where it is left empty, of a number.
+    pub default: String,
     /// What is wrong with it.
     pub faults: Vec<String>,
     /// How it is filled in.

@@ -29,16 +29,57 @@ pub fn show(of: &str, value: &Value, prefix: &str, book: &Value, faults: &BTreeM
                 hint(&widget, schema)
             },
             required: name != "id" && required.contains(&name.as_str()),
-            faults: faults.get(&at).cloned().unwrap_or_default(),
+            faults: of_field(&widget, &at, faults),
             name: at,
+            default: schema["default"].as_f64().map_or_else(String::new, |default| default.to_string()),
             input,
         })
     };
     fields.iter().filter_map(one).collect()
 }
 
+/// The faults of a field; of one without fields of its own those of its entries too, and of a list those of whole rows.
+fn of_field(widget: &Widget, at: &str, faults: &BTreeMap<String, Vec<String>>) -> Vec<String> {
+    let within = |name: &str| name.strip_prefix(at).and_then(|rest| rest.strip_prefix('.')).map(str::to_owned);
+    let mine = |name: &str| {
+        name == at
+            || within(name).is_some_and(|rest| match widget {
+                Widget::Group(_) => false,
+                Widget::List(_) => rest.parse::<usize>().is_ok(),
+                _ => true,
+            })
+    };
+    let row = |name: &str| {
+        let n = within(name).and_then(|rest| rest.parse::<usize>().ok()).filter(|_| matches!(widget, Widget::List(_)));
+        n.map_or(String::new(), |n| format!("{}: ", n + 1))
+    };
+    let all = faults.iter().filter(|(name, _)| mine(name));
+    all.flat_map(|(name, says)| says.iter().map(|says| format!("{}{says}", row(name)))).collect()
+}
+
+/// Without the rules' numbers and the marks of the book's format: `(C1)`, `` `due` ``.
+fn plainly(text: &str) -> String {
+    let mut plain = String::new();
+    let mut rest = text;
+    while let Some((before, after)) = rest.split_once(" (") {
+        plain.push_str(before);
+        let (inside, next) = after.split_once(')').unwrap_or((after, ""));
+        let rule = |word: &str| {
+            word.len() >= 2
+                && word.starts_with(|c: char| c.is_ascii_uppercase())
+                && word[1..].bytes().all(|byte| byte.is_ascii_digit())
+        };
+        if !inside.split(", ").all(rule) {
+            let _ = write!(plain, " ({inside})");
+        }
+        rest = next;
+    }
+    plain.push_str(rest);
+    plain.replace('`', "")
+}
+
 fn hint(widget: &Widget, schema: &Value) -> String {
-    let says = schema["description"].as_str().unwrap_or_default();
+    let says = plainly(schema["description"].as_str().unwrap_or_default());
     let how = match widget {
         Widget::After => {
             " One a line: `seal`, or `job/step`, or with waits `seal; wait 2; within 4` in half-days. `none`: free."
@@ -61,6 +102,8 @@ fn input(
     let text = value.map_or_else(String::new, plain);
     let line = |kind, keys| Input::Line { value: text.clone(), kind, keys };
     match widget {
+        // A line would lose its breaks.
+        Widget::Text if text.contains('\n') => Input::Lines(text),
         Widget::Text => line("text", "text"),
         Widget::Date => line("date", "text"),
         Widget::Number { whole: true } => line("text", "numeric"),
@@ -178,7 +221,7 @@ pub fn faults_at<'f>(
     let (mut by_field, mut others) = (BTreeMap::<String, Vec<String>>::new(), Vec::new());
     for fault in faults {
         let help = fault.help.as_ref().map_or(String::new(), |help| format!(" ({help})"));
-        let says = format!("{}{help}", fault.says);
+        let says = format!("{}{help}", fault.says).replace('`', "");
         match fault.path.0.strip_prefix(path.0.as_slice()) {
             Some(rest) if !rest.is_empty() => {
                 let parts = rest.iter().map(|part| match part {

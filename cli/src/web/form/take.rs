@@ -38,7 +38,8 @@ fn one(widget: &Widget, was: Option<&Value>, name: &str, sent: &Fields) -> Optio
     let text = sent.get(name);
     let given = Some(text).filter(|text| !text.is_empty());
     match widget {
-        Widget::Text | Widget::Date | Widget::Word(_) | Widget::One(_) => given.map(Value::from),
+        Widget::Text => given.map(|text| text.replace("\r\n", "\n").into()),
+        Widget::Date | Widget::Word(_) | Widget::One(_) => given.map(Value::from),
         Widget::Number { whole } => given.map(|text| number(text, *whole)),
         Widget::Tick { default } => {
             let yes = sent.ticked(name);
@@ -53,7 +54,7 @@ fn one(widget: &Widget, was: Option<&Value>, name: &str, sent: &Fields) -> Optio
         Widget::Coordinates => {
             given.map(|text| text.split(',').map(|part| number(part.trim(), false)).collect::<Vec<_>>().into())
         }
-        Widget::After => after(text),
+        Widget::After => after(text, was),
         Widget::Words(_) | Widget::Any(_) => some(sent.all(name).map(Value::from)),
         Widget::Group(of) => {
             let value = take(of, was.unwrap_or(&Value::Null), name, sent);
@@ -61,6 +62,10 @@ fn one(widget: &Widget, was: Option<&Value>, name: &str, sent: &Fields) -> Optio
         }
         Widget::List(of) => some(rows(name, sent).filter_map(|n| {
             let at = format!("{name}.{n}");
+            // By its id, as rows before it may have been taken out.
+            let id = Some(sent.get(&format!("{at}.id"))).filter(|id| !id.is_empty());
+            let of_id = |was: &'_ Value| was.as_array()?.iter().position(|of| of["id"].as_str() == id && id.is_some());
+            let n = was.and_then(of_id).unwrap_or(n);
             let was = was.and_then(|was| was.get(n)).unwrap_or(&Value::Null);
             let row = take(of, was, &at, sent);
             (!sent.ticked(&format!("{at}.remove")) && !row.is_empty()).then(|| Value::Object(row))
@@ -92,7 +97,7 @@ fn number(text: &str, whole: bool) -> Value {
 }
 
 /// `seal; wait 2; within 4`, one a line; `none` is free, nothing is the step before.
-fn after(text: &str) -> Option<Value> {
+fn after(text: &str, was: Option<&Value>) -> Option<Value> {
     let lines: Vec<&str> = text.lines().map(str::trim).filter(|line| !line.is_empty()).collect();
     if let ["none"] = lines.as_slice() {
         return Some(json!([]));
@@ -100,7 +105,11 @@ fn after(text: &str) -> Option<Value> {
     some(lines.into_iter().map(|line| {
         let mut parts = line.split(';').map(str::trim);
         let step = parts.next().unwrap_or_default();
-        let mut link = Map::from_iter([("step".to_owned(), Value::from(step))]);
+        let known = was.and_then(Value::as_array).into_iter().flatten().find(|of| of["step"] == step);
+        let mut link = known.and_then(Value::as_object).cloned().unwrap_or_default();
+        link.shift_remove("wait_half_days");
+        link.shift_remove("within_half_days");
+        link.insert("step".to_owned(), step.into());
         for part in parts {
             let (field, n) = match part.split_once(' ') {
                 Some(("wait", n)) => ("wait_half_days", n),
@@ -189,11 +198,11 @@ mod tests {
         let expected = json!({ "x_mine": 1, "id": "a", "people": "two", "skills": ["foam", "air sealing"], "away": [{ "on": "2026-12-07" }, { "people": 1 }] });
         assert_eq!(Value::Object(taken), expected);
         assert_eq!(
-            after("seal\n other/step; wait 2; within 4"),
+            after("seal\n other/step; wait 2; within 4", None),
             Some(json!(["seal", { "step": "other/step", "wait_half_days": 2, "within_half_days": 4 }]))
         );
         assert_eq!(
-            (after("none"), after(" \n"), number("1.50", false), number("1.5", true)),
+            (after("none", None), after(" \n", None), number("1.50", false), number("1.5", true)),
             (Some(json!([])), None, json!(1.5), json!("1.5"))
         );
     }

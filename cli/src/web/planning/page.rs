@@ -16,7 +16,7 @@ use super::super::who::Owns;
 use super::{Found, Seen, Wanted, begin};
 use crate::store::token;
 use crate::view::diagram::WEEK;
-use crate::view::{Sheet, changed};
+use crate::view::{Sheet, Told, changed};
 
 #[derive(Template)]
 #[template(path = "plan.html")]
@@ -36,17 +36,42 @@ struct Shown {
     cost: String,
     /// What it changes against the plan given out.
     changes: String,
-    sheet: Drawing,
+    /// The weeks in which it is another one, the first few of them; else the first.
+    weeks: Vec<(String, Drawing)>,
+    /// It as a whole.
+    whole: String,
     /// Whether book or plan have changed since it was begun.
     stale: bool,
 }
 
+/// Weeks that are drawn.
+const WEEKS_SHOWN: usize = 3;
+
 fn shown(found: &Found, numbers: (i64, i64)) -> Result<Shown, Refusal> {
     let changes = found.kept.as_ref().map_or_else(String::new, |kept| told(&changed(&found.shop, kept, &found.plan)));
-    let week = found.shop.now / 14;
-    let sheet = Sheet::new(&found.shop, &found.plan, found.kept.as_ref(), week..week + 1, WEEK);
-    let sheet = Drawing::new(sheet, found.whole(), "The week by the new plan, beside the one given out")?;
-    Ok(Shown { number: found.number, cost: found.plan.cost.to_string(), changes, sheet, stale: found.from != numbers })
+    let (first, all) = (found.shop.now / 14, found.shop.horizon.weeks() as usize);
+    let sheet = |week: usize| Sheet::new(&found.shop, &found.plan, found.kept.as_ref(), week..week + 1, WEEK);
+    let is_other = |sheet: &Sheet| sheet.diagram.strips.iter().any(|strip| strip.mark.is_some());
+    let mut sheets: Vec<(usize, Sheet)> = Vec::new();
+    if found.kept.is_some() {
+        let others = (first..all).map(|week| (week, sheet(week))).filter(|(_, sheet)| is_other(sheet));
+        sheets = others.take(WEEKS_SHOWN).collect();
+    }
+    if sheets.is_empty() {
+        sheets.push((first, sheet(first)));
+    }
+    let weeks = sheets.into_iter().map(|(week, sheet)| {
+        let heading = format!("The week of {} by the new plan", found.shop.horizon.date(week * 14).format("%a %-d %b"));
+        Ok((heading.clone(), Drawing::new(sheet, &Told::default(), &heading)?))
+    });
+    Ok(Shown {
+        number: found.number,
+        cost: found.plan.cost.to_string(),
+        changes,
+        weeks: weeks.collect::<Result<_, Refusal>>()?,
+        whole: told(found.whole()),
+        stale: found.from != numbers,
+    })
 }
 
 /// The page.
@@ -103,11 +128,17 @@ pub async fn stop(State(desk): State<Arc<Desk>>, _: Sent<Owns>) -> Result<Respon
     Ok(on_to("/plan"))
 }
 
+/// Throws away what was found.
+pub async fn discard(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Response, Refusal> {
+    desk.planning.forget(sent.fields.number("number")?.unsigned_abs());
+    Ok(on_to("/plan"))
+}
+
 /// All of the plan given out that lies before now went as planned.
 pub async fn went(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Response, Refusal> {
     let Sent { who: Owns(who), fields } = sent;
     desk.work(move |desk| went_as_planned(desk, &who, fields.form())).await?;
-    Ok(on_to("/plan"))
+    Ok(on_to("/plan#kept"))
 }
 
 /// Gives out.

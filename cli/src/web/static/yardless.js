@@ -23,42 +23,41 @@
   }
 
   const chosen = document.getElementById("chosen");
-  const words = (row) => Array.from(row.children, (cell) => cell.textContent.trim()).filter(Boolean);
+  const told = document.getElementById("chosen-says");
+  const say = (text) => {
+    const line = document.createElement("p");
+    line.textContent = text;
+    told.append(line);
+    return line;
+  };
   const show = async (target) => {
     const row = document.getElementById(target);
-    if (!chosen || !row) return;
-    chosen.replaceChildren();
-    const line = document.createElement("p");
-    const why = row.querySelector("[data-why]");
-    const told = words(row);
-    if (why) told.pop();
-    line.textContent = told.join(" · ").replace(/\s+/g, " ");
-    chosen.append(line);
+    if (!row) return;
+    told.replaceChildren();
     chosen.hidden = false;
-    if (!why) return;
-    const then = document.createElement("p");
-    then.textContent = "Why then …";
-    chosen.append(then);
-    const answer = await fetch("/api/questions/why?job=" + encodeURIComponent(why.dataset.why));
-    if (!answer.ok) {
-      then.remove();
+    const stays = row.querySelectorAll("li");
+    if (stays.length > 0) {
+      say(row.querySelector("dt").textContent);
+      for (const stay of stays) say(stay.textContent.trim());
       return;
     }
-    const step = told[0];
-    const chain = (await answer.json()).chain;
-    then.textContent = chain.length ? "Why then: " + chain.map((link) => link.says).slice(0, 3).join("; then ") : "Why then: nothing holds it, as far as the rules go";
-    chosen.dataset.step = step;
+    const cells = Array.from(row.children, (cell) => cell.textContent.trim().replace(/\s+/g, " "));
+    say(cells.slice(0, 4).join(" · "));
+    if (!row.dataset.job) return;
+    const why = say("Why then …");
+    const answer = await fetch("/api/questions/why?job=" + encodeURIComponent(row.dataset.job));
+    const chain = answer.ok ? (await answer.json()).chain : [];
+    // The chain leads from the job's last step back; what holds this one, where it says so.
+    const link = chain.find((link) => link.job === row.dataset.job && link.step === row.dataset.step);
+    why.textContent = link ? "Why then: " + link.says + "." : "Why then: no step of the chain that holds the job waits for this one.";
   };
-  for (const link of document.querySelectorAll("svg.sheet a")) {
-    const target = link.getAttribute("href").slice(1);
+  for (const link of chosen ? document.querySelectorAll("svg.sheet a") : []) {
     link.addEventListener("click", (event) => {
-      if (!chosen) return;
       event.preventDefault();
-      show(target);
+      show(link.getAttribute("href").slice(1));
     });
-    link.addEventListener("focus", () => link.classList.add("focus"));
-    link.addEventListener("blur", () => link.classList.remove("focus"));
   }
+  document.getElementById("chosen-close")?.addEventListener("click", () => (chosen.hidden = true));
   document.addEventListener("keydown", (event) => {
     if (event.key === "Escape" && chosen) chosen.hidden = true;
   });
