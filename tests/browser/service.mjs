@@ -25,6 +25,8 @@ export async function service() {
     });
     child.on("exit", () => fail(new Error(log)));
   });
+  // A test that fails leaves nothing behind either.
+  process.on("exit", () => child.kill("SIGKILL"));
   const end = () =>
     new Promise((done) => {
       child.on("exit", () => {
