@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use chrono::TimeDelta;
-use rusqlite::{OptionalExtension, params};
+use rusqlite::{Connection, OptionalExtension, params};
 use sha2::{Digest, Sha256};
 
 use super::accounts::{Account, OF_ACCOUNT, account};
@@ -46,20 +46,12 @@ fn digest(token: &str) -> Vec<u8> {
 }
 
 impl Store {
-    /// Signs somebody in: the session's token.
-    pub fn sign_in(&self, account: i64) -> Result<Token, Trouble> {
-        let (new, form) = (token()?, token()?);
+    /// Signs somebody in whose password had this hash: the session's token. `None`: the password is another one by now.
+    pub fn sign_in(&self, account: i64, hash: &str) -> Result<Option<Token>, Trouble> {
+        let new = token()?;
         let writer = self.writer();
-        writer
-            .execute("DELETE FROM session WHERE until < ?1", [now().to_rfc3339()])
-            .and_then(|_| {
-                writer.execute(
-                    "INSERT INTO session (token, account, form, until) VALUES (?1, ?2, ?3, ?4)",
-                    params![digest(&new), account, form, (now() + SIGNED_IN).to_rfc3339()],
-                )
-            })
-            .map_err(|e| self.failed(&e))?;
-        Ok(new)
+        let made = begin(&writer, &new, account, hash).map_err(|e| self.failed(&e))?;
+        Ok(made.then_some(new))
     }
 
     /// Who a session's token signs in.
@@ -121,13 +113,51 @@ impl Store {
             .map_err(|e| self.failed(&e))
     }
 
-    /// Uses a link up: whether it still held. Of two who use it at once one does.
-    pub fn use_link(&self, token: &str) -> Result<bool, Trouble> {
-        let writer = self.writer();
-        let used = writer
-            .execute("DELETE FROM link WHERE token = ?1 AND until >= ?2", params![digest(token), now().to_rfc3339()]);
-        used.map(|rows| rows > 0).map_err(|e| self.failed(&e))
+    /// Uses a link up: its account gets the password, the first owner's is made, all others of it are signed out, and
+    /// whoever holds the link is signed in; all of that or nothing. `None`: the link does not hold any more, or the name
+    /// is another one's. Of two who use it at once one does.
+    pub fn enter(&self, link: &str, account: Option<i64>, name: &str, hash: &str) -> Result<Option<Token>, Trouble> {
+        let new = token()?;
+        let mut writer = self.writer();
+        let done = || -> rusqlite::Result<bool> {
+            let whole = writer.transaction()?;
+            let at = now().to_rfc3339();
+            if whole.execute("DELETE FROM link WHERE token = ?1 AND until >= ?2", params![digest(link), at])? == 0 {
+                return Ok(false);
+            }
+            let account = match account {
+                Some(account) => account,
+                None => {
+                    let made =
+                        "INSERT INTO account (name, role, since) VALUES (?1, 'owner', ?2) ON CONFLICT DO NOTHING";
+                    if whole.execute(made, params![name, at])? == 0 {
+                        return Ok(false);
+                    }
+                    whole.last_insert_rowid()
+                }
+            };
+            whole.execute("UPDATE account SET password = ?2 WHERE id = ?1", params![account, hash])?;
+            whole.execute("DELETE FROM session WHERE account = ?1", [account])?;
+            whole.execute("DELETE FROM link WHERE account = ?1", [account])?;
+            let made = begin(&whole, &new, account, hash)?;
+            whole.commit()?;
+            Ok(made)
+        }();
+        done.map(|done| done.then_some(new)).map_err(|e| self.failed(&e))
     }
+}
+
+/// Begins a session of an account that has this password and is not closed: whether there was one.
+fn begin(writer: &Connection, token: &str, account: i64, hash: &str) -> rusqlite::Result<bool> {
+    let mut form = [0; 32];
+    getrandom::fill(&mut form).map_err(|e| rusqlite::Error::ToSqlConversionFailure(Box::new(e)))?;
+    writer.execute("DELETE FROM session WHERE until < ?1", [now().to_rfc3339()])?;
+    let made = writer.execute(
+        "INSERT INTO session (token, account, form, until)
+         SELECT ?1, id, ?2, ?3 FROM account WHERE id = ?4 AND password = ?5 AND closed IS NULL",
+        params![digest(token), hex(&form), (now() + SIGNED_IN).to_rfc3339(), account, hash],
+    )?;
+    Ok(made == 1)
 }
 
 #[cfg(test)]
@@ -141,8 +171,10 @@ mod tests {
         let store = Store::open(&folder.path().join("a.db")).expect("a store");
         let id = store.add_account("Owner", &Role::Owner).expect("added").expect("a new name");
         assert_eq!(store.add_account("OWNER", &Role::Reader).expect("no failure"), None);
-        let first = store.sign_in(id).expect("signed in");
-        let second = store.sign_in(id).expect("signed in");
+        assert_eq!(store.sign_in(id, "hash").expect("no failure"), None, "no password yet");
+        store.set_password(id, "hash").expect("set");
+        let sign_in = |hash: &str| store.sign_in(id, hash).expect("no failure");
+        let (first, second) = (sign_in("hash").expect("signed in"), sign_in("hash").expect("signed in"));
         let who = |token: &str| store.session(token).expect("no failure").map(|session| session.account.name);
         assert_eq!((who(&first).as_deref(), who(&second).as_deref(), who("0")), (Some("Owner"), Some("Owner"), None));
         store.sign_out(&first).expect("signed out");
@@ -151,9 +183,10 @@ mod tests {
         assert_eq!(who(&second), None);
         store.close_account(id, false).expect("opened");
         assert_eq!(who(&second), None, "signed out for good");
-        let third = store.sign_in(id).expect("signed in");
-        store.set_password(id, "hash").expect("set");
+        let third = sign_in("hash").expect("signed in");
+        store.set_password(id, "new").expect("set");
         assert_eq!(who(&third), None, "a new password signs all out");
+        assert_eq!(sign_in("hash"), None, "who was about to sign in with the old one as well");
     }
 
     #[test]
@@ -164,12 +197,15 @@ mod tests {
         let last = store.add_link(None, TimeDelta::hours(1)).expect("a link");
         assert!(store.link(&first).expect("no failure").is_none());
         assert_eq!(store.link(&last).expect("no failure"), Some(None));
-        assert!(store.use_link(&last).expect("used") && !store.use_link(&last).expect("no failure"));
+        let enter = |link: &str, account| store.enter(link, account, "Owner", "hash").expect("no failure");
+        let token = enter(&last, None).expect("signed in");
+        let who = store.session(&token).expect("no failure").expect("somebody").account;
+        assert_eq!((who.name.as_str(), &who.role, enter(&last, None)), ("Owner", &Role::Owner, None));
         let id = store.add_account("A", &Role::Crew("north".to_owned())).expect("added").expect("new");
         let of_account = store.add_link(Some(id), TimeDelta::hours(1)).expect("a link");
         let account = store.link(&of_account).expect("no failure").flatten().expect("an account");
         assert_eq!(account.role, Role::Crew("north".to_owned()));
         let over = store.add_link(Some(id), TimeDelta::hours(-1)).expect("a link");
-        assert!(store.link(&over).expect("no failure").is_none() && !store.use_link(&over).expect("no failure"));
+        assert!(store.link(&over).expect("no failure").is_none() && enter(&over, Some(id)).is_none());
     }
 }

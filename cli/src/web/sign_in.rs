@@ -100,7 +100,7 @@ pub async fn sign_in(
                 let hash = account.as_ref().map_or(NOBODY, |(_, hash)| hash.as_str());
                 let right = fits(&password, hash);
                 match account.filter(|_| right) {
-                    Some((account, _)) => Ok(Some(desk.store.sign_in(account.id)?)),
+                    Some((account, hash)) => Ok(desk.store.sign_in(account.id, &hash)?),
                     None => Ok(None),
                 }
             }
@@ -156,15 +156,7 @@ pub async fn use_link(
         .work(move |desk| {
             let _turn = turn;
             let hash = hashed(&password)?;
-            if !desk.store.use_link(&token)? {
-                return Err(used_up());
-            }
-            let account = match link {
-                Some(account) => account.id,
-                None => desk.store.add_account(&name, &Role::Owner)?.ok_or_else(used_up)?,
-            };
-            desk.store.set_password(account, &hash)?;
-            Ok(desk.store.sign_in(account)?)
+            desk.store.enter(&token, link.map(|of| of.id), &name, &hash)?.ok_or_else(used_up)
         })
         .await?;
     Ok(with_cookie(on_to("/"), &session, desk.settings.proxied))
