@@ -125,16 +125,14 @@ impl Store {
             if whole.execute("DELETE FROM link WHERE token = ?1 AND until >= ?2", params![digest(link), at])? == 0 {
                 return Ok(false);
             }
-            let account = match account {
-                Some(account) => account,
-                None => {
-                    let made =
-                        "INSERT INTO account (name, role, since) VALUES (?1, 'owner', ?2) ON CONFLICT DO NOTHING";
-                    if whole.execute(made, params![name, at])? == 0 {
-                        return Ok(false);
-                    }
-                    whole.last_insert_rowid()
+            let account = if let Some(account) = account {
+                account
+            } else {
+                let made = "INSERT INTO account (name, role, since) VALUES (?1, 'owner', ?2) ON CONFLICT DO NOTHING";
+                if whole.execute(made, params![name, at])? == 0 {
+                    return Ok(false);
                 }
+                whole.last_insert_rowid()
             };
             whole.execute("UPDATE account SET password = ?2 WHERE id = ?1", params![account, hash])?;
             whole.execute("DELETE FROM session WHERE account = ?1", [account])?;
