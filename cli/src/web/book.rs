@@ -11,7 +11,7 @@ use serde_json::Value;
 use yardless_solver::book::Path as At;
 
 use super::desk::Desk;
-use super::form::{Field, Part, faults_at, name_by, part, show, take};
+use super::form::{Part, all, faults_at, name_by, part, show, take};
 use super::keep::{Change, Kept};
 use super::merge::{Conflict, over, same};
 use super::page::{Frame, escaped, html, on_to, written};
@@ -112,7 +112,7 @@ fn page(standing: &Standing, who: &Who, part: Part, which: &Which, value: &Value
         remove: matches!(which, Which::Member(_)).then(|| format!("{address}/remove")),
         to: address,
         back: part.page,
-        fields: written_out(&fields),
+        fields: all(&fields),
         base: standing.revision.number,
         lists: matches!(which, Which::New | Which::Member(_)) && part.field != "drives",
         form: token()?,
@@ -120,10 +120,6 @@ fn page(standing: &Standing, who: &Who, part: Part, which: &Which, value: &Value
         wrong,
         conflicts: conflicts.collect(),
     })
-}
-
-fn written_out(fields: &[Field]) -> String {
-    super::form::all(fields)
 }
 
 async fn get(desk: Arc<Desk>, who: Who, part: Part, which: Which) -> Result<Response, Refusal> {

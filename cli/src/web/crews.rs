@@ -17,7 +17,7 @@ use super::keep::Change;
 use super::page::{Frame, escaped, html, on_to};
 use super::refusal::Refusal;
 use super::sent::Sent;
-use super::sheets::{Holds, week_of};
+use super::sheets::{Holds, around, week_of};
 use super::standing::{PLAN, Standing};
 use super::who::{Reads, Signed, Who};
 use crate::args::NoteArgs;
@@ -63,16 +63,15 @@ pub async fn list(
             });
         };
         let week = week_of(desk, &standing, drawn, week)?;
-        let horizon = drawn.shop.horizon;
-        let date = |week: usize| horizon.date(week * 14);
+        let (monday, before, after) = around(drawn, week);
         let sheet = Sheet::new(&drawn.shop, &drawn.plan, None, week..week + 1, WEEK);
         Ok(List {
             frame,
             crews: sheet.crews.into_iter().next(),
             holds: Holds::of(drawn),
-            monday: date(week).format("%a %-d %b %Y").to_string(),
-            before: week.checked_sub(1).map(date),
-            after: (week + 1 < horizon.weeks() as usize).then(|| date(week + 1)),
+            monday: monday.format("%a %-d %b %Y").to_string(),
+            before,
+            after,
         })
     });
     html(&page.await?)
@@ -134,9 +133,7 @@ pub async fn sheet(
         let Some(drawn) = standing.drawn()? else { return Ok(page) };
         let week = week_of(desk, &standing, drawn, week)?;
         let horizon = drawn.shop.horizon;
-        let date = |week: usize| horizon.date(week * 14);
-        page.before = week.checked_sub(1).map(date);
-        page.after = (week + 1 < horizon.weeks() as usize).then(|| date(week + 1));
+        (_, page.before, page.after) = around(drawn, week);
         if let Some(found) = drawn.shop.crews.find(|of| of.id == page.id) {
             let found: CrewId = found;
             page.message = crew_message(&drawn.shop, &drawn.plan, found, week);

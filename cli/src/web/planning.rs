@@ -162,14 +162,14 @@ pub fn begin(desk: &Arc<Desk>, wanted: Wanted) -> Result<u64, Refusal> {
         let says = format!("{now} is over: it is {today} now.");
         return Err(Refusal::input("usage::now", says, "Plan from now on, or from later."));
     }
-    let kept = standing.plan.as_ref().filter(|_| !wanted.afresh).map(|given| given.file.plan.clone());
+    let given = standing.plan.as_ref().filter(|_| !wanted.afresh);
+    let kept = given.map(|given| given.file.plan.clone());
     let weeks = wanted.weeks.or(kept.as_ref().map(|kept| kept.weeks)).unwrap_or(WEEKS);
     let horizon = Horizon::new(Horizon::monday_of(now.date()), weeks)
         .map_err(|e| Refusal::input("usage::now", e.to_string(), "Give a half-day, as 2026-12-09 am."))?;
     let at = if kept.is_some() { horizon.index(now).unwrap_or(0) } else { 0 };
     let told = kept.as_ref().map(Plan::kept).unwrap_or_default();
     // What was noted of this half-day, while it lasts, is still the plan's to say.
-    let given = standing.plan.as_ref().filter(|_| kept.is_some());
     let shop = match given {
         Some(given) => {
             let then = given.file.before(&standing.book, horizon.half_day(at));

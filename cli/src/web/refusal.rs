@@ -10,7 +10,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 use yardless_solver::book::Fault;
 
-use super::assets::{SCRIPT, SIGN, STYLE};
+use super::page::Frame;
 use super::words::{on_pages, remedy};
 use crate::exit::Exit;
 use crate::trouble::Trouble;
@@ -118,9 +118,9 @@ impl Refusal {
         Self::new(StatusCode::CONFLICT, "web::stale", says, help)
     }
 
-    /// For people. The frame is left out: who is refused may not be signed in.
+    /// For people. The frame names nobody: who is refused may not be signed in.
     pub fn page(&self) -> Response {
-        let page = Page { refusal: self, style: STYLE.path(), script: SCRIPT.path(), sign: SIGN.path() };
+        let page = Page { refusal: self, frame: Frame::bare("Not done") };
         let mut response = match page.render() {
             Ok(html) => (self.status, Html(html)).into_response(),
             Err(_) => (self.status, self.problem.detail.clone()).into_response(),
@@ -192,7 +192,5 @@ fn told(fault: &Fault) -> Told {
 #[template(path = "refusal.html")]
 struct Page<'a> {
     refusal: &'a Refusal,
-    style: String,
-    script: String,
-    sign: String,
+    frame: Frame,
 }

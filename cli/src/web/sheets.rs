@@ -118,9 +118,8 @@ async fn week_page(desk: Arc<Desk>, who: Who, monday: Option<NaiveDate>) -> Resu
             return Ok(WeekPage { frame, heading, before: None, after: None, sheet: None, holds: Holds::default() });
         };
         let week = week_of(desk, &standing, drawn, monday)?;
-        let horizon = drawn.shop.horizon;
-        let date = |week: usize| horizon.date(week * 14);
-        let (first, last) = (date(week), horizon.date(week * 14 + 13));
+        let (first, before, after) = around(drawn, week);
+        let last = drawn.shop.horizon.date(week * 14 + 13);
         let heading = format!(
             "Week {} · {} to {}",
             first.format("%V of %G"),
@@ -130,8 +129,8 @@ async fn week_page(desk: Arc<Desk>, who: Who, monday: Option<NaiveDate>) -> Resu
         let sheet = Sheet::new(&drawn.shop, &drawn.plan, None, week..week + 1, WEEK);
         Ok(WeekPage {
             frame: Frame::new("The week", "/", &who, Some(&standing)),
-            before: week.checked_sub(1).map(date),
-            after: (week + 1 < horizon.weeks() as usize).then(|| date(week + 1)),
+            before,
+            after,
             sheet: Some(Drawing::new(sheet, drawn.whole(), &heading)?),
             holds: Holds::of(drawn),
             heading,
@@ -155,6 +154,14 @@ impl Holds {
         let breaches = drawn.breaches.iter().map(|breach| spoken(&breach.says)).collect();
         Self { breaches, unplanned: drawn.unplanned.clone() }
     }
+}
+
+/// The Monday of a week by its position, and those of the weeks before and after it that the plan has.
+pub fn around(drawn: &Drawn, week: usize) -> (NaiveDate, Option<NaiveDate>, Option<NaiveDate>) {
+    let horizon = drawn.shop.horizon;
+    let monday = |week: usize| horizon.date(week * 14);
+    let after = (week + 1 < horizon.weeks() as usize).then(|| monday(week + 1));
+    (monday(week), week.checked_sub(1).map(monday), after)
 }
 
 /// The position of the week asked for; else of the one now, or the plan's first or last.
