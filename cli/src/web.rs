@@ -11,6 +11,7 @@ mod changes;
 mod crews;
 mod desk;
 mod form;
+mod formula;
 mod jobs;
 mod keep;
 mod lists;
