@@ -29,6 +29,7 @@ mod sign_in;
 mod standing;
 mod start;
 mod throttle;
+mod turns;
 mod weather;
 mod who;
 mod words;

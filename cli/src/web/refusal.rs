@@ -10,7 +10,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 use yardless_solver::book::Fault;
 
-use super::page::Frame;
+use super::page::{Frame, written};
 use super::words::{on_pages, remedy};
 use crate::exit::Exit;
 use crate::trouble::Trouble;
@@ -133,6 +133,13 @@ impl Refusal {
     pub fn json(&self) -> Response {
         let mut response = (self.status, Json(&*self.problem)).into_response();
         response.headers_mut().insert(header::CONTENT_TYPE, HeaderValue::from_static("application/problem+json"));
+        self.head(&mut response);
+        response
+    }
+
+    /// On a page that tells it itself.
+    pub fn written(&self, page: Response) -> Response {
+        let mut response = written(self.status, page);
         self.head(&mut response);
         response
     }
