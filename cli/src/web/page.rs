@@ -18,6 +18,7 @@ use tracing::Instrument;
 use super::assets::{SCRIPT, SIGN, STYLE};
 use super::desk::Desk;
 use super::refusal::Refusal;
+use super::sent::with_few;
 use super::standing::Standing;
 use super::who::Who;
 
@@ -192,7 +193,13 @@ async fn answered(desk: &Arc<Desk>, request: Request, next: Next, route: &str) -
     if route == LIVE {
         return next.run(request).await;
     }
-    if let Ok(response) = tokio::time::timeout(MOST_TIME, next.run(request)).await {
+    let answer = async {
+        match with_few(request).await {
+            Ok(request) => next.run(request).await,
+            Err(refusal) => refusal.into_response(),
+        }
+    };
+    if let Ok(response) = tokio::time::timeout(MOST_TIME, answer).await {
         response
     } else {
         let says = format!("This took more than {} s.", MOST_TIME.as_secs());
