@@ -8,6 +8,7 @@ mod api;
 mod assets;
 mod book;
 mod changes;
+mod cookies;
 mod crews;
 mod desk;
 mod form;
@@ -87,7 +88,8 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .route("/sign-ins", get(accounts::page).post(accounts::add))
         .route("/sign-ins/{id}/link", post(accounts::link))
         .route("/sign-ins/{id}/close", post(accounts::close))
-        .route("/me", get(accounts::me).post(accounts::password));
+        .route("/me", get(accounts::me).post(accounts::password))
+        .route("/me/seen", post(accounts::seen));
     let bare = Router::new()
         .route("/health", get(measures::health))
         .route("/metrics", get(measures::metrics))

@@ -102,6 +102,19 @@ impl Refusal {
         let refusal = Self::new(StatusCode::TOO_MANY_REQUESTS, "web::too-many", says, help);
         Self { wait: Some(seconds), ..refusal }
     }
+    /// For who tries too many passwords, or for whom others do.
+    pub fn too_many_passwords(seconds: u64) -> Self {
+        let says = "Too many passwords were tried for this name or from here.";
+        let help =
+            format!("Wait {seconds} s, or sign in where you have signed in before; the owner can make you a link.");
+        Self { wait: Some(seconds), ..Self::new(StatusCode::TOO_MANY_REQUESTS, "web::too-many", says, help) }
+    }
+    /// For a crew that says too much of one step.
+    pub fn too_many_reports(seconds: u64) -> Self {
+        let says = "That step was told of too often.";
+        let help = format!("Tell of it again in {} min; the owner can tell of it meanwhile.", seconds.div_ceil(60));
+        Self { wait: Some(seconds), ..Self::new(StatusCode::TOO_MANY_REQUESTS, "web::too-many", says, help) }
+    }
     /// Where there is no book yet.
     pub fn no_book() -> Self {
         let says = "There is no book yet.";
