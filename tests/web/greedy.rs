@@ -4,6 +4,9 @@ use std::io::{Read, Write};
 use std::net::TcpStream;
 use std::time::Duration;
 
+use serde_json::json;
+
+use super::planning::give_out;
 use super::service::{Service, Somebody};
 
 /// What is answered to the head of a request and the beginning of its body, a megabyte of which never comes.
@@ -71,4 +74,49 @@ fn who_may_not_send_is_refused_before_anything_is_read() {
         let came = before_the_body(&service, "POST", path, &heads, "");
         assert!(came.starts_with("HTTP/1.1 413"), "{path}: {came}");
     }
+}
+
+#[test]
+fn greedy_crew_fills_nothing_and_what_it_typed_stays() {
+    let service = Service::start();
+    let owner = service.owner();
+    give_out(&owner);
+    let crew = service.add(&owner, "Northern hand", "crew north");
+    let (before, _) = owner.book();
+    let says = |says: &str, left: &str| {
+        crew.post("/crews/north", &[("step", "birch-attic/seal"), ("says", says), ("left", left)])
+    };
+    assert_eq!(says("left", &"1".repeat(20_000)).status, 413);
+    let long = format!("2.{}1", "0".repeat(10_000));
+    for left in [long.as_str(), "1e300", "NaN", "inf", "-2", "0", "<b>two</b>", ""] {
+        let came = says("left", left);
+        assert!(came.status == 422 && came.body.len() < 20_000, "{left}: {}", came.body);
+        let typed: String = left.chars().take(12).collect();
+        let typed = typed.replace('<', "&#60;").replace('>', "&#62;");
+        assert!(came.body.contains(&format!("value=\"{typed}\"")), "{left} stays: {}", came.body);
+        assert!(came.body.contains("role=\"alert\""), "{left}: {}", came.body);
+    }
+    assert_eq!(owner.book().0, before, "nothing was kept");
+    let kept: Vec<u16> = (0..40).map(|n| says(["done", "again"][n % 2], "").status).collect();
+    let taken = kept.iter().filter(|status| **status == 303).count();
+    assert!((12..15).contains(&taken) && kept.ends_with(&[429, 429]), "{kept:?}");
+    assert_eq!(owner.book().0, before + taken as i64);
+    let refused = says("left", "2.5");
+    assert!(refused.status == 429 && refused.body.contains("value=\"2.5\""), "{}", refused.body);
+    assert!(refused.head("retry-after").parse::<u64>().is_ok_and(|wait| wait > 60));
+    // Of another step it tells as before, and the owner of any.
+    assert_eq!(crew.get("/crews/north").status, 200);
+    let words = |n: usize| owner.post_json("/api/notes", &json!({ "words": ["birch-attic/seal", "x".repeat(n)] }));
+    assert_eq!(owner.post_json("/api/notes", &json!({ "words": ["birch-attic/seal", "left", "2"] })).status, 200);
+    let long = words(500_000);
+    assert!(long.status == 422 && long.body.len() < 1_000, "{}", long.body);
+    let (base, book) = owner.book();
+    let long = owner.put("/api/book", &json!({ "base": base, "book": book, "what": "w".repeat(500_000) }));
+    assert!(long.status == 422 && long.body.contains("300"), "{}", long.body);
+    let table = "job id,job note\nbirch-attic,attic\n".as_bytes();
+    let name = format!("{}.csv", "n".repeat(50_000));
+    let base = base.to_string();
+    assert_eq!(owner.upload("/jobs.csv", &[("base", &base)], ("table", &name, table)).status, 303);
+    let what = owner.get("/api/book/revisions").json()[0]["what"].as_str().expect("a text").chars().count();
+    assert!(what <= 301, "{what}");
 }
