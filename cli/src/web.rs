@@ -8,9 +8,11 @@ mod api;
 mod assets;
 mod book;
 mod changes;
+mod cookies;
 mod crews;
 mod desk;
 mod form;
+mod formula;
 mod jobs;
 mod keep;
 mod lists;
@@ -28,6 +30,7 @@ mod sign_in;
 mod standing;
 mod start;
 mod throttle;
+mod turns;
 mod weather;
 mod who;
 mod words;
@@ -85,7 +88,8 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .route("/sign-ins", get(accounts::page).post(accounts::add))
         .route("/sign-ins/{id}/link", post(accounts::link))
         .route("/sign-ins/{id}/close", post(accounts::close))
-        .route("/me", get(accounts::me).post(accounts::password));
+        .route("/me", get(accounts::me).post(accounts::password))
+        .route("/me/seen", post(accounts::seen));
     let bare = Router::new()
         .route("/health", get(measures::health))
         .route("/metrics", get(measures::metrics))

@@ -3,6 +3,7 @@
 mod api;
 mod crash;
 mod forms;
+mod greedy;
 mod hostile;
 mod operation;
 mod people;

@@ -167,3 +167,59 @@ fn questions_are_answered_on_the_page_and_by_the_api() {
         (404, 422)
     );
 }
+
+/// A question whose answer is not read yet.
+fn asked(service: &Service, who: &Somebody, path: &str) -> TcpStream {
+    let mut stream = TcpStream::connect(service.base.trim_start_matches("http://")).expect("connected");
+    let cookie = format!("Cookie: yardless={}\r\n", who.token);
+    stream.write_all(format!("GET {path} HTTP/1.1\r\nHost: x\r\n{cookie}\r\n").as_bytes()).expect("sent");
+    stream.set_read_timeout(Some(Duration::from_millis(20))).expect("set");
+    stream
+}
+
+/// The beginning of what has come so far.
+fn came_so_far(stream: &TcpStream) -> String {
+    let mut part = [0; 4096];
+    stream.peek(&mut part).map_or_else(|_| String::new(), |n| String::from_utf8_lossy(&part[..n]).into_owned())
+}
+
+fn until(says: &str, mut is: impl FnMut() -> bool) {
+    let began = Instant::now();
+    while !is() {
+        assert!(began.elapsed() < Duration::from_secs(40), "{says}");
+        std::thread::sleep(Duration::from_millis(30));
+    }
+}
+
+#[test]
+fn who_asks_sixty_questions_waits_for_themselves_and_the_owner_is_next() {
+    let service = Service::start();
+    let owner = service.owner();
+    give_out(&owner);
+    let reader = service.add(&owner, "Looker-on", "reader");
+    let logged = |says: &str| service.log().matches(says).count();
+    let first = asked(&service, &reader, "/questions/worth");
+    until("the first has its turn", || logged("a question has its turn") == 1);
+    let mut others: Vec<TcpStream> = (1..60).map(|_| asked(&service, &reader, "/questions/worth")).collect();
+    // Three may wait; all others are told at once, on the page with what they asked.
+    until("the others are refused", || others.iter().filter(|of| !came_so_far(of).is_empty()).count() == 56);
+    let (waiting, refused): (Vec<_>, Vec<_>) = others.drain(..).partition(|of| came_so_far(of).is_empty());
+    for stream in &refused {
+        let came = came_so_far(stream);
+        assert!(came.starts_with("HTTP/1.1 429") && came.contains("retry-after"), "{came}");
+    }
+    drop(refused);
+    assert_eq!(waiting.len(), 3);
+    let waits = logged("a question waits for its turn");
+    let owners = asked(&service, &owner, "/api/questions/why?job=birch-attic");
+    until("the owner waits", || logged("a question waits for its turn") == waits + 1);
+    // The reader leaves the page of the first: its question ends, and the owner's is next.
+    drop(first);
+    until("the owner is answered", || came_so_far(&owners).starts_with("HTTP/1.1 200"));
+    assert!(waiting.iter().all(|of| came_so_far(of).is_empty()), "before those who asked sooner");
+    // Planning does not wait at all, and what is left on no page is not answered.
+    assert_eq!(owner.post("/plan/start", &[("seconds", "1")]).status, 303);
+    drop(waiting);
+    assert_eq!(found(&owner)["state"], "found");
+    assert_eq!(owner.get("/questions/why?job=birch-attic").status, 200);
+}

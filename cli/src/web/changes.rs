@@ -13,10 +13,9 @@ use yardless_solver::book::{Part, Path as At};
 use super::desk::Desk;
 use super::keep::{Change, Kept};
 use super::merge::edits;
-use super::page::{Frame, html, on_to};
+use super::page::{Frame, html, on_to, zone};
 use super::refusal::Refusal;
 use super::sent::Sent;
-use super::standing::Standing;
 use super::who::Owns;
 use crate::edit::Edit;
 use crate::store::{Added, Kind, Revision, token};
@@ -70,11 +69,6 @@ struct One {
     /// Whether there is anything to take back.
     first: bool,
     form: String,
-}
-
-/// The shop's time zone: times are told by its clock.
-fn zone(standing: Option<&Standing>) -> Tz {
-    standing.and_then(|of| of.book.written.book.shop.time_zone.parse().ok()).unwrap_or(Tz::UTC)
 }
 
 fn value(desk: &Desk, number: i64) -> Result<(Revision, Value), Refusal> {

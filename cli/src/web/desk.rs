@@ -10,6 +10,7 @@ use super::planning::Planning;
 use super::refusal::Refusal;
 use super::standing::Standing;
 use super::throttle::Throttle;
+use super::turns::Turns;
 use crate::store::{Kind, Store};
 use crate::trouble::Trouble;
 
@@ -36,8 +37,8 @@ pub struct Desk {
     pub measures: Measures,
     /// Passwords are hashed one at a time: each takes 19 MiB.
     pub hashing: Arc<Semaphore>,
-    /// Questions that search are answered one at a time.
-    pub asking: Arc<Semaphore>,
+    /// Whose question is answered next.
+    pub turns: Turns,
     standing: RwLock<Option<Arc<Standing>>>,
 }
 
@@ -51,7 +52,7 @@ impl Desk {
             throttle: Throttle::default(),
             measures: Measures::default(),
             hashing: Arc::new(Semaphore::new(1)),
-            asking: Arc::new(Semaphore::new(1)),
+            turns: Turns::default(),
             standing: RwLock::new(None),
         }
     }

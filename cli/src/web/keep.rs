@@ -1,5 +1,7 @@
 //! Keeping a changed book: what two people change at once comes together where it can, and else is shown.
 
+use std::borrow::Cow;
+
 use serde_json::Value;
 use yardless_solver::book::Path;
 
@@ -33,6 +35,8 @@ pub enum Kept {
     Faults(Trouble),
 }
 
+/// Most characters of what is said of a change.
+pub const LONGEST_WHAT: usize = 300;
 /// How often somebody quicker is waited for.
 const TRIES: usize = 20;
 
@@ -83,11 +87,20 @@ impl Desk {
             Err(faults @ Trouble::Book { .. }) => return Ok(Some(Kept::Faults(faults))),
             Err(other) => return Err(other.into()),
         };
-        Ok(match self.store.add(Kind::Book, Some(from), change.who, change.what, &text, change.form)? {
+        let what = shortened(change.what);
+        Ok(match self.store.add(Kind::Book, Some(from), change.who, &what, &text, change.form)? {
             Added::Kept(_) => Some(Kept::Done),
             Added::Twice => Some(Kept::Nothing),
             Added::Stale => None,
         })
+    }
+}
+
+/// A sentence with what was typed in it, not longer than a list shows.
+fn shortened(what: &str) -> Cow<'_, str> {
+    match what.char_indices().nth(LONGEST_WHAT) {
+        Some((end, _)) => format!("{}…", &what[..end]).into(),
+        None => what.into(),
     }
 }
 

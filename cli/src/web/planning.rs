@@ -203,7 +203,9 @@ pub fn begin(desk: &Arc<Desk>, wanted: Wanted) -> Result<u64, Refusal> {
     let begins = Seen { state: "running", number, seconds: wanted.seconds, ..Seen::default() };
     desk.planning.seen.send_replace(begins.clone());
     let of = Arc::clone(desk);
+    let held = desk.turns.planning();
     let started = spawn("planning", move || {
+        let _held = held;
         let began = Instant::now();
         let mut tell = |progress: Progress| {
             of.planning.seen.send_replace(seen(&begins, progress, began.elapsed()));

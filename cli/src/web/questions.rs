@@ -14,11 +14,12 @@ use yardless_solver::half_day::{HalfDay, parse_date};
 use super::desk::Desk;
 use super::form::plain;
 use super::one_core::on_one_core;
-use super::page::{Frame, html, written};
+use super::page::{Frame, html};
 use super::refusal::Refusal;
 use super::sheets::told;
 use super::standing::Standing;
-use super::who::Reads;
+use super::turns::Gone;
+use super::who::{Reads, Who};
 use crate::question::{self, Answered, Wanted, Which};
 
 /// How long an answer may be searched for, in seconds.
@@ -68,7 +69,7 @@ struct Page {
     no_plan: bool,
 }
 
-fn shown(standing: &Standing, who: &super::who::Who, asks: Asks) -> Page {
+fn shown(standing: &Standing, who: &Who, asks: Asks) -> Page {
     let of = |list: &str| -> Vec<(String, String)> {
         let members = standing.value[list].as_array().into_iter().flatten();
         members
@@ -106,7 +107,7 @@ pub async fn answer(
     Path(question): Path<String>,
     Query(asks): Query<Asks>,
 ) -> Result<Response, Refusal> {
-    let answered = answered(&desk, &question, &asks).await;
+    let answered = answered(&desk, &who, &question, &asks).await;
     let standing = desk.work(super::desk::Desk::book).await?;
     let mut page = shown(&standing, &who, asks);
     match answered {
@@ -114,23 +115,31 @@ pub async fn answer(
             page.answer = told(&answered.told);
             html(&page)
         }
-        Err(refusal) if refusal.status == StatusCode::NOT_FOUND || refusal.status.is_server_error() => Err(refusal),
+        Err(refusal) if [StatusCode::NOT_FOUND, StatusCode::INTERNAL_SERVER_ERROR].contains(&refusal.status) => {
+            Err(refusal)
+        }
         Err(refusal) => {
             let says = format!("{}.", refusal.problem.detail.trim_end_matches('.'));
             page.refused = Some((says, refusal.problem.help.clone()));
-            Ok(written(refusal.status, html(&page)?))
+            Ok(refusal.written(html(&page)?))
         }
     }
 }
 
-/// The answer; questions that search wait for one another, and leave a core to everybody else.
-pub async fn answered(desk: &Arc<Desk>, question: &str, asks: &Asks) -> Result<Answered, Refusal> {
+/// The answer; questions that search wait for one another, and leave a core to everybody else. One that nobody waits for
+/// any more ends.
+pub async fn answered(desk: &Arc<Desk>, who: &Who, question: &str, asks: &Asks) -> Result<Answered, Refusal> {
     let (of, asks, question) = (Arc::clone(desk), asks.clone(), question.to_owned());
-    match question.as_str() {
-        "free" | "why" | "offer" | "worth" | "chance" => {}
+    let long = match question.as_str() {
+        "free" | "why" | "chance" => false,
+        "offer" | "worth" => true,
         other => return Err(Refusal::missing(format!("There is no question `{other}`."))),
-    }
-    let turn = Arc::clone(&desk.asking).acquire_owned().await;
+    };
+    let turn = desk.turns.turn(who.into(), long).await?;
+    tracing::info!(question, "a question has its turn");
+    let gone = Gone::default();
+    let cancel = Arc::clone(&gone.0);
+    let until = move |limits: Limits| Limits { cancel, ..limits };
     on_one_core(move || {
         let _turn = turn;
         let standing = of.book()?;
@@ -145,18 +154,23 @@ pub async fn answered(desk: &Arc<Desk>, question: &str, asks: &Asks) -> Result<A
                         Refusal::input("usage::sooner", format!("`{text}` is no date."), "Give one as 2026-12-09.")
                     })?),
                 };
-                Ok(question::why(&asked, named(&asks.job, "job")?, sooner, WHY)?)
+                Ok(question::why(&asked, named(&asks.job, "job")?, sooner, &until(Limits::steps(WHY)))?)
             }
             "chance" => Ok(question::chance(&standing.asked(now)?, SEASONS)?),
             "offer" => {
                 let asked = standing.asked(now)?;
                 let rows = number(&asks.rows, "rows", 5, 20)? as usize;
-                Ok(question::offer(&asked, Which::OfBook(named(&asks.job, "job")?), rows, &Limits::seconds(OFFER))?)
+                Ok(question::offer(
+                    &asked,
+                    Which::OfBook(named(&asks.job, "job")?),
+                    rows,
+                    &until(Limits::seconds(OFFER)),
+                )?)
             }
             _ => {
                 let asked = standing.asked(now)?;
                 let rows = number(&asks.rows, "rows", 8, 20)? as usize;
-                Ok(question::worth(&asked, rows, &Limits::seconds(WORTH))?)
+                Ok(question::worth(&asked, rows, &until(Limits::seconds(WORTH)))?)
             }
         }
     })

@@ -30,7 +30,10 @@
     told.append(line);
     return line;
   };
+  let asking = null;
   const show = async (target) => {
+    // Nobody waits for the answer of before any more.
+    asking?.abort();
     const row = document.getElementById(target);
     if (!row) return;
     told.replaceChildren();
@@ -45,8 +48,15 @@
     say(cells.slice(0, 4).join(" · "));
     if (!row.dataset.job) return;
     const why = say("Why then …");
-    const answer = await fetch("/api/questions/why?job=" + encodeURIComponent(row.dataset.job));
-    const chain = answer.ok ? (await answer.json()).chain : [];
+    asking = new AbortController();
+    const address = "/api/questions/why?job=" + encodeURIComponent(row.dataset.job);
+    const answer = await fetch(address, { signal: asking.signal }).catch(() => null);
+    const came = await answer?.json().catch(() => null);
+    if (!answer?.ok || !came) {
+      why.textContent = came?.detail ?? "";
+      return;
+    }
+    const { chain } = came;
     // The chain leads from the job's last step back; what holds this one, where it says so.
     const link = chain.find((link) => link.job === row.dataset.job && link.step === row.dataset.step);
     why.textContent = link ? "Why then: " + link.says + "." : "Why then: no step of the chain that holds the job waits for this one.";
