@@ -89,11 +89,7 @@ impl ReportSheet<'_> {
             // Where a place gives both already, no remedy of ours helps.
             let lacks =
                 |place: &Place| told.unsure.contains(&place.id) && (place.at.is_none() || place.zones.is_empty());
-            let remedy = if self.book.places.iter().any(|place| lacks(place)) {
-                ": give the place both `at` and `zones`"
-            } else {
-                ""
-            };
+            let remedy = if self.book.places.iter().any(lacks) { ": give the place both `at` and `zones`" } else { "" };
             let says = format!(
                 "may lie in: {}, {} (its area is given in another way{remedy})",
                 told.event,

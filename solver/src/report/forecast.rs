@@ -100,7 +100,7 @@ pub fn read(bytes: &[u8]) -> Result<Forecast, Vec<Fault>> {
         None => {}
         Some(Ok(updated)) => forecast.updated = Some(updated),
         Some(Err(says)) => {
-            faults.push(|| Fault::new("properties.updateTime", says, "fetch it again from its publisher"))
+            faults.push(|| Fault::new("properties.updateTime", says, "fetch it again from its publisher"));
         }
     }
     match head.geometry.map(|raw| square(raw.get())) {

@@ -71,7 +71,9 @@ impl Few {
         }
     }
     fn and(&mut self, other: &Self) {
-        other.kept.iter().for_each(|one| self.add(*one));
+        for one in &other.kept {
+            self.add(*one);
+        }
         self.more |= other.more;
     }
 }

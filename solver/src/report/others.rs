@@ -86,13 +86,11 @@ fn firsts<T: PartialEq>(all: &[T], fingerprint: impl Fn(&T) -> u64) -> Vec<usize
     let mut seen: BTreeMap<u64, Vec<usize>> = BTreeMap::new();
     let first = all.iter().enumerate().map(|(index, one)| {
         let alike = seen.entry(fingerprint(one)).or_default();
-        match alike.iter().find(|other| all[**other] == *one) {
-            Some(first) => *first,
-            None => {
-                alike.push(index);
-                index
-            }
-        }
+        let first = alike.iter().find(|other| all[**other] == *one).copied();
+        first.unwrap_or_else(|| {
+            alike.push(index);
+            index
+        })
     });
     first.collect()
 }

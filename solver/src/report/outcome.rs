@@ -97,7 +97,9 @@ pub fn weigh(book: &Book, alerts: &[Alert], forecasts: &[(String, Forecast)], no
     let sources: Vec<Source> = sources.collect();
     let mut of_places: Vec<Vec<&Source>> = vec![Vec::new(); book.places.len()];
     for (source, (_, holding)) in sources.iter().zip(&holdings) {
-        holding.places.iter().for_each(|place| of_places[*place].push(source));
+        for place in &*holding.places {
+            of_places[*place].push(source);
+        }
     }
     let mut said: BTreeMap<usize, Forecasts> = BTreeMap::new();
     for (id, forecast) in forecasts {

@@ -58,7 +58,9 @@ impl Sweep<'_> {
             let forecast = forecasts.get(&first);
             let mut fresh =
                 Named { names: forecast.map(|(_, names)| names.clone()).unwrap_or_default(), ..Named::default() };
-            edge.ends.iter().for_each(|source| active.leave(source));
+            for source in &edge.ends {
+                active.leave(source);
+            }
             for source in &edge.begins {
                 active.enter(source);
                 fresh.ids.add(source.id);
@@ -78,7 +80,9 @@ impl Sweep<'_> {
                 run.take(on, &news, &fresh, &active.named(), &mut self.blocks);
             }
         }
-        runs.iter_mut().for_each(|run| run.close(&mut self.blocks));
+        for run in &mut runs {
+            run.close(&mut self.blocks);
+        }
     }
 }
 
@@ -97,9 +101,9 @@ impl Active {
         *self.names.entry(source.name).or_default() += 1;
     }
     fn leave(&mut self, source: &Source) {
-        less_one(&mut self.rows, source.row);
-        less_one(&mut self.ids, source.id);
-        less_one(&mut self.names, source.name);
+        less_one(&mut self.rows, &source.row);
+        less_one(&mut self.ids, &source.id);
+        less_one(&mut self.names, &source.name);
     }
     fn named(&self) -> Named {
         Named { ids: Few::of(self.ids.keys()), names: Few::of(self.names.keys()) }
@@ -117,11 +121,11 @@ impl Active {
     }
 }
 
-fn less_one<K: Ord>(counts: &mut BTreeMap<K, u32>, key: K) {
-    if let Some(count) = counts.get_mut(&key) {
+fn less_one<K: Ord>(counts: &mut BTreeMap<K, u32>, key: &K) {
+    if let Some(count) = counts.get_mut(key) {
         *count -= 1;
         if *count == 0 {
-            counts.remove(&key);
+            counts.remove(key);
         }
     }
 }
