@@ -14,3 +14,8 @@ pub fn worked() -> Option<Duration> {
     let told = std::fs::read_to_string("/proc/thread-self/schedstat").ok()?;
     told.split_whitespace().next()?.parse().ok().map(Duration::from_nanos)
 }
+
+/// How long it has had one since then; nothing where the system does not tell.
+pub fn worked_since(then: Option<Duration>) -> Duration {
+    worked().zip(then).map(|(now, then)| now.saturating_sub(then)).unwrap_or_default()
+}

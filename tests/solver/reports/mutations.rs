@@ -9,7 +9,7 @@ use yardless_solver::book::{self, Book};
 use yardless_solver::report::{forecast, read_alerts, weigh};
 
 use crate::draw::Draw;
-use crate::memory::worked;
+use crate::memory::{worked, worked_since};
 use crate::{ALERTS, GRID, ICE, book as made, collection, elsewhere, feature, now};
 
 /// Longest that a file of a few kB or of 1 MB may have a core.
@@ -170,9 +170,9 @@ fn apply(shop: &Book, bytes: &[u8]) {
     let reading = read_alerts(bytes);
     let forecast = forecast::read(bytes);
     let faults = reading.faults.iter().chain(forecast.as_ref().err().into_iter().flatten());
-    faults.for_each(|fault| {
-        assert!(![&fault.at, &fault.says, &fault.help].iter().any(|text| text.trim().is_empty()), "{fault:?}")
-    });
+    for fault in faults {
+        assert!(![&fault.at, &fault.says, &fault.help].iter().any(|text| text.trim().is_empty()), "{fault:?}");
+    }
     let forecasts: Vec<_> = forecast.into_iter().map(|forecast| ("rim".to_owned(), forecast)).collect();
     let outcome = weigh(shop, &reading.alerts, &forecasts, now());
     assert_eq!(outcome.alerts.len(), reading.alerts.len());
@@ -203,7 +203,7 @@ fn changed_reports_are_read_or_refused_and_nothing_panics() {
         }
         let started = worked();
         let done = catch_unwind(AssertUnwindSafe(|| apply(&shop, &bytes)));
-        let took = worked().zip(started).map(|(now, then)| now - then).unwrap_or_default();
+        let took = worked_since(started);
         assert!(done.is_ok() && took < LONGEST, "seed {seed}, {took:?}:\n{:.3000}", String::from_utf8_lossy(&bytes));
         read += usize::from(read_alerts(&bytes).faults.is_empty() || forecast::read(&bytes).is_ok());
     }

@@ -11,7 +11,7 @@ use serde_json::{Value, json};
 use yardless_solver::book::Book;
 use yardless_solver::report::{Outcome, forecast, read_alerts, weigh};
 
-use crate::memory::{peak_mb, worked};
+use crate::memory::{peak_mb, worked, worked_since};
 use crate::{book, collection, feature, now};
 
 const ALONE: &str = "YARDLESS_ALONE";
@@ -21,7 +21,7 @@ fn alone(test: &str, most: u64, longest: u64, does: impl FnOnce()) {
     if std::env::var(ALONE).is_ok_and(|asked| asked == test) {
         let started = worked();
         does();
-        let took = worked().zip(started).map(|(now, then)| now - then).unwrap_or_default();
+        let took = worked_since(started);
         let peak = peak_mb("self").unwrap_or_default();
         println!("{test}: {took:?}, {peak} MB");
         assert!(took < Duration::from_secs(longest) && peak < most, "{took:?} of {longest} s, {peak} MB of {most}");
