@@ -30,7 +30,7 @@ pub use crew_message::crew_message;
 pub use crew_table::CrewTable;
 pub use free_units::FreeUnits;
 pub use offers::{offers, offers_json};
-pub use reports::{AlertFile, ReportSheet, event_table};
+pub use reports::{AlertFile, ReportSheet, ahead, end, event_table};
 pub use sheet::{Sheet, whole};
 pub use told::{Block, Grid, Told};
 pub use why::{why, why_json};
