@@ -12,6 +12,7 @@ mod foot;
 mod free_units;
 mod grid;
 mod hauls;
+pub mod lacks;
 mod offers;
 mod reports;
 mod roads;

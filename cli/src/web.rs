@@ -15,6 +15,7 @@ mod jobs;
 mod keep;
 mod lists;
 mod measures;
+mod lacks;
 mod merge;
 mod one_core;
 mod page;

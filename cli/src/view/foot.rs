@@ -187,6 +187,8 @@ fn assumed(course: &Course) -> Vec<String> {
              winter roads was found."
                 .to_owned(),
         );
+    let hauled = |id: &str| course.trips.iter().any(|trip| course.shop.units[trip.unit].id == id);
+    lines.extend(super::lacks::weights(&course.shop.book, |unit| hauled(&unit.id)));
     }
     lines.push(
         "Crews' own travel, a truck's whereabouts and the hands that a haul takes are not counted; equipment may stand \

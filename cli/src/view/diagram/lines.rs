@@ -5,6 +5,7 @@ use std::fmt::Write;
 use yardless_solver::shop::{Id, UnitId};
 
 use super::super::course::{At, Course, Trip};
+use super::super::hauls::cautions;
 use super::super::words::{half, moment};
 use super::bands::stands;
 use super::{Band, Columns, LINE, NAME, STRIP};
@@ -185,3 +186,6 @@ fn hauled(course: &Course, trip: &Trip) -> Stay {
     );
     Stay { from: half(shop.horizon.half_day(trip.at)), until: String::new(), says }
 }
+    for caution in cautions(course, trip) {
+        says = says + ", " + &caution;
+    }
