@@ -12,6 +12,7 @@ mod crews;
 mod desk;
 mod form;
 mod jobs;
+mod given_out;
 mod keep;
 mod lists;
 mod measures;
@@ -74,6 +75,7 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .route("/plan/went", post(planning::page::went))
         .route("/plan/give-out", post(planning::page::give_out))
         .route("/questions", get(questions::page))
+        .route("/given-out/{number}", get(given_out::page))
         .route("/questions/{question}", get(questions::answer))
         .route("/changes", get(changes::list))
         .route("/changes/{number}", get(changes::one))

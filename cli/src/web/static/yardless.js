@@ -57,6 +57,24 @@
       show(link.getAttribute("href").slice(1));
     });
   }
+  // A text that is to be sent is copied whole.
+  for (const text of document.querySelectorAll(".copied")) {
+    const button = document.createElement("button");
+    button.type = "button";
+    button.textContent = "Copy";
+    button.setAttribute("aria-label", "Copy: " + text.getAttribute("aria-label"));
+    button.addEventListener("click", async () => {
+      getSelection().selectAllChildren(text);
+      try {
+        await navigator.clipboard.writeText(text.textContent);
+      } catch {
+        // Without TLS there is no clipboard to write to; what is selected can be copied all the same.
+        document.execCommand("copy");
+      }
+      button.textContent = "Copied";
+    });
+    text.after(button);
+  }
   document.getElementById("chosen-close")?.addEventListener("click", () => (chosen.hidden = true));
   document.addEventListener("keydown", (event) => {
     if (event.key === "Escape" && chosen) chosen.hidden = true;
