@@ -1,5 +1,6 @@
 //! What every handler works at: the store, the book as it stands, the planning under way.
 
+use std::path::PathBuf;
 use std::sync::{Arc, PoisonError, RwLock};
 
 use tokio::sync::Semaphore;
@@ -14,13 +15,15 @@ use crate::store::{Kind, Store};
 use crate::trouble::Trouble;
 
 /// What the command line decides.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub struct Settings {
     /// The half-day it is taken to be; `None`: by the shop's clock.
     pub now: Option<HalfDay>,
     /// Whether a server with TLS stands in front.
     pub proxied: bool,
 }
+    /// The book's file that may be taken over while there is none in the database.
+    pub beside: Option<PathBuf>,
 
 /// The service's state.
 pub struct Desk {
