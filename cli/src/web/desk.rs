@@ -6,6 +6,7 @@ use std::sync::{Arc, PoisonError, RwLock};
 use tokio::sync::Semaphore;
 use yardless_solver::half_day::HalfDay;
 
+use super::asking::Asking;
 use super::measures::Measures;
 use super::planning::Planning;
 use super::refusal::Refusal;
@@ -21,9 +22,9 @@ pub struct Settings {
     pub now: Option<HalfDay>,
     /// Whether a server with TLS stands in front.
     pub proxied: bool,
-}
     /// The book's file that may be taken over while there is none in the database.
     pub beside: Option<PathBuf>,
+}
 
 /// The service's state.
 pub struct Desk {
@@ -41,6 +42,8 @@ pub struct Desk {
     pub hashing: Arc<Semaphore>,
     /// Questions that search are answered one at a time.
     pub asking: Arc<Semaphore>,
+    /// Questions that pages wait for.
+    pub questions: Asking,
     standing: RwLock<Option<Arc<Standing>>>,
 }
 
@@ -55,6 +58,7 @@ impl Desk {
             measures: Measures::default(),
             hashing: Arc::new(Semaphore::new(1)),
             asking: Arc::new(Semaphore::new(1)),
+            questions: Asking::default(),
             standing: RwLock::new(None),
         }
     }
