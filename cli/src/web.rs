@@ -5,6 +5,7 @@
 
 mod accounts;
 mod api;
+mod asking;
 mod assets;
 mod book;
 mod changes;
@@ -13,8 +14,10 @@ mod crews;
 mod desk;
 mod form;
 mod formula;
+mod given_out;
 mod jobs;
 mod keep;
+mod lacks;
 mod lists;
 mod measures;
 mod merge;
@@ -75,8 +78,11 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .route("/plan/discard", post(planning::page::discard))
         .route("/plan/went", post(planning::page::went))
         .route("/plan/give-out", post(planning::page::give_out))
+        .route("/given-out/{number}", get(given_out::page))
         .route("/questions", get(questions::page))
         .route("/questions/{question}", get(questions::answer))
+        .route("/questions/{question}/live", get(asking::live))
+        .route("/questions/{question}/stop", post(asking::stop))
         .route("/changes", get(changes::list))
         .route("/changes/{number}", get(changes::one))
         .route("/changes/{number}/undo", post(changes::undo))

@@ -26,7 +26,7 @@ mod walk;
 mod yard;
 
 pub use again::{Leaning, STANDS, choices, replan};
-pub use reason::impossible;
+pub use reason::{impossible, nothing_hauled};
 pub use together::{Found, Wanted, together};
 
 use std::sync::Arc;

@@ -2,6 +2,7 @@
 
 mod api;
 mod crash;
+mod desk;
 mod forms;
 mod greedy;
 mod hostile;

@@ -21,8 +21,16 @@ const OF_READERS: [&str; 14] = [
     "/questions",
     "/api/book",
 ];
-const OF_OWNERS: [&str; 7] =
-    ["/plan", "/changes", "/changes/1", "/sign-ins", "/book/jobs/new", "/api/planning", "/api/book/revisions"];
+const OF_OWNERS: [&str; 8] = [
+    "/plan",
+    "/given-out/1",
+    "/changes",
+    "/changes/1",
+    "/sign-ins",
+    "/book/jobs/new",
+    "/api/planning",
+    "/api/book/revisions",
+];
 
 #[test]
 fn nobody_sees_anything_before_signing_in() {

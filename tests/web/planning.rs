@@ -4,7 +4,7 @@ use std::io::{Read, Write};
 use std::net::TcpStream;
 use std::time::{Duration, Instant};
 
-use super::service::{Service, Somebody, hidden};
+use super::service::{Came, Service, Somebody, hidden};
 
 /// Waits until planning has come to something.
 pub fn found(owner: &Somebody) -> serde_json::Value {
@@ -27,6 +27,21 @@ pub fn give_out(owner: &Somebody) {
     let page = owner.get("/plan").body;
     let given = owner.post("/plan/give-out", &[("number", hidden(&page, "number")), ("form", hidden(&page, "form"))]);
     assert_eq!(given.status, 303, "{}", given.body);
+    assert!(given.head("location").starts_with("/given-out/"), "who must be told comes next");
+}
+
+/// The page of a question that may take long, once it has its answer.
+pub fn answered(who: &Somebody, path: &str) -> Came {
+    let began = Instant::now();
+    loop {
+        let came = who.get(path);
+        if !came.body.contains("The answer is being worked out") {
+            return came;
+        }
+        assert!(came.body.contains("http-equiv=\"refresh\"") && came.body.contains("Stop"), "{}", came.body);
+        assert!(began.elapsed() < Duration::from_secs(120), "{path}");
+        std::thread::sleep(Duration::from_millis(100));
+    }
 }
 
 #[test]
@@ -126,7 +141,7 @@ fn crew_tells_how_it_goes_and_the_owner_sees_it() {
     assert!(owner.book().1["jobs"][0]["steps"][0]["done"].is_object());
     assert!(owner.get("/changes").body.contains("Northern hand"));
     // What is noted of this half-day keeps nobody from planning and asking in it.
-    assert_eq!(owner.get("/questions/why?job=cedar-pack").status, 200);
+    assert_eq!(answered(&owner, "/questions/why?job=cedar-pack").status, 200);
     assert_eq!(owner.post("/plan/start", &[("seconds", "1")]).status, 303);
     assert_eq!(found(&owner)["state"], "found");
     // One that is not due, and more left than there was, are slips.
@@ -146,6 +161,40 @@ fn crew_tells_how_it_goes_and_the_owner_sees_it() {
 }
 
 #[test]
+fn long_question_is_told_as_it_goes_and_stopped_at_will() {
+    let service = Service::start();
+    let owner = service.owner();
+    give_out(&owner);
+    // It takes twenty seconds, and so is not there at once.
+    let path = "/questions/worth?rows=8";
+    let page = owner.get(path).body;
+    assert!(page.contains("s so far") && page.contains("http-equiv=\"refresh\""), "{page}");
+    let mut live = TcpStream::connect(service.base.trim_start_matches("http://")).expect("connected");
+    let cookie = format!("Cookie: yardless={}\r\n", owner.token);
+    live.write_all(format!("GET /questions/worth/live?rows=8 HTTP/1.1\r\nHost: x\r\n{cookie}\r\n").as_bytes())
+        .expect("sent");
+    live.set_read_timeout(Some(Duration::from_secs(10))).expect("set");
+    let (mut told, mut part) = (String::new(), [0; 4096]);
+    let mut stopped = false;
+    while !told.contains("\"state\":\"over\"") {
+        let n = live.read(&mut part).expect("events");
+        assert!(n > 0, "{told}");
+        told.push_str(&String::from_utf8_lossy(&part[..n]));
+        if told.contains("\"state\":\"running\"") && !stopped {
+            stopped = true;
+            let fields = [("job", ""), ("sooner", ""), ("rows", "8")];
+            assert_eq!(owner.post("/questions/worth/stop", &fields).head("location"), "/questions#stopped");
+        }
+    }
+    assert!(stopped, "it ran before it was over: {told}");
+    // Nobody stops another one's question, and one that was never asked is over.
+    let reader = service.add(&owner, "Looker-on", "reader");
+    assert!(owner.get(path).body.contains("s so far"));
+    assert_eq!(reader.post("/questions/worth/stop", &[("rows", "8")]).status, 303);
+    assert!(owner.get(path).body.contains("s so far"));
+}
+
+#[test]
 fn questions_are_answered_on_the_page_and_by_the_api() {
     let service = Service::start();
     let owner = service.owner();
@@ -157,9 +206,9 @@ fn questions_are_answered_on_the_page_and_by_the_api() {
     assert!(why["chain"].as_array().is_some_and(|chain| !chain.is_empty()), "{why}");
     let worth = owner.get("/api/questions/worth?rows=1").json();
     assert_eq!(worth["rows"].as_array().map(Vec::len), Some(1), "{worth}");
-    let offer = owner.get("/questions/offer?job=cedar-pack");
+    let offer = answered(&owner, "/questions/offer?job=cedar-pack");
     assert!(offer.status == 200 && offer.body.contains("FINISH"), "{}", offer.body);
-    let unknown = owner.get("/questions/why?job=nobody");
+    let unknown = answered(&owner, "/questions/why?job=nobody");
     assert!(unknown.status == 422 && unknown.body.contains("nobody"), "{}", unknown.body);
     assert_eq!(owner.get("/api/questions/why?job=nobody").json()["type"], "urn:yardless:problem:ask:unknown-job");
     assert_eq!(

@@ -11,6 +11,7 @@ use serde_json::Value;
 use yardless_solver::book::{Part, Path as At};
 
 use super::desk::Desk;
+use super::given_out::address;
 use super::keep::{Change, Kept};
 use super::merge::edits;
 use super::page::{Frame, html, on_to, zone};
@@ -166,10 +167,9 @@ pub async fn give_out(
         let what = format!("Gave plan {number} out again");
         let latest = desk.store.number(Kind::Plan)?;
         match desk.store.add(Kind::Plan, Some(latest), &who.account.name, &what, &text, fields.form())? {
-            Added::Kept(_) | Added::Twice => Ok(()),
+            Added::Kept(_) | Added::Twice => Ok(desk.store.number(Kind::Plan)?),
             Added::Stale => Err(Refusal::stale("Another plan was given out meanwhile.")),
         }
     });
-    done.await?;
-    Ok(on_to("/"))
+    Ok(on_to(&address(done.await?)))
 }

@@ -1,10 +1,12 @@
 //! What every handler works at: the store, the book as it stands, the planning under way.
 
+use std::path::PathBuf;
 use std::sync::{Arc, PoisonError, RwLock};
 
 use tokio::sync::Semaphore;
 use yardless_solver::half_day::HalfDay;
 
+use super::asking::Asking;
 use super::measures::Measures;
 use super::planning::Planning;
 use super::refusal::Refusal;
@@ -15,12 +17,14 @@ use crate::store::{Kind, Store};
 use crate::trouble::Trouble;
 
 /// What the command line decides.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub struct Settings {
     /// The half-day it is taken to be; `None`: by the shop's clock.
     pub now: Option<HalfDay>,
     /// Whether a server with TLS stands in front.
     pub proxied: bool,
+    /// The book's file that may be taken over while there is none in the database.
+    pub beside: Option<PathBuf>,
 }
 
 /// The service's state.
@@ -39,6 +43,8 @@ pub struct Desk {
     pub hashing: Arc<Semaphore>,
     /// Whose question is answered next.
     pub turns: Turns,
+    /// Questions that pages wait for.
+    pub questions: Asking,
     standing: RwLock<Option<Arc<Standing>>>,
 }
 
@@ -53,6 +59,7 @@ impl Desk {
             measures: Measures::default(),
             hashing: Arc::new(Semaphore::new(1)),
             turns: Turns::default(),
+            questions: Asking::default(),
             standing: RwLock::new(None),
         }
     }

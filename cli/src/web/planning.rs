@@ -296,7 +296,7 @@ pub fn give_out(desk: &Desk, who: &str, number: u64, form: Option<&str>) -> Resu
             desk.planning.forget(number);
             Ok(revision.number)
         }
-        Added::Twice => Ok(found.from.1),
+        Added::Twice => Ok(desk.store.number(Kind::Plan)?),
         Added::Stale => Err(Refusal::stale("Another plan was given out meanwhile.")),
     }
 }

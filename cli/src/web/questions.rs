@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use askama::Template;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, Query, RawQuery, State};
 use axum::http::StatusCode;
 use axum::response::Response;
 use serde::Deserialize;
@@ -11,6 +11,7 @@ use yardless_solver::answer::Seasons;
 use yardless_solver::engine::Limits;
 use yardless_solver::half_day::{HalfDay, parse_date};
 
+use super::asking::{Came, ask};
 use super::desk::Desk;
 use super::form::plain;
 use super::one_core::on_one_core;
@@ -64,9 +65,36 @@ struct Page {
     places: Vec<(String, String)>,
     asks: Asks,
     answer: String,
+    /// A question that is still being answered.
+    waiting: Option<Waiting>,
     /// What could not be answered, and what to do.
     refused: Option<(String, String)>,
     no_plan: bool,
+}
+
+/// A question that is still being answered.
+struct Waiting {
+    question: String,
+    /// What it asks.
+    says: &'static str,
+    /// Seconds since it was asked, and how many it takes at most; 0: not known.
+    elapsed: u64,
+    seconds: u64,
+    /// Where it is told how it goes.
+    live: String,
+}
+
+impl Waiting {
+    /// `query`: what it asks, as the address has it.
+    fn new(question: String, query: &str, elapsed: u64) -> Self {
+        let (says, seconds) = match question.as_str() {
+            "offer" => ("What date can I offer?", OFFER as u64),
+            "worth" => ("What is one more worth?", WORTH as u64),
+            _ => ("Why not sooner?", 0),
+        };
+        let live = format!("/questions/{question}/live?{query}");
+        Self { question, says, elapsed, seconds, live }
+    }
 }
 
 fn shown(standing: &Standing, who: &Who, asks: Asks) -> Page {
@@ -89,6 +117,7 @@ fn shown(standing: &Standing, who: &Who, asks: Asks) -> Page {
         places: of("places"),
         asks,
         answer: String::new(),
+        waiting: None,
         refused: None,
         no_plan: standing.plan.is_none(),
     }
@@ -106,10 +135,21 @@ pub async fn answer(
     Reads(who): Reads,
     Path(question): Path<String>,
     Query(asks): Query<Asks>,
+    RawQuery(query): RawQuery,
 ) -> Result<Response, Refusal> {
-    let answered = answered(&desk, &who, &question, &asks).await;
+    let came = match question.as_str() {
+        "why" | "offer" | "worth" => ask(&desk, &who, &question, &asks).await,
+        _ => Came::Answer(answered(&desk, &who, &question, &asks).await.map(Arc::new)),
+    };
     let standing = desk.work(super::desk::Desk::book).await?;
     let mut page = shown(&standing, &who, asks);
+    let answered = match came {
+        Came::Answer(answered) => answered,
+        Came::NotYet(elapsed) => {
+            page.waiting = Some(Waiting::new(question, &query.unwrap_or_default(), elapsed));
+            return html(&page);
+        }
+    };
     match answered {
         Ok(answered) => {
             page.answer = told(&answered.told);
