@@ -70,7 +70,7 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .route("/plan/start", post(planning::page::start))
         .route("/plan/stop", post(planning::page::stop))
         .route("/plan/discard", post(planning::page::discard))
-        .route("/plan/went", post(planning::page::went))
+        .route("/plan/went", post(planning::went::went))
         .route("/plan/give-out", post(planning::page::give_out))
         .route("/questions", get(questions::page))
         .route("/questions/{question}", get(questions::answer))
