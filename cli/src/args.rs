@@ -93,9 +93,12 @@ pub enum Verb {
 /// What time to plan.
 #[derive(Args, Debug)]
 pub struct TimeArgs {
-    /// The Monday on which the plan begins [default: this week's, by the shop's time zone].
+    /// The Monday on which the plan begins [default: this week's, on a Saturday or Sunday the next].
     #[arg(long, value_name = "MONDAY", value_parser = date)]
     pub from: Option<NaiveDate>,
+    /// The half-day it is now [default: by the shop's clock].
+    #[arg(long, value_name = "HALF-DAY", value_parser = half_day, conflicts_with = "from")]
+    pub now: Option<HalfDay>,
     /// How many weeks [range: 1 to 104].
     #[arg(long, value_name = "N", default_value_t = 6, value_parser = clap::value_parser!(u32).range(1..=i64::from(MOST_WEEKS)))]
     pub weeks: u32,
@@ -175,6 +178,9 @@ pub struct WeekArgs {
     /// Only the week that holds this date.
     #[arg(long, value_name = "DATE", value_parser = date)]
     pub week: Option<NaiveDate>,
+    /// The half-day it is now; what lies before is history [default: by the shop's clock].
+    #[arg(long, value_name = "HALF-DAY", value_parser = half_day)]
+    pub now: Option<HalfDay>,
     /// Only this crew (its id or name), as short plain text to paste into a message.
     #[arg(long, value_name = "CREW")]
     pub crew: Option<String>,
@@ -188,6 +194,9 @@ pub struct CheckArgs {
     /// The plan given out before it: what changes cost is judged by it (C7), and else taken from the plan.
     #[arg(long, value_name = "PLAN")]
     pub kept: Option<PathBuf>,
+    /// The half-day it is now; what lies before is history [default: by the shop's clock].
+    #[arg(long, value_name = "HALF-DAY", value_parser = half_day)]
+    pub now: Option<HalfDay>,
     /// Print what was found as JSON.
     #[arg(long)]
     pub json: bool,

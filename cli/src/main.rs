@@ -8,6 +8,7 @@ mod command;
 mod edit;
 mod exit;
 mod fetch;
+mod judged;
 mod named;
 mod note;
 mod plan_file;

@@ -8,6 +8,7 @@ mod said;
 mod step;
 mod subject;
 mod until;
+mod word;
 
 use yardless_solver::book::Book;
 use yardless_solver::half_day::HalfDay;
@@ -15,12 +16,31 @@ use yardless_solver::half_day::HalfDay;
 use crate::args::NoteArgs;
 use crate::book_file::BookFile;
 use crate::edit::Changes;
+use crate::plan_file::PlanFile;
 use crate::trouble::Trouble;
 use said::Said;
 use subject::Subject;
 
 pub use kept::Kept;
 pub use ranges::{after, before, place_id};
+pub use word::{Stands, retold};
+
+/// What a note changes, and what it leaves as it was said.
+#[derive(Default)]
+pub struct Noted {
+    /// What it changes in the book.
+    pub changes: Changes,
+    /// What people said that stands where the plan has it otherwise.
+    pub stands: Vec<Stands>,
+    /// Steps that by that cannot have begun, `job/step`, each with the reason.
+    pub held_back: Vec<(String, String)>,
+}
+
+impl From<Changes> for Noted {
+    fn from(changes: Changes) -> Self {
+        Self { changes, ..Self::default() }
+    }
+}
 
 /// What is at hand for every note.
 struct Desk<'a> {
@@ -50,16 +70,23 @@ impl<'a> Note<'a> {
         self.said.as_ref().is_none_or(|(_, said)| said.is_of_step())
     }
 
-    /// What it changes in the book.
-    pub fn changes(&self, file: &BookFile, kept: Option<Kept>) -> Result<Changes, Trouble> {
+    /// What it changes in the book, and what stands.
+    pub fn noted(&self, file: &BookFile, kept: Option<Kept>) -> Result<Noted, Trouble> {
         let now = self.args.now.unwrap_or_else(|| file.half_day_now());
         let desk = Desk { file, book: &file.written.book, args: self.args, kept, now };
         match (&self.said, self.args.until) {
-            (Some((what, said)), _) => one(&desk, what, said),
+            (Some((what, said)), _) => one(&desk, what, said).map(Noted::from),
             (None, Some(until)) => until::until(&desk, until),
-            (None, None) => Ok(Changes::default()),
+            (None, None) => Ok(Noted::default()),
         }
     }
+}
+
+/// What a plan has before a half-day and the book does not, as far as nobody has said otherwise.
+pub fn as_planned(file: &BookFile, stored: &PlanFile, until: HalfDay) -> Result<Changes, Trouble> {
+    let args = NoteArgs { until: Some(until), now: Some(until), ..NoteArgs::default() };
+    let kept = Kept { name: "the plan".to_owned(), plan: stored.plan.clone(), horizon: stored.horizon };
+    Ok(Note::read(&args)?.noted(file, Some(kept))?.changes)
 }
 
 fn one(desk: &Desk, what: &str, said: &Said) -> Result<Changes, Trouble> {

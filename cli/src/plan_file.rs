@@ -23,6 +23,26 @@ pub struct PlanFile {
 }
 
 impl PlanFile {
+    /// The half-day on which it begins.
+    pub fn begins(&self) -> HalfDay {
+        self.plan.now.unwrap_or_else(|| self.horizon.half_day(0))
+    }
+
+    /// The half-day now, within the plan: as given, else by the clock while the plan lasts, else its beginning.
+    pub fn now(&self, book: &BookFile, given: Option<HalfDay>) -> Result<HalfDay, Trouble> {
+        let begins = self.begins();
+        let last = self.horizon.half_day(self.horizon.len() - 1);
+        let within = |now: &HalfDay| (begins..=last).contains(now);
+        match given {
+            None => Ok(Some(book.half_day_now()).filter(within).unwrap_or(begins)),
+            Some(now) if within(&now) => Ok(now),
+            Some(now) => {
+                let says = format!("{now} is outside the plan, which covers {begins} to {last}");
+                Err(Trouble::input("usage::now", says, "give --now a half-day of the plan, or leave it away"))
+            }
+        }
+    }
+
     /// The book made ready for judging and showing it, from the half-day on which it begins.
     pub fn shop(&self, book: &BookFile, kept: Option<&[KeptStep]>) -> Result<Shop, Trouble> {
         let now = self.plan.now.and_then(|now| self.horizon.index(now)).unwrap_or(0);

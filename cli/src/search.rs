@@ -17,11 +17,21 @@ use crate::trouble::Trouble;
 /// Seconds of search where nothing else is asked for.
 pub const SECONDS: f64 = 20.0;
 
-/// The time to plan: from this week's Monday on the shop's clock unless told otherwise.
-pub fn horizon(book: &BookFile, args: &TimeArgs) -> Result<Horizon, Trouble> {
-    let monday = args.from.unwrap_or_else(|| Horizon::monday_of(book.now().date()));
-    Horizon::new(monday, args.weeks)
-        .map_err(|e| Trouble::input("usage::from", e.to_string(), "give --from a Monday, as 2026-12-07"))
+/// The time to plan: from this week's Monday on the shop's clock unless told otherwise; on a weekend the week is over, and
+/// the one that begins is planned, which the second says.
+pub fn horizon(book: &BookFile, args: &TimeArgs) -> Result<(Horizon, Option<String>), Trouble> {
+    let today = args.now.unwrap_or_else(|| book.half_day_now()).date();
+    let monday = args.from.unwrap_or_else(|| Horizon::clean_from(today));
+    let this_week = Horizon::monday_of(today);
+    let says = (args.from.is_none() && monday != this_week).then(|| {
+        let weekday = today.format("%A");
+        format!(
+            "it is {weekday}: planned is the week that begins on {monday}; `--from {this_week}` plans the one that ends"
+        )
+    });
+    let horizon = Horizon::new(monday, args.weeks)
+        .map_err(|e| Trouble::input("usage::from", e.to_string(), "give --from a Monday, as 2026-12-07"))?;
+    Ok((horizon, says))
 }
 
 /// Plans the shop, from a plan to start with where there is one.

@@ -76,7 +76,7 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .route("/plan/start", post(planning::page::start))
         .route("/plan/stop", post(planning::page::stop))
         .route("/plan/discard", post(planning::page::discard))
-        .route("/plan/went", post(planning::page::went))
+        .route("/plan/went", post(planning::went::went))
         .route("/plan/give-out", post(planning::page::give_out))
         .route("/given-out/{number}", get(given_out::page))
         .route("/questions", get(questions::page))

@@ -280,6 +280,11 @@ impl Horizon {
     pub fn monday_of(date: NaiveDate) -> NaiveDate {
         date - Days::new(u64::from(date.weekday().num_days_from_monday()))
     }
+    /// The Monday from which a clean sheet made on a date is planned: that of its week, on a Saturday or Sunday the next.
+    pub fn clean_from(date: NaiveDate) -> NaiveDate {
+        let weekend = date.weekday().num_days_from_monday() > 4;
+        Self::monday_of(date) + Days::new(if weekend { 7 } else { 0 })
+    }
     /// The first date, a Monday.
     pub fn monday(self) -> NaiveDate {
         self.monday

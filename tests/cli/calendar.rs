@@ -13,7 +13,7 @@
 use crate::{data, late_inspection, run, shown, text};
 
 fn week<'a>(more: &[&'a str]) -> Vec<&'a str> {
-    [&["week", "plan.json"], more].concat()
+    [&["week", "plan.json", "--now", "2026-12-07"], more].concat()
 }
 
 #[test]
@@ -53,7 +53,7 @@ fn crew_message_says_where_with_what_and_what_to_haul() {
 #[test]
 fn broken_plan_is_printed_under_its_breaches_and_ends_with_3() {
     let desk = late_inspection();
-    let output = run(desk.path(), &["week", "altered.json", "--week", "2026-12-07"]);
+    let output = run(desk.path(), &["week", "altered.json", "--week", "2026-12-07", "--now", "2026-12-07"]);
     let printed = text(&output.stdout);
     assert_eq!(output.status.code(), Some(3));
     assert!(printed.starts_with("THIS PLAN DOES NOT HOLD"), "{printed}");

@@ -48,7 +48,7 @@ fn plan_that_cannot_be_read_says_what_is_wrong_with_it() {
 #[test]
 fn plan_from_another_text_of_the_book_is_checked_with_a_note() {
     let desk = desk("\"book_digest\": \"\"", &format!("\"book_digest\": \"{}\"", "0".repeat(64)));
-    insta::assert_snapshot!(shown(desk.path(), &["check", "altered.json"]));
+    insta::assert_snapshot!(shown(desk.path(), &["check", "altered.json", "--now", "2026-12-07"]));
 }
 
 #[test]

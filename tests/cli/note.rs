@@ -57,7 +57,7 @@ fn steps_are_noted_as_planned_and_otherwise() {
     assert_eq!(elm[1].get("done"), None);
     assert_eq!(
         hill["steps"][1]["progress"],
-        json!({ "crew": "south", "start": "2026-12-09 am", "left": 1, "units": ["blower"] })
+        json!({ "crew": "south", "start": "2026-12-09 am", "left": 1, "units": ["blower"], "x_said": "2026-12-11 am" })
     );
     assert_eq!(hill["parked"][0]["units"], json!(["staging"]));
     assert_eq!((&book["equipment"][0]["place"], &book["equipment"][1]["place"]), (&json!("hill"), &json!("hill")));
@@ -72,7 +72,7 @@ fn again_takes_a_job_back_to_its_beginning_and_the_text_with_it() {
     ]);
     let begun = book(desk.path());
     assert_eq!(begun["jobs"][1]["parked"][0]["units"], json!(["staging"]));
-    run(desk.path(), &["note", "hill-pack/set-up", "again"]);
+    run(desk.path(), &["note", "hill-pack/set-up", "again", "--now", "2026-12-07"]);
     run(desk.path(), &["note", "staging", "at", "yard"]);
     assert_eq!(bytes(desk.path(), "book.json"), bytes(data(), "book.json"));
 }
@@ -97,7 +97,9 @@ fn week_that_went_as_planned_is_one_command_and_one_undo() {
     let hill = &noted["jobs"][1];
     assert_eq!(hill["steps"][0]["done"], done("south", "2026-12-08 am", "2026-12-08 am"));
     // 3 half-days, Wednesday am and pm worked.
-    let progress = json!({ "crew": "south", "start": "2026-12-09 am", "left": 1, "units": ["blower"] });
+    let progress = json!({
+        "crew": "south", "start": "2026-12-09 am", "left": 1, "units": ["blower"], "x_planned": "2026-12-10 am"
+    });
     assert_eq!(hill["steps"][1]["progress"], progress);
     assert_eq!(hill["parked"][0]["units"], json!(["staging"]));
     assert_eq!(noted["jobs"][2]["steps"][0].get("done"), None);
@@ -115,7 +117,7 @@ fn what_is_left_is_counted_in_labor_hours_where_the_step_is() {
     let noted = book(desk.path());
     assert_eq!(
         noted["jobs"][0]["steps"][0]["progress"],
-        json!({ "crew": "north", "start": "2026-12-07 am", "left": 8 })
+        json!({ "crew": "north", "start": "2026-12-07 am", "left": 8, "x_planned": "2026-12-07 pm" })
     );
     // The staging went up at the start of Monday am, the blower goes in the evening only.
     assert_eq!((&noted["equipment"][0]["place"], &noted["equipment"][1]["place"]), (&json!("yard"), &json!("hill")));
@@ -255,4 +257,143 @@ fn broken_book_is_told_and_left_alone() {
     assert!(text(&output.stderr).contains("faults in book.json"), "{}", text(&output.stderr));
     assert_eq!(bytes(desk.path(), "book.json"), bytes(data(), "faulty.json"));
     assert!(!desk.path().join("book.json.undo").exists());
+}
+
+/// The South crew set up, and says on Wednesday evening that two half-days of the dense pack are left, where the plan has
+/// one: Friday am.
+const SAID: [&[&str]; 2] = [
+    &["note", "hill-pack/set-up", "done", "--now", "2026-12-09"],
+    &["note", "hill-pack/pack", "left", "2", "--now", "2026-12-09 pm"],
+];
+
+#[test]
+fn what_a_crew_said_stands_where_the_plan_says_otherwise_until_the_owner_takes_the_plans_word() {
+    let desk = after(&SAID);
+    let until = |at: &'static str| ["note", "--until", at, "--now", "2026-12-15"];
+    let over = [&until("2026-12-15")[..], &["--over", "hill-pack/pack"]].concat();
+    insta::assert_snapshot!(session(
+        desk.path(),
+        &[&until("2026-12-11"), &until("2026-12-12"), &until("2026-12-12"), &until("2026-12-15")],
+    ));
+    // Friday am is taken off; the take-down comes after the pack, and its machine and staging are still there.
+    let noted = book(desk.path());
+    let hill = &noted["jobs"][1]["steps"];
+    let one_left =
+        json!({ "crew": "south", "start": "2026-12-09 am", "left": 1, "units": ["blower"], "x_said": "2026-12-11 pm" });
+    assert_eq!((&hill[1]["progress"], hill[2].get("done")), (&one_left, None));
+    let places = |book: &Value| [0, 1].map(|n| book["equipment"][n]["place"].clone());
+    assert_eq!(places(&noted), [json!("hill"), json!("hill")]);
+    // Far Mill has nothing to do with it.
+    assert!(noted["jobs"][2]["steps"][0]["done"].is_object());
+    let output = run(desk.path(), &over);
+    assert_eq!(code(&output), 0, "{}", text(&output.stderr));
+    let hill = &book(desk.path())["jobs"][1]["steps"];
+    let done = |start: &str, end: &str| json!({ "crew": "south", "start": start, "end": end });
+    assert_eq!(hill[1]["done"], done("2026-12-09 am", "2026-12-11 am"));
+    assert_eq!(hill[2]["done"], done("2026-12-14 am", "2026-12-14 am"));
+}
+
+#[test]
+fn what_was_said_counts_from_then_and_in_labor_hours_too() {
+    // 12 of 16 labor hours left on Monday noon, 8 of them are done in the pm; by the plan all are.
+    let desk = after(&[
+        &["note", "elm-attic/seal", "left", "12", "--now", "2026-12-07"],
+        &["note", "--until", "2026-12-10", "--now", "2026-12-10"],
+    ]);
+    let noted = book(desk.path());
+    let elm = &noted["jobs"][0]["steps"];
+    assert_eq!((&elm[0]["progress"]["left"], &elm[0]["progress"]["x_said"]), (&json!(4), &json!("2026-12-09 pm")));
+    // What comes after it has not begun.
+    assert_eq!(elm.as_array().expect("steps").iter().filter(|step| step.get("done").is_some()).count(), 0);
+    // 8 left on Monday noon: done on Monday pm, as planned, and so is the rest.
+    let desk = after(&[&["note", "elm-attic/seal", "left", "8", "--now", "2026-12-07"]]);
+    let output = run(desk.path(), &["note", "--until", "2026-12-10", "--now", "2026-12-10"]);
+    assert_eq!((code(&output), text(&output.stderr)), (0, ""));
+    assert_eq!(book(desk.path())["jobs"][0]["steps"][0]["done"]["end"], json!("2026-12-07 pm"));
+    assert!(book(desk.path())["jobs"][0]["steps"][2]["done"].is_object());
+    // Less left than planned: 1 of 3 half-days on Wednesday am, so it is done on Wednesday pm.
+    let desk = after(&[SAID[0], &["note", "hill-pack/pack", "left", "1", "--now", "2026-12-09"]]);
+    let output = run(desk.path(), &["note", "--until", "2026-12-10", "--now", "2026-12-10"]);
+    assert!(text(&output.stderr).contains("so done on 2026-12-09 pm; by the plan: 1 half-day left"), "{output:?}");
+    assert_eq!(book(desk.path())["jobs"][1]["steps"][1]["done"]["end"], json!("2026-12-09 pm"));
+}
+
+#[test]
+fn unit_that_is_held_longer_than_planned_is_not_hauled_on() {
+    // The attic takes two half-days more: the blower is still there, so the dense pack cannot have begun with it.
+    let desk = after(&[
+        &["note", "--until", "2026-12-08", "--now", "2026-12-08"],
+        &["note", "elm-attic/blow", "left", "2", "--now", "2026-12-08 pm"],
+    ]);
+    let output = run(desk.path(), &["note", "--until", "2026-12-15", "--now", "2026-12-15"]);
+    assert_eq!(code(&output), 0, "{}", text(&output.stderr));
+    let told = text(&output.stderr);
+    for says in [
+        "hill-pack/pack cannot have begun and is not noted: blower is held by elm-attic/blow",
+        "hill-pack/take-down cannot",
+    ] {
+        assert!(told.contains(says), "{told}");
+    }
+    let noted = book(desk.path());
+    let hill = &noted["jobs"][1];
+    assert!(hill["steps"][0]["done"].is_object() && hill["steps"][1].get("done").is_none());
+    assert_eq!(hill["parked"][0]["units"], json!(["staging"]));
+    assert_eq!((&noted["equipment"][0]["place"], &noted["equipment"][1]["place"]), (&json!("elm"), &json!("hill")));
+}
+
+#[test]
+fn step_that_was_said_not_to_have_begun_is_not_done_by_the_plan() {
+    let desk = after(&[
+        &["note", "--until", "2026-12-10", "--now", "2026-12-10"],
+        &["note", "elm-attic/inspect", "again", "--now", "2026-12-10"],
+    ]);
+    let until = ["note", "--until", "2026-12-11", "--now", "2026-12-11"];
+    let output = run(desk.path(), &until);
+    let told = text(&output.stderr);
+    assert!(told.contains("not begun as of 2026-12-10 am; by the plan: done on 2026-12-09 am"), "{told}");
+    let inspect = |desk: &TempDir| book(desk.path())["jobs"][0]["steps"][2].clone();
+    assert_eq!((inspect(&desk).get("done"), &inspect(&desk)["x_said"]), (None, &json!("2026-12-10 am")));
+    // Told to be done after all, nothing of that is left.
+    run(desk.path(), &["note", "elm-attic/inspect", "done", "--now", "2026-12-11"]);
+    assert_eq!((inspect(&desk)["done"].is_object(), inspect(&desk).get("x_said")), (true, None));
+    // What it is said of before it was to begin is planned as ever.
+    let desk = after(&[&["note", "elm-attic/inspect", "again", "--now", "2026-12-08 pm"], &until]);
+    assert!(inspect(&desk)["done"].is_object());
+}
+
+#[test]
+fn what_a_hand_wrote_into_the_book_stands_too() {
+    let desk = after(&SAID);
+    let by_hand = text(&bytes(desk.path(), "book.json")).replace(r#", "x_said": "2026-12-09 pm""#, "");
+    assert!(!by_hand.contains("x_said"), "{by_hand}");
+    std::fs::write(desk.path().join("book.json"), by_hand).expect("written");
+    let output = run(desk.path(), &["note", "--until", "2026-12-12", "--now", "2026-12-12"]);
+    let told = text(&output.stderr);
+    assert!(told.contains("2 half-days left by the book; by the plan: done on 2026-12-11 am"), "{told}");
+    assert_eq!(book(desk.path())["jobs"][1]["steps"][1]["progress"]["left"], json!(2));
+}
+
+#[test]
+fn plan_that_was_made_with_what_was_said_carries_it_on() {
+    // In progress on Wednesday: a half-day more is left than planned, and the new plan knows.
+    let desk = crate::five_jobs();
+    assert_eq!(code(&run(desk.path(), &["note", "--until", "2026-12-09", "--now", "2026-12-09"])), 0);
+    let begun = book(desk.path());
+    let steps = begun["jobs"]
+        .as_array()
+        .expect("jobs")
+        .iter()
+        .flat_map(|job| job["steps"].as_array().expect("steps").iter().map(move |step| (&job["id"], step)));
+    let (job, step) = steps.into_iter().find(|(_, step)| step["progress"].is_object()).expect("one in progress");
+    let of = format!("{}/{}", job.as_str().expect("id"), step["id"].as_str().expect("id"));
+    let more = (step["progress"]["left"].as_f64().expect("left") + 1.0).to_string();
+    for args in [
+        &["note", &of, "left", &more, "--now", "2026-12-09"][..],
+        &["replan", "--now", "2026-12-09", "--steps", "400", "--out", "plan.json"],
+        &["note", "--until", "2026-12-19", "--now", "2026-12-19"],
+    ] {
+        let output = run(desk.path(), args);
+        assert_eq!(code(&output), 0, "{}", text(&output.stderr));
+        assert!(!text(&output.stderr).contains("as it was said"), "{}", text(&output.stderr));
+    }
 }

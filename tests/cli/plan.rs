@@ -23,8 +23,25 @@ fn five_jobs_plan_and_the_plan_stored_holds() {
     let plan: Value = serde_json::from_slice(&output.stdout).expect("JSON");
     assert_eq!(plan["left_out"], Value::Array(Vec::new()));
     assert_eq!(std::fs::read(stored).expect("the stored plan"), output.stdout);
-    let checked = run(books(), &["--book", "five-jobs.json", "check", stored]);
+    let checked = run(books(), &["--book", "five-jobs.json", "check", stored, "--now", "2026-12-07"]);
     assert_eq!(code(&checked), 0, "{}", text(&checked.stdout));
+}
+
+#[test]
+fn on_a_weekend_the_week_that_begins_is_planned_and_that_is_said() {
+    for (now, from, says) in [
+        ("2026-12-11 pm", "2026-12-07", ""),
+        ("2026-12-12", "2026-12-14", "note: it is Saturday: planned is the week that begins on 2026-12-14"),
+        ("2026-12-13 pm", "2026-12-14", "note: it is Sunday"),
+        ("2026-12-14", "2026-12-14", ""),
+    ] {
+        let args = ["--book", "five-jobs.json", "plan", "--now", now, "--weeks", "2", "--steps", "20", "--json"];
+        let output = run(books(), &args);
+        let plan: Value = serde_json::from_slice(&output.stdout).expect("JSON");
+        assert_eq!(plan["from"], from, "{now}");
+        let told = text(&output.stderr);
+        assert!(told.starts_with(says) && told.is_empty() == says.is_empty(), "{now}: {told}");
+    }
 }
 
 #[test]

@@ -71,7 +71,7 @@ fn chance_of_a_date_is_on_the_sheet_where_the_book_gives_a_spread() {
     // The dense pack may take two half-days more: it then ends on the Monday or Tuesday after, still by its due date.
     book["jobs"][2]["steps"][1]["spread"] = json!({ "low": 1, "likely": 1, "high": 1.6 });
     std::fs::write(path, serde_json::to_vec_pretty(&book).expect("JSON")).expect("written");
-    let output = run(folder.path(), &["week", "plan.json"]);
+    let output = run(folder.path(), &["week", "plan.json", "--now", "2026-12-07"]);
     assert_eq!(code(&output), 0, "{}", text(&output.stderr));
     let sheet = text(&output.stdout);
     let at = sheet.find("Chance").expect("a chance");
@@ -79,7 +79,7 @@ fn chance_of_a_date_is_on_the_sheet_where_the_book_gives_a_spread() {
     insta::assert_snapshot!(session(folder.path(), &[&["chance", "--seasons", "500", "--now", "2026-12-07"]]));
     book["jobs"][2]["steps"][1]["spread"] = json!({ "low": 1, "likely": 2, "high": 1.6 });
     std::fs::write(folder.path().join("book.json"), serde_json::to_vec_pretty(&book).expect("JSON")).expect("written");
-    let output = run(folder.path(), &["week", "plan.json"]);
+    let output = run(folder.path(), &["week", "plan.json", "--now", "2026-12-07"]);
     assert_eq!(code(&output), 2);
     assert!(text(&output.stderr).contains("book::spread"), "{}", text(&output.stderr));
 }

@@ -7,7 +7,7 @@ use crate::{code, data, late_inspection, run, shown, text, yardless};
 #[test]
 fn check_of_a_plan_that_holds_says_its_cost() {
     assert_eq!(
-        shown(data(), &["check", "plan.json"]),
+        shown(data(), &["check", "plan.json", "--now", "2026-12-07"]),
         "exit 0\n--- stdout\nThe plan holds. It costs $925.64.\n--- stderr\n"
     );
 }
@@ -15,17 +15,57 @@ fn check_of_a_plan_that_holds_says_its_cost() {
 #[test]
 fn check_lists_breaches_by_rule_and_ends_with_3() {
     let desk = late_inspection();
-    let output = run(desk.path(), &["check", "altered.json"]);
+    let output = run(desk.path(), &["check", "altered.json", "--now", "2026-12-07"]);
     let printed = text(&output.stdout);
     assert_eq!(code(&output), 3);
     assert!(printed.starts_with("The plan does not hold: "), "{printed}");
     // The inspector is there on Wednesday only (T2), so Thursday is not workable for the step (W2).
     assert!(printed.lines().any(|line| line.starts_with("W2 ")), "{printed}");
-    let output = run(desk.path(), &["check", "altered.json", "--json"]);
+    let output = run(desk.path(), &["check", "altered.json", "--json", "--now", "2026-12-07"]);
     let found: Value = serde_json::from_slice(&output.stdout).expect("JSON");
     assert_eq!(code(&output), 3);
     assert_eq!(found["holds"], false);
     assert!(found["breaches"].as_array().is_some_and(|all| all.iter().any(|breach| breach["rule"] == "W2")));
+}
+
+#[test]
+fn storm_of_now_breaks_what_is_to_come_and_nothing_of_last_week() {
+    let desk = crate::book_desk();
+    let at = |args: &[&'static str], now: &'static str| run(desk.path(), &[args, &["--now", now]].concat());
+    // The staging was towed on Thursday, as the road was expected clear after the last report; a report of Friday would
+    // have that Thursday among the dates that are reported (H2).
+    assert_eq!(code(&at(&["storm", "2026-12-18"], "2026-12-18")), 0);
+    let checked = at(&["check", "plan.json"], "2026-12-18");
+    let told = text(&checked.stdout);
+    assert_eq!((code(&checked), told), (0, "The plan holds from 2026-12-18 am on. It costs $925.64.\n"));
+    assert!(text(&checked.stderr).contains("taken to have gone as planned"), "{}", text(&checked.stderr));
+    let sheet = at(&["week", "plan.json"], "2026-12-18");
+    assert_eq!((code(&sheet), text(&sheet.stdout).contains("DOES NOT HOLD")), (0, false));
+    assert_eq!(code(&at(&["free", "staging trailer"], "2026-12-18")), 0);
+    // As of its beginning it is a plan that leans on what it may not.
+    let checked = at(&["check", "plan.json"], "2026-12-07");
+    assert!(code(&checked) == 3 && text(&checked.stdout).contains("H2"), "{}", text(&checked.stdout));
+    assert_eq!(code(&at(&["check", "plan.json"], "2026-12-21")), 2, "after its end");
+    // On Friday the 11th: the take-down of Monday is outside (W7).
+    let desk = crate::book_desk();
+    let at = |args: &[&'static str], now: &'static str| run(desk.path(), &[args, &["--now", now]].concat());
+    assert_eq!(code(&at(&["storm", "2026-12-14"], "2026-12-11")), 0);
+    let checked = at(&["check", "plan.json"], "2026-12-11");
+    assert!(code(&checked) == 3 && text(&checked.stdout).contains("W7"), "{}", text(&checked.stdout));
+}
+
+#[test]
+fn plan_that_a_crew_is_behind_of_does_not_hold_from_now_on() {
+    let desk = crate::book_desk();
+    for args in [
+        &["note", "--until", "2026-12-11", "--now", "2026-12-11"][..],
+        &["note", "hill-pack/pack", "left", "3", "--now", "2026-12-11"],
+    ] {
+        assert_eq!(code(&run(desk.path(), args)), 0, "{args:?}");
+    }
+    let checked = run(desk.path(), &["check", "plan.json", "--now", "2026-12-14"]);
+    assert_eq!(code(&checked), 3, "{}", text(&checked.stdout));
+    assert!(text(&checked.stdout).contains("Dense pack at Hill dense pack"), "{}", text(&checked.stdout));
 }
 
 #[test]
@@ -94,7 +134,7 @@ fn exit_codes_are_the_same_in_help_and_readme() {
 #[test]
 fn reader_who_leaves_early_is_no_failure() {
     use std::process::Stdio;
-    let mut child = yardless(data(), &["week", "plan.json"])
+    let mut child = yardless(data(), &["week", "plan.json", "--now", "2026-12-07"])
         .stdout(Stdio::piped())
         .stderr(Stdio::piped())
         .spawn()

@@ -195,6 +195,60 @@ fn long_question_is_told_as_it_goes_and_stopped_at_will() {
 }
 
 #[test]
+fn what_a_crew_said_is_shown_before_all_else_is_noted_as_planned_and_stands_unless_it_is_ticked() {
+    let mut service = Service::start();
+    let owner = service.owner();
+    give_out(&owner);
+    let crew = service.add(&owner, "Northern hand", "crew north");
+    // All of it but an hour is left on Monday noon; by the plan it is done two days later.
+    let step = |owner: &Somebody| owner.book().1["jobs"][0]["steps"][0].clone();
+    let left = (step(&owner)["labor_hours"].as_f64().expect("hours") - 1.0).to_string();
+    let said = [("step", "birch-attic/seal"), ("says", "left"), ("left", &left)];
+    assert_eq!(crew.post("/crews/north", &said).status, 303);
+    service.stop();
+    let service = Service::start_in(service.shared(), &["--now", "2026-12-10 am"]);
+    let owner = owner.at(&service.base);
+    let before = owner.book();
+    let page = owner.post("/plan/went", &[]);
+    assert_eq!((page.status, owner.book()), (200, before.clone()), "{}", page.body);
+    assert!(page.body.contains(&format!("{left} labor hours left as of Mon 7 Dec am")), "{}", page.body);
+    assert!(page.body.contains("by the plan") || page.body.contains("By the plan"), "{}", page.body);
+    assert_eq!(owner.post("/plan/went", &[("seen", "on")]).status, 303);
+    let stands = step(&owner);
+    assert!(stands["progress"].is_object() && stands["done"].is_null(), "{stands}");
+    let noted = owner.book().1["jobs"].to_string();
+    assert!(noted.contains("\"done\":{"), "all else is noted: {noted}");
+    let over = [("seen", "on"), ("over", "birch-attic/seal")];
+    assert_eq!(owner.post("/plan/went", &over).status, 303);
+    assert!(step(&owner)["done"].is_object(), "{}", step(&owner));
+}
+
+#[test]
+fn storm_of_now_breaks_no_row_of_last_week_and_on_a_weekend_a_clean_sheet_is_of_the_week_that_begins() {
+    let mut service = Service::start();
+    let owner = service.owner();
+    give_out(&owner);
+    service.stop();
+    let service = Service::start_in(service.shared(), &["--now", "2026-12-13 am"]);
+    let owner = owner.at(&service.base);
+    let storm = |first, last| {
+        let at = if first < "2026-12-13" { vec![("at", "birch")] } else { vec![] };
+        let fields = [&[("first", first), ("last", last), ("no_travel", "on")], &at[..]].concat();
+        let marked = owner.post("/weather/storm", &fields);
+        assert_eq!(marked.status, 303, "{}", marked.body);
+    };
+    // The overdue attic was done by then.
+    let breaches = || owner.get("/api/plan").json()["breaches"].as_array().map(Vec::len);
+    storm("2026-12-07", "2026-12-13");
+    assert_eq!(breaches(), Some(0), "{}", owner.get("/").body);
+    assert_eq!(owner.post("/plan/start", &[("seconds", "1"), ("afresh", "on")]).status, 303);
+    assert_eq!(found(&owner)["state"], "found");
+    assert!(owner.get("/plan").body.contains("The week of Mon 14 Dec by the new plan"));
+    storm("2026-12-14", "2026-12-15");
+    assert!(breaches() > Some(0) && owner.get("/").body.contains("does not hold by the book as it is now"));
+}
+
+#[test]
 fn questions_are_answered_on_the_page_and_by_the_api() {
     let service = Service::start();
     let owner = service.owner();

@@ -37,7 +37,9 @@ impl Service {
     pub fn start_in(folder: Arc<TempDir>, args: &[&str]) -> Self {
         let began = Instant::now();
         let bind: &[&str] = if args.contains(&"--bind") { &[] } else { &["--bind", "127.0.0.1:0"] };
-        let mut child = command(folder.path(), &["serve", "--now", "2026-12-07 am"])
+        let now: &[&str] = if args.contains(&"--now") { &[] } else { &["--now", "2026-12-07 am"] };
+        let mut child = command(folder.path(), &["serve"])
+            .args(now)
             .args(bind)
             .args(args)
             .stdin(Stdio::null())

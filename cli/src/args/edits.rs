@@ -16,20 +16,23 @@ What can be said:
   UNIT out RANGE            in repair or lent; a truck likewise
   CREW away RANGE           all of it, or --people N of it
   UNIT back [HALF-DAY]      back from then on; a truck or a crew likewise
-  --until HALF-DAY          all of the kept plan that lies before then went as planned
+  --until HALF-DAY          all of the kept plan that lies before then went as planned, where nobody said otherwise
 
 A range is a date, a half-day, or two of them with a slash between: \"2026-12-09 pm/2026-12-11\".";
 
 /// `note`.
-#[derive(Args, Debug)]
+#[derive(Args, Debug, Default)]
 #[command(after_help = NOTE_FORMS, override_usage = "yardless note [OPTIONS] WHAT SAYS...\n       yardless note [OPTIONS] --until HALF-DAY")]
 pub struct NoteArgs {
     /// A job's step, a unit, a crew or a truck by its id, then what is said of it.
     #[arg(value_name = "WHAT SAYS")]
     pub words: Vec<String>,
-    /// Everything in the kept plan before this half-day went as planned.
+    /// Everything in the kept plan before this half-day went as planned, where nobody said otherwise.
     #[arg(long, value_name = "HALF-DAY", value_parser = half_day, conflicts_with = "words")]
     pub until: Option<HalfDay>,
+    /// Of this step, too, whatever was said of it; once for each step.
+    #[arg(long, value_name = "JOB/STEP", requires = "until")]
+    pub over: Vec<String>,
     /// The plan last given to the crews [default: plan.json beside the book].
     #[arg(long, value_name = "PLAN")]
     pub kept: Option<PathBuf>,

@@ -4,11 +4,11 @@ use std::fmt::Write;
 use std::path::Path;
 
 use serde_json::json;
-use yardless_solver::plan::{Verdict, check};
 
 use crate::answer::Answer;
 use crate::args::CheckArgs;
 use crate::exit::Exit;
+use crate::judged::{Judged, judge};
 use crate::trouble::Trouble;
 use crate::{book_file, plan_file};
 
@@ -18,34 +18,35 @@ pub fn run(book: &Path, args: &CheckArgs) -> Result<Answer, Trouble> {
     let stored = plan_file::read(&args.plan)?;
     let kept = args.kept.as_deref().map(plan_file::read).transpose()?;
     let kept = kept.map(|kept| kept.plan.kept());
-    let shop = stored.shop(&file, kept.as_deref())?;
-    let verdict = check(&shop, &stored.plan);
+    let verdict = judge(&file, &stored, kept.as_deref(), args.now)?;
     let mut answer = Answer::new(if args.json { as_json(&verdict) } else { as_text(&verdict) });
     answer.notes.extend(stored.other_book(&args.plan, &file.written.digest));
+    answer.notes.extend_from_slice(&verdict.notes);
     if !verdict.breaches.is_empty() {
         answer.exit = Exit::DoesNotHold;
     }
     Ok(answer)
 }
 
-fn as_text(verdict: &Verdict) -> String {
+fn as_text(verdict: &Judged) -> String {
+    let from = verdict.then.as_ref().map_or(String::new(), |_| format!(" from {} on", verdict.now));
     let cost = verdict.costs.total();
     if verdict.breaches.is_empty() {
-        return format!("The plan holds. It costs ${cost}.\n");
+        return format!("The plan holds{from}. It costs ${cost}.\n");
     }
     let n = verdict.breaches.len();
-    let mut text = format!("The plan does not hold: {n} breach{}.\n", if n == 1 { "" } else { "es" });
+    let mut text = format!("The plan does not hold{from}: {n} breach{}.\n", if n == 1 { "" } else { "es" });
     for breach in &verdict.breaches {
         let _ = writeln!(text, "{:4} {}", breach.rule, breach.says);
     }
     text
 }
 
-fn as_json(verdict: &Verdict) -> String {
+fn as_json(verdict: &Judged) -> String {
     let breaches: Vec<_> = verdict.breaches.iter().map(|b| json!({ "rule": b.rule, "says": b.says })).collect();
     let found = json!({
         "holds": verdict.breaches.is_empty(), "breaches": breaches,
-        "cost": verdict.costs.total(), "costs": verdict.costs,
+        "cost": verdict.costs.total(), "costs": verdict.costs, "now": verdict.now,
     });
     format!("{found:#}\n")
 }

@@ -14,19 +14,19 @@ pub fn run(book: &Path, args: &FreeArgs) -> Result<Answer, Trouble> {
     let beside = book.with_file_name("plan.json");
     let path = args.ask.plan.clone().or_else(|| beside.exists().then_some(beside));
     let stored = path.map(|path| plan_file::read(&path).map(|stored| (stored, path))).transpose()?;
-    let shop = match &stored {
-        Some((stored, _)) => stored.shop(&file, None)?,
-        None => file.shop(search::horizon(&file, &TimeArgs { from: None, weeks: 6 })?)?,
-    };
-    let wanted = Wanted {
-        kind: args.kind.clone(),
-        count: args.count,
-        half_days: args.half_days,
-        at: args.at.clone(),
-        now: args.ask.now,
-    };
-    question::may_be_asked(&shop, &wanted)?;
     let mut notes = Vec::new();
+    let mut now = args.ask.now;
+    let shop = if let Some((stored, _)) = &stored {
+        stored.shop(&file, None)?
+    } else {
+        let (horizon, next_week) = search::horizon(&file, &TimeArgs { from: None, now, weeks: 6 })?;
+        notes.extend(next_week);
+        now = now.map(|now| now.max(horizon.half_day(0)));
+        file.shop(horizon)?
+    };
+    let wanted =
+        Wanted { kind: args.kind.clone(), count: args.count, half_days: args.half_days, at: args.at.clone(), now };
+    question::may_be_asked(&shop, &wanted)?;
     let plan = if let Some((stored, _)) = &stored {
         stored.plan.clone()
     } else {

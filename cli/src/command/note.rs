@@ -13,5 +13,5 @@ pub fn run(path: &Path, args: &NoteArgs) -> Result<Answer, Trouble> {
     let note = Note::read(args)?;
     let file = book_file::read(path)?;
     let kept = if note.wants_plan() { Kept::find(path, args.kept.as_deref())? } else { None };
-    note.changes(&file, kept)?.make(path, &file, args.dry_run)
+    note.noted(&file, kept)?.changes.make(path, &file, args.dry_run)
 }

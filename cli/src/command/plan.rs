@@ -12,7 +12,7 @@ use crate::{book_file, plan_file, search, view};
 /// Plans the book, stores the plan where asked to, and prints it.
 pub fn run(book: &Path, args: &PlanArgs) -> Result<Answer, Trouble> {
     let file = book_file::read(book)?;
-    let horizon = search::horizon(&file, &args.time)?;
+    let (horizon, next_week) = search::horizon(&file, &args.time)?;
     let shop = file.shop(horizon)?;
     if let Some(out) = &args.out {
         plan_file::may_replace(out)?;
@@ -23,5 +23,7 @@ pub fn run(book: &Path, args: &PlanArgs) -> Result<Answer, Trouble> {
     if let Some(out) = &args.out {
         plan_file::write(out, &plan)?;
     }
-    Ok(Answer::new(if args.json { plan_file::json(&plan) } else { view::calendar(&shop, &plan, None) }))
+    let mut answer = Answer::new(if args.json { plan_file::json(&plan) } else { view::calendar(&shop, &plan, None) });
+    answer.notes.extend(next_week);
+    Ok(answer)
 }

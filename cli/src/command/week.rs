@@ -4,12 +4,13 @@ use std::fmt::Write;
 use std::path::Path;
 
 use yardless_solver::half_day::{HalfDay, Horizon};
-use yardless_solver::plan::{Breach, check};
+use yardless_solver::plan::Breach;
 use yardless_solver::shop::{CrewId, Id, Shop};
 
 use crate::answer::Answer;
 use crate::args::WeekArgs;
 use crate::exit::Exit;
+use crate::judged::judge;
 use crate::trouble::Trouble;
 use crate::{book_file, named, plan_file, view};
 
@@ -21,8 +22,8 @@ pub fn run(book: &Path, args: &WeekArgs) -> Result<Answer, Trouble> {
     let other_book = stored.other_book(&args.plan, &file.written.digest);
     let week = args.week.map(|date| position(&shop, HalfDay::am(date))).transpose()?;
     let crew = args.crew.as_deref().map(|crew| find_crew(&shop, crew)).transpose()?;
+    let verdict = judge(&file, &stored, None, args.now)?;
     let mut plan = stored.plan;
-    let verdict = check(&shop, &plan);
     // What it really costs by this book; a bound proven for another text of the book proves nothing here.
     plan.costs = verdict.costs;
     plan.cost = verdict.costs.total();
@@ -40,6 +41,7 @@ pub fn run(book: &Path, args: &WeekArgs) -> Result<Answer, Trouble> {
     };
     let mut answer = Answer::new(warning(&verdict.breaches) + &text);
     answer.notes.extend(other_book);
+    answer.notes.extend_from_slice(&verdict.notes);
     if !verdict.breaches.is_empty() {
         answer.exit = Exit::DoesNotHold;
     }

@@ -107,6 +107,7 @@ pub fn fitting(args: &NoteArgs, said: Option<&Said>) -> Result<(), Trouble> {
         ("--units", args.units.is_some(), &["left"]),
         ("--parked", !args.parked.is_empty(), &["done", "left"]),
         ("--kept", args.kept.is_some(), &["done", "left", "again", "--until"]),
+        ("--over", !args.over.is_empty(), &["--until"]),
         ("--people", args.people.is_some(), &["away"]),
         ("--as", args.list.is_some(), &["at", "out", "away", "back"]),
     ]

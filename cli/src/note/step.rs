@@ -5,7 +5,7 @@ use yardless_solver::book::{Book, DoneStep, Extra, Path, Progress, Step};
 
 use super::fill::Fill;
 use super::subject::StepAt;
-use super::{Desk, parked};
+use super::{Desk, parked, word};
 use crate::edit::Changes;
 use crate::edit::{Edit, value};
 use crate::trouble::Trouble;
@@ -32,23 +32,31 @@ pub fn state(step: &Step) -> String {
         }
         (None, Some(progress)) => {
             let Progress { crew, start, left, .. } = progress;
-            let one = (*left - 1.0).abs() < 1e-9;
-            let what = match (in_hours(step, progress.way.as_deref()), one) {
-                (true, true) => "labor hour",
-                (true, false) => "labor hours",
-                (false, true) => "half-day",
-                (false, false) => "half-days",
-            };
+            let left = amount(*left, in_hours(step, progress.way.as_deref()));
+            let as_of = word::said_at(&progress.extra).map_or(String::new(), |at| format!(" as of {at}"));
             let with =
                 if progress.units.is_empty() { String::new() } else { format!(", with {}", progress.units.join(", ")) };
-            format!("in progress by {crew}{} since {start}, {left} {what} left{with}", way(&progress.way))
+            format!("in progress by {crew}{} since {start}, {left} left{as_of}{with}", way(&progress.way))
         }
-        (None, None) => "not started".to_owned(),
+        (None, None) => {
+            word::said_at(&step.extra).map_or("not started".to_owned(), |at| format!("not started as of {at}"))
+        }
     }
 }
 
+/// `1 half-day`, `2.5 labor hours`.
+pub fn amount(left: f64, hours: bool) -> String {
+    let what = match (hours, (left - 1.0).abs() < 1e-9) {
+        (true, true) => "labor hour",
+        (true, false) => "labor hours",
+        (false, true) => "half-day",
+        (false, false) => "half-days",
+    };
+    format!("{left} {what}")
+}
+
 /// Whether the way is counted in labor hours.
-fn in_hours(step: &Step, way: Option<&str>) -> bool {
+pub fn in_hours(step: &Step, way: Option<&str>) -> bool {
     match &step.ways {
         None => step.labor_hours.is_some(),
         Some(ways) => step.way(way).is_some_and(|way| ways[way].labor_hours.is_some()),
@@ -60,6 +68,7 @@ pub fn set_done(changes: &mut Changes, at: StepAt, step: &Step, name: &str, done
     if step.progress.is_some() {
         changes.edits.push(Edit::Remove(path(at).field("progress")));
     }
+    begun(changes, at, step);
     changes.edits.push(Edit::Set(path(at).field("done"), value(&done)));
     let now = Step { done: Some(done), progress: None, ..step.clone() };
     changes.tell(name, &state(step), &format!("{}{source}", state(&now)));
@@ -70,9 +79,17 @@ pub fn set_progress(changes: &mut Changes, at: StepAt, step: &Step, name: &str, 
     if step.done.is_some() {
         changes.edits.push(Edit::Remove(path(at).field("done")));
     }
+    begun(changes, at, step);
     changes.edits.push(Edit::Set(path(at).field("progress"), value(&progress)));
     let now = Step { done: None, progress: Some(progress), ..step.clone() };
     changes.tell(name, &state(step), &format!("{}{source}", state(&now)));
+}
+
+/// A step that has begun was not said not to have any more.
+fn begun(changes: &mut Changes, at: StepAt, step: &Step) {
+    if step.extra.contains_key(word::SAID) {
+        changes.edits.push(Edit::Remove(path(at).field(word::SAID)));
+    }
 }
 
 /// `JOB/STEP done`.
@@ -108,7 +125,7 @@ pub fn left(desk: &Desk, at: StepAt, left: f64) -> Result<Changes, Trouble> {
     let source = fill.settled(&name)?;
     let (Some(crew), Some(start), Some(held)) = (crew, start, &mut units) else { return Ok(Changes::default()) };
     let mut changes = Changes::default();
-    let extra = step.progress.as_ref().map_or_else(Extra::new, |progress| progress.extra.clone());
+    let extra = word::said(step.progress.as_ref().map_or(&Extra::new(), |progress| &progress.extra), desk.now);
     let progress = Progress { crew, way, start, left, units: held.clone(), extra };
     set_progress(&mut changes, at, step, &name, progress, &source);
     held.extend(parked::name(desk, at.job, false, &mut changes)?);
@@ -116,14 +133,23 @@ pub fn left(desk: &Desk, at: StepAt, left: f64) -> Result<Changes, Trouble> {
     Ok(changes)
 }
 
-/// `JOB/STEP again`.
+/// `JOB/STEP again`. Where the plan has it begun, the book keeps that it was said not to have.
 pub fn again(desk: &Desk, at: StepAt) -> Changes {
     let (step, name) = step(desk.book, at);
+    let job = &desk.book.jobs[at.job];
+    let rows = desk.kept.as_ref().map_or_else(Vec::new, |kept| kept.rows(&job.id, &step.id));
+    let mut now = Step { done: None, progress: None, ..step.clone() };
     let mut changes = Changes::default();
     changes.edits.push(Edit::Remove(path(at).field("done")));
     changes.edits.push(Edit::Remove(path(at).field("progress")));
-    changes.tell(&name, &state(step), "not started");
-    let job = &desk.book.jobs[at.job];
+    if rows.first().is_some_and(|row| row.start <= desk.now) {
+        now.extra = word::said(&step.extra, desk.now);
+        changes.edits.push(Edit::Set(path(at).field(word::SAID), Value::from(desk.now.to_string())));
+    } else {
+        now.extra.remove(word::SAID);
+        changes.edits.push(Edit::Remove(path(at).field(word::SAID)));
+    }
+    changes.tell(&name, &state(step), &state(&now));
     if job.steps.iter().enumerate().all(|(n, other)| n == at.step || !other.started()) {
         for (n, need) in job.parked.iter().enumerate().filter(|(_, need)| !need.units.is_empty()) {
             let at = Path::default().field("jobs").index(at.job).field("parked").index(n).field("units");

@@ -124,7 +124,7 @@ fn unknown(book: &Book, word: &str, said: &Said) -> Trouble {
 }
 
 /// A step by `job/step`, in ids or in names.
-fn step(book: &Book, word: &str) -> Result<StepAt, Trouble> {
+pub fn step(book: &Book, word: &str) -> Result<StepAt, Trouble> {
     let all = || {
         book.jobs
             .iter()

@@ -1,6 +1,7 @@
 //! `note --until`: everything in the kept plan before a half-day went as planned.
 
 mod left;
+mod stands;
 
 use std::collections::BTreeMap;
 
@@ -12,14 +13,17 @@ use yardless_solver::shop::Shop;
 use super::kept::Kept;
 use super::step::{set_done, set_place, set_progress, step};
 use super::subject::StepAt;
-use super::{Desk, parked};
+use super::word::{self, Outcome};
+use super::{Desk, Noted, parked, ranges};
 use crate::edit::Changes;
 use crate::trouble::Trouble;
 use left::{Left, left};
+use stands::{Settled, settle};
 
 /// Steps that ended are done, steps that began are in progress with what is left of them, and units stand where the
-/// hauls before then have left them. What the book says is done already stays as it is.
-pub fn until(desk: &Desk, until: HalfDay) -> Result<Changes, Trouble> {
+/// hauls before then have left them. What a person said stands: what is done already, what is left, what has not begun;
+/// and what by that cannot have begun is left as it is.
+pub fn until(desk: &Desk, until: HalfDay) -> Result<Noted, Trouble> {
     let Some(kept) = &desk.kept else {
         return Err(Trouble::input(
             "note::missing",
@@ -31,16 +35,44 @@ pub fn until(desk: &Desk, until: HalfDay) -> Result<Changes, Trouble> {
     if until > desk.now {
         changes.notes.push(format!("{until} is still to come: it is {} now", desk.now));
     }
-    steps(desk, kept, until, &mut changes)?;
-    places(desk, kept, until, &mut changes);
-    if changes.lines.is_empty() {
+    let mut shop: Option<Shop> = None;
+    let settled = settle(desk, kept, until, &mut shop)?;
+    steps(desk, kept, until, (&settled, &mut shop), &mut changes)?;
+    places(desk, kept, until, &settled, &mut changes);
+    tell(desk, until, &settled, &mut changes.notes);
+    if changes.lines.is_empty() && settled.stands.is_empty() {
         changes.notes.push(format!("the plan `{}` has nothing before {until} that the book does not have", kept.name));
     }
-    Ok(changes)
+    let held_back = settled.held_back.iter().map(|(at, why)| (step(desk.book, *at).1, why.clone()));
+    Ok(Noted { changes, held_back: held_back.collect(), stands: settled.stands })
 }
 
-fn steps(desk: &Desk, kept: &Kept, until: HalfDay, changes: &mut Changes) -> Result<(), Trouble> {
-    let mut shop: Option<Shop> = None;
+/// What stands, with the command that takes the plan's word instead, and what cannot have begun.
+fn tell(desk: &Desk, until: HalfDay, settled: &Settled, notes: &mut Vec<String>) {
+    let kept = desk.args.kept.as_ref().map_or(String::new(), |kept| format!(" --kept {}", kept.display()));
+    notes.extend(settled.stands.iter().map(|stands| {
+        format!(
+            "{} stays as it was said, {}; by the plan: {} (`yardless note --until \"{until}\"{kept} --over {}` takes the plan's word)",
+            stands.of,
+            stands.said(),
+            stands.planned(),
+            stands.of
+        )
+    }));
+    let held_back = settled.held_back.iter();
+    notes.extend(
+        held_back.map(|(at, why)| format!("{} cannot have begun and is not noted: {why}", step(desk.book, *at).1)),
+    );
+    notes.extend(settled.agreed.iter().map(|of| format!("{of}: nothing was said of it that the plan has otherwise")));
+}
+
+fn steps(
+    desk: &Desk,
+    kept: &Kept,
+    until: HalfDay,
+    (settled, shop): (&Settled, &mut Option<Shop>),
+    changes: &mut Changes,
+) -> Result<(), Trouble> {
     for (number, job) in desk.book.jobs.iter().enumerate() {
         let (mut over, mut begun) = (true, job.steps.iter().any(Step::started));
         for index in 0..job.steps.len() {
@@ -54,8 +86,13 @@ fn steps(desk: &Desk, kept: &Kept, until: HalfDay, changes: &mut Changes) -> Res
                 over = false;
                 continue;
             };
-            if first.start >= until {
+            if first.start >= until || settled.held_back.contains_key(&at) {
                 over = false;
+                continue;
+            }
+            if let Some(is) = settled.outcomes.get(&at) {
+                over &= matches!(is, Outcome::Done(_));
+                as_said(of, &name, (at, *is), until, changes);
                 continue;
             }
             begun = true;
@@ -71,15 +108,17 @@ fn steps(desk: &Desk, kept: &Kept, until: HalfDay, changes: &mut Changes) -> Res
                 continue;
             }
             over = false;
-            if shop.is_none() {
-                shop = Some(desk.file.shop_of(&desk.file.before(None).0, kept.horizon, 0, Some(&[]))?);
-            }
-            let Some(shop) = &shop else { continue };
+            let shop = stands::shop(desk, kept, shop)?;
             let asked = Left { desk, kept, shop, at, crew: &crew, way: way.as_deref(), rows: &rows, until };
             let (left, doubt) = left(&asked)?;
             changes.notes.extend(doubt.map(|doubt| format!("{name}: {doubt}")));
             let units = known.map_or_else(|| units(&rows, until), |known| known.units.clone());
-            let extra = known.map_or_else(Extra::new, |known| known.extra.clone());
+            let extra = match known {
+                Some(known) if (known.left - left).abs() < 1e-9 && word::is_planned(&known.extra) => {
+                    known.extra.clone()
+                }
+                known => word::planned(known.map_or(&Extra::new(), |known| &known.extra), until),
+            };
             set_progress(changes, at, of, &name, Progress { crew, way, start, left, units, extra }, "");
         }
         if begun && !over {
@@ -88,6 +127,22 @@ fn steps(desk: &Desk, kept: &Kept, until: HalfDay, changes: &mut Changes) -> Res
     }
     gone(desk, kept, until, changes);
     Ok(())
+}
+
+/// Writes what a step is by what a person said of it.
+fn as_said(of: &Step, name: &str, (at, is): (StepAt, Outcome), until: HalfDay, changes: &mut Changes) {
+    let Some(known) = &of.progress else { return };
+    match is {
+        Outcome::Done(end) => {
+            let Progress { crew, way, start, .. } = known.clone();
+            set_done(changes, at, of, name, DoneStep { crew, way, start, end, extra: Extra::new() }, "");
+        }
+        Outcome::Left(left) if left < known.left => {
+            let extra = word::said(&known.extra, ranges::before(until));
+            set_progress(changes, at, of, name, Progress { left, extra, ..known.clone() }, "");
+        }
+        Outcome::Left(_) | Outcome::NotBegun => {}
+    }
 }
 
 /// The units of the last span that has begun.
@@ -108,10 +163,13 @@ fn gone(desk: &Desk, kept: &Kept, until: HalfDay, changes: &mut Changes) {
 }
 
 /// A haul at the start of a half-day or in its evening is over when the next one begins, also one over a long road (H5).
-fn places(desk: &Desk, kept: &Kept, until: HalfDay, changes: &mut Changes) {
+/// What is held at a job that the plan is ahead of has not been hauled away.
+fn places(desk: &Desk, kept: &Kept, until: HalfDay, settled: &Settled, changes: &mut Changes) {
     let mut hauls: Vec<_> = kept.plan.hauls.iter().filter(|haul| haul.at < until).collect();
     hauls.sort_by_key(|haul| (haul.at, haul.evening));
-    let stands: BTreeMap<&str, &str> = hauls.iter().map(|haul| (haul.unit.as_str(), haul.to.as_str())).collect();
+    let hauled = hauls.iter().map(|haul| (haul.unit.as_str(), haul.to.as_str()));
+    let stay = settled.stay.iter().map(|(unit, place)| (unit.as_str(), place.as_str()));
+    let stands: BTreeMap<&str, &str> = hauled.chain(stay).collect();
     for (n, unit) in desk.book.equipment.iter().enumerate() {
         if let Some(place) = stands.get(unit.id.as_str()).filter(|place| **place != unit.place) {
             set_place(changes, n, &unit.id, &unit.place, place);

@@ -12,6 +12,7 @@ use super::Answered;
 use crate::asked::Asked;
 use crate::book_file::BookFile;
 use crate::exit::Exit;
+use crate::judged::{Judged, judge};
 use crate::named;
 use crate::plan_file::PlanFile;
 use crate::trouble::Trouble;
@@ -48,8 +49,13 @@ pub fn free(
     let kind = kind(shop, &wanted.kind)?;
     enough(shop, kind, wanted.count as usize)?;
     let from = as_of(file, shop, wanted.now)?;
-    if let Some((_, path)) = &stored {
-        holds(shop, plan, path)?;
+    if let Some((stored, path)) = &stored {
+        let judged = judge(file, stored, None, Some(shop.horizon.half_day(from).max(stored.begins())))?;
+        holds(&judged, path)?;
+        // What only breaks before now is history: asked of the plan as it stands from now on.
+        if let Some((then, rest)) = judged.then.filter(|_| !check(shop, plan).holds()) {
+            return free_now(&Asked::new(then, rest, path, Some(judged.now))?, wanted);
+        }
     }
     // Sooner, if other work moves: only where the plan given out still holds from now on can that be told.
     let now = stored.and_then(|(stored, path)| Asked::new(file.clone(), stored, &path, wanted.now).ok());
@@ -152,9 +158,8 @@ fn as_of(file: &BookFile, shop: &Shop, asked: Option<HalfDay>) -> Result<usize, 
 }
 
 /// Where a plan does not hold, what it says of equipment is not to be relied on.
-fn holds(shop: &Shop, plan: &Plan, path: &std::path::Path) -> Result<(), Trouble> {
-    let breaches = check(shop, plan).breaches.len();
-    if breaches == 0 {
+fn holds(judged: &Judged, path: &std::path::Path) -> Result<(), Trouble> {
+    if judged.breaches.is_empty() {
         return Ok(());
     }
     Err(Trouble::One {

@@ -18,10 +18,10 @@ use super::page::{Frame, escaped, html, on_to};
 use super::refusal::Refusal;
 use super::sent::{Fields, Sent};
 use super::sheets::{Holds, around, week_of};
-use super::standing::{PLAN, Standing};
+use super::standing::{Standing, kept};
 use super::who::{Reads, Signed, Who};
 use crate::args::NoteArgs;
-use crate::note::{Kept, Note};
+use crate::note::Note;
 use crate::store::token;
 use crate::view::diagram::WEEK;
 use crate::view::{CrewTable, Sheet, crew_message, half};
@@ -323,40 +323,15 @@ pub fn noted(desk: &Desk, who: &Who, words: &[String], what: &str, form: Option<
     keep(desk, who, &args, what, form)
 }
 
-/// All of the plan given out that lies before now went as planned.
-pub fn went_as_planned(desk: &Desk, who: &Who, form: Option<&str>) -> Result<(), Refusal> {
-    let now = desk.now(&*desk.book()?);
-    let args = NoteArgs { until: Some(now), ..nothing(desk) };
-    keep(desk, who, &args, &format!("Noted that all went as planned before {now}"), form)
+/// Words that say nothing yet.
+pub fn nothing(desk: &Desk) -> NoteArgs {
+    NoteArgs { now: desk.settings.now, ..NoteArgs::default() }
 }
 
-fn nothing(desk: &Desk) -> NoteArgs {
-    NoteArgs {
-        words: Vec::new(),
-        until: None,
-        kept: None,
-        crew: None,
-        way: None,
-        start: None,
-        end: None,
-        units: None,
-        parked: Vec::new(),
-        people: None,
-        list: None,
-        now: desk.settings.now,
-        dry_run: false,
-    }
-}
-
-fn keep(desk: &Desk, who: &Who, args: &NoteArgs, what: &str, form: Option<&str>) -> Result<(), Refusal> {
+/// Keeps what a note changes, by the plan given out.
+pub fn keep(desk: &Desk, who: &Who, args: &NoteArgs, what: &str, form: Option<&str>) -> Result<(), Refusal> {
     let change = Change { who: &who.account.name, what, form };
-    let kept = desk.keep_edits(&change, |standing| {
-        let kept = standing.plan.as_ref().map(|given| Kept {
-            name: PLAN.to_owned(),
-            plan: given.file.plan.clone(),
-            horizon: given.file.horizon,
-        });
-        Ok(Note::read(args)?.changes(&standing.book, kept)?.edits)
-    })?;
+    let kept = desk
+        .keep_edits(&change, |standing| Ok(Note::read(args)?.noted(&standing.book, kept(standing))?.changes.edits))?;
     kept.or_refuse()
 }

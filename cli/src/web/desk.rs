@@ -64,14 +64,15 @@ impl Desk {
         }
     }
 
-    /// The book and the plan as they stand; read anew where either has a newer revision. `None`: no book yet.
+    /// The book and the plan as they stand; read anew where either has a newer revision, or a half-day has passed. `None`:
+    /// no book yet.
     pub fn standing(&self) -> Result<Option<Arc<Standing>>, Trouble> {
         let (book, plan) = (self.store.number(Kind::Book)?, self.store.number(Kind::Plan)?);
         let known = self.standing.read().unwrap_or_else(PoisonError::into_inner).clone();
-        if let Some(known) = known.filter(|known| known.numbers() == (book, plan)) {
+        if let Some(known) = known.filter(|known| known.numbers() == (book, plan) && known.now == self.now(known)) {
             return Ok(Some(known));
         }
-        let read = Standing::read(&self.store)?.map(Arc::new);
+        let read = Standing::read(&self.store, self.settings.now)?.map(Arc::new);
         self.standing.write().unwrap_or_else(PoisonError::into_inner).clone_from(&read);
         Ok(read)
     }

@@ -9,6 +9,7 @@ use super::desk::Desk;
 use super::merge::{Conflict, edits, merge};
 use super::refusal::Refusal;
 use crate::edit::{Edit, edited};
+use crate::note::retold;
 use crate::store::{Added, Kind};
 use crate::trouble::Trouble;
 
@@ -48,7 +49,8 @@ impl Desk {
             .revision(Kind::Book, made_from)?
             .ok_or_else(|| Refusal::stale("The page is of a revision that the book never had."))?;
         let was: Value = serde_json::from_str(&text).unwrap_or_default();
-        let wanted = wanted(&was);
+        let mut wanted = wanted(&was);
+        retold(&was, &mut wanted, self.now(&*self.book()?));
         for _ in 0..TRIES {
             let standing = self.book()?;
             let merged = match merge(&was, &standing.value, &wanted) {

@@ -2,6 +2,7 @@
 //! laid beside the plan given out, and takes its place only when it is given out.
 
 pub mod page;
+pub mod went;
 
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
@@ -165,7 +166,8 @@ pub fn begin(desk: &Arc<Desk>, wanted: Wanted) -> Result<u64, Refusal> {
     let given = standing.plan.as_ref().filter(|_| !wanted.afresh);
     let kept = given.map(|given| given.file.plan.clone());
     let weeks = wanted.weeks.or(kept.as_ref().map(|kept| kept.weeks)).unwrap_or(WEEKS);
-    let horizon = Horizon::new(Horizon::monday_of(now.date()), weeks)
+    let monday = if kept.is_some() { Horizon::monday_of(now.date()) } else { Horizon::clean_from(now.date()) };
+    let horizon = Horizon::new(monday, weeks)
         .map_err(|e| Refusal::input("usage::now", e.to_string(), "Give a half-day, as 2026-12-09 am."))?;
     let at = if kept.is_some() { horizon.index(now).unwrap_or(0) } else { 0 };
     let told = kept.as_ref().map(Plan::kept).unwrap_or_default();

@@ -5,12 +5,14 @@ use std::sync::OnceLock;
 
 use serde_json::Value;
 use yardless_solver::half_day::HalfDay;
-use yardless_solver::plan::{Breach, Plan, check};
+use yardless_solver::plan::{Breach, Plan};
 use yardless_solver::shop::Shop;
 
 use super::refusal::Refusal;
 use crate::asked::Asked;
 use crate::book_file::{self, BookFile};
+use crate::judged::as_given;
+use crate::note::Kept;
 use crate::plan_file::{self, PlanFile};
 use crate::store::{Kind, Revision, Store};
 use crate::trouble::Trouble;
@@ -31,6 +33,8 @@ pub struct Standing {
     pub revision: Revision,
     /// The plan given out.
     pub plan: Option<GivenOut>,
+    /// The half-day as of which they stand.
+    pub now: HalfDay,
     drawn: OnceLock<Result<Drawn, Trouble>>,
 }
 
@@ -57,8 +61,8 @@ pub struct Drawn {
 }
 
 impl Standing {
-    /// Reads the latest book and plan. `None`: there is no book yet.
-    pub fn read(store: &Store) -> Result<Option<Self>, Trouble> {
+    /// Reads the latest book and plan, as of a half-day, else by the clock. `None`: there is no book yet.
+    pub fn read(store: &Store, now: Option<HalfDay>) -> Result<Option<Self>, Trouble> {
         let Some((revision, text)) = store.latest(Kind::Book)? else { return Ok(None) };
         let book = book_file::of_bytes(BOOK.to_owned(), text.into_bytes())?;
         let value = serde_json::from_str(book.text()).unwrap_or_default();
@@ -66,7 +70,8 @@ impl Standing {
             None => None,
             Some((revision, text)) => Some(GivenOut { file: plan_file::of_bytes(PLAN, text.as_bytes())?, revision }),
         };
-        Ok(Some(Self { book, value, revision, plan, drawn: OnceLock::new() }))
+        let now = now.unwrap_or_else(|| book.half_day_now());
+        Ok(Some(Self { book, value, revision, plan, now, drawn: OnceLock::new() }))
     }
 
     /// The numbers of its book's and its plan's revision; 0: none.
@@ -77,7 +82,7 @@ impl Standing {
     /// The plan given out, laid over the book; `None`: no plan was given out yet.
     pub fn drawn(&self) -> Result<Option<&Drawn>, Refusal> {
         let Some(GivenOut { file, .. }) = &self.plan else { return Ok(None) };
-        match self.drawn.get_or_init(|| Drawn::new(&self.book, file)) {
+        match self.drawn.get_or_init(|| Drawn::new(&self.book, file, self.now)) {
             Ok(drawn) => Ok(Some(drawn)),
             Err(trouble) => Err(trouble.clone().into()),
         }
@@ -91,12 +96,18 @@ impl Standing {
     }
 }
 
+/// The plan given out as a note is filled in from it.
+pub fn kept(standing: &Standing) -> Option<Kept> {
+    let file = &standing.plan.as_ref()?.file;
+    Some(Kept { name: PLAN.to_owned(), plan: file.plan.clone(), horizon: file.horizon })
+}
+
 impl Drawn {
-    /// A plan that was made from another text of the book has no bound any more.
-    fn new(book: &BookFile, file: &PlanFile) -> Result<Self, Trouble> {
+    /// A plan that was made from another text of the book has no bound any more; nothing of it that lies before now breaks.
+    fn new(book: &BookFile, file: &PlanFile, now: HalfDay) -> Result<Self, Trouble> {
         let shop = file.shop(book, None)?;
         let mut plan = file.plan.clone();
-        let verdict = check(&shop, &plan);
+        let verdict = as_given(book, file, now)?;
         plan.costs = verdict.costs;
         plan.cost = verdict.costs.total();
         if file.other_book(Path::new(PLAN), &book.written.digest).is_some() {

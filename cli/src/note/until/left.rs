@@ -9,6 +9,7 @@ use yardless_solver::shop::{Amount, CrewId, Id, JobId, Shop, StepId};
 use super::super::Desk;
 use super::super::kept::Kept;
 use super::super::subject::StepAt;
+use super::super::word::Outcome;
 use crate::trouble::Trouble;
 
 /// Labor hours are counted in millionths, as the shop counts them.
@@ -34,9 +35,110 @@ pub struct Left<'d> {
     pub until: HalfDay,
 }
 
-/// Half-days or labor hours left, and what is to be doubted about the figure.
+/// Half-days or labor hours left by the plan, and what is to be doubted about the figure.
 pub fn left(asked: &Left) -> Result<(f64, Option<String>), Trouble> {
-    let Left { desk, kept, shop, at, rows, until, .. } = asked;
+    let Left { desk, kept, at, rows, .. } = asked;
+    let of = &desk.book.jobs[at.job].steps[at.step];
+    let count = Count::new(asked)?;
+    let known = of.progress.as_ref().filter(|_| count.begun_before);
+    let remaining = match known {
+        // It was begun in this plan.
+        None => count.by.amount().total() - count.worked(0),
+        // It was in progress when the plan was made, and the book still says what was left then.
+        Some(progress) if kept.plan.book_digest == desk.file.written.digest => {
+            count.by.of(progress.left) - count.worked(count.now)
+        }
+        // The book has been told of later half-days since: the plan's end says what is left from there.
+        Some(progress) => {
+            let end = rows.last().map_or(0, |row| count.index(row.end)).min(asked.shop.len() - 1);
+            from_the_end(|h| count.by.done_in(h), count.by.of(progress.left), count.until, end)
+        }
+    };
+    let doubt = "by the book as it is now it would be done; noted as almost done, correct it by hand";
+    Ok((count.by.told(remaining), (remaining <= 0).then(|| doubt.to_owned())))
+}
+
+/// Whether the plan was made with a person's word that so much was left as of a half-day: then what it has of the step is
+/// that word, carried on.
+pub fn known_to_plan(asked: &Left, left: f64, as_of: Option<HalfDay>) -> Result<bool, Trouble> {
+    let count = Count::new(asked)?;
+    let now = asked.shop.horizon.half_day(count.now);
+    Ok(count.begun_before
+        && match as_of {
+            // Said in the half-day in which the plan was made: before that, where it plans just so much.
+            Some(as_of) if as_of == now => {
+                let end = asked.rows.last().map_or(0, |row| count.index(row.end));
+                let all: i64 = count.within(count.now..end + 1).map(|h| count.by.done_in(h)).sum();
+                let wanted = count.by.of(left);
+                wanted <= all && all - count.by.done_in(end) < wanted
+            }
+            Some(as_of) => as_of < now,
+            None => true,
+        })
+}
+
+/// What a step is of which a person said how much was left at the end of a half-day: the half-days in which the plan has
+/// its crew on it since are taken off. Where it was not said as of when, none are.
+pub fn since(asked: &Left, left: f64, as_of: Option<HalfDay>) -> Result<Outcome, Trouble> {
+    let count = Count::new(asked)?;
+    let horizon = asked.shop.horizon;
+    let from = as_of.map_or(count.until, |as_of| count.index(as_of.following()));
+    let said = count.by.of(left);
+    let mut remaining = said;
+    for h in count.within(from..count.until) {
+        remaining -= count.by.done_in(h);
+        if remaining <= 0 {
+            return Ok(Outcome::Done(horizon.half_day(h)));
+        }
+    }
+    Ok(Outcome::Left(if remaining == said { left } else { count.by.told(remaining) }))
+}
+
+/// The plan's rows of a step as indices, and how its work is counted.
+struct Count<'d> {
+    asked: &'d Left<'d>,
+    by: Counted<'d>,
+    /// From where on it was planned.
+    now: usize,
+    /// What lies before has happened.
+    until: usize,
+    /// Whether it was in progress when the plan was made.
+    begun_before: bool,
+}
+
+impl<'d> Count<'d> {
+    fn new(asked: &'d Left<'d>) -> Result<Self, Trouble> {
+        let Left { kept, shop, rows, .. } = *asked;
+        let by = counted(asked)?;
+        let index = |half_day| index(shop, half_day);
+        let now = kept.plan.now.map_or(0, index);
+        let begun_before = shop.horizon.offset(rows[0].start) < now as i64;
+        Ok(Self { asked, by, now, until: index(asked.until), begun_before })
+    }
+
+    fn index(&self, half_day: HalfDay) -> usize {
+        index(self.asked.shop, half_day)
+    }
+
+    /// The half-days of a range that the rows have.
+    fn within(&self, range: Range<usize>) -> impl Iterator<Item = usize> {
+        let spans = self.asked.rows.iter();
+        spans.flat_map(move |row| self.index(row.start).max(range.start)..(self.index(row.end) + 1).min(range.end))
+    }
+
+    /// What was done before `until`, from a half-day on.
+    fn worked(&self, from: usize) -> i64 {
+        self.within(from..self.until).map(|h| self.by.done_in(h)).sum()
+    }
+}
+
+/// The half-days before, or the half-days of the horizon: clamped to it.
+fn index(shop: &Shop, half_day: HalfDay) -> usize {
+    shop.horizon.offset(half_day).clamp(0, shop.len() as i64) as usize
+}
+
+fn counted<'d>(asked: &'d Left<'d>) -> Result<Counted<'d>, Trouble> {
+    let Left { desk, kept, shop, at, rows, .. } = asked;
     let step = shop.jobs[JobId::from_index(at.job)].steps.start + at.step;
     let step = StepId::from_index(step);
     let of = &desk.book.jobs[at.job].steps[at.step];
@@ -54,34 +156,12 @@ pub fn left(asked: &Left) -> Result<(f64, Option<String>), Trouble> {
             "correct the book, or note the step by hand first",
         ));
     };
-    let horizon = shop.horizon;
-    let index = |half_day: HalfDay| horizon.offset(half_day).clamp(0, horizon.len() as i64) as usize;
-    let (now, until) = (kept.plan.now.map_or(0, index), index(*until));
     let facts = &shop.steps[step].ways;
     // A book that has no overtime days any more has no such way either.
     let late = facts.iter().position(|other| other.id == facts[way].id && other.overtime).unwrap_or(way);
     let overtime = rows.iter().filter(|row| row.overtime);
-    let overtime = overtime.map(|row| index(row.start)..index(row.end) + 1).collect();
-    let counted = Counted { shop, step, way, late, overtime, crew };
-    // The half-days before `until`, within the rows.
-    let worked = |from: usize| -> i64 {
-        let spans = rows.iter().map(|row| index(row.start).max(from)..(index(row.end) + 1).min(until));
-        spans.flatten().map(|h| counted.done_in(h)).sum()
-    };
-    let known = of.progress.as_ref().filter(|_| horizon.offset(rows[0].start) < now as i64);
-    let remaining = match known {
-        // It was begun in this plan.
-        None => counted.amount().total() - worked(0),
-        // It was in progress when the plan was made, and the book still says what was left then.
-        Some(progress) if kept.plan.book_digest == desk.file.written.digest => counted.of(progress.left) - worked(now),
-        // The book has been told of later half-days since: the plan's end says what is left from there.
-        Some(progress) => {
-            let end = rows.last().map_or(0, |row| index(row.end)).min(horizon.len() - 1);
-            from_the_end(|h| counted.done_in(h), counted.of(progress.left), until, end)
-        }
-    };
-    let doubt = "by the book as it is now it would be done; noted as almost done, correct it by hand";
-    Ok((counted.told(remaining), (remaining <= 0).then(|| doubt.to_owned())))
+    let overtime = overtime.map(|row| index(shop, row.start)..index(shop, row.end) + 1).collect();
+    Ok(Counted { shop, step, way, late, overtime, crew })
 }
 
 /// What is left at `until` of a step that ends at `end` and had `left` left at some half-day up to then, which is the

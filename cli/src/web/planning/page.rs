@@ -6,7 +6,6 @@ use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
 
-use super::super::crews::went_as_planned;
 use super::super::desk::Desk;
 use super::super::given_out::address;
 use super::super::page::{Frame, html, on_to};
@@ -142,13 +141,6 @@ pub async fn stop(State(desk): State<Arc<Desk>>, _: Sent<Owns>) -> Result<Respon
 pub async fn discard(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Response, Refusal> {
     desk.planning.forget(sent.fields.number("number")?.unsigned_abs());
     Ok(on_to("/plan"))
-}
-
-/// All of the plan given out that lies before now went as planned.
-pub async fn went(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Response, Refusal> {
-    let Sent { who: Owns(who), fields } = sent;
-    desk.work(move |desk| went_as_planned(desk, &who, fields.form())).await?;
-    Ok(on_to("/plan#kept"))
 }
 
 /// Gives out.
