@@ -5,7 +5,6 @@ use std::sync::Arc;
 use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
-use chrono::Utc;
 use serde_json::{Map, Value, json};
 use yardless_solver::book::Path;
 use yardless_solver::report::{self, Verdict};
@@ -20,6 +19,7 @@ use super::sent::{Fields, Sent};
 use super::standing::Standing;
 use super::who::{Owns, Reads, Who};
 use crate::args::StormArgs;
+use crate::clock;
 use crate::edit::{Edit, value};
 use crate::store::token;
 use crate::storm;
@@ -199,7 +199,7 @@ pub async fn alerts(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<R
             let help = "Choose a file of alerts, in CAP 1.2 or as GeoJSON of the weather service.";
             return Err(Refusal::input("weather::no-file", "No alerts were brought in.", help));
         }
-        let outcome = report::weigh(&standing.book.written.book, &alerts, &[], Utc::now());
+        let outcome = report::weigh(&standing.book.written.book, &alerts, &[], clock::now());
         let told = outcome.alerts.iter().take(MOST).map(|told| {
             let verdict = match &told.verdict {
                 Verdict::Counts(_) => "counts".to_owned(),
