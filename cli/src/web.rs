@@ -10,6 +10,7 @@ mod book;
 mod changes;
 mod crews;
 mod desk;
+mod escape;
 mod form;
 mod jobs;
 mod keep;
