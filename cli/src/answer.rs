@@ -2,6 +2,8 @@
 
 use std::io::{self, Write};
 
+use yardless_solver::book::visible;
+
 use crate::exit::Exit;
 
 /// A command's result. Nothing else is ever written to stdout.
@@ -34,7 +36,12 @@ impl Answer {
     }
 }
 
-/// Names in a book are free text: what could steer a terminal is not passed on to one.
+/// Names in a book are free text: what could steer a terminal, or turn a line around, is shown as its escape.
 pub fn printable(text: &str) -> String {
-    text.chars().map(|c| if c.is_control() && !matches!(c, '\n' | '\t') { ' ' } else { c }).collect()
+    // Ends of lines and tabs are the program's own.
+    let pieces = text.split_inclusive(['\n', '\t']);
+    pieces.fold(String::with_capacity(text.len()), |out, piece| {
+        let says = piece.trim_end_matches(['\n', '\t']);
+        out + &visible(says) + &piece[says.len()..]
+    })
 }

@@ -2,13 +2,14 @@
 
 use std::path::Path;
 
-use chrono::{NaiveDateTime, Timelike, Utc};
+use chrono::{NaiveDateTime, Timelike};
 use chrono_tz::Tz;
 use yardless_solver::book::{self, Book, Fault, Faults, Step, Written};
 use yardless_solver::half_day::{HalfDay, Horizon};
 use yardless_solver::shop::{KeptStep, Shop};
 
 use crate::trouble::Trouble;
+use crate::{clock, file};
 
 /// A book read without fault, with the text that later faults point into.
 #[derive(Clone)]
@@ -22,7 +23,7 @@ pub struct BookFile {
 /// Reads the book at a path.
 pub fn read(path: &Path) -> Result<BookFile, Trouble> {
     let name = path.display().to_string();
-    let bytes = std::fs::read(path).map_err(|e| missing(&name, &e))?;
+    let bytes = file::read(path, book::MOST_BYTES).map_err(|e| missing(&name, &e))?;
     of_bytes(name, bytes)
 }
 
@@ -84,10 +85,11 @@ impl BookFile {
     }
 
     fn told(&self, faults: Vec<Fault>) -> Trouble {
+        let at = self.written.bytes_at(faults.iter().map(|fault| &fault.path));
         Trouble::Book {
             file: self.name.clone(),
             bytes: self.bytes.clone(),
-            faults: faults.into_iter().map(|fault| (self.written.bytes_at(&fault.path), fault)).map(swap).collect(),
+            faults: faults.into_iter().zip(at).collect(),
         }
     }
 
@@ -119,10 +121,6 @@ impl BookFile {
     pub fn now(&self) -> NaiveDateTime {
         // The reader knows only real time zones.
         let zone: Tz = self.written.book.shop.time_zone.parse().unwrap_or(Tz::UTC);
-        Utc::now().with_timezone(&zone).naive_local()
+        clock::now().with_timezone(&zone).naive_local()
     }
-}
-
-fn swap<A, B>((a, b): (A, B)) -> (B, A) {
-    (b, a)
 }

@@ -9,7 +9,13 @@ use yardless_solver::plan::{HaulRow, Plan};
 use yardless_solver::shop::{KeptStep, Shop};
 
 use crate::book_file::BookFile;
+use crate::file;
 use crate::trouble::Trouble;
+
+/// Most bytes of a plan: more than what is planned of the largest book.
+const MOST_BYTES: usize = 32_000_000;
+/// Most rows of a plan, all lists together.
+const MOST_ROWS: usize = 100_000;
 
 const REMEDY: &str = "`yardless plan --out PLAN` stores one";
 
@@ -83,7 +89,7 @@ impl PlanFile {
 /// Reads the plan at a path.
 pub fn read(path: &Path) -> Result<PlanFile, Trouble> {
     let name = path.display();
-    let text = std::fs::read(path).map_err(|e| {
+    let text = file::read(path, MOST_BYTES).map_err(|e| {
         if e.kind() == std::io::ErrorKind::NotFound {
             Trouble::input("plan::missing", format!("there is no plan `{name}`"), REMEDY)
         } else {
@@ -95,6 +101,10 @@ pub fn read(path: &Path) -> Result<PlanFile, Trouble> {
 
 /// Reads the plan that the bytes hold; the name is what a refusal tells of.
 pub fn of_bytes(name: &str, text: &[u8]) -> Result<PlanFile, Trouble> {
+    if text.len() > MOST_BYTES {
+        let says = format!("`{name}` has more than {} MB, the most that a plan may have", MOST_BYTES / 1_000_000);
+        return Err(Trouble::input("plan::too-large", says, REMEDY));
+    }
     let any: serde_json::Value = serde_json::from_slice(text)
         .map_err(|e| Trouble::input("plan::not-json", format!("`{name}` is not JSON: {e}"), REMEDY))?;
     if any.get("plan").is_none() {
@@ -102,12 +112,18 @@ pub fn of_bytes(name: &str, text: &[u8]) -> Result<PlanFile, Trouble> {
         return Err(Trouble::input("plan::not-a-plan", format!("`{name}` is {says}"), REMEDY));
     }
     if any["plan"] != 1 {
-        let says = format!("`{name}` is a plan of format {}; this version reads format 1", any["plan"]);
+        let format: String = any["plan"].to_string().chars().take(20).collect();
+        let says = format!("`{name}` is a plan of format {format}; this version reads format 1");
         return Err(Trouble::input("plan::format", says, REMEDY));
     }
     // Read from the text again: only so does a wrong field know its line.
     let plan: Plan = serde_json::from_slice(text)
         .map_err(|e| Trouble::input("plan::not-a-plan", format!("`{name}` is not a plan: {e}"), REMEDY))?;
+    let rows = plan.steps.len() + plan.parked.len() + plan.hauls.len() + plan.left_out.len() + plan.later.len();
+    if rows > MOST_ROWS {
+        let says = format!("`{name}` has {rows} rows, and a plan may have {MOST_ROWS}");
+        return Err(Trouble::input("plan::too-large", says, REMEDY));
+    }
     let horizon = Horizon::new(plan.from, plan.weeks)
         .map_err(|e| Trouble::input("plan::not-a-plan", format!("`{name}` is not a plan: {e}"), REMEDY))?;
     Ok(PlanFile { plan, horizon })
@@ -120,7 +136,11 @@ pub fn may_replace(path: &Path) -> Result<(), Trouble> {
     if path.is_dir() {
         return refuse(format!("`{}` is a folder", path.display()));
     }
-    let Ok(text) = std::fs::read(path) else { return Ok(()) };
+    let text = match file::read(path, MOST_BYTES) {
+        Ok(text) => text,
+        Err(e) if e.kind() == std::io::ErrorKind::NotFound => return Ok(()),
+        Err(e) => return refuse(format!("`{}` cannot be replaced: {e}", path.display())),
+    };
     match serde_json::from_slice::<serde_json::Value>(&text) {
         Ok(any) if any.get("plan").is_some() => Ok(()),
         _ => refuse(format!("`{}` is there already and is not a plan", path.display())),

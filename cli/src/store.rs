@@ -21,6 +21,7 @@ use std::time::Duration;
 use chrono::{DateTime, SubsecRound, Utc};
 use rusqlite::{Connection, OpenFlags};
 
+use crate::clock;
 use crate::trouble::Trouble;
 
 /// The open file.
@@ -121,7 +122,7 @@ fn unopened(path: &Path, e: &rusqlite::Error) -> Trouble {
 
 /// Now, to the second: what is stored is what is shown.
 fn now() -> DateTime<Utc> {
-    Utc::now().trunc_subsecs(0)
+    clock::now().trunc_subsecs(0)
 }
 
 #[cfg(test)]

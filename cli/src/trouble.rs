@@ -5,11 +5,12 @@ use std::io::{self, IsTerminal, Write as _};
 use std::ops::Range;
 use std::sync::Arc;
 
-use miette::{GraphicalReportHandler, LabeledSpan, MietteDiagnostic, NamedSource, Report};
+use miette::{GraphicalReportHandler, LabeledSpan, MietteDiagnostic, Report};
 use yardless_solver::book::{Fault, nearest};
 
 use crate::answer::printable;
 use crate::exit::Exit;
+use crate::lines::{Excerpts, Lines};
 
 /// What stopped a command.
 #[derive(Clone, Debug)]
@@ -64,25 +65,14 @@ impl Trouble {
 
     /// `file:line:column: code: says`, and the remedy under it.
     fn plain(&self) -> String {
-        let mut out = String::new();
-        let mut entry = |head: &str, says: &str, help: Option<&str>| {
-            let _ = writeln!(out, "{head}: {}", printable(says));
-            if let Some(help) = help {
-                let _ = writeln!(out, "  help: {}", printable(help));
-            }
-        };
         match self {
             Self::One { code, says, help, .. } => entry(code, says, Some(help)),
             Self::Book { file, bytes, faults } => {
-                for (fault, at) in faults {
-                    let (line, column) = line_and_column(bytes, at.start);
-                    let head = format!("{file}:{line}:{column}: {}", fault.code.text());
-                    entry(&head, &fault.says, fault.help.as_deref());
-                }
-                out.push_str(&tally(file, faults.len()));
+                let mut lines = Lines::new(bytes);
+                let told = faults.iter().take(MOST_TOLD).map(|fault| in_file(file, &mut lines, fault));
+                told.collect::<String>() + &tally(file, faults.len())
             }
         }
-        out
     }
 
     fn drawn(&self) -> String {
@@ -93,20 +83,41 @@ impl Trouble {
             Self::Book { file, bytes, faults } => {
                 // Bytes that are no text cannot be drawn.
                 let Ok(text) = std::str::from_utf8(bytes) else { return self.plain() };
-                let source = Arc::new(NamedSource::new(file, text.to_owned()).with_language("JSON"));
+                let source = Arc::new(Excerpts::new(file, text));
+                let mut lines = Lines::new(bytes);
                 let mut out = String::new();
-                for (fault, at) in faults {
+                for all @ (fault, at) in faults.iter().take(MOST_TOLD) {
+                    // A line that fills the screen shows nothing.
+                    let Some(at) = source.short(at) else {
+                        out.push_str(&in_file(file, &mut lines, all));
+                        continue;
+                    };
                     let mut told = MietteDiagnostic::new(printable(&fault.says))
                         .with_code(fault.code.text())
-                        .with_labels([LabeledSpan::at(on_characters(text, at), "here")]);
+                        .with_labels([LabeledSpan::at(at, "here")]);
                     told.help = fault.help.as_deref().map(printable);
                     out.push_str(&draw(&Report::new(told).with_source_code(Arc::clone(&source))));
                 }
-                out.push_str(&tally(file, faults.len()));
-                out
+                out + &tally(file, faults.len())
             }
         }
     }
+}
+
+/// Most faults that are told; of more it is said how many they are.
+pub const MOST_TOLD: usize = 100;
+
+fn entry(head: &str, says: &str, help: Option<&str>) -> String {
+    let mut out = format!("{}: {}\n", printable(head), printable(says));
+    if let Some(help) = help {
+        let _ = writeln!(out, "  help: {}", printable(help));
+    }
+    out
+}
+
+fn in_file(file: &str, lines: &mut Lines, (fault, at): &(Fault, Range<usize>)) -> String {
+    let (line, column) = lines.at(at.start);
+    entry(&format!("{file}:{line}:{column}: {}", fault.code.text()), &fault.says, fault.help.as_deref())
 }
 
 /// `; did you mean ...?` where something known is near.
@@ -115,7 +126,11 @@ pub fn did_you_mean<'n>(name: &str, known: impl IntoIterator<Item = &'n str>) ->
 }
 
 fn tally(file: &str, faults: usize) -> String {
-    format!("{faults} fault{} in {file}\n", if faults == 1 { "" } else { "s" })
+    let more = match faults.saturating_sub(MOST_TOLD) {
+        0 => String::new(),
+        more => format!("and {more} more; "),
+    };
+    format!("{more}{faults} fault{} in {}\n", if faults == 1 { "" } else { "s" }, printable(file))
 }
 
 fn draw(report: &Report) -> String {
@@ -124,25 +139,4 @@ fn draw(report: &Report) -> String {
         Ok(()) => out,
         Err(_) => format!("{report}\n"),
     }
-}
-
-/// A range widened to whole characters within the text, as drawing needs it.
-fn on_characters(text: &str, at: &Range<usize>) -> Range<usize> {
-    let mut start = at.start.min(text.len());
-    while !text.is_char_boundary(start) {
-        start -= 1;
-    }
-    let mut end = at.end.clamp(start, text.len());
-    while !text.is_char_boundary(end) {
-        end += 1;
-    }
-    start..end
-}
-
-/// Line and column of a byte, from 1; the column counts characters.
-fn line_and_column(bytes: &[u8], at: usize) -> (usize, usize) {
-    let before = &bytes[..at.min(bytes.len())];
-    let line = before.split(|b| *b == b'\n').count();
-    let start = before.iter().rposition(|b| *b == b'\n').map_or(0, |i| i + 1);
-    (line, String::from_utf8_lossy(&before[start..]).chars().count() + 1)
 }

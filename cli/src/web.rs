@@ -12,6 +12,7 @@ mod changes;
 mod cookies;
 mod crews;
 mod desk;
+mod escape;
 mod form;
 mod formula;
 mod given_out;

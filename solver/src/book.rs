@@ -15,6 +15,7 @@ mod shape;
 mod shop;
 mod source;
 mod truck;
+mod visible;
 mod weather;
 
 pub use chance::{Chance, Climate, Spread};
@@ -24,11 +25,12 @@ pub use fault::{Code, Fault, Part, Path};
 pub use job::{After, AfterStep, DoneStep, Fixed, Job, Link, Need, Parked, Progress, Step, StepWay, USUAL};
 pub use near::nearest;
 pub use place::{Drive, Place, PowerFrom, Road};
-pub use read::{Faults, Written, digest, read};
+pub use read::{Faults, MOST_BYTES, Written, digest, read};
 pub use reports::{AlertRoads, EventRow, Reports};
 pub use schema::schema;
 pub use shop::{Hauling, Prices, ShopFacts, WeekDay};
 pub use truck::Truck;
+pub use visible::{steers, visible};
 pub use weather::{Report, RoadReport, Weather};
 
 use schemars::JsonSchema;

@@ -145,8 +145,11 @@ pub fn plan_from(
     };
     // Leaving all out is a plan to begin with, but not where something has begun that can be ended.
     best.endless = first.best().stuck().len();
-    let nothing = best.draft.clone();
-    best.offer(shop, nothing);
+    // Nor where trailers must be hauled away at once (E6): the search's first plan makes those hauls.
+    if !shop.crowded() {
+        let nothing = best.draft.clone();
+        best.offer(shop, nothing);
+    }
     offer_search(shop, &first, &mut best, progress);
     progress(best.progress());
     let mut pair = Pair::new(first, limits.seed);

@@ -56,6 +56,9 @@ impl fmt::Debug for HalfDay {
 #[error("{0}")]
 pub struct NotATime(pub String);
 
+/// The years of every date in books and plans.
+const YEARS: std::ops::Range<i32> = 1900..2200;
+
 /// Reads `2026-12-09`, exactly ten characters, a date that exists, in the years 1900 to 2199.
 pub fn parse_date(text: &str) -> Result<NaiveDate, NotATime> {
     let shaped = text.len() == 10
@@ -64,7 +67,7 @@ pub fn parse_date(text: &str) -> Result<NaiveDate, NotATime> {
         return Err(NotATime(format!("`{text}` is not a date; write it as 2026-12-09")));
     }
     match NaiveDate::from_str(text) {
-        Ok(date) if (1900..2200).contains(&date.year()) => Ok(date),
+        Ok(date) if YEARS.contains(&date.year()) => Ok(date),
         Ok(_) => Err(NotATime(format!("`{text}` is outside the years 1900 to 2199"))),
         Err(_) => Err(NotATime(format!("there is no date `{text}` in the calendar"))),
     }
@@ -262,8 +265,12 @@ pub struct Horizon {
 pub const MOST_WEEKS: u32 = 104;
 
 impl Horizon {
-    /// A horizon of 1 to 104 weeks from a Monday.
+    /// A horizon of 1 to 104 weeks from a Monday, within the years of [`parse_date`].
     pub fn new(monday: NaiveDate, weeks: u32) -> Result<Self, NotATime> {
+        let outside = |date: NaiveDate| NotATime(format!("{date} is outside the years 1900 to 2199"));
+        if !YEARS.contains(&monday.year()) {
+            return Err(outside(monday));
+        }
         if monday.weekday() != Weekday::Mon {
             return Err(NotATime(format!(
                 "{monday} is a {}; a plan starts on a Monday, such as {}",
@@ -274,11 +281,17 @@ impl Horizon {
         if !(1..=MOST_WEEKS).contains(&weeks) {
             return Err(NotATime(format!("{weeks} weeks: a plan covers 1 to {MOST_WEEKS} weeks")));
         }
-        Ok(Self { monday, weeks })
+        let horizon = Self { monday, weeks };
+        if !YEARS.contains(&horizon.last_date().year()) {
+            let NotATime(says) = outside(horizon.last_date());
+            return Err(NotATime(format!("a plan of {weeks} weeks from {monday} ends too late: {says}")));
+        }
+        Ok(horizon)
     }
-    /// The Monday of the date's ISO 8601 week.
+    /// The Monday of the date's ISO 8601 week; the first date of all where the calendar begins within that week.
     pub fn monday_of(date: NaiveDate) -> NaiveDate {
-        date - Days::new(u64::from(date.weekday().num_days_from_monday()))
+        let days = Days::new(u64::from(date.weekday().num_days_from_monday()));
+        date.checked_sub_days(days).unwrap_or(NaiveDate::MIN)
     }
     /// The Monday from which a clean sheet made on a date is planned: that of its week, on a Saturday or Sunday the next.
     pub fn clean_from(date: NaiveDate) -> NaiveDate {

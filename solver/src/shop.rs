@@ -15,6 +15,7 @@ mod runs;
 mod spans;
 mod start;
 mod work;
+mod worked;
 
 pub use drives::{Drive, great_circle_minutes};
 pub use hauling::{HaulTime, TruckFacts, UnitFacts};
@@ -122,7 +123,7 @@ impl Shop {
             .iter()
             .map(|crew| CrewFacts {
                 id: crew.id.clone(),
-                name: crew.name.clone().unwrap_or_else(|| crew.id.clone()),
+                name: names::printed(crew.name.as_ref(), &crew.id),
                 skills: crew.skills.clone(),
                 people: calendar::people_present(crew, horizon, &staffed),
                 own: crew.own,
@@ -180,11 +181,6 @@ impl Shop {
         self.calendar.worked_dates(after, until)
     }
 
-    /// Whether the shop works a half-day, in the horizon or not (T1).
-    pub fn works_half_day(&self, half_day: HalfDay) -> bool {
-        self.calendar.works(half_day)
-    }
-
     /// Whether the shop works the date at all (T1).
     pub fn works_date(&self, date: chrono::NaiveDate) -> bool {
         self.calendar.works_date(date)
@@ -204,7 +200,7 @@ impl Shop {
 fn kinds(book: &Book) -> Table<KindId, KindFacts> {
     let named = |kind: &Kind| KindFacts {
         id: kind.id.clone(),
-        name: kind.name.clone().unwrap_or_else(|| kind.id.clone()),
+        name: names::printed(kind.name.as_ref(), &kind.id),
         power: kind.power,
     };
     let mut kinds: Vec<KindFacts> = book.kinds.iter().map(named).collect();

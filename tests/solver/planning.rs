@@ -3,6 +3,9 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
 use chrono::NaiveDate;
 use support::exhaustive::best;
 use support::generate::{Shape, generate};
@@ -10,6 +13,8 @@ use support::planted::{Size, planted};
 use support::rewrite::{a_week_later, renamed, reordered};
 use support::tiny::tiny;
 use support::{cases, monday};
+use tracing::span::{Attributes, Id, Record};
+use tracing::{Event, Level, Metadata, Subscriber};
 use yardless_solver::book::Book;
 use yardless_solver::engine::{Limits, bound_by_prices, plan, plan_from};
 use yardless_solver::half_day::Horizon;
@@ -165,6 +170,42 @@ fn step_whose_trailers_do_not_fit_waits_for_power_or_is_told_to_be_impossible() 
     assert_eq!(pack.start.to_string(), "2026-12-16 am");
     let never = proven(&one_spot("never"), monday(), 2);
     assert_eq!(never.left_out[0].why, "pack takes 2 trailers at once at site, and 1 may stand there");
+}
+
+/// Counts what is logged as an error.
+struct Errors(Arc<AtomicUsize>);
+
+impl Subscriber for Errors {
+    fn enabled(&self, metadata: &Metadata<'_>) -> bool {
+        *metadata.level() == Level::ERROR
+    }
+    fn event(&self, event: &Event<'_>) {
+        assert_eq!(*event.metadata().level(), Level::ERROR);
+        self.0.fetch_add(1, Ordering::Relaxed);
+    }
+    fn new_span(&self, _: &Attributes<'_>) -> Id {
+        Id::from_u64(1)
+    }
+    fn record(&self, _: &Id, _: &Record<'_>) {}
+    fn record_follows_from(&self, _: &Id, _: &Id) {}
+    fn enter(&self, _: &Id) {}
+    fn exit(&self, _: &Id) {}
+}
+
+#[test]
+fn trailers_over_the_spots_are_hauled_away_and_no_plan_without_that_is_weighed() {
+    // Both trailers stand on the one spot, and the job takes both at once: it is left out.
+    let mut book = serde_json::to_value(one_spot("never")).expect("JSON");
+    for unit in [0, 1] {
+        book["equipment"][unit]["place"] = serde_json::json!("site");
+    }
+    let errors = Arc::new(AtomicUsize::new(0));
+    let found = tracing::subscriber::with_default(Errors(Arc::clone(&errors)), || {
+        planned(&support::book(book), monday(), 2, &Limits::steps(50))
+    });
+    assert_eq!(errors.load(Ordering::Relaxed), 0);
+    let hauls: Vec<String> = found.hauls.iter().map(|haul| haul.at.to_string()).collect();
+    assert_eq!((hauls, found.left_out.len()), (vec!["2026-12-07 am".to_owned()], 1));
 }
 
 /// The job has no due date: leaving it out costs five times the usual 100 dollars (C2).

@@ -4,8 +4,10 @@ use std::collections::BTreeSet;
 use std::fmt::Write;
 
 use serde_json::Value;
-use yardless_solver::book::{Code, Faults, Path, read, schema};
+use yardless_solver::book::{Code, Faults, MOST_BYTES, Path, read, schema};
 
+#[path = "reading/mutated.rs"]
+mod mutated;
 #[path = "reading/random.rs"]
 mod random;
 #[path = "reading/spoilt.rs"]
@@ -116,6 +118,7 @@ fn every_code_that_reading_gives_is_shown_by_a_test() {
     // TooManyTrailers and FixedStart's clock are judged with a horizon, after reading.
     let all = [
         NotText,
+        TooLarge,
         NotJson,
         TooDeep,
         DuplicateKey,
@@ -144,7 +147,7 @@ fn every_code_that_reading_gives_is_shown_by_a_test() {
     ];
     let mut texts: Vec<Vec<u8>> = NOT_JSON.iter().map(|text| text.as_bytes().to_vec()).collect();
     texts.extend(SHAPE.iter().chain(MEANING).map(|edit| spoilt(&[*edit]).into_bytes()));
-    texts.extend([b"\xff".to_vec(), "[".repeat(65).into_bytes()]);
+    texts.extend([b"\xff".to_vec(), "[".repeat(65).into_bytes(), vec![b' '; MOST_BYTES + 1]]);
     let seen: BTreeSet<Code> = texts.iter().flat_map(|text| faults(text).all).map(|(fault, _)| fault.code).collect();
     assert_eq!(seen, BTreeSet::from(all));
 }
@@ -167,7 +170,41 @@ fn good_book_round_trips_with_notes_nulls_and_whole_numbers() {
     let text = serde_json::to_value(&written.book).expect("a book is JSON");
     assert_eq!(text["weather"][1]["gust_mph"], Value::Null);
     let path = Path::default().field("jobs").index(1).field("steps").index(0).field("skill");
-    assert_eq!(&GOOD[written.bytes_at(&path)], "\"inspect\"");
+    assert_eq!(&GOOD[written.bytes_at([&path])[0].clone()], "\"inspect\"");
+}
+
+#[test]
+fn as_many_faults_as_a_text_can_hold_are_found_in_moments() {
+    // With a look through the whole book for each of them, these take minutes.
+    let mut keys = GOOD.trim_end().trim_end_matches('}').to_owned();
+    (0..100_000).for_each(|_| keys.push_str(", \"x_a\": 1"));
+    let unknown: Vec<String> = (0..20_000)
+        .map(|n| format!("{{ \"id\": \"u{n}\", \"kinds\": [\"k\"], \"moves\": \"towed\", \"place\": \"yrd{n}\" }}"))
+        .collect();
+    let units = GOOD.replace("\"equipment\": [", &format!("\"equipment\": [{},", unknown.join(",\n")));
+    let step = |n: usize| {
+        format!(
+            "{{ \"id\": \"j{n}\", \"place\": \"yard\", \"steps\": [{{ \"id\": \"a{n}\", \"skill\": \"blow\", \"half_days\": 1, \"after\": [\"b{n}\"] }}] }}"
+        )
+    };
+    let jobs =
+        GOOD.replace("\"jobs\": [", &format!("\"jobs\": [{},", (0..20_000).map(step).collect::<Vec<_>>().join(",\n")));
+    let drive = |n: usize| format!("{{ \"from\": \"yard\", \"to\": \"old {n}\", \"minutes\": 9 }}");
+    let place = |n: usize| format!("{{ \"id\": \"new {n} street\" }}");
+    let drives = GOOD
+        .replace("\"drives\": [", &format!("\"drives\": [{},", (0..10_000).map(drive).collect::<Vec<_>>().join(",")))
+        .replace("\"places\": [", &format!("\"places\": [{},", (0..10_000).map(place).collect::<Vec<_>>().join(",")));
+    for (text, code, least) in [
+        (keys + "}", Code::DuplicateKey, 99_999),
+        (units, Code::UnknownId, 20_000),
+        (jobs, Code::UnknownId, 20_000),
+        (drives, Code::UnknownId, 0),
+    ] {
+        let began = std::time::Instant::now();
+        let found = faults(text.as_bytes()).all.iter().filter(|(fault, _)| fault.code == code).count();
+        assert!(found >= least, "{code:?}: {found}");
+        assert!(began.elapsed().as_secs() < 60, "{code:?}: {:?}", began.elapsed());
+    }
 }
 
 #[test]

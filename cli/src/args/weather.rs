@@ -2,6 +2,7 @@
 
 use chrono::NaiveDateTime;
 use clap::{ArgGroup, Args};
+use yardless_solver::half_day::parse_date;
 
 /// `weather`.
 #[derive(Args, Debug)]
@@ -43,7 +44,8 @@ pub struct WeatherArgs {
 fn time(text: &str) -> Result<NaiveDateTime, String> {
     let forms = ["%Y-%m-%d %H:%M", "%Y-%m-%dT%H:%M"];
     let read = forms.iter().find_map(|form| NaiveDateTime::parse_from_str(text, form).ok());
-    read.ok_or_else(|| "write a date and a time as \"2026-12-08 06:00\"".to_owned())
+    let in_the_calendar = |time: &NaiveDateTime| parse_date(&time.date().to_string()).is_ok();
+    read.filter(in_the_calendar).ok_or_else(|| "write a date and a time as \"2026-12-08 06:00\"".to_owned())
 }
 
 fn contact(text: &str) -> Result<String, String> {

@@ -2,8 +2,11 @@
 
 use std::path::Path;
 
+use yardless_solver::book::MOST_BYTES;
+
 use crate::answer::Answer;
 use crate::args::OfferArgs;
+use crate::file::read;
 use crate::question::{self, Which};
 use crate::trouble::Trouble;
 use crate::{asked, search};
@@ -19,7 +22,7 @@ pub fn run(book: &Path, args: &OfferArgs) -> Result<Answer, Trouble> {
     let answered = match (&args.file, &args.job) {
         (Some(file), _) => {
             let name = file.display().to_string();
-            let text = std::fs::read(file).map_err(|e| {
+            let text = read(file, MOST_BYTES).map_err(|e| {
                 let help = "write one job as the book has it: `{ \"id\": ..., \"place\": ..., \"steps\": [...] }`";
                 Trouble::input("offer::unreadable", format!("the job `{name}` cannot be read: {e}"), help)
             })?;

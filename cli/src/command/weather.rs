@@ -11,6 +11,7 @@ use yardless_solver::report::{self, Alert, Fault, Forecast, LARGEST, Outcome, Ve
 use crate::answer::Answer;
 use crate::args::WeatherArgs;
 use crate::book_file;
+use crate::clock;
 use crate::edit::{append_weather, change};
 use crate::exit::Exit;
 use crate::fetch::Fetcher;
@@ -85,7 +86,7 @@ fn places(book: &Book, args: &WeatherArgs) -> Result<Vec<String>, Trouble> {
 }
 
 fn now(zone: Tz, asked: Option<NaiveDateTime>) -> Result<DateTime<Utc>, Trouble> {
-    let Some(asked) = asked else { return Ok(Utc::now()) };
+    let Some(asked) = asked else { return Ok(clock::now()) };
     let local = zone.from_local_datetime(&asked).earliest();
     local.map(|local| local.with_timezone(&Utc)).ok_or_else(|| {
         let says =

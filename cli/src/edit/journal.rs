@@ -2,11 +2,11 @@
 
 use std::io::ErrorKind;
 
-use chrono::Utc;
 use serde::{Deserialize, Serialize};
 use yardless_solver::book::digest;
 
 use super::store::Held;
+use crate::clock;
 use crate::trouble::Trouble;
 
 /// Most changes that are kept.
@@ -46,7 +46,7 @@ impl Entry {
     pub fn new(command: String, before: &str, after: &str) -> Self {
         let (at, was, is) = difference(before, after);
         Self {
-            time: Utc::now().format("%Y-%m-%dT%H:%M:%SZ").to_string(),
+            time: clock::now().format("%Y-%m-%dT%H:%M:%SZ").to_string(),
             command,
             before: digest(before.as_bytes()),
             after: digest(after.as_bytes()),

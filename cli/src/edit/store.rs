@@ -5,7 +5,10 @@ use std::fs::{self, File, Metadata};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
+use yardless_solver::book;
+
 use crate::book_file::missing;
+use crate::file;
 use crate::trouble::Trouble;
 
 /// The file that a book's path leads to, kept from other commands of ours until it is dropped.
@@ -57,7 +60,7 @@ impl Held {
 
     /// The bytes that stand in the file now.
     pub fn bytes(&self) -> Result<Vec<u8>, Trouble> {
-        fs::read(&self.file).map_err(|e| missing(&self.name, &e))
+        file::read(&self.file, book::MOST_BYTES).map_err(|e| missing(&self.name, &e))
     }
 
     /// Replaces the book.

@@ -13,7 +13,7 @@ use yardless_solver::book::Fault;
 use super::page::{Frame, written};
 use super::words::{on_pages, remedy};
 use crate::exit::Exit;
-use crate::trouble::Trouble;
+use crate::trouble::{MOST_TOLD, Trouble};
 
 /// Why a request is not done.
 #[derive(Clone, Debug)]
@@ -191,10 +191,15 @@ impl Refusal {
     fn faults(faults: &[(Fault, Range<usize>)]) -> Self {
         let says = match faults.len() {
             1 => "The book would have a fault so; nothing was kept.".to_owned(),
+            n if n > MOST_TOLD => {
+                format!(
+                    "The book would have {n} faults so, of which the first {MOST_TOLD} are named; nothing was kept."
+                )
+            }
             n => format!("The book would have {n} faults so; nothing was kept."),
         };
         let mut refusal = Self::input("book::faults", says, "Correct what is named.");
-        refusal.problem.faults = faults.iter().map(|(fault, _)| told(fault)).collect();
+        refusal.problem.faults = faults.iter().take(MOST_TOLD).map(|(fault, _)| told(fault)).collect();
         refusal
     }
 }

@@ -5,7 +5,6 @@ use std::sync::Arc;
 use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
-use chrono::Utc;
 use serde_json::{Map, Value, json};
 use tokio::sync::Semaphore;
 use yardless_solver::book::Path;
@@ -21,6 +20,7 @@ use super::sent::{Fields, Sent};
 use super::standing::Standing;
 use super::who::{Owns, Reads, Who};
 use crate::args::StormArgs;
+use crate::clock;
 use crate::edit::{Edit, value};
 use crate::store::token;
 use crate::storm;
@@ -208,7 +208,7 @@ pub async fn alerts(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<R
             let help = "Choose a file of alerts, in CAP 1.2 or as GeoJSON of the weather service.";
             return Err(Refusal::input("weather::no-file", "No alerts were brought in.", help));
         }
-        let outcome = report::weigh(&standing.book.written.book, &alerts, &[], Utc::now());
+        let outcome = report::weigh(&standing.book.written.book, &alerts, &[], clock::now());
         faults.extend(outcome.faults.iter().map(|of| format!("{}: {}; {}", of.at, of.says, of.help)));
         let told = outcome.alerts.iter().take(MOST).map(|told| {
             let verdict = match &told.verdict {

@@ -201,7 +201,8 @@ impl More {
     fn used(&self, shop: &Shop, plan: &Plan) -> Vec<NaiveDate> {
         let more = |id: &String| id.ends_with(MORE);
         let worked = |rows: &mut dyn Iterator<Item = &StepRow>| -> Vec<NaiveDate> {
-            rows.flat_map(|row| row.start.date().iter_days().take_while(|date| *date <= row.end.date())).collect()
+            let half_days = |row: &StepRow| shop.horizon.indices(Range { first: row.start, last: row.end });
+            rows.flat_map(half_days).map(|h| shop.horizon.date(h)).collect()
         };
         let hauled = |of: &dyn Fn(&HaulRow) -> bool| -> Vec<NaiveDate> {
             plan.hauls.iter().filter(|haul| of(haul)).map(|haul| haul.at.date()).collect()

@@ -55,6 +55,8 @@ impl fmt::Display for Path {
 pub enum Code {
     /// The bytes are not UTF-8 text.
     NotText,
+    /// More bytes than a book may have.
+    TooLarge,
     /// The text is not JSON.
     NotJson,
     /// Lists and objects inside one another beyond any book.
@@ -116,6 +118,7 @@ impl Code {
     pub fn text(self) -> &'static str {
         match self {
             Self::NotText => "book::not-text",
+            Self::TooLarge => "book::too-large",
             Self::NotJson => "book::not-json",
             Self::TooDeep => "book::too-deep",
             Self::DuplicateKey => "book::duplicate-key",

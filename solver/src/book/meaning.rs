@@ -7,7 +7,7 @@ mod reports;
 mod steps;
 mod times;
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::Book;
 use super::fault::{Fault, Part, Path};
@@ -15,7 +15,12 @@ use super::near::Suggestions;
 
 /// Every fault of meaning that can be told for certain; nothing is concluded from a path that is `unsure`.
 pub(super) fn faults(book: &Book, unsure: Vec<Path>) -> Vec<Fault> {
-    let mut judge = Judge { unsure: unsure.into_iter().collect(), faults: vec![], suggest: Suggestions::default() };
+    let mut judge = Judge {
+        unsure: unsure.into_iter().collect(),
+        whole: BTreeMap::new(),
+        faults: vec![],
+        suggest: Suggestions::default(),
+    };
     names::check(book, &mut judge);
     times::check(book, &mut judge);
     steps::check(book, &mut judge);
@@ -28,6 +33,8 @@ pub(super) fn faults(book: &Book, unsure: Vec<Path>) -> Vec<Fault> {
 /// Collects faults, and knows which parts of the book already have one.
 struct Judge {
     unsure: BTreeSet<Path>,
+    /// Lists of which it has been asked whether a field of all elements is known.
+    whole: BTreeMap<(Path, String), bool>,
     faults: Vec<Fault>,
     suggest: Suggestions,
 }
@@ -51,14 +58,23 @@ impl Judge {
     }
 
     /// Whether a field of all elements of a list is known: only then can it be said what the list does not have.
-    fn is_whole(&self, list: &Path, field: &str) -> bool {
+    fn is_whole(&mut self, list: &Path, field: &str) -> bool {
+        if self.unsure.is_empty() {
+            return true;
+        }
+        let key = (list.clone(), field.to_owned());
+        if let Some(whole) = self.whole.get(&key) {
+            return *whole;
+        }
         let depth = list.0.len();
-        self.is_sure_above(list)
+        let whole = self.is_sure_above(list)
             && self
                 .unsure
                 .range(list..)
                 .take_while(|next| next.0.starts_with(&list.0))
-                .all(|next| matches!(next.0.get(depth + 1), Some(Part::Field(name)) if name != field))
+                .all(|next| matches!(next.0.get(depth + 1), Some(Part::Field(name)) if name != field));
+        self.whole.insert(key, whole);
+        whole
     }
 }
 

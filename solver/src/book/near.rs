@@ -1,5 +1,7 @@
 //! The nearest known name to one that is not known, and names fit to print.
 
+use super::visible::steers;
+
 /// Longest name that is compared, in bytes.
 const LONGEST: usize = 100;
 
@@ -64,10 +66,8 @@ pub(super) fn shown(text: &str) -> String {
             out.push('…');
             break;
         }
-        // Also what turns the writing direction around, or is not seen at all.
-        if c.is_control()
-            || matches!(c, '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{feff}')
-        {
+        // Also what is not seen at all.
+        if steers(c) || matches!(c, '\u{200b}'..='\u{200d}' | '\u{feff}') {
             out.extend(c.escape_unicode());
         } else {
             out.push(c);

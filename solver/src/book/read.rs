@@ -27,15 +27,24 @@ pub struct Faults {
 }
 
 impl Written {
-    /// The bytes of the text at a path, or of the nearest thing around it.
-    pub fn bytes_at(&self, path: &Path) -> Range<usize> {
+    /// For each path the bytes of the text there, or of the nearest thing around it.
+    pub fn bytes_at<'p>(&self, paths: impl IntoIterator<Item = &'p Path>) -> Vec<Range<usize>> {
         // Rarely asked for: reading the tree again is simpler than keeping it beside its own text.
-        Source::parse(self.text.as_bytes()).map_or(0..0, |source| source.bytes_at(path))
+        let source = Source::parse(self.text.as_bytes()).ok();
+        paths.into_iter().map(|path| source.as_ref().map_or(0..0, |source| source.bytes_at(path))).collect()
     }
 }
 
+/// Most bytes of a book.
+pub const MOST_BYTES: usize = 8_000_000;
+
 /// Reads a book. Nothing is guessed and nothing is half read: one fault anywhere, and there is no book.
 pub fn read(bytes: &[u8]) -> Result<Written, Faults> {
+    if bytes.len() > MOST_BYTES {
+        let says = format!("the file has more than {} MB, the most that a book may have", MOST_BYTES / 1_000_000);
+        let fault = Fault::new(Code::TooLarge, Path::default(), says).help("take out jobs that are over");
+        return Err(Faults { all: vec![(fault, 0..0)] });
+    }
     let source = Source::parse(bytes).map_err(|only| Faults { all: vec![only] })?;
     let shaped = shape(&source);
     let mut all = shaped.faults;

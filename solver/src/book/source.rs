@@ -1,5 +1,7 @@
 //! The book's text as a tree that remembers where everything stands; refuses whatever is not strict JSON.
 
+use std::cell::RefCell;
+use std::collections::HashMap;
 use std::ops::Range;
 
 use jsonc_parser::ast::{self, ObjectProp};
@@ -17,6 +19,8 @@ const DEEPEST: usize = 64;
 pub(super) struct Source<'a> {
     pub(super) text: &'a str,
     pub(super) root: ast::Value<'a>,
+    /// Where fields stand in their objects, as far as they were looked for: by where the object begins.
+    found: RefCell<HashMap<(usize, String), Option<usize>>>,
 }
 
 /// A fault and the bytes that it points at.
@@ -43,7 +47,7 @@ impl<'a> Source<'a> {
         // The judge of what JSON is: whatever the parser above lets pass and this one does not is no JSON either.
         let strict: Result<serde_json::Value, _> = serde_json::from_str(text);
         match (root, strict) {
-            (Some(root), Ok(_)) => Ok(Self { text, root }),
+            (Some(root), Ok(_)) => Ok(Self { text, root, found: RefCell::default() }),
             (_, Err(e)) => Err(no_strict_json(text, &e)),
             (None, Ok(_)) => Err((fault(Code::NotJson, "the file is empty"), 0..text.len())),
         }
@@ -54,7 +58,7 @@ impl<'a> Source<'a> {
         let mut value = &self.root;
         for part in &path.0 {
             let inner = match (part, value) {
-                (Part::Field(name), ast::Value::Object(object)) => object.get(name).map(|property| &property.value),
+                (Part::Field(name), ast::Value::Object(object)) => self.field(object, name),
                 (Part::Index(index), ast::Value::Array(list)) => list.elements.get(*index),
                 _ => None,
             };
@@ -64,6 +68,14 @@ impl<'a> Source<'a> {
             }
         }
         self.spot(value)
+    }
+
+    /// A field's value, looked for once: many faults may lie in one object of many fields.
+    fn field<'v>(&self, object: &'v ast::Object<'a>, name: &str) -> Option<&'v ast::Value<'a>> {
+        let look = || object.properties.iter().position(|property| property.name.as_str() == name);
+        let mut found = self.found.borrow_mut();
+        let at = *found.entry((object.range.start, name.to_owned())).or_insert_with(look);
+        at.map(|at| &object.properties[at].value)
     }
 
     /// Where to point for a value: an object over several lines is known by its id, a long list by its first line.

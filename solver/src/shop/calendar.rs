@@ -2,73 +2,66 @@
 
 use std::collections::HashMap;
 
-use chrono::{Datelike, Days, NaiveDate, Weekday};
+use chrono::NaiveDate;
 
+use super::worked::Worked;
 use crate::book::{Crew, ShopFacts};
 use crate::half_day::{HalfDay, Horizon, Range};
 
 /// The shop's working days, before, in and after the horizon.
 #[derive(Clone, Debug)]
 pub(super) struct Calendar {
-    work_days: Vec<Weekday>,
-    overtime_days: Vec<Weekday>,
-    closed: Vec<Range>,
-    /// Worked dates from the horizon's Monday up to and with each date of the horizon.
-    so_far: Vec<i64>,
+    /// The half-days that the shop works.
+    half_days: Worked,
+    /// The half-days of the dates that it works, closed halves of them too.
+    dates: Worked,
+    /// The half-days of its days of overtime.
+    overtime: Worked,
     horizon: Horizon,
 }
 
 impl Calendar {
     pub(super) fn new(facts: &ShopFacts, horizon: Horizon) -> Self {
-        let work_days = facts.work_days.iter().map(|day| Weekday::from(*day)).collect();
-        let overtime_days = facts.overtime_days.iter().map(|day| Weekday::from(*day)).collect();
-        let mut calendar = Self { work_days, overtime_days, closed: facts.closed.clone(), so_far: Vec::new(), horizon };
-        let mut sum = 0;
-        for h in (0..horizon.len()).step_by(2) {
-            sum += i64::from(calendar.works_date(horizon.date(h)));
-            calendar.so_far.push(sum);
+        // Indices of half-days, the first one past a range besides.
+        let closed = || {
+            let of = |range: &Range| (horizon.offset(range.first), horizon.offset(range.last) + 1);
+            facts.closed.iter().map(of).collect::<Vec<(i64, i64)>>()
+        };
+        let half_days = Worked::new(&facts.work_days, closed());
+        // A date is lost only where both its halves are closed.
+        let whole = half_days.gaps().map(|(from, to)| ((from + 1).div_euclid(2) * 2, to.div_euclid(2) * 2)).collect();
+        Self {
+            dates: Worked::new(&facts.work_days, whole),
+            half_days,
+            overtime: Worked::new(&facts.overtime_days, closed()),
+            horizon,
         }
-        calendar
     }
 
     /// T1, for any half-day.
     pub(super) fn works(&self, half_day: HalfDay) -> bool {
-        self.work_days.contains(&half_day.date().weekday()) && !self.closed.iter().any(|range| range.holds(half_day))
+        self.half_days.holds(self.horizon.offset(half_day))
     }
 
     /// W9: whether the half-day may be worked in overtime, and only so.
     pub(super) fn overtime(&self, half_day: HalfDay) -> bool {
-        self.overtime_days.contains(&half_day.date().weekday())
-            && !self.closed.iter().any(|range| range.holds(half_day))
-            && !self.works(half_day)
+        self.overtime.holds(self.horizon.offset(half_day)) && !self.works(half_day)
     }
 
     /// T1: a date is worked when either half is.
     pub(super) fn works_date(&self, date: NaiveDate) -> bool {
-        self.works(HalfDay::am(date)) || self.works(HalfDay::pm(date))
+        self.dates.holds(self.horizon.offset(HalfDay::am(date)))
     }
 
-    /// Worked dates d with `after` < d <= `until`; `until` is a date of the horizon or before it.
+    /// Worked dates d with `after` < d <= `until`; 0 where `until` is not after `after`.
     pub(super) fn worked_dates(&self, after: NaiveDate, until: NaiveDate) -> i64 {
-        if until <= after {
-            return 0;
-        }
-        let upto = |date: NaiveDate| -> i64 {
-            let day = (date - self.horizon.monday()).num_days();
-            if day < 0 {
-                // Dates before the horizon count down from 0 on the horizon's eve.
-                -(self.count_one_by_one(date, self.horizon.monday() - Days::new(1)))
-            } else {
-                self.so_far.get(day as usize).copied().unwrap_or_else(|| {
-                    self.so_far.last().copied().unwrap_or(0) + self.count_one_by_one(self.horizon.last_date(), date)
-                })
-            }
-        };
-        upto(until) - upto(after)
+        let next = |date: NaiveDate| self.horizon.offset(HalfDay::pm(date)) + 1;
+        self.dates.between(next(after), next(until)) / 2
     }
 
-    fn count_one_by_one(&self, after: NaiveDate, until: NaiveDate) -> i64 {
-        after.iter_days().skip(1).take_while(|date| *date <= until).filter(|date| self.works_date(*date)).count() as i64
+    /// Worked half-days from an index of the horizon, included, up to another, not included; either may lie outside it.
+    pub(super) fn worked_half_days(&self, from: i64, to: i64) -> i64 {
+        self.half_days.between(from, to)
     }
 }
 

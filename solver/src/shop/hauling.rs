@@ -1,5 +1,6 @@
 //! Units, trucks and what may be hauled when: rules H1 to H5, E4.
 
+use super::names::printed;
 use super::{
     CrewFacts, CrewId, Id, JobId, KindFacts, KindId, PlaceFacts, PlaceId, RoadState, Shop, Table, TruckId, UnitId, Want,
 };
@@ -173,7 +174,7 @@ pub(super) fn units(
                 number: UnitId::from_index(number),
                 bound: book.jobs.iter().position(|job| begun(job) && holds(job, &unit.id)).map(JobId::from_index),
                 id: unit.id.clone(),
-                name: unit.name.clone().unwrap_or_else(|| unit.id.clone()),
+                name: printed(unit.name.as_ref(), &unit.id),
                 power: of.iter().any(|kind| kinds[*kind].power),
                 kinds: of,
                 moves: unit.moves,
@@ -205,7 +206,7 @@ pub(super) fn trucks(
                 (0..works.len()).map(|h| may(h) && !works[h] && crew.is_some_and(|crew| present(crew, h))).collect();
             TruckFacts {
                 id: truck.id.clone(),
-                name: truck.name.clone().unwrap_or_else(|| truck.id.clone()),
+                name: printed(truck.name.as_ref(), &truck.id),
                 crew,
                 tow_lb: truck.tow_lb,
                 tows: if truck.tow_lb > 0 { truck.tows } else { 0 },

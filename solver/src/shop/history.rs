@@ -1,6 +1,9 @@
 //! What has happened and what was given out: rules N1 and N3 as tables.
 
+use std::collections::HashMap;
+
 use super::calendar::Calendar;
+use super::names::printed;
 use super::{CrewFacts, CrewId, Id, Table, UnitId};
 use crate::book::{self, Book, Code, Fault, Path};
 use crate::half_day::{HalfDay, Horizon, Range};
@@ -64,7 +67,10 @@ pub(super) struct Told<'b> {
     horizon: Horizon,
     now: usize,
     calendar: &'b Calendar,
-    kept: &'b [KeptStep],
+    /// What the kept plan starts at or after now.
+    rows: Vec<&'b KeptStep>,
+    /// The first row of each job and step.
+    kept: HashMap<(&'b str, &'b str), &'b KeptStep>,
 }
 
 impl<'b> Told<'b> {
@@ -75,7 +81,9 @@ impl<'b> Told<'b> {
         calendar: &'b Calendar,
         kept: &'b [KeptStep],
     ) -> Self {
-        Self { book, horizon, now, calendar, kept }
+        let rows: Vec<&KeptStep> = kept.iter().filter(|kept| horizon.offset(kept.start) >= now as i64).collect();
+        let first = rows.iter().rev().map(|kept| ((kept.job.as_str(), kept.step.as_str()), *kept)).collect();
+        Self { book, horizon, now, calendar, rows, kept: first }
     }
 
     /// A step in progress.
@@ -105,7 +113,7 @@ impl<'b> Told<'b> {
 
     /// What the kept plan says of a step that it starts at or after now.
     pub(super) fn kept(&self, job: &str, step: &str, crews: &Table<CrewId, CrewFacts>) -> Option<KeptStart> {
-        let kept = self.kept_rows().find(|kept| kept.job == job && kept.step == step)?;
+        let kept = self.kept.get(&(job, step))?;
         Some(KeptStart {
             crew: crews.find(|crew| crew.id == kept.crew),
             start: self.horizon.offset(kept.start),
@@ -115,31 +123,21 @@ impl<'b> Told<'b> {
 
     /// C7 of what is decided already: kept steps that the book no longer has, and those done otherwise.
     pub(super) fn changed(&self) -> Cents {
-        let step = |kept: &KeptStep| {
-            let job = self.book.jobs.iter().find(|job| job.id == kept.job)?;
-            job.steps.iter().find(|step| step.id == kept.step)
-        };
-        let changed = |kept: &&KeptStep| match step(kept).map(|step| &step.done) {
+        let steps = self.book.jobs.iter().flat_map(|job| job.steps.iter().map(move |step| (job, step)));
+        let steps: HashMap<(&str, &str), &book::Step> =
+            steps.map(|(job, step)| ((job.id.as_str(), step.id.as_str()), step)).collect();
+        let changed = |kept: &&&KeptStep| match steps.get(&(&kept.job, &kept.step)).map(|step| &step.done) {
             None => true,
             Some(None) => false,
             Some(Some(done)) => (done.start, &done.crew) != (kept.start, &kept.crew),
         };
-        self.kept_rows().filter(changed).map(|kept| self.change(kept.start)).sum()
-    }
-
-    fn kept_rows(&self) -> impl Iterator<Item = &'b KeptStep> {
-        self.kept.iter().filter(|kept| self.horizon.offset(kept.start) >= self.now as i64)
+        self.rows.iter().filter(changed).map(|kept| self.change(kept.start)).sum()
     }
 
     /// N3: twice the price when fewer worked half-days than the notice lie before the kept start.
     fn change(&self, start: HalfDay) -> Cents {
-        let first = self.now as i64;
-        let worked = (first..self.horizon.offset(start))
-            .map(|h| self.horizon.half_day(h as usize))
-            .filter(|half_day| self.calendar.works(*half_day))
-            .take(self.book.shop.notice_half_days as usize)
-            .count();
-        self.book.prices.change * if worked < self.book.shop.notice_half_days as usize { 2 } else { 1 }
+        let worked = self.calendar.worked_half_days(self.now as i64, self.horizon.offset(start));
+        self.book.prices.change * if worked < i64::from(self.book.shop.notice_half_days) { 2 } else { 1 }
     }
 }
 
@@ -150,7 +148,7 @@ pub(super) fn past(step: &book::Step, crews: &Table<CrewId, CrewFacts>) -> Optio
     let extra = step.ways.as_ref().map_or(Cents::ZERO, |ways| ways[way].extra);
     Some(PastStep {
         id: step.id.clone(),
-        name: step.name.clone().unwrap_or_else(|| step.id.clone()),
+        name: printed(step.name.as_ref(), &step.id),
         crew: crews.find(|crew| crew.id == done.crew)?,
         way: step.ways.as_ref().map_or(book::USUAL.to_owned(), |ways| ways[way].id.clone()),
         extra,

@@ -5,6 +5,7 @@ use std::ops::Range;
 
 use super::calendar::{Calendar, positions};
 use super::history::{PastStep, Told, past};
+use super::names::printed;
 use super::work::{Amount, Fixed, Need, StepFacts, Want, WayFacts};
 use super::{CrewFacts, CrewId, Id, JobId, KindFacts, KindId, PlaceId, StepId, Table, UnitId};
 use crate::book::{self, Book, USUAL};
@@ -113,7 +114,7 @@ pub(super) fn jobs(
         };
         jobs.push(JobFacts {
             id: job.id.clone(),
-            name: job.name.clone().unwrap_or_else(|| job.id.clone()),
+            name: printed(job.name.as_ref(), &job.id),
             place: PlaceId::from_index(place_of[job.place.as_str()]),
             steps: begin..first,
             started,
@@ -270,7 +271,7 @@ fn step_facts(
     };
     StepFacts {
         id: step.id.clone(),
-        name: step.name.clone().unwrap_or_else(|| step.id.clone()),
+        name: printed(step.name.as_ref(), &step.id),
         job: job_id,
         skill: step.skill.clone(),
         crews: if going.is_some() { fixed.crew.into_iter().collect() } else { skilled() },

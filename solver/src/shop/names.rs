@@ -1,6 +1,12 @@
 //! Printed names by the ids that plans and answers carry; an id that the book does not know stands for itself.
 
 use super::Shop;
+use crate::book::visible;
+
+/// What is printed of a thing: its name, else its id; nothing in it can steer a terminal or turn a sentence around.
+pub(super) fn printed(name: Option<&String>, id: &str) -> String {
+    visible(name.map_or(id, String::as_str))
+}
 
 impl Shop {
     /// A job's.

@@ -2,6 +2,7 @@
 
 use chrono::{Datelike, NaiveDate, Weekday};
 
+use super::names::printed;
 use super::{PlaceId, Table};
 use crate::book::{self, Book, PowerFrom, RoadReport};
 use crate::half_day::{HalfDay, Horizon, Season};
@@ -113,8 +114,8 @@ fn facts(book: &Book, place: &book::Place, horizon: Horizon) -> PlaceFacts {
         .collect();
     PlaceFacts {
         id: place.id.clone(),
-        name: place.name.clone().unwrap_or_else(|| place.id.clone()),
-        road_name: road.map(|road| road.name.clone().unwrap_or_else(|| road.id.clone())),
+        name: printed(place.name.as_ref(), &place.id),
+        road_name: road.map(|road| printed(road.name.as_ref(), &road.id)),
         at: place.at,
         spots: place.trailer_spots.map(|n| n as usize),
         power_from: match place.power_from {

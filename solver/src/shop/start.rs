@@ -63,6 +63,15 @@ fn trailers(shop: &Shop) -> Vec<Fault> {
         .collect()
 }
 
+impl Shop {
+    /// Whether somewhere more trailers stand at the beginning than there are spots: then every plan hauls some away at
+    /// once, also one that does no job (E6).
+    pub(crate) fn crowded(&self) -> bool {
+        let standing = standing(self);
+        self.places.ids().any(|place| excess(self, &standing, place) > 0)
+    }
+}
+
 /// Where each towed unit stands; `None`: on the road, or not towed.
 fn standing(shop: &Shop) -> Vec<Option<PlaceId>> {
     shop.units.iter().map(|unit| unit.towed().then_some(unit.place)).collect()

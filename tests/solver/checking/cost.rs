@@ -1,9 +1,14 @@
 //! Rules C1 to C6, the cost, the bound and the head of a plan.
 
+use chrono::Datelike;
 use serde_json::{Value, json};
-use yardless_solver::plan::Costs;
+use yardless_solver::book::Book;
+use yardless_solver::half_day::{Horizon, parse_date};
+use yardless_solver::money::Cents;
+use yardless_solver::plan::{Costs, check};
+use yardless_solver::shop::{KeptStep, Shop};
 
-use crate::forge::{book, haul, holds, job, judge, plan, refused, small_job, step, steps, with};
+use crate::forge::{book, haul, holds, job, judge, plan, refused, shop, small_job, step, steps, with};
 
 fn late_job(more: &Value) -> Value {
     book(&json!({"jobs": [with(small_job("x", "a", &json!({})), more)]}))
@@ -32,6 +37,67 @@ fn c1_counts_the_worked_dates_after_due_up_to_the_end() {
     let shop = json!({"name": "Forge", "time_zone": "America/New_York", "closed": ["2026-12-08 am", "2026-12-09"]});
     let closed = with(late_job(&json!({"due": "2026-12-07"})), &json!({ "shop": shop }));
     assert_eq!(costs(&closed, &ends("10 am")).late.to_string(), "200.00");
+}
+
+#[test]
+fn c1_counts_worked_dates_as_if_one_by_one() {
+    let mut random = fastrand::Rng::with_seed(1);
+    for _ in 0..200 {
+        let mut date =
+            |least: i32| parse_date("2026-12-07").expect("a date") - chrono::Days::new(random.i32(least..90) as u64);
+        let due = date(0);
+        let closed: Vec<String> = (0..6)
+            .map(|_| (date(0), date(0)))
+            .map(|(a, b)| (a.min(b), a.max(b).min(a.min(b) + chrono::Days::new(9))))
+            .map(|(first, last)| match (first == last, first.day() % 3) {
+                (true, 0) => format!("{first} am"),
+                (false, 0) => format!("{first} pm/{last} am"),
+                (false, 1) => format!("{first}/{last} am"),
+                _ => format!("{first}/{last}"),
+            })
+            .collect();
+        let days = [vec!["mon", "tue", "wed", "thu", "fri"], vec!["sat", "sat", "mon"], vec!["mon"]][random.usize(..3)]
+            .clone();
+        let facts = json!({"name": "Forge", "time_zone": "America/New_York", "closed": closed, "work_days": days});
+        let book = with(late_job(&json!({ "due": due })), &json!({ "shop": facts }));
+        let made = shop(&book);
+        let end = parse_date("2026-12-14").expect("a date");
+        let worked =
+            due.iter_days().skip(1).take_while(|date| *date <= end).filter(|date| made.works_date(*date)).count();
+        let found = costs(&book, &ends("14 am")).late;
+        assert_eq!(found, Cents(10_000 * worked as i64), "{due} {closed:?} {days:?}");
+        assert_eq!(made.worked_dates(due, end), worked as i64, "{due} {closed:?} {days:?}");
+    }
+}
+
+#[test]
+fn centuries_are_reckoned_in_a_moment() {
+    // Counted date by date, this takes minutes.
+    let jobs: Vec<Value> =
+        (0..2_000).map(|n| with(small_job(&format!("x{n}"), "a", &json!({})), &json!({"due": "1900-01-01"}))).collect();
+    let closed = json!(["1900-01-02/1999-12-31 am", "1950-01-01/2010-01-01", "2020-06-01 pm/2020-06-02 am"]);
+    let facts = json!({"name": "Forge", "time_zone": "America/New_York", "closed": closed, "notice_half_days": 1000});
+    let book: Book = serde_json::from_value(book(&json!({"shop": facts, "jobs": jobs}))).expect("a book");
+    let horizon = Horizon::new(parse_date("2199-12-16").expect("a date"), 2).expect("a Monday");
+    let kept: Vec<KeptStep> = (0..2_000)
+        .map(|n| KeptStep {
+            job: format!("x{n}"),
+            step: "w".into(),
+            crew: "north".into(),
+            start: "2199-12-31 pm".parse().expect("a half-day"),
+        })
+        .collect();
+    let began = std::time::Instant::now();
+    let shop = Shop::again(&book, horizon, 0, Some(&kept)).expect("a book without fault");
+    let listed: Vec<Value> = (0..2_000).map(|n| json!({"job": format!("x{n}"), "why": ""})).collect();
+    let plan = json!({"plan": 1, "from": "2199-12-16", "weeks": 2, "steps": [], "cost": 0, "left_out": listed});
+    let costs = check(&shop, &serde_json::from_value(plan).expect("a plan")).costs;
+    // 2 January 2010 is a Saturday, as 1 January 1900 is a Monday; weekdays up to the horizon's last date, Sunday
+    // 29 December 2199, by whole weeks from Monday 4 January 2010 on: 9,913 of them.
+    assert_eq!(costs.left_out, Cents(10_000) * 2_000 * (20 + 9_913 * 5));
+    // Of the half-days before the kept start 23 are worked: fewer than the notice.
+    assert_eq!(costs.changes, Cents(6_000) * 2 * 2_000);
+    assert!(began.elapsed().as_secs() < 60, "{:?}", began.elapsed());
 }
 
 #[test]

@@ -48,7 +48,7 @@ pub enum Input {
 }
 
 #[derive(Template)]
-#[template(path = "field.html")]
+#[template(path = "field.html", escape = "htm")]
 struct Part<'a> {
     field: &'a Field,
     /// Fields within, written out.

@@ -36,10 +36,10 @@ pub(super) fn check(book: &Book, judge: &mut Judge) {
                 for (nth, unit) in progress.units.iter().enumerate() {
                     units.expect(judge, at.field("units").index(nth), unit);
                 }
-                stand_there(book, job, &progress.units, &at.field("units"), &mut held, judge);
+                stand_there(book, job, (&progress.units, &at.field("units")), &units, &mut held, judge);
                 if let Some(of) = of {
                     left(step, of, progress.left, &at, judge);
-                    serve(book, needs(step, of), &progress.units, &at.field("units"), judge);
+                    serve(book, needs(step, of), (&progress.units, &at.field("units")), &units, judge);
                 }
             }
         }
@@ -94,14 +94,14 @@ fn left(step: &Step, way: usize, left: f64, at: &Path, judge: &mut Judge) {
 fn stand_there<'b>(
     book: &'b Book,
     job: &Job,
-    units: &'b [String],
-    at: &Path,
+    (units, at): (&'b [String], &Path),
+    known: &Known,
     held: &mut BTreeMap<&'b str, Path>,
     judge: &mut Judge,
 ) {
     for (nth, id) in units.iter().enumerate() {
         let path = at.index(nth);
-        let Some(index) = book.equipment.iter().position(|unit| unit.id == *id) else { continue };
+        let Some(index) = known.index(id) else { continue };
         let place = &book.equipment[index].place;
         if *place != job.place {
             let says = format!(
@@ -121,15 +121,12 @@ fn stand_there<'b>(
 }
 
 /// The units must serve all needs; power may be given by one more.
-fn serve(book: &Book, needs: &[Need], units: &[String], at: &Path, judge: &mut Judge) {
+fn serve(book: &Book, needs: &[Need], (units, at): (&[String], &Path), known: &Known, judge: &mut Judge) {
     let mut wanted: Vec<&str> =
         needs.iter().flat_map(|need| std::iter::repeat_n(need.kind.as_str(), need.count as usize)).collect();
     // One kind a unit as a rule: taken in order, the units of fewest kinds first, this serves all that can be served.
-    let mut kinds: Vec<&Vec<String>> = units
-        .iter()
-        .filter_map(|id| book.equipment.iter().find(|unit| unit.id == *id))
-        .map(|unit| &unit.kinds)
-        .collect();
+    let mut kinds: Vec<&Vec<String>> =
+        units.iter().filter_map(|id| known.index(id)).map(|index| &book.equipment[index].kinds).collect();
     kinds.sort_by_key(|kinds| kinds.len());
     for kinds in kinds {
         if let Some(i) = wanted.iter().position(|kind| kinds.iter().any(|of| of == kind)) {
@@ -185,7 +182,7 @@ fn parked<'b>(
             continue;
         }
         let one = Need { kind: need.kind.clone(), count: need.count, extra: super::super::Extra::new() };
-        serve(book, std::slice::from_ref(&one), &need.units, &at.field("units"), judge);
-        stand_there(book, job, &need.units, &at.field("units"), held, judge);
+        serve(book, std::slice::from_ref(&one), (&need.units, &at.field("units")), units, judge);
+        stand_there(book, job, (&need.units, &at.field("units")), units, held, judge);
     }
 }

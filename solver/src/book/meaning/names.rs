@@ -7,6 +7,9 @@ use super::super::near::{nearest, shown};
 use super::super::{Book, Job, Need, Step, USUAL};
 use super::{Judge, top};
 
+/// Most names compared for drives to places that the book does not have: 2,500 old places beside 400 known ones.
+const MOST_COMPARED: usize = 1_000_000;
+
 /// The names that a list gives.
 pub(super) struct Known<'b> {
     /// What one of them is called, with the words around it: `no place`, `no crew has the skill`.
@@ -41,11 +44,16 @@ impl<'b> Known<'b> {
     }
 
     /// The ids of a top list, whose doubles have been told elsewhere.
-    pub(super) fn of(noun: &str, judge: &Judge, list: &str, ids: impl Iterator<Item = &'b str>) -> Self {
+    pub(super) fn of(noun: &str, judge: &mut Judge, list: &str, ids: impl Iterator<Item = &'b str>) -> Self {
         let whole = judge.is_whole(&top(list), "id");
         let names = ids.enumerate().filter(|(_, id)| !id.is_empty()).map(|(index, id)| (id, index)).collect();
         let help = format!("correct the name, or add the {noun}");
         Self { none: format!("no {noun}"), help, names, whole, code: Code::UnknownId }
+    }
+
+    /// Where in the list the name stands.
+    pub(super) fn index(&self, name: &str) -> Option<usize> {
+        self.names.get(name).copied()
     }
 
     fn has(&self, name: &str) -> bool {
@@ -97,11 +105,18 @@ pub(super) fn check(book: &Book, judge: &mut Judge) {
             roads.expect(judge, top("places").index(index).field("road"), road);
         }
     }
+    let mut compared = 0;
+    let mut misspelt: BTreeMap<&str, bool> = BTreeMap::new();
+    // Of so many strange names no one can say which are meant for old places: then each has to be known.
+    let mut near = |name: &str| {
+        compared += places.names.len();
+        compared > MOST_COMPARED || nearest(name, places.names.keys().copied()).is_some()
+    };
     for (index, drive) in book.drives.iter().enumerate() {
         let at = top("drives").index(index);
         for (field, place) in [("from", &drive.from), ("to", &drive.to)] {
             // A drive that is kept for a place no longer in the book changes no plan; one whose name is nearly known was misspelt.
-            if !places.has(place) && nearest(place, places.names.keys().copied()).is_some() {
+            if !places.has(place) && *misspelt.entry(place).or_insert_with(|| near(place)) {
                 places.expect(judge, at.field(field), place);
             }
         }
@@ -154,7 +169,7 @@ fn of_steps(book: &Book, job: &Job, list: &Path, kinds: &Known, skills: &Known, 
         }
         if let Some(crew) = &fixed.crew {
             crews.expect(judge, at.field("fixed").field("crew"), crew);
-            if let Some(&number) = crews.names.get(crew.as_str()) {
+            if let Some(number) = crews.index(crew) {
                 fixed_crew_can(book, step, &at, number, skills, judge);
             }
         }

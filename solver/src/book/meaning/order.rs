@@ -41,6 +41,13 @@ pub(super) fn check(book: &Book, judge: &mut Judge) {
     for (job_number, job) in book.jobs.iter().enumerate() {
         numbers.entry(&job.id).or_insert_with(|| (job_number, per_job[job_number].clone()));
     }
+    // The first job in the order of ids that has a step of that name.
+    let mut owners: BTreeMap<&str, &str> = BTreeMap::new();
+    for (job, (_, steps)) in &numbers {
+        for step in steps.keys() {
+            owners.entry(step).or_insert(job);
+        }
+    }
     let before = steps.iter().enumerate().map(|(number, &(job, index))| {
         let step = &book.jobs[job].steps[index];
         let at = path(job, index);
@@ -53,7 +60,7 @@ pub(super) fn check(book: &Book, judge: &mut Judge) {
                     let at = at.field("after").index(nth);
                     let link = after.link();
                     let known = match link.job {
-                        None => one(book, job, &per_job[job], link.step, &numbers, &at, judge),
+                        None => one(book, job, &per_job[job], link.step, &owners, &at, judge),
                         Some(other) => other_job(book, other, link.step, &numbers, &at, judge),
                     };
                     found.extend(known.map(|before| (before, Some(nth))));
@@ -76,7 +83,7 @@ fn one<'b>(
     job: usize,
     known: &BTreeMap<&'b str, usize>,
     step: &str,
-    all: &Numbers<'b>,
+    owners: &BTreeMap<&'b str, &'b str>,
     at: &Path,
     judge: &mut Judge,
 ) -> Option<usize> {
@@ -85,12 +92,12 @@ fn one<'b>(
     }
     let list = top("jobs").index(job).field("steps");
     let near = judge.suggest.nearest(step, known.keys().copied()).map(str::to_owned).or_else(|| {
-        let (other, _) = all.iter().find(|(_, (_, steps))| steps.contains_key(step))?;
+        let other = owners.get(step)?;
         Some(format!("{other}/{step}"))
     });
     let says =
         format!("no step `{}` in the job `{}`{}", shown(step), shown(&book.jobs[job].id), meant(near.as_deref()));
-    unknown(at, says, judge.is_whole(&list, "id"), judge);
+    unknown(at, says, &list, judge);
     None
 }
 
@@ -98,20 +105,20 @@ fn one<'b>(
 fn other_job(book: &Book, other: &str, step: &str, all: &Numbers, at: &Path, judge: &mut Judge) -> Option<usize> {
     let Some((job, steps)) = all.get(other) else {
         let says = format!("no job `{}`{}", shown(other), judge.suggest.did_you_mean(other, all.keys().copied()));
-        unknown(at, says, judge.is_whole(&top("jobs"), "id"), judge);
+        unknown(at, says, &top("jobs"), judge);
         return None;
     };
     let found = steps.get(step).copied();
     if found.is_none() {
         let near = judge.suggest.did_you_mean(step, steps.keys().copied());
         let says = format!("no step `{}` in the job `{}`{near}", shown(step), shown(&book.jobs[*job].id));
-        unknown(at, says, judge.is_whole(&top("jobs").index(*job).field("steps"), "id"), judge);
+        unknown(at, says, &top("jobs").index(*job).field("steps"), judge);
     }
     found
 }
 
-fn unknown(at: &Path, says: String, whole: bool, judge: &mut Judge) {
-    if whole {
+fn unknown(at: &Path, says: String, list: &Path, judge: &mut Judge) {
+    if judge.is_whole(list, "id") {
         let help = "name a step of the same job, or `job/step` for one of another job";
         judge.fault(&[], Fault::new(Code::UnknownId, at.clone(), says).help(help));
     }

@@ -1,5 +1,9 @@
 //! What has happened and what was given out: rules N1 and N3, C7 and C8, read from the book and the kept plan anew.
 
+use std::collections::{BTreeMap, BTreeSet};
+
+use chrono::{Datelike, Weekday};
+
 use super::Found;
 use super::hauls::Yard;
 use super::ids::step_name;
@@ -119,29 +123,48 @@ pub(super) fn held_now(shop: &Shop, job: JobId) -> Vec<UnitId> {
 /// C7: steps that the kept plan starts at or after now, and that are done otherwise or no longer.
 pub(super) fn changes(shop: &Shop, plan: &Plan, kept: &[KeptStep]) -> Cents {
     let now = shop.horizon.half_day(shop.now);
-    let prices = &shop.book.prices;
-    let mut cents = Cents::ZERO;
-    for kept in kept.iter().filter(|kept| kept.start >= now) {
-        let job = shop.book.jobs.iter().find(|job| job.id == kept.job);
-        let done = job.and_then(|job| job.steps.iter().find(|step| step.id == kept.step)?.done.as_ref());
-        let row = plan.steps.iter().find(|row| row.job == kept.job && row.step == kept.step && row.span == 1);
-        let is = match (done, row) {
-            (Some(done), _) => Some((done.start, &done.crew)),
-            (None, Some(row)) if job.is_some() => Some((row.start, &row.crew)),
-            _ => None,
-        };
-        if is == Some((kept.start, &kept.crew)) {
-            continue;
-        }
-        let mut notice = 0;
-        let mut h = now;
-        while h < kept.start && notice < shop.book.shop.notice_half_days {
-            notice += u32::from(shop.works_half_day(h));
-            h = h.following();
-        }
-        cents += prices.change * if notice < shop.book.shop.notice_half_days { 2 } else { 1 };
+    let jobs: BTreeSet<&str> = shop.book.jobs.iter().map(|job| job.id.as_str()).collect();
+    let mut starts: BTreeMap<(&str, &str), (HalfDay, &str)> = BTreeMap::new();
+    for row in plan.steps.iter().filter(|row| row.span == 1 && jobs.contains(row.job.as_str())) {
+        starts.entry((&row.job, &row.step)).or_insert((row.start, &row.crew));
     }
-    cents
+    // What is done counts as the book has it, whatever the plan says.
+    for job in &shop.book.jobs {
+        let done = job.steps.iter().filter_map(|step| Some((step, step.done.as_ref()?)));
+        starts.extend(done.map(|(step, done)| ((job.id.as_str(), step.id.as_str()), (done.start, done.crew.as_str()))));
+    }
+    let in_time = in_time(shop, now);
+    let change = |kept: &KeptStep| {
+        let is = starts.get(&(kept.job.as_str(), kept.step.as_str()));
+        if is == Some(&(kept.start, kept.crew.as_str())) {
+            return Cents::ZERO;
+        }
+        shop.book.prices.change * if in_time.is_some_and(|in_time| in_time <= kept.start) { 1 } else { 2 }
+    };
+    kept.iter().filter(|kept| kept.start >= now).map(change).sum()
+}
+
+/// N3: the first half-day of which is told in time now, as `notice_half_days` that are worked lie before it. `None`: the
+/// shop never works.
+fn in_time(shop: &Shop, now: HalfDay) -> Option<HalfDay> {
+    let facts = &shop.book.shop;
+    let days: Vec<Weekday> = facts.work_days.iter().map(|day| Weekday::from(*day)).collect();
+    let mut closed = facts.closed.clone();
+    closed.sort_by_key(|range| range.first);
+    let mut closed = closed.into_iter().peekable();
+    let (mut h, mut worked) = (now, 0);
+    while worked < facts.notice_half_days {
+        if days.is_empty() {
+            return None;
+        }
+        // A closed range may last for centuries: it is passed over whole.
+        while let Some(range) = closed.next_if(|range| range.first <= h) {
+            h = h.max(range.last.following());
+        }
+        worked += u32::from(days.contains(&h.date().weekday()));
+        h = h.following();
+    }
+    Some(h)
 }
 
 /// C8: the half-days of overtime that a row works.
