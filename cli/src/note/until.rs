@@ -6,10 +6,9 @@ use std::collections::BTreeMap;
 
 use yardless_solver::book::{DoneStep, Extra, Progress, Step, USUAL};
 use yardless_solver::half_day::HalfDay;
-use yardless_solver::plan::StepRow;
 use yardless_solver::shop::Shop;
 
-use super::kept::Kept;
+use super::kept::{Kept, Stage, held, stage};
 use super::step::{set_done, set_place, set_progress, step};
 use super::subject::StepAt;
 use super::{Desk, parked};
@@ -54,7 +53,9 @@ fn steps(desk: &Desk, kept: &Kept, until: HalfDay, changes: &mut Changes) -> Res
                 over = false;
                 continue;
             };
-            if first.start >= until {
+            let let_go = of.progress.is_some() && kept.reaches(until);
+            let at_stage = stage(&rows, let_go, |row| row.start < until, |row| row.end < until);
+            if at_stage == Stage::Waits {
                 over = false;
                 continue;
             }
@@ -67,7 +68,7 @@ fn steps(desk: &Desk, kept: &Kept, until: HalfDay, changes: &mut Changes) -> Res
             let start = known.map_or(first.start, |known| known.start);
             if last.end < until {
                 let done = DoneStep { crew, way, start, end: last.end, extra: Extra::new() };
-                set_done(changes, at, of, &name, done, "");
+                set_done(changes, at, desk.book, done, "");
                 continue;
             }
             over = false;
@@ -78,9 +79,10 @@ fn steps(desk: &Desk, kept: &Kept, until: HalfDay, changes: &mut Changes) -> Res
             let asked = Left { desk, kept, shop, at, crew: &crew, way: way.as_deref(), rows: &rows, until };
             let (left, doubt) = left(&asked)?;
             changes.notes.extend(doubt.map(|doubt| format!("{name}: {doubt}")));
-            let units = known.map_or_else(|| units(&rows, until), |known| known.units.clone());
+            let fresh = kept.plan.book_digest == desk.file.written.digest;
+            let units = held(at_stage, &rows, known, fresh).unwrap_or_default();
             let extra = known.map_or_else(Extra::new, |known| known.extra.clone());
-            set_progress(changes, at, of, &name, Progress { crew, way, start, left, units, extra }, "");
+            set_progress(changes, at, desk.book, Progress { crew, way, start, left, units, extra }, "");
         }
         if begun && !over {
             parked::name(desk, number, false, changes)?;
@@ -88,11 +90,6 @@ fn steps(desk: &Desk, kept: &Kept, until: HalfDay, changes: &mut Changes) -> Res
     }
     gone(desk, kept, until, changes);
     Ok(())
-}
-
-/// The units of the last span that has begun.
-fn units(rows: &[&StepRow], until: HalfDay) -> Vec<String> {
-    rows.iter().rev().find(|row| row.start < until).map_or_else(Vec::new, |row| row.units.clone())
 }
 
 /// Steps that the book no longer has.

@@ -151,7 +151,7 @@ pub fn write(shop: &Shop, digest: &str, draft: &Draft, why: impl Fn(JobId) -> St
             let Some(done) = &draft.steps[step] else { continue };
             // One that is let go at once has no first span any more.
             for Stint { span, units } in done.spans().filter(|held| held.span.part != Part::LetGo) {
-                let second = span.part == Part::Second;
+                let second = span.part == Part::Second || shop.steps[step].comes_back();
                 let going = shop.steps[step].going.as_ref().filter(|_| !second);
                 plan.steps.push(StepRow {
                     job: facts.id.clone(),
@@ -205,11 +205,16 @@ fn past_row(shop: &Shop, job: JobId, past: &PastStep) -> StepRow {
 }
 
 /// The rows of a step from now on, as far as the shop knows what they name: one, or two spans. Of one in progress the
-/// second may stand alone: it is let go.
+/// second may stand alone: it is let go. Of one between its spans there is only the second.
 fn planned_rows(shop: &Shop, step: StepId, rows: &[&StepRow]) -> Option<Done> {
     let facts = &shop.steps[step];
     let of = |span: u32| rows.iter().copied().find(|row| row.span == span);
-    let (first, second) = (of(1), of(2).filter(|_| facts.may_split));
+    let (mut first, mut second) = (of(1), of(2).filter(|_| facts.may_split));
+    let begun = |row: &&StepRow| shop.horizon.offset(row.start) < shop.now as i64;
+    // The first span is over: the second is all there is, to come or under way.
+    if second.is_some_and(|row| facts.comes_back() || facts.goes_on() && begun(&row)) {
+        first = second.take();
+    }
     let row = first.or(second.filter(|_| facts.going.is_some()))?;
     let index = |half_day| shop.horizon.index(half_day).filter(|h| *h >= shop.now);
     let way = |row: &StepRow| facts.ways.iter().position(|way| way.id == row.way && way.overtime == row.overtime);
@@ -231,7 +236,7 @@ fn planned_rows(shop: &Shop, step: StepId, rows: &[&StepRow]) -> Option<Done> {
     Some(Done {
         way: first.map_or_else(|| Some(facts.ways[way(row)?].base), way)?,
         crew: shop.crews.find(|crew| crew.id == row.crew)?,
-        start: if facts.going.is_some() { shop.now } else { index(row.start)? },
+        start: if facts.goes_on() { shop.now } else { index(row.start)? },
         end: index(second.unwrap_or(row).end)?,
         units: first.map(units).unwrap_or_default(),
         returns,

@@ -68,7 +68,8 @@ pub fn left(asked: &Left) -> Result<(f64, Option<String>), Trouble> {
         let spans = rows.iter().map(|row| index(row.start).max(from)..(index(row.end) + 1).min(until));
         spans.flatten().map(|h| counted.done_in(h)).sum()
     };
-    let known = of.progress.as_ref().filter(|_| horizon.offset(rows[0].start) < now as i64);
+    // What is let go at once was begun before the plan.
+    let known = of.progress.as_ref().filter(|_| rows[0].span == 2 || horizon.offset(rows[0].start) < now as i64);
     let remaining = match known {
         // It was begun in this plan.
         None => counted.amount().total() - worked(0),
@@ -77,7 +78,10 @@ pub fn left(asked: &Left) -> Result<(f64, Option<String>), Trouble> {
         // The book has been told of later half-days since: the plan's end says what is left from there.
         Some(progress) => {
             let end = rows.last().map_or(0, |row| index(row.end)).min(horizon.len() - 1);
-            from_the_end(|h| counted.done_in(h), counted.of(progress.left), until, end)
+            // Between its spans nothing is done.
+            let worked = |h: usize| rows.iter().any(|row| (index(row.start)..=index(row.end)).contains(&h));
+            let done_in = |h: usize| if worked(h) { counted.done_in(h) } else { 0 };
+            from_the_end(done_in, counted.of(progress.left), until, end)
         }
     };
     let doubt = "by the book as it is now it would be done; noted as almost done, correct it by hand";
