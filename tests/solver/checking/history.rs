@@ -129,6 +129,24 @@ fn w10_power_is_a_unit_too_where_there_was_none_at_the_start() {
 }
 
 #[test]
+fn n1_one_unit_is_not_taken_for_both_a_need_and_power() {
+    // Both is a machine and gives power, and stands there; the rest of x wants a machine, and power besides.
+    let unit = json!({"id": "both", "kinds": ["machine", "generator"], "moves": "carried", "place": "a"});
+    let done = json!({"crew": "north", "start": "2026-12-07 am", "end": "2026-12-07 am"});
+    let begun = json!({"id": "v", "skill": "insulation", "half_days": 1, "done": done});
+    let rest = |power: bool| json!({"id": "w", "skill": "insulation", "half_days": 1, "needs": [{"kind": "machine"}], "needs_power": power});
+    let left_out = plan(&json!({"left_out": [{"job": "x"}]}));
+    let book_of = |power: bool| {
+        let mut book =
+            book(&json!({"equipment": [unit.clone()], "jobs": [job("x", "a", &json!([begun.clone(), rest(power)]))]}));
+        book["places"][1]["power_from"] = json!("never");
+        book
+    };
+    holds(&book_of(true), &left_out);
+    refused("N1", &book_of(false), &left_out);
+}
+
+#[test]
 fn n1_nothing_is_decided_before_now() {
     let two = book(&json!({"jobs": [small_job("x", "a", &json!({}))]}));
     holds(&two, &rows(&[step("x/w", "north", "9 am", "9 am", &[])]));

@@ -258,7 +258,10 @@ fn rest_fits(
     let last = ends.iter().map(|(_, end)| *end).max().unwrap_or(shop.now);
     let parked =
         facts.parked.iter().flat_map(|need| shop.units.ids().filter(|unit| shop.units[*unit].serves(need.want)));
-    let several = |step: StepId| shop.steps[step].ways.iter().any(|way| way.needs.len() > 1);
+    let several = |step: StepId| {
+        let facts = &shop.steps[step];
+        facts.ways.iter().any(|way| way.needs.len() + usize::from(facts.needs_power) > 1)
+    };
     parked.into_iter().all(|unit| (shop.now..=last).all(|h| stands(unit, h)))
         && shop.steps.ids().filter(|step| shop.steps[*step].job == job).all(|step| !several(step))
 }
