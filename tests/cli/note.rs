@@ -397,3 +397,125 @@ fn plan_that_was_made_with_what_was_said_carries_it_on() {
         assert!(!text(&output.stderr).contains("as it was said"), "{}", text(&output.stderr));
     }
 }
+
+/// A folder with a case's book and a plan of it written by hand.
+fn case_desk(case: &str, plan: &Value) -> TempDir {
+    let folder = tempfile::tempdir().expect("a folder");
+    let case = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("../tests/cases/may_split/{case}.json"));
+    std::fs::copy(case, folder.path().join("book.json")).expect("copied");
+    let mut whole = json!({ "plan": 1, "from": "2026-12-07", "weeks": 1, "cost": 0 });
+    whole.as_object_mut().expect("a plan").extend(plan.as_object().expect("fields").clone());
+    std::fs::write(folder.path().join("plan.json"), whole.to_string()).expect("written");
+    folder
+}
+
+fn row(name: &str, crew: &str, (start, end): (&str, &str), units: &[&str], span: u32) -> Value {
+    let (job, step) = name.split_once('/').expect("job/step");
+    json!({ "job": job, "step": step, "way": "usual", "crew": crew, "start": start, "end": end, "units": units, "span": span })
+}
+
+fn carried(unit: &str, from: &str, to: &str, at: &str, evening: bool) -> Value {
+    let minutes = if [from, to].contains(&"lot") { 45 } else { 40 };
+    json!({ "unit": unit, "from": from, "to": to, "at": at, "evening": evening, "truck": "t1", "minutes": minutes })
+}
+
+/// Five half-days: two on Monday with the one machine, which then leaves for repair, three from Tuesday pm with the other.
+fn two_spans() -> TempDir {
+    let plan = json!({
+        "steps": [
+            row("x/blow", "north", ("2026-12-07 am", "2026-12-07 pm"), &["blower"], 1),
+            row("x/blow", "north", ("2026-12-08 pm", "2026-12-09 pm"), &["second"], 2)
+        ],
+        "hauls": [carried("blower", "a", "lot", "2026-12-07 pm", true), carried("second", "lot", "a", "2026-12-08 pm", false)]
+    });
+    case_desk("other-machine", &plan)
+}
+
+#[test]
+fn step_between_its_spans_holds_nothing_and_the_plan_still_holds() {
+    let desk = two_spans();
+    let note = |at: &str| {
+        let output = run(desk.path(), &["note", "--until", at, "--now", at]);
+        assert_eq!(code(&output), 0, "{at}: {}", text(&output.stderr));
+        text(&output.stdout).to_owned()
+    };
+    let holds = |at: &str| {
+        let output = run(desk.path(), &["replan", "--now", at, "--steps", "100", "--out", "new.json"]);
+        assert_eq!(code(&output), 0, "{at}: {}", text(&output.stderr));
+        let told = text(&output.stdout).to_owned();
+        assert!(told.contains("Nothing: the plan given out still holds"), "{at}: {told}");
+        let plan: Value = serde_json::from_slice(&bytes(desk.path(), "new.json")).expect("JSON");
+        let rows = plan["steps"].as_array().expect("rows").iter();
+        (told, rows.map(|row| row["span"].clone()).collect::<Vec<_>>(), plan["costs"]["returns"].clone())
+    };
+    let progress = || book(desk.path())["jobs"][0]["steps"][0]["progress"].clone();
+    // All of Tuesday am, and up to its noon, lies between the spans.
+    for at in ["2026-12-08 am", "2026-12-08 pm"] {
+        let told = note(at);
+        assert!(at.ends_with("pm") || told.contains("holding nothing until its crew comes back to it"), "{told}");
+        assert_eq!(progress(), json!({ "crew": "north", "start": "2026-12-07 am", "left": 3 }));
+        assert_eq!(book(desk.path())["equipment"][0]["place"], "lot");
+        let (sheet, rows, returns) = holds(at);
+        assert!(sheet.contains("the rest"), "{sheet}");
+        assert_eq!((rows, returns), (vec![json!(2)], json!(80)));
+    }
+    // Then it is within the second, whose machine it holds; that it was come back to is behind it.
+    note("2026-12-09 am");
+    let within = json!({ "crew": "north", "start": "2026-12-07 am", "left": 2, "units": ["second"] });
+    assert_eq!(progress(), within);
+    let (_, rows, returns) = holds("2026-12-09 am");
+    assert_eq!((rows, returns), (vec![json!(1)], json!(0)));
+}
+
+#[test]
+fn step_is_said_by_hand_to_hold_nothing_and_some_of_its_units_are_not_enough() {
+    let desk = two_spans();
+    let left = |more: &[&str]| run(desk.path(), &[&["note", "x/blow", "left", "3"], more].concat());
+    // By the plan it holds the one machine on Monday, and nothing on Tuesday am.
+    assert_eq!(code(&left(&["--now", "2026-12-07 pm"])), 0);
+    let progress = || book(desk.path())["jobs"][0]["steps"][0]["progress"].clone();
+    assert_eq!(progress()["units"], json!(["blower"]));
+    assert_eq!(code(&left(&["--now", "2026-12-08 am"])), 0);
+    assert_eq!(progress().get("units"), None);
+    assert_eq!(code(&left(&["--now", "2026-12-08 pm", "--units", "second"])), 0);
+    assert_eq!(progress()["units"], json!(["second"]));
+    assert_eq!(code(&left(&["--now", "2026-12-08 pm", "--units", ""])), 0);
+    assert_eq!(progress().get("units"), None);
+    // With two needed, one named is a fault; so is none where the step may not split.
+    let refused = |from: &str, to: &str, units: &str, says: &str| {
+        let whole = String::from_utf8(bytes(desk.path(), "book.json")).expect("UTF-8");
+        assert!(whole.contains(from), "nothing to alter: {from}");
+        std::fs::write(desk.path().join("book.json"), whole.replace(from, to)).expect("written");
+        let output = left(&["--now", "2026-12-08 pm", "--units", units]);
+        assert_eq!(code(&output), 2, "{}", text(&output.stdout));
+        assert!(text(&output.stderr).contains(says), "{}", text(&output.stderr));
+        std::fs::write(desk.path().join("book.json"), whole).expect("written");
+    };
+    refused("\"count\": 1", "\"count\": 2", "second", "or none where its crew has left it");
+    refused("\"may_split\": true", "\"may_split\": false", "", "no unit of `blower` is named for a need of it");
+}
+
+#[test]
+fn step_let_go_at_once_holds_nothing_once_the_plan_has_begun() {
+    // In progress on Tuesday am: its blower goes to y for the rainy day, and comes back on Wednesday.
+    let plan = json!({
+        "now": "2026-12-08 am",
+        "steps": [
+            row("y/blow", "south", ("2026-12-08 am", "2026-12-08 am"), &["blower"], 1),
+            row("x/blow", "north", ("2026-12-09 am", "2026-12-09 am"), &["blower"], 2)
+        ],
+        "hauls": [carried("blower", "a", "b", "2026-12-08 am", false), carried("blower", "b", "a", "2026-12-08 pm", true)]
+    });
+    let desk = case_desk("lets-go", &plan);
+    let note = |at: &str| run(desk.path(), &["note", "--until", at, "--now", at]);
+    let progress = || book(desk.path())["jobs"][0]["steps"][0]["progress"].clone();
+    // Nothing has happened yet.
+    assert_eq!(code(&note("2026-12-08 am")), 0);
+    assert_eq!(progress()["units"], json!(["blower"]));
+    let output = note("2026-12-08 pm");
+    assert_eq!(code(&output), 0, "{}", text(&output.stderr));
+    assert_eq!(progress(), json!({ "crew": "north", "start": "2026-12-07 am", "left": 1 }));
+    assert_eq!(book(desk.path())["equipment"][0]["place"], "b");
+    let output = run(desk.path(), &["replan", "--now", "2026-12-08 pm", "--steps", "100"]);
+    assert!(text(&output.stdout).contains("Nothing: the plan given out still holds"), "{}", text(&output.stdout));
+}

@@ -179,9 +179,16 @@ class Book:
     def wants(self, step, way, job, start):
         """The kinds held, one a unit; E5's power is None."""
         kinds = [need["kind"] for need in way.get("needs", []) for _ in range(need.get("count", 1))]
+        return kinds + ([None] if step.get("needs_power") and self.dark(job, start) else [])
+
+    def dark(self, job, start):
         power_from = self.places[job["place"]].get("power_from")
-        dark = power_from == "never" or (power_from and self.date(start) < dt.date.fromisoformat(power_from))
-        return kinds + ([None] if step.get("needs_power") and dark else [])
+        return bool(power_from == "never" or (power_from and self.date(start) < dt.date.fromisoformat(power_from)))
+
+    def away(self, job, step, way):
+        """N1, W10: in progress, holding nothing of what it takes: its first span is over."""
+        takes = way.get("needs", []) or (step.get("needs_power") and self.dark(job, self.index(step["progress"]["start"])))
+        return bool(step.get("may_split") and takes and not step["progress"].get("units"))
 
     def parked(self, job):
         return [need["kind"] for need in job.get("parked", []) for _ in range(need.get("count", 1))]

@@ -52,6 +52,10 @@ def going_on(book, job, step):
     row = step["progress"]
     way, crew, units = way_of(book, step, row), row["crew"], row.get("units", [])
     extra = cents(way["extra"])
+    if book.away(job, step, way):
+        # It was left before now: the half-day between the spans has been.
+        yield Run(crew, book.now - 2, book.now - 2, [], (), [], "first", rest_of(crew, way, row["left"]), extra)
+        return
     for overtime in (False, True):
         for worked, part, rest, cost in spans(book, job, step, way, crew, book.now, row["left"], overtime):
             yield Run(crew, book.now, worked[-1], worked, (), units, part, rest, cost + extra)

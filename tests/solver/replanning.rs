@@ -5,15 +5,15 @@
 mod support;
 
 use chrono::NaiveDate;
-use serde_json::Value;
+use serde_json::{Value, json};
 use support::exhaustive::best_from;
 use support::midway::midway;
 use support::{cases, monday};
 use yardless_solver::book::{Book, Fault};
-use yardless_solver::engine::{Limits, bound_by_prices, plan_from, replan};
+use yardless_solver::engine::{Limits, STANDS, bound_by_prices, plan_from, replan};
 use yardless_solver::half_day::Horizon;
 use yardless_solver::money::Cents;
-use yardless_solver::plan::{LeftOutRow, Plan, check};
+use yardless_solver::plan::{LeftOutRow, Plan, StepRow, check};
 use yardless_solver::shop::{KeptStep, Shop};
 
 const PATIENCE: f64 = 120.0;
@@ -75,8 +75,10 @@ fn cases_of_rescheduling_are_proven_at_their_best_cost() {
 #[test]
 fn tiny_books_midway_are_planned_as_well_as_by_trying_everything() {
     let mut wrong = Vec::new();
-    let (mut compared, mut spans) = (0, 0);
-    for seed in 0..MIDWAY {
+    let (mut compared, mut spans, mut between) = (0, 0, 0);
+    let more = std::env::var("YARDLESS_MIDWAY").ok().and_then(|books| books.parse().ok());
+    let books: u64 = more.unwrap_or(MIDWAY);
+    for seed in 0..books {
         let made = midway(seed, seed % 2 == 1);
         let Some(best) = best_from(&made.book, monday(), 1, made.now, Some(&made.kept), MOST) else { continue };
         // A fixed start in which a unit is out is a fault of the book.
@@ -87,6 +89,9 @@ fn tiny_books_midway_are_planned_as_well_as_by_trying_everything() {
         let breaches: Vec<_> =
             verdict.breaches.iter().filter(|breach| !["cost", "bound"].contains(&breach.rule)).collect();
         spans += usize::from(found.steps.iter().any(|row| row.span == 2));
+        // A second span alone, before anything else can have been: it was left before now.
+        let left = |row: &StepRow| row.span == 2 && row.start == shop.horizon.half_day(made.now);
+        between += usize::from(found.steps.iter().any(left));
         if !breaches.is_empty() || verdict.costs.total() != Cents(best.cents) {
             wrong.push(format!("{seed}: the checker finds {} and {breaches:?}; {}", verdict.costs.total(), best.cents));
         }
@@ -95,7 +100,8 @@ fn tiny_books_midway_are_planned_as_well_as_by_trying_everything() {
             wrong.push(format!("{seed}: {}, bound {:?}; the best is {}", plan.cost, plan.bound, Cents(best.cents)));
         }
     }
-    assert!(compared > MIDWAY * 9 / 10 && spans >= 5, "only {compared}, {spans} with a step in two spans");
+    assert!(compared > books * 9 / 10 && spans >= 5, "only {compared}, {spans} with a step in two spans");
+    assert!(between >= 5, "only {between} with a step come back to at once");
     assert!(wrong.is_empty(), "{} of {compared}:\n{}", wrong.len(), wrong.join("\n"));
 }
 
@@ -118,4 +124,51 @@ fn kept_plan_that_leaves_more_without_an_end_than_need_be_does_not_stand() {
     assert_eq!((kept.cost, check(&whole, &kept).breaches), (Cents(18_616), Vec::new()));
     let new = replan(&whole, "", &kept, &Limits::seconds(PATIENCE), &mut |_| {});
     assert_eq!((new.cost, new.left_out.len()), (Cents(103_216), 1));
+}
+
+#[test]
+fn kept_plan_stands_between_the_spans_of_a_step_and_within_the_second() {
+    let case = cases::splitting().into_iter().find(|case| case.name == "may_split/left-before").expect("the case");
+    let row = |job: &str, crew: &str, span: u32, at: &str| {
+        json!({
+            "job": job, "step": "blow", "way": "usual", "crew": crew, "start": at, "end": at, "units": ["blower"], "span": span
+        })
+    };
+    // y on Tuesday am, x again on Wednesday: a half-day later than could be, which is worth no change.
+    let kept = json!({
+        "plan": 1, "from": "2026-12-07", "weeks": 1, "cost": 0,
+        "steps": [row("x", "north", 1, "2026-12-07 am"), row("x", "north", 2, "2026-12-09 am"),
+            row("y", "south", 1, "2026-12-08 am")],
+        "hauls": [
+            { "unit": "blower", "from": "a", "to": "b", "at": "2026-12-07 pm", "truck": "t1", "minutes": 40 },
+            { "unit": "blower", "from": "b", "to": "a", "at": "2026-12-08 pm", "truck": "t1", "minutes": 40 }
+        ]
+    });
+    let mut book = serde_json::to_value(&case.book).expect("JSON");
+    let done = json!({ "crew": "south", "start": "2026-12-08 am", "end": "2026-12-08 am" });
+    book["jobs"][1]["steps"][0]["done"] = done;
+    book["jobs"][0].as_object_mut().expect("a job").remove("due");
+    let again = |book: &Value, kept: &Value, now: usize| {
+        let book: Book = serde_json::from_value(book.clone()).expect("a book");
+        let shop = shop(&book, case.from, case.weeks, now, Some(kept)).expect("no fault");
+        let kept: Plan = serde_json::from_value(kept.clone()).expect("a plan");
+        let new = replan(&shop, "", &kept, &Limits::seconds(PATIENCE), &mut |_| {});
+        let verdict = check(&shop, &new);
+        assert!(verdict.holds(), "{:?}", verdict.breaches);
+        let x = new.steps.iter().filter(|row| row.job == "x");
+        let rows: Vec<_> = x.map(|row| (row.span, row.start.to_string(), row.end.to_string())).collect();
+        (new.stopped, new.cost, rows)
+    };
+    let at = |text: &str| text.to_owned();
+    // Tuesday pm: y ended at index 2, 4.02; the haul 10; x at index 4, 80 + 8.04.
+    let between = again(&book, &kept, 3);
+    let rest = vec![(2, at("2026-12-09 am"), at("2026-12-09 am"))];
+    assert_eq!(between, (at(STANDS), Cents(10_206), rest));
+    // Two half-days are left and Wednesday am is over: the second span is what goes on, and has been come back to.
+    let mut kept = kept.clone();
+    kept["steps"][1]["end"] = json!("2026-12-09 pm");
+    book["equipment"][0]["place"] = json!("a");
+    book["jobs"][0]["steps"][0]["progress"]["units"] = json!(["blower"]);
+    let on = vec![(1, at("2026-12-07 am"), at("2026-12-09 pm"))];
+    assert_eq!(again(&book, &kept, 5), (at(STANDS), Cents(402 + 1005), on));
 }

@@ -7,7 +7,7 @@ use support::draw::Draw;
 use support::generate::{Shape, generate};
 use support::monday;
 use support::season::{horizon, play, surprise};
-use yardless_solver::book::{Book, Code, Part, WeekDay};
+use yardless_solver::book::{Book, Code, Job, Part, WeekDay};
 use yardless_solver::engine::{Limits, impossible, plan, replan};
 use yardless_solver::half_day::{HalfDay, Horizon};
 use yardless_solver::plan::{Plan, check};
@@ -48,7 +48,7 @@ fn done(book: &Book) -> Vec<String> {
 
 #[test]
 fn winters_are_planned_through_and_nothing_is_lost() {
-    let (mut stuck, mut planned, mut over) = (0, 0, 0);
+    let (mut stuck, mut planned, mut over, mut between) = (0, 0, 0, 0);
     let winters = std::env::var("YARDLESS_WINTERS").ok().and_then(|n| n.parse().ok()).unwrap_or(WINTERS);
     for seed in 0..winters {
         let mut draw = Draw::new(seed ^ 0x5ea5);
@@ -56,6 +56,13 @@ fn winters_are_planned_through_and_nothing_is_lost() {
         if seed % 2 == 0 {
             book.shop.overtime_days = vec![WeekDay::Sat];
             book.prices.overtime_half_day = yardless_solver::money::Cents(6_000);
+        }
+        if seed % 3 == 1 {
+            // Some plans then lie between the spans of a step when they are made again (W10).
+            book.prices.come_back = yardless_solver::money::Cents(100);
+            for step in book.jobs.iter_mut().flat_map(|job| &mut job.steps) {
+                step.may_split = true;
+            }
         }
         let limits = Limits::steps(30);
         let first = Shop::new(&book, Horizon::new(monday(), WEEKS).expect("a horizon")).expect("no fault");
@@ -80,6 +87,9 @@ fn winters_are_planned_through_and_nothing_is_lost() {
             if let Err(faults) = yardless_solver::book::read(&written) {
                 panic!("seed {seed}, {now}: {:?}", faults.all.iter().map(|(fault, _)| fault).collect::<Vec<_>>());
             }
+            let power = |job: &Job| book.places.iter().find(|place| place.id == job.place).and_then(|of| of.power_from);
+            let left = |job: &Job| job.steps.iter().filter(|step| step.between_spans(power(job))).count();
+            between += book.jobs.iter().map(left).sum::<usize>();
             surprise(&mut book, now, &mut draw);
             let after = done(&book);
             assert!(history.iter().all(|step| after.contains(step)), "seed {seed}: history was changed");
@@ -95,7 +105,10 @@ fn winters_are_planned_through_and_nothing_is_lost() {
         over += shop_now.jobs.iter().filter(|job| job.over()).count();
     }
     assert!(over > winters as usize * 5, "only {over} jobs came to their end");
-    println!("{planned} plans, {over} jobs over, {stuck} that had begun without an end");
+    assert!(between > 0, "no step lay between its spans");
+    println!(
+        "{planned} plans, {over} jobs over, {stuck} that had begun without an end, {between} steps between their spans"
+    );
     // Two steps of one crew that both run over cannot both go on at once (W3, W4).
     assert!(stuck * 100 <= planned, "{stuck} jobs that had begun were left out in {planned} plans");
 }

@@ -56,6 +56,7 @@ pub fn midway(seed: u64, splits: bool) -> Midway {
     }
     if splits {
         interrupt(&mut draw, &mut json, now);
+        leave(&mut Draw::new(seed ^ 0x6c65_6674), &mut json);
     }
     room_for_trailers(&mut json);
     let kept = kept(&mut draw, &json, now);
@@ -225,6 +226,30 @@ fn interrupt(draw: &mut Draw, json: &mut Value, now: usize) {
         if draw.chance(70) {
             let first = now + draw.below(4);
             unit["out"] = json!([format!("{}/{}", half(first), half(first + draw.below(2)))]);
+        }
+    }
+}
+
+/// Some steps that are in progress have been left: what they held has gone elsewhere since, or stands there still.
+fn leave(draw: &mut Draw, json: &mut Value) {
+    let places = rows(json, "places").len();
+    let mut gone = Vec::new();
+    for job in json["jobs"].as_array_mut().expect("jobs") {
+        for step in job["steps"].as_array_mut().expect("steps") {
+            if step["may_split"] != true || !step["progress"]["units"].is_array() || !draw.chance(50) {
+                continue;
+            }
+            gone.extend(rows(&step["progress"], "units").iter().cloned());
+            if draw.chance(50) {
+                step["progress"]["units"] = json!([]);
+            } else {
+                step["progress"].as_object_mut().expect("a progress").remove("units");
+            }
+        }
+    }
+    for unit in json["equipment"].as_array_mut().expect("units") {
+        if gone.contains(&unit["id"]) && draw.chance(60) {
+            unit["place"] = json!(format!("p{}", draw.below(places)));
         }
     }
 }

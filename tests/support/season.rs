@@ -19,21 +19,28 @@ pub fn play(book: &mut Book, shop: &Shop, plan: &Plan, until: usize, draw: &mut 
         let place = job.place.clone();
         let Some(step) = job.steps.iter_mut().find(|step| step.id == row.step && step.done.is_none()) else { continue };
         let late = draw.below(6) == 0 && may_run_over(plan, row, half_day);
-        if end_before(&row) && !late {
+        let same = |other: &&StepRow| (&other.job, &other.step) == (&row.job, &row.step);
+        // Left to be come back to, it holds nothing (W10).
+        let between = end_before(&row) && plan.steps.iter().filter(same).any(|other| other.span > row.span);
+        // A second span goes on what the first has begun.
+        let start = step.progress.as_ref().map_or(row.start, |progress| progress.start);
+        if end_before(&row) && !late && !between {
             let (crew, way) = (row.crew.clone(), Some(row.way.clone()));
             step.progress = None;
-            step.done = Some(DoneStep { crew, way, start: row.start, end: row.end, extra: Extra::new() });
+            step.done = Some(DoneStep { crew, way, start, end: row.end, extra: Extra::new() });
         } else {
-            let left = left(shop, step, row, until) + if late { 1.0 } else { 0.0 };
+            let begun: Vec<&StepRow> = plan.steps.iter().filter(same).filter(|other| other.span <= row.span).collect();
+            let left = left(shop, step, &begun, until) + if late && !between { 1.0 } else { 0.0 };
+            let units = if between { Vec::new() } else { row.units.clone() };
             step.progress = Some(Progress {
                 crew: row.crew.clone(),
                 way: Some(row.way.clone()),
-                start: row.start,
+                start,
                 left: left.max(1.0),
-                units: row.units.clone(),
+                units: units.clone(),
                 extra: Extra::new(),
             });
-            for unit in book.equipment.iter_mut().filter(|unit| row.units.contains(&unit.id)) {
+            for unit in book.equipment.iter_mut().filter(|unit| units.contains(&unit.id)) {
                 unit.place.clone_from(&place);
             }
         }
@@ -62,16 +69,22 @@ fn may_run_over(plan: &Plan, row: &StepRow, until: HalfDay) -> bool {
     !hauled && !plan.steps.iter().any(|other| next(other) && row.end < other.start && other.start < until)
 }
 
-/// Half-days or labor hours left of a row before a half-day (W3).
-fn left(shop: &Shop, step: &Step, row: &StepRow, until: usize) -> f64 {
+/// Half-days or labor hours left of a step before a half-day, of which some rows have begun by then (W3).
+fn left(shop: &Shop, step: &Step, rows: &[&StepRow], until: usize) -> f64 {
+    let row = rows[0];
     let job = shop.jobs.find(|job| job.id == row.job).expect("a job of the book");
     let id = shop.jobs[job].step_ids().find(|id| shop.steps[*id].id == row.step).expect("an open step");
     let crew = shop.crews.find(|crew| crew.id == row.crew).expect("a crew");
-    let way = |way: &yardless_solver::shop::WayFacts| way.id == row.way && way.overtime == row.overtime;
-    let way = shop.steps[id].ways.iter().position(way).expect("a way");
-    let from = shop.horizon.index(row.start).unwrap_or(0).max(shop.now);
-    let worked = (from..until).filter(|h| shop.obstacle(id, way, crew, *h).is_none());
-    match shop.steps[id].ways[way].amount {
+    let way = |row: &StepRow| {
+        let is = |way: &yardless_solver::shop::WayFacts| way.id == row.way && way.overtime == row.overtime;
+        shop.steps[id].ways.iter().position(is).expect("a way")
+    };
+    let worked = rows.iter().flat_map(|row| {
+        let from = shop.horizon.index(row.start).unwrap_or(0).max(shop.now);
+        let to = shop.horizon.index(row.end).map_or(until, |end| until.min(end + 1));
+        (from..to).filter(|h| shop.obstacle(id, way(row), crew, *h).is_none())
+    });
+    match shop.steps[id].ways[way(row)].amount {
         Amount::HalfDays(all) => f64::from(all) - worked.count() as f64,
         Amount::Hours(all) => {
             let most = step.max_people.unwrap_or(u32::MAX);

@@ -48,7 +48,7 @@ pub struct NoteArgs {
     /// The half-day in which it ended.
     #[arg(long, value_name = "HALF-DAY", value_parser = half_day)]
     pub end: Option<HalfDay>,
-    /// The units that a step in progress holds.
+    /// The units that a step in progress holds; "" where it holds none until its crew comes back to it.
     #[arg(long, value_name = "UNIT,UNIT", value_delimiter = ',')]
     pub units: Option<Vec<String>>,
     /// The units of a kind that are parked at the job; once for each kind.

@@ -1,9 +1,10 @@
 //! What a note of a step leaves unsaid, filled in from the book and the kept plan, or asked for.
 
-use yardless_solver::book::{Book, Need, Step, USUAL};
+use yardless_solver::book::{Book, Step, USUAL};
 use yardless_solver::half_day::HalfDay;
 use yardless_solver::plan::StepRow;
 
+use super::kept::{Stage, held, stage};
 use super::subject::StepAt;
 use super::{Desk, parked};
 use crate::trouble::Trouble;
@@ -95,14 +96,23 @@ impl<'d> Fill<'d> {
     pub fn units(&mut self) -> Option<Vec<String>> {
         let book = self.desk.book;
         let given = self.desk.args.units.as_ref();
-        let given = given.map(|units| units.iter().map(|unit| parked::unit_id(book, unit.trim())).collect());
-        let known = given.or_else(|| self.step.progress.as_ref().map(|progress| progress.units.clone()));
-        let now = self.desk.now;
-        let planned = |fill: &Self| {
-            let row = fill.rows.iter().rev().find(|row| row.start <= now).or(fill.rows.first());
-            row.map(|row| row.units.clone())
+        // Nothing given: it holds none.
+        let named = |unit: &&String| !unit.trim().is_empty();
+        let given =
+            given.map(|units| units.iter().filter(named).map(|unit| parked::unit_id(book, unit.trim())).collect());
+        let (now, recorded) = (self.desk.now, self.step.progress.as_ref());
+        let kept = self.desk.kept.as_ref();
+        let let_go = recorded.is_some() && kept.is_some_and(|kept| kept.reaches(now));
+        let at_stage = stage(&self.rows, let_go, |row| row.start <= now, |row| row.end < now);
+        let fresh = kept.is_some_and(|kept| kept.plan.book_digest == self.desk.file.written.digest);
+        let held = held(at_stage, &self.rows, recorded, fresh);
+        let as_recorded = recorded.map(|progress| &progress.units).filter(|units| held.as_ref() == Some(*units));
+        let known = given.or_else(|| as_recorded.cloned());
+        let planned = |fill: &Self| match at_stage {
+            Stage::Waits => fill.rows.first().map(|row| row.units.clone()),
+            _ => held,
         };
-        let none = self.way.is_some_and(|way| needs(self.step, way).is_empty()) && !self.step.needs_power;
+        let none = self.way.is_some_and(|way| self.step.needs(way).is_empty()) && !self.step.needs_power;
         if known.is_none() && none && self.rows.is_empty() {
             return Some(Vec::new());
         }
@@ -150,10 +160,6 @@ impl<'d> Fill<'d> {
             format!(" ({} by {plan})", self.from_plan.join(", "))
         })
     }
-}
-
-fn needs(step: &Step, way: usize) -> &[Need] {
-    step.ways.as_ref().map_or(&step.needs, |ways| &ways[way].needs)
 }
 
 /// A crew's id, where its name is given; what is no crew stays, and the reader tells of it.

@@ -1,7 +1,7 @@
 //! A step that is done, in progress, or to be planned again.
 
 use serde_json::Value;
-use yardless_solver::book::{Book, DoneStep, Extra, Path, Progress, Step};
+use yardless_solver::book::{Book, DoneStep, Extra, Job, Path, Progress, Step};
 
 use super::fill::Fill;
 use super::subject::StepAt;
@@ -22,8 +22,8 @@ pub fn step(book: &Book, at: StepAt) -> (&Step, String) {
     (step, format!("{}/{}", job.id, step.id))
 }
 
-/// How far the step is, in words.
-pub fn state(step: &Step) -> String {
+/// How far a step is, in words.
+fn state(book: &Book, job: &Job, step: &Step) -> String {
     let way = |way: &Option<String>| way.as_ref().map_or(String::new(), |way| format!(" ({way})"));
     match (&step.done, &step.progress) {
         (Some(done), _) => {
@@ -34,8 +34,14 @@ pub fn state(step: &Step) -> String {
             let Progress { crew, start, left, .. } = progress;
             let left = amount(*left, in_hours(step, progress.way.as_deref()));
             let as_of = word::said_at(&progress.extra).map_or(String::new(), |at| format!(" as of {at}"));
-            let with =
-                if progress.units.is_empty() { String::new() } else { format!(", with {}", progress.units.join(", ")) };
+            let place = book.places.iter().find(|place| place.id == job.place);
+            let with = if step.between_spans(place.and_then(|place| place.power_from)) {
+                ", holding nothing until its crew comes back to it".to_owned()
+            } else if progress.units.is_empty() {
+                String::new()
+            } else {
+                format!(", with {}", progress.units.join(", "))
+            };
             format!("in progress by {crew}{} since {start}, {left} left{as_of}{with}", way(&progress.way))
         }
         (None, None) => {
@@ -64,25 +70,34 @@ pub fn in_hours(step: &Step, way: Option<&str>) -> bool {
 }
 
 /// Writes that the step is done.
-pub fn set_done(changes: &mut Changes, at: StepAt, step: &Step, name: &str, done: DoneStep, source: &str) {
+pub fn set_done(changes: &mut Changes, at: StepAt, book: &Book, done: DoneStep, source: &str) {
+    let (step, _) = step(book, at);
     if step.progress.is_some() {
         changes.edits.push(Edit::Remove(path(at).field("progress")));
     }
     begun(changes, at, step);
     changes.edits.push(Edit::Set(path(at).field("done"), value(&done)));
     let now = Step { done: Some(done), progress: None, ..step.clone() };
-    changes.tell(name, &state(step), &format!("{}{source}", state(&now)));
+    tell(changes, at, book, &now, source);
 }
 
 /// Writes that the step is in progress.
-pub fn set_progress(changes: &mut Changes, at: StepAt, step: &Step, name: &str, progress: Progress, source: &str) {
+pub fn set_progress(changes: &mut Changes, at: StepAt, book: &Book, progress: Progress, source: &str) {
+    let (step, _) = step(book, at);
     if step.done.is_some() {
         changes.edits.push(Edit::Remove(path(at).field("done")));
     }
     begun(changes, at, step);
     changes.edits.push(Edit::Set(path(at).field("progress"), value(&progress)));
     let now = Step { done: None, progress: Some(progress), ..step.clone() };
-    changes.tell(name, &state(step), &format!("{}{source}", state(&now)));
+    tell(changes, at, book, &now, source);
+}
+
+/// Tells what becomes of a step.
+fn tell(changes: &mut Changes, at: StepAt, book: &Book, now: &Step, source: &str) {
+    let (was, name) = step(book, at);
+    let state = |step: &Step| state(book, &book.jobs[at.job], step);
+    changes.tell(&name, &state(was), &format!("{}{source}", state(now)));
 }
 
 /// A step that has begun was not said not to have any more.
@@ -109,7 +124,7 @@ pub fn done(desk: &Desk, at: StepAt) -> Result<Changes, Trouble> {
     let mut changes = Changes::default();
     let extra = step.done.as_ref().map_or_else(Extra::new, |done| done.extra.clone());
     let done = DoneStep { crew, way, start, end, extra };
-    set_done(&mut changes, at, step, &name, done, &source);
+    set_done(&mut changes, at, desk.book, done, &source);
     let steps = &desk.book.jobs[at.job].steps;
     let over = steps.iter().enumerate().all(|(n, other)| n == at.step || other.done.is_some());
     let units = parked::name(desk, at.job, over, &mut changes)?;
@@ -127,7 +142,7 @@ pub fn left(desk: &Desk, at: StepAt, left: f64) -> Result<Changes, Trouble> {
     let mut changes = Changes::default();
     let extra = word::said(step.progress.as_ref().map_or(&Extra::new(), |progress| &progress.extra), desk.now);
     let progress = Progress { crew, way, start, left, units: held.clone(), extra };
-    set_progress(&mut changes, at, step, &name, progress, &source);
+    set_progress(&mut changes, at, desk.book, progress, &source);
     held.extend(parked::name(desk, at.job, false, &mut changes)?);
     stand(desk, at, held, &mut changes);
     Ok(changes)
@@ -135,21 +150,21 @@ pub fn left(desk: &Desk, at: StepAt, left: f64) -> Result<Changes, Trouble> {
 
 /// `JOB/STEP again`. Where the plan has it begun, the book keeps that it was said not to have.
 pub fn again(desk: &Desk, at: StepAt) -> Changes {
-    let (step, name) = step(desk.book, at);
+    let of = step(desk.book, at).0;
     let job = &desk.book.jobs[at.job];
-    let rows = desk.kept.as_ref().map_or_else(Vec::new, |kept| kept.rows(&job.id, &step.id));
-    let mut now = Step { done: None, progress: None, ..step.clone() };
+    let rows = desk.kept.as_ref().map_or_else(Vec::new, |kept| kept.rows(&job.id, &of.id));
+    let mut now = Step { done: None, progress: None, ..of.clone() };
     let mut changes = Changes::default();
     changes.edits.push(Edit::Remove(path(at).field("done")));
     changes.edits.push(Edit::Remove(path(at).field("progress")));
     if rows.first().is_some_and(|row| row.start <= desk.now) {
-        now.extra = word::said(&step.extra, desk.now);
+        now.extra = word::said(&of.extra, desk.now);
         changes.edits.push(Edit::Set(path(at).field(word::SAID), Value::from(desk.now.to_string())));
     } else {
         now.extra.remove(word::SAID);
         changes.edits.push(Edit::Remove(path(at).field(word::SAID)));
     }
-    changes.tell(&name, &state(step), &state(&now));
+    tell(&mut changes, at, desk.book, &now, "");
     if job.steps.iter().enumerate().all(|(n, other)| n == at.step || !other.started()) {
         for (n, need) in job.parked.iter().enumerate().filter(|(_, need)| !need.units.is_empty()) {
             let at = Path::default().field("jobs").index(at.job).field("parked").index(n).field("units");

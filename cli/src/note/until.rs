@@ -7,10 +7,9 @@ use std::collections::BTreeMap;
 
 use yardless_solver::book::{DoneStep, Extra, Progress, Step, USUAL};
 use yardless_solver::half_day::HalfDay;
-use yardless_solver::plan::StepRow;
 use yardless_solver::shop::Shop;
 
-use super::kept::Kept;
+use super::kept::{Kept, Stage, held, stage};
 use super::step::{set_done, set_place, set_progress, step};
 use super::subject::StepAt;
 use super::word::{self, Outcome};
@@ -86,13 +85,16 @@ fn steps(
                 over = false;
                 continue;
             };
-            if first.start >= until || settled.held_back.contains_key(&at) {
+            let let_go = of.progress.is_some() && kept.reaches(until);
+            let at_stage = stage(&rows, let_go, |row| row.start < until, |row| row.end < until);
+            if at_stage == Stage::Waits || settled.held_back.contains_key(&at) {
                 over = false;
                 continue;
             }
             if let Some(is) = settled.outcomes.get(&at) {
                 over &= matches!(is, Outcome::Done(_));
-                as_said(of, &name, (at, *is), until, changes);
+                let units = held(at_stage, &rows, of.progress.as_ref(), fresh(desk, kept)).unwrap_or_default();
+                as_said(desk, (at, *is), units, until, changes);
                 continue;
             }
             begun = true;
@@ -104,7 +106,7 @@ fn steps(
             let start = known.map_or(first.start, |known| known.start);
             if last.end < until {
                 let done = DoneStep { crew, way, start, end: last.end, extra: Extra::new() };
-                set_done(changes, at, of, &name, done, "");
+                set_done(changes, at, desk.book, done, "");
                 continue;
             }
             over = false;
@@ -112,14 +114,14 @@ fn steps(
             let asked = Left { desk, kept, shop, at, crew: &crew, way: way.as_deref(), rows: &rows, until };
             let (left, doubt) = left(&asked)?;
             changes.notes.extend(doubt.map(|doubt| format!("{name}: {doubt}")));
-            let units = known.map_or_else(|| units(&rows, until), |known| known.units.clone());
+            let units = held(at_stage, &rows, known, fresh(desk, kept)).unwrap_or_default();
             let extra = match known {
                 Some(known) if (known.left - left).abs() < 1e-9 && word::is_planned(&known.extra) => {
                     known.extra.clone()
                 }
                 known => word::planned(known.map_or(&Extra::new(), |known| &known.extra), until),
             };
-            set_progress(changes, at, of, &name, Progress { crew, way, start, left, units, extra }, "");
+            set_progress(changes, at, desk.book, Progress { crew, way, start, left, units, extra }, "");
         }
         if begun && !over {
             parked::name(desk, number, false, changes)?;
@@ -129,25 +131,25 @@ fn steps(
     Ok(())
 }
 
-/// Writes what a step is by what a person said of it.
-fn as_said(of: &Step, name: &str, (at, is): (StepAt, Outcome), until: HalfDay, changes: &mut Changes) {
-    let Some(known) = &of.progress else { return };
+/// Whether the book has not changed since the plan was made.
+fn fresh(desk: &Desk, kept: &Kept) -> bool {
+    kept.plan.book_digest == desk.file.written.digest
+}
+
+/// Writes what a step is by what a person said of it, with the units that it then holds.
+fn as_said(desk: &Desk, (at, is): (StepAt, Outcome), units: Vec<String>, until: HalfDay, changes: &mut Changes) {
+    let Some(known) = &step(desk.book, at).0.progress else { return };
     match is {
         Outcome::Done(end) => {
             let Progress { crew, way, start, .. } = known.clone();
-            set_done(changes, at, of, name, DoneStep { crew, way, start, end, extra: Extra::new() }, "");
+            set_done(changes, at, desk.book, DoneStep { crew, way, start, end, extra: Extra::new() }, "");
         }
-        Outcome::Left(left) if left < known.left => {
+        Outcome::Left(left) if left < known.left || units != known.units => {
             let extra = word::said(&known.extra, ranges::before(until));
-            set_progress(changes, at, of, name, Progress { left, extra, ..known.clone() }, "");
+            set_progress(changes, at, desk.book, Progress { left, extra, units, ..known.clone() }, "");
         }
         Outcome::Left(_) | Outcome::NotBegun => {}
     }
-}
-
-/// The units of the last span that has begun.
-fn units(rows: &[&StepRow], until: HalfDay) -> Vec<String> {
-    rows.iter().rev().find(|row| row.start < until).map_or_else(Vec::new, |row| row.units.clone())
 }
 
 /// Steps that the book no longer has.

@@ -182,7 +182,11 @@ fn steps(standing: &Standing, crew: &str, (first, last): (HalfDay, HalfDay)) -> 
             let unit = if hours { "labor hours" } else { "half-days" };
             let state = match (&step.done, &step.progress) {
                 (Some(_), _) => "done".to_owned(),
-                (None, Some(progress)) => format!("begun, {} {unit} left", progress.left),
+                (None, Some(progress)) => {
+                    let place = book.places.iter().find(|place| place.id == job.place);
+                    let away = step.between_spans(place.and_then(|place| place.power_from));
+                    format!("begun, {} {unit} left{}", progress.left, if away { ", to be come back to" } else { "" })
+                }
                 (None, None) => "planned".to_owned(),
             };
             Some(StepRow {

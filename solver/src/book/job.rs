@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::{Extra, Spread, default};
+use super::{Extra, PowerFrom, Spread, default};
 use crate::half_day::{HalfDay, Range};
 use crate::money::Cents;
 
@@ -304,7 +304,7 @@ pub struct Progress {
     /// What is left, above 0: half-days, or labor hours where the way is counted in them.
     #[schemars(extend("exclusiveMinimum" = 0, "maximum" = 100_000))]
     pub left: f64,
-    /// The units it holds.
+    /// The units it holds; none where it may split, takes some, and has been left to be come back to (W10).
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub units: Vec<String>,
     /// `note` and `x_...` fields.
@@ -317,6 +317,27 @@ impl Step {
     /// Whether it is done or in progress.
     pub fn started(&self) -> bool {
         self.done.is_some() || self.progress.is_some()
+    }
+
+    /// What a way needs, by its position.
+    pub fn needs(&self, way: usize) -> &[Need] {
+        self.ways.as_ref().map_or(&self.needs, |ways| &ways[way].needs)
+    }
+
+    /// Whether it is in progress and between its spans (W10): it may split, it holds nothing, and its way needs units, or
+    /// it started before its place had power (E5). `power_from` is its place's.
+    pub fn between_spans(&self, power_from: Option<PowerFrom>) -> bool {
+        let Some(progress) = self.progress.as_ref().filter(|progress| self.may_split && progress.units.is_empty())
+        else {
+            return false;
+        };
+        let dark = match power_from {
+            None => false,
+            Some(PowerFrom::Never) => true,
+            Some(PowerFrom::Date(date)) => progress.start < HalfDay::am(date),
+        };
+        let needs = self.way(progress.way.as_deref()).is_some_and(|way| !self.needs(way).is_empty());
+        needs || (self.needs_power && dark)
     }
 
     /// The position of a way by its id; without one, of the only way.

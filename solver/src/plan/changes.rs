@@ -61,7 +61,11 @@ pub fn changes(shop: &Shop, kept: &Plan, new: &Plan) -> Vec<JobChange> {
         for (step, span) in spans.filter(|(step, span)| step.going.is_none() || *span == 2) {
             let is = |row: &&StepRow| row.job == facts.id && row.step == step.id && row.span == span;
             let row = |plan: &Plan| plan.steps.iter().find(is).cloned();
-            let (was, is) = (row(kept), row(new));
+            let (mut was, is) = (row(kept), row(new));
+            if step.going.is_some() && is.is_none() {
+                // Its crew has come back by now.
+                was = was.filter(|row| row.start >= now);
+            }
             let told = |row: &StepRow| (row.crew.clone(), row.way.clone(), row.start, row.end);
             if was.as_ref().map(told) != is.as_ref().map(told) {
                 steps.push(StepChange { step: step.id.clone(), span, was, is });

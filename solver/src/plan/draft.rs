@@ -153,7 +153,7 @@ pub fn write(shop: &Shop, digest: &str, draft: &Draft, why: impl Fn(JobId) -> St
             let Some(done) = &draft.steps[step] else { continue };
             // One that is let go at once has no first span any more.
             for Stint { span, units } in done.spans().filter(|held| held.span.part != Part::LetGo) {
-                let second = span.part == Part::Second;
+                let second = span.part == Part::Second || shop.steps[step].comes_back();
                 let going = shop.steps[step].going.as_ref().filter(|_| !second);
                 plan.steps.push(StepRow {
                     job: facts.id.clone(),

@@ -41,13 +41,15 @@ pub struct PastStep {
     pub end: HalfDay,
 }
 
-/// A step in progress: it goes on by the same crew in the same way with the same units.
+/// A step in progress: it goes on by the same crew in the same way with the same units, or is come back to.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Going {
     /// The half-day in which it started.
     pub start: HalfDay,
     /// The units it holds from now on.
     pub units: Vec<UnitId>,
+    /// Whether it is between its spans (W10): it holds nothing, and what is left of it is its second span.
+    pub away: bool,
 }
 
 /// What the crews were told of a step, and what changing it costs (C7).
@@ -87,9 +89,11 @@ impl<'b> Told<'b> {
     }
 
     /// A step in progress.
-    pub(super) fn going(&self, step: &book::Step) -> Option<Going> {
+    pub(super) fn going(&self, job: &book::Job, step: &book::Step) -> Option<Going> {
         let progress = step.progress.as_ref()?;
-        Some(Going { start: progress.start, units: self.units(&progress.units) })
+        let power_from = self.book.places.iter().find(|place| place.id == job.place).and_then(|place| place.power_from);
+        let away = step.between_spans(power_from);
+        Some(Going { start: progress.start, units: self.units(&progress.units), away })
     }
 
     /// The half-days in which a unit is out that the step holds already, or its job: then it waits.

@@ -249,7 +249,7 @@ fn step_facts(
             })
             .collect(),
     };
-    let (going, fixed) = (told.going(step), step.fixed.as_ref());
+    let (going, fixed) = (told.going(job, step), step.fixed.as_ref());
     let ways = with_overtime(ways, step, told);
     let mut access = vec![true; horizon.len()];
     for range in job.no_access.iter().chain(&step.no_access) {

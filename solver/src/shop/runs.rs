@@ -74,7 +74,7 @@ pub(super) fn fill_runs(shop: &mut Shop) {
                         overtime_before.push(so_far);
                     }
                 }
-                if facts.going.is_some() {
+                if facts.goes_on() {
                     // It holds its units from now on, whenever its first workable half-day comes.
                     let first = end.iter().copied().find(Option::is_some).flatten();
                     end.fill(None);

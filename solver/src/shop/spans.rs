@@ -87,7 +87,9 @@ impl Shop {
 
 /// W10 for every step that may split, as far as the shop has what its spans hold.
 pub(super) fn fill_spans(shop: &mut Shop) {
-    for step in shop.steps.ids().filter(|step| shop.steps[*step].may_split).collect::<Vec<_>>() {
+    // There is no third span.
+    let may_split = |step: &StepId| shop.steps[*step].may_split && !shop.steps[*step].comes_back();
+    for step in shop.steps.ids().filter(may_split).collect::<Vec<_>>() {
         let mut rests = Vec::new();
         for ((base, crew, left), firsts) in firsts(shop, step) {
             let seconds = seconds(shop, step, base, crew, left);

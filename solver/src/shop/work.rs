@@ -30,7 +30,7 @@ pub struct StepFacts {
     pub listed: usize,
     /// What the kept plan says of it (N3).
     pub kept: Option<KeptStart>,
-    /// Where it is in progress, how (N1): it then has one run, from now on.
+    /// Where it is in progress, how (N1): it then has one run, from now on; between its spans those of the second.
     pub going: Option<Going>,
     /// When it waits for a unit that is out, held by itself or parked at its job, once either has begun; else empty.
     pub paused: Vec<bool>,
@@ -156,6 +156,18 @@ pub struct Fixed {
     pub way: Option<usize>,
 }
 
+impl StepFacts {
+    /// Whether it is in progress and goes on from now with the units that it holds (N1).
+    pub fn goes_on(&self) -> bool {
+        self.going.as_ref().is_some_and(|going| !going.away)
+    }
+
+    /// Whether it is between its spans (W10): all that is planned of it is the second.
+    pub fn comes_back(&self) -> bool {
+        self.going.as_ref().is_some_and(|going| going.away)
+    }
+}
+
 /// What keeps a step from being worked on in a half-day, in the order in which it is looked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Obstacle {
@@ -247,14 +259,15 @@ impl Shop {
     /// E5). One in progress goes on with just its units (N1), until it is left.
     pub fn needs(&self, step: StepId, part: Part, way: usize, start: usize) -> impl Iterator<Item = Need> + '_ {
         let facts = &self.steps[step];
-        let goes_on = facts.going.is_some() && part != Part::Second;
+        let goes_on = facts.goes_on() && part != Part::Second;
         let power = self.takes_power(step, start).then_some(Need { want: Want::Power, count: 1 });
         let held = facts.going.iter().flat_map(|going| &going.units).filter(move |_| goes_on && part != Part::LetGo);
         let wants = facts.ways[way].needs.iter().copied().chain(power).filter(move |_| !goes_on);
         wants.chain(held.map(|unit| Need { want: Want::Unit(*unit), count: 1 }))
     }
 
-    /// What a run costs: its way (C6), overtime (C8), and another crew or start than the kept plan's (C7).
+    /// What a run costs: its way (C6), overtime (C8), another crew or start than the kept plan's (C7), and coming back
+    /// between spans (C9).
     pub fn run_cost(&self, step: StepId, way: usize, crew: CrewId, start: usize, end: usize) -> Cents {
         let facts = &self.steps[step];
         let started = facts.going.as_ref().map_or(start as i64, |going| self.horizon.offset(going.start));
@@ -262,6 +275,12 @@ impl Shop {
         facts.ways[way].extra
             + self.overtime_cost(step, way, crew, start, end)
             + changed.map_or(Cents::ZERO, |kept| kept.change)
+            + self.comes_back_cost(step)
+    }
+
+    /// What every run costs of a step between its spans (C9); nothing of any other.
+    pub fn comes_back_cost(&self, step: StepId) -> Cents {
+        if self.steps[step].comes_back() { self.book.prices.come_back } else { Cents::ZERO }
     }
 
     /// What a run costs in overtime (C8): nothing in a plain way.

@@ -71,6 +71,82 @@ fn w10_what_is_in_progress_may_be_let_go_and_resumed() {
 }
 
 #[test]
+fn w10_what_was_left_before_now_is_only_come_back_to() {
+    let mut book = packing();
+    let step_of = |book: &mut Value, parts: Value| {
+        let step = &mut book["jobs"][0]["steps"][0];
+        *step = with(step.clone(), &parts);
+    };
+    let progress = json!({"crew": "north", "start": "2026-12-07 am", "left": 1, "units": []});
+    step_of(&mut book, json!({"may_split": true, "progress": progress}));
+    book["equipment"][0]["place"] = json!("b");
+    let back =
+        |start: &str, units: &[&str]| rows(&[with(step("x/w", "north", start, start, units), &json!({"span": 2}))]);
+    // At once, with any machine, or later; a half-day lay between before now.
+    holds(&book, &back("9 am", &["m2"]));
+    holds(&book, &back("10 pm", &["m2"]));
+    refused("E2", &book, &back("9 am", &[]));
+    refused("E2", &book, &back("9 am", &["m1"]));
+    refused("W3", &book, &rows(&[with(step("x/w", "north", "9 am", "9 pm", &["m2"]), &json!({"span": 2}))]));
+    refused("N1", &book, &rows(&[with(step("x/w", "south", "9 am", "9 am", &["m2"]), &json!({"span": 2}))]));
+    // It does not go on as if it had not been left.
+    refused("W10", &book, &rows(&[step("x/w", "north", "7 am", "9 am", &[])]));
+    refused("N1", &book, &plan(&json!({"left_out": [{"job": "x"}]})));
+    let costs = judge(&book, &back("9 am", &["m2"]), &[]).costs;
+    // It ends at index 4: 2 x 4 and a cent each half-day.
+    assert_eq!((costs.returns, costs.waiting), (Cents(8000), Cents(804)));
+    // Without need of a unit it goes on, whatever it holds.
+    step_of(&mut book, json!({"needs": []}));
+    holds(&book, &rows(&[step("x/w", "north", "7 am", "9 am", &[])]));
+    refused("W10", &book, &back("9 am", &[]));
+}
+
+#[test]
+fn w10_power_is_a_unit_too_where_there_was_none_at_the_start() {
+    let dark = |from: &str| {
+        let mut book = packing();
+        let progress = json!({"crew": "north", "start": "2026-12-07 am", "left": 1});
+        let step = &mut book["jobs"][0]["steps"][0];
+        *step = with(step.clone(), &json!({"needs": [], "needs_power": true, "may_split": true, "progress": progress}));
+        book["places"][1]["power_from"] = json!(from);
+        book["equipment"]
+            .as_array_mut()
+            .expect("units")
+            .push(json!({"id": "gen", "kinds": ["generator"], "moves": "carried", "place": "a"}));
+        book
+    };
+    let back = |units: &[&str]| rows(&[with(step("x/w", "north", "9 am", "9 am", units), &json!({"span": 2}))]);
+    let on = rows(&[step("x/w", "north", "7 am", "9 am", &[])]);
+    holds(&dark("never"), &back(&["gen"]));
+    refused("E5", &dark("never"), &back(&[]));
+    refused("W10", &dark("never"), &on);
+    // There is power by now: its second span holds nothing.
+    holds(&dark("2026-12-09"), &back(&[]));
+    refused("E2", &dark("2026-12-09"), &back(&["gen"]));
+    // There was power when it started: it has held nothing, and goes on.
+    holds(&dark("2026-12-07"), &on);
+    refused("W10", &dark("2026-12-07"), &back(&[]));
+}
+
+#[test]
+fn n1_one_unit_is_not_taken_for_both_a_need_and_power() {
+    // Both is a machine and gives power, and stands there; the rest of x wants a machine, and power besides.
+    let unit = json!({"id": "both", "kinds": ["machine", "generator"], "moves": "carried", "place": "a"});
+    let done = json!({"crew": "north", "start": "2026-12-07 am", "end": "2026-12-07 am"});
+    let begun = json!({"id": "v", "skill": "insulation", "half_days": 1, "done": done});
+    let rest = |power: bool| json!({"id": "w", "skill": "insulation", "half_days": 1, "needs": [{"kind": "machine"}], "needs_power": power});
+    let left_out = plan(&json!({"left_out": [{"job": "x"}]}));
+    let book_of = |power: bool| {
+        let mut book =
+            book(&json!({"equipment": [unit.clone()], "jobs": [job("x", "a", &json!([begun.clone(), rest(power)]))]}));
+        book["places"][1]["power_from"] = json!("never");
+        book
+    };
+    holds(&book_of(true), &left_out);
+    refused("N1", &book_of(false), &left_out);
+}
+
+#[test]
 fn n1_nothing_is_decided_before_now() {
     let two = book(&json!({"jobs": [small_job("x", "a", &json!({}))]}));
     holds(&two, &rows(&[step("x/w", "north", "9 am", "9 am", &[])]));

@@ -84,13 +84,13 @@ impl Search<'_> {
         self.go_on(&going_on.collect::<Vec<_>>(), state, cost, beginnings);
     }
 
-    /// Every way in which the steps in progress go on together: with their units from now on, or letting them go.
+    /// Every way in which the steps in progress go on together: with their units from now on, or without, to be come back to.
     fn go_on(&self, steps: &[usize], state: State, cost: i64, beginnings: &mut Vec<(State, i64)>) {
         let Some((&step, others)) = steps.split_first() else { return beginnings.push((state, cost)) };
         let t = &self.tables.steps[step];
         if let Some(rest) = t.let_go {
             let mut away = state.clone();
-            away.steps[step] = Work::Away { rest, ready: self.tables.now + 1 };
+            away.steps[step] = Work::Away { rest, ready: t.ready };
             self.go_on(others, away, cost, beginnings);
         }
         let units = t.history.as_ref().map_or(0, |history| history.units);

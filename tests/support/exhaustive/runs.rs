@@ -48,8 +48,10 @@ pub struct Runs {
     pub rests: Vec<Rest>,
     /// The runs that a step in progress goes on with.
     pub goes_on: Vec<usize>,
-    /// What is left of a step in progress that lets its units go now.
+    /// What is left of a step in progress that lets its units go now, or has let them go before.
     pub let_go: Option<usize>,
+    /// From when on that may be done: after the half-day between the spans.
+    pub ready: usize,
 }
 
 /// The half-days that a row works, and whether they do all that was left.
@@ -74,10 +76,14 @@ impl Writer<'_, '_> {
         if let Some(progress) = &self.step.progress {
             let crew = self.plain.book.crews.iter().position(|crew| crew.id == progress.crew).expect("a known crew");
             let way = way_position(self.step, progress.way.as_deref());
-            self.runs_from(way, crew, self.now, progress.left);
-            self.runs.goes_on = (0..self.runs.all.len()).collect();
+            let away = self.plain.is_away(self.job, self.step);
+            if !away {
+                self.runs_from(way, crew, self.now, progress.left);
+                self.runs.goes_on = (0..self.runs.all.len()).collect();
+            }
             if may_split(self.step) {
                 self.runs.let_go = Some(self.rest(way, crew, progress.left));
+                self.runs.ready = self.now + usize::from(!away);
             }
         } else if self.step.done.is_none() {
             let hows = ways(self.step);

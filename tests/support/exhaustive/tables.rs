@@ -35,6 +35,7 @@ pub struct StepTable {
     pub rests: Vec<Rest>,
     pub goes_on: Vec<usize>,
     pub let_go: Option<usize>,
+    pub ready: usize,
     /// The runs that start at each index, second spans and steps in progress apart.
     pub starting: Vec<Vec<usize>>,
     /// The soonest end of a whole run that starts at each index or later.
@@ -230,6 +231,7 @@ impl<'a> Tables<'a> {
             rests: runs.rests,
             goes_on: runs.goes_on,
             let_go: runs.let_go,
+            ready: runs.ready,
         }
     }
 

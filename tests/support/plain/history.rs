@@ -1,7 +1,7 @@
 //! What lies before now, and what the crews were told (N1 to N3), read plainly off the book and the kept plan.
 
 use serde_json::Value;
-use yardless_solver::book::{Equipment, Job, Step};
+use yardless_solver::book::{Equipment, Job, PowerFrom, Step};
 use yardless_solver::half_day::HalfDay;
 
 use super::Plain;
@@ -54,6 +54,21 @@ impl Plain<'_> {
         let at = self.at(h);
         let out = |unit: &Equipment| unit.out.iter().any(|range| range.holds(at));
         parked.chain(going).any(|id| self.book.equipment.iter().any(|unit| unit.id == *id && out(unit)))
+    }
+}
+
+impl Plain<'_> {
+    /// N1, W10: whether a step in progress has been left and is to be come back to: it may split, takes units, and the
+    /// book names none.
+    pub fn is_away(&self, job: &Job, step: &Step) -> bool {
+        let Some(progress) = &step.progress else { return false };
+        let takes_units = !super::ways(step)[way_position(step, progress.way.as_deref())].needs.is_empty();
+        let dark = match self.book.places[self.place(&job.place)].power_from {
+            None => false,
+            Some(PowerFrom::Never) => true,
+            Some(PowerFrom::Date(date)) => progress.start < HalfDay::am(date),
+        };
+        may_split(step) && progress.units.is_empty() && (takes_units || (step.needs_power && dark))
     }
 }
 

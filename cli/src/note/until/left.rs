@@ -51,7 +51,10 @@ pub fn left(asked: &Left) -> Result<(f64, Option<String>), Trouble> {
         // The book has been told of later half-days since: the plan's end says what is left from there.
         Some(progress) => {
             let end = rows.last().map_or(0, |row| count.index(row.end)).min(asked.shop.len() - 1);
-            from_the_end(|h| count.by.done_in(h), count.by.of(progress.left), count.until, end)
+            // Between its spans nothing is done.
+            let worked = |h: usize| rows.iter().any(|row| (count.index(row.start)..=count.index(row.end)).contains(&h));
+            let done_in = |h: usize| if worked(h) { count.by.done_in(h) } else { 0 };
+            from_the_end(done_in, count.by.of(progress.left), count.until, end)
         }
     };
     let doubt = "by the book as it is now it would be done; noted as almost done, correct it by hand";
@@ -112,7 +115,8 @@ impl<'d> Count<'d> {
         let by = counted(asked)?;
         let index = |half_day| index(shop, half_day);
         let now = kept.plan.now.map_or(0, index);
-        let begun_before = shop.horizon.offset(rows[0].start) < now as i64;
+        // What is let go at once was begun before the plan.
+        let begun_before = rows[0].span == 2 || shop.horizon.offset(rows[0].start) < now as i64;
         Ok(Self { asked, by, now, until: index(asked.until), begun_before })
     }
 

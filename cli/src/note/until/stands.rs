@@ -7,11 +7,12 @@ use yardless_solver::half_day::HalfDay;
 use yardless_solver::plan::StepRow;
 use yardless_solver::shop::Shop;
 
-use super::super::kept::Kept;
+use super::super::kept::{Kept, held, stage};
 use super::super::step::{in_hours, step};
 use super::super::subject::{self, StepAt};
 use super::super::word::{Outcome, Stands, Word};
 use super::super::{Desk, parked};
+use super::fresh;
 use super::left::{Left, known_to_plan, left, since};
 use crate::trouble::Trouble;
 
@@ -94,8 +95,11 @@ pub fn settle(desk: &Desk, kept: &Kept, until: HalfDay, ready: &mut Option<Shop>
             }
         }
         if let Some(progress) = &of.progress {
-            holders.push(Holder { by: name, from: progress.start, units: progress.units.clone() });
-            settled.stay.extend(progress.units.iter().map(|unit| (unit.clone(), job.place.clone())));
+            // Between its spans it holds nothing.
+            let at_stage = stage(&rows, kept.reaches(until), |row| row.start < until, |row| row.end < until);
+            let units = held(at_stage, &rows, Some(progress), fresh(desk, kept)).unwrap_or_default();
+            settled.stay.extend(units.iter().map(|unit| (unit.clone(), job.place.clone())));
+            holders.push(Holder { by: name, from: progress.start, units });
         }
     }
     let agreed = over.difference(&taken).map(|at| step(desk.book, *at).1);

@@ -171,7 +171,7 @@ fn works(shop: &Shop, draft: &Draft) -> Vec<Work> {
                 start: span.start,
                 amount: if left { done_in[span.start..=span.end].iter().sum() } else { amount.total() * scale },
                 first: None,
-                going: facts.going.is_some() && span.part != Part::Second,
+                going: facts.goes_on() && span.part != Part::Second,
                 left,
                 spread: spread.clone(),
                 after: Vec::new(),

@@ -152,7 +152,7 @@ fn held(given: &Given, row: &StepRow) -> Option<(Option<HalfDay>, Hold)> {
     let shop = given.shop;
     let step = step_of(shop, &row.job, &row.step)?;
     let at = |h: usize| shop.horizon.half_day(h);
-    if shop.steps[step].going.is_some() || row.start <= given.now() {
+    if shop.steps[step].goes_on() || row.start <= given.now() {
         return Some((None, Hold::Now));
     }
     if shop.steps[step].fixed.start == Some(row.start) {
@@ -203,7 +203,7 @@ fn moved(given: &Given, row: &StepRow, start: usize, end: usize) -> Plan {
     let mut plan = given.plan.clone();
     plan.steps.retain(|other| (&other.job, &other.step) != (&row.job, &row.step));
     let at = |h: usize| given.shop.horizon.half_day(h);
-    plan.steps.push(StepRow { start: at(start), end: at(end), span: 1, ..row.clone() });
+    plan.steps.push(StepRow { start: at(start), end: at(end), ..row.clone() });
     plan
 }
 

@@ -39,7 +39,11 @@ pub(super) fn check(book: &Book, judge: &mut Judge) {
                 stand_there(book, job, (&progress.units, &at.field("units")), &units, &mut held, judge);
                 if let Some(of) = of {
                     left(step, of, progress.left, &at, judge);
-                    serve(book, needs(step, of), (&progress.units, &at.field("units")), &units, judge);
+                    // Between its spans it holds nothing (W10).
+                    if !(step.may_split && progress.units.is_empty()) {
+                        let help = if step.may_split { NAME_ALL_OR_NONE } else { NAME_ALL };
+                        serve(book, step.needs(of), (&progress.units, &at.field("units")), (&units, help), judge);
+                    }
                 }
             }
         }
@@ -72,10 +76,6 @@ fn way(step: &Step, given: Option<&str>, at: &Path, judge: &mut Judge) -> Option
         say(judge, &[], path, says, &format!("`way` is one of {ways}"));
     }
     found
-}
-
-fn needs(step: &Step, way: usize) -> &[Need] {
-    step.ways.as_ref().map_or(&step.needs, |ways| &ways[way].needs)
 }
 
 /// What is left is counted as the way is: whole half-days, or labor hours.
@@ -120,8 +120,18 @@ fn stand_there<'b>(
     }
 }
 
-/// The units must serve all needs; power may be given by one more.
-fn serve(book: &Book, needs: &[Need], (units, at): (&[String], &Path), known: &Known, judge: &mut Judge) {
+const NAME_ALL: &str = "name every unit that stands there for this work";
+const NAME_ALL_OR_NONE: &str =
+    "name every unit that stands there for this work, or none where its crew has left it and comes back";
+
+/// The units must serve all needs; power may be given by one more. `help`: what to do where they do not.
+fn serve(
+    book: &Book,
+    needs: &[Need],
+    (units, at): (&[String], &Path),
+    (known, help): (&Known, &str),
+    judge: &mut Judge,
+) {
     let mut wanted: Vec<&str> =
         needs.iter().flat_map(|need| std::iter::repeat_n(need.kind.as_str(), need.count as usize)).collect();
     // One kind a unit as a rule: taken in order, the units of fewest kinds first, this serves all that can be served.
@@ -135,7 +145,7 @@ fn serve(book: &Book, needs: &[Need], (units, at): (&[String], &Path), known: &K
     }
     if let Some(kind) = wanted.first() {
         let says = format!("no unit of `{}` is named for a need of it", shown(kind));
-        say(judge, &[], at.clone(), says, "name every unit that stands there for this work");
+        say(judge, &[], at.clone(), says, help);
     }
 }
 
@@ -182,7 +192,7 @@ fn parked<'b>(
             continue;
         }
         let one = Need { kind: need.kind.clone(), count: need.count, extra: super::super::Extra::new() };
-        serve(book, std::slice::from_ref(&one), (&need.units, &at.field("units")), units, judge);
+        serve(book, std::slice::from_ref(&one), (&need.units, &at.field("units")), (units, NAME_ALL), judge);
         stand_there(book, job, (&need.units, &at.field("units")), units, held, judge);
     }
 }

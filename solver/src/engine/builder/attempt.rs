@@ -139,7 +139,8 @@ impl Builder<'_> {
             if shop.crews[crew].own && bound_to.is_some_and(|only| only != crew) && facts.fixed.crew.is_none() {
                 continue;
             }
-            let fixed = if another(crew) { shop.extra_crew().0 } else { 0 } + jitter(trial.noise, step, n);
+            let extra = if another(crew) { shop.extra_crew().0 } else { 0 };
+            let fixed = extra + shop.comes_back_cost(step).0 + jitter(trial.noise, step, n);
             let mut fits = 0;
             // The start that the crew was told first: any other costs (C7).
             let told =

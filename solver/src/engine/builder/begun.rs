@@ -73,10 +73,10 @@ impl Builder<'_> {
         waiting
     }
 
-    /// When the crews of a job's steps in progress work on them, overtime apart.
+    /// When the crews of a job's steps that go on work on them, overtime apart.
     fn going(&self, job: JobId) -> Vec<(JobId, CrewId, Vec<usize>)> {
         let shop = self.shop();
-        let going = shop.jobs[job].step_ids().filter(|step| shop.steps[*step].going.is_some());
+        let going = shop.jobs[job].step_ids().filter(|step| shop.steps[*step].goes_on());
         let run = |step: StepId| {
             let (_, crew, runs) = shop.choices(step).next()?;
             Some((job, crew, runs.worked(shop.now, runs.end_of(shop.now)?).collect()))

@@ -59,6 +59,25 @@ fn written(shop: &Shop, step: StepId) -> &book::Step {
     &shop.book.jobs[facts.job.index()].steps[facts.listed]
 }
 
+/// W10: whether a step in progress that may split takes units (E2, E5) and holds none, by the book.
+pub(super) fn between_spans(shop: &Shop, step: StepId) -> bool {
+    let text = written(shop, step);
+    let Some(progress) = text.progress.as_ref().filter(|progress| progress.units.is_empty()) else { return false };
+    let needs = match (&text.ways, &progress.way) {
+        (None, _) => &text.needs,
+        (Some(ways), None) => &ways[0].needs,
+        (Some(ways), Some(id)) => ways.iter().find(|way| way.id == *id).map_or(&text.needs, |way| &way.needs),
+    };
+    let place = &shop.book.jobs[shop.steps[step].job.index()].place;
+    let lit = shop.book.places.iter().find(|of| of.id == *place).and_then(|of| of.power_from);
+    let dark = match lit {
+        None => false,
+        Some(book::PowerFrom::Never) => true,
+        Some(book::PowerFrom::Date(date)) => progress.start.date() < date,
+    };
+    text.may_split && (!needs.is_empty() || text.needs_power && dark)
+}
+
 /// N1: a step in progress goes on by the same crew in the same way, and started when it did.
 pub(super) fn goes_on(shop: &Shop, step: StepId, going: &Going, work: &Work, found: &mut Found) {
     let text = written(shop, step);
@@ -262,7 +281,10 @@ fn rest_fits(
     let last = ends.iter().map(|(_, end)| *end).max().unwrap_or(shop.now);
     let parked =
         facts.parked.iter().flat_map(|need| shop.units.ids().filter(|unit| shop.units[*unit].serves(need.want)));
-    let several = |step: StepId| shop.steps[step].ways.iter().any(|way| way.needs.len() > 1);
+    let several = |step: StepId| {
+        let facts = &shop.steps[step];
+        facts.ways.iter().any(|way| way.needs.len() + usize::from(facts.needs_power) > 1)
+    };
     parked.into_iter().all(|unit| (shop.now..=last).all(|h| stands(unit, h)))
         && shop.steps.ids().filter(|step| shop.steps[*step].job == job).all(|step| !several(step))
 }

@@ -1,6 +1,7 @@
 //! Whether each row of a step is worked when it says: rules W2, W3, W7 and W10.
 
 use super::Found;
+use super::history;
 use super::ids::{step_name, when};
 use super::work::Work;
 use crate::shop::{Amount, CrewId, Obstacle, Shop, StepId};
@@ -15,6 +16,10 @@ pub(super) fn judge(
     found: &mut Found,
 ) -> Option<i64> {
     let name = step_name(shop, step);
+    if !work.comes_back() && history::between_spans(shop, step) {
+        found.say("W10", format!("{name} is between its spans, and the plan has it go on from {}", work.row.start));
+        return None;
+    }
     let left = if work.comes_back() {
         comes_back(shop, step, before, work, left, found)?
     } else {
@@ -53,8 +58,8 @@ fn comes_back(
             found.say("W10", format!("{name} is come back to without having been begun"));
             return None;
         }
-        // In progress, it is let go: it was last worked on before now.
-        if work.span.is_some_and(|(start, _)| start <= shop.now) {
+        // In progress, it is let go: it was last worked on before now. Between its spans it has been left already.
+        if work.span.is_some_and(|(start, _)| start <= shop.now) && !history::between_spans(shop, step) {
             found.say("W10", format!("{name} is come back to at once, on {}; that is no leaving", work.row.start));
         }
         return Some(amount(shop, step, work.way));

@@ -63,12 +63,26 @@ struct Stored<'s> {
 
 impl<'s> Stored<'s> {
     fn new(shop: &'s Shop, step: StepId, rows: &[&'s StepRow]) -> Self {
+        let facts = &shop.steps[step];
         let of = |span: u32| rows.iter().copied().find(|row| row.span == span);
-        Self { shop, step, first: of(1), second: of(2).filter(|_| shop.steps[step].may_split) }
+        let (mut first, mut second) = (of(1), of(2).filter(|_| facts.may_split));
+        let begun = |row: &StepRow| shop.horizon.offset(row.start) < shop.now as i64;
+        // The first span is over: the second is all there is, to come or under way.
+        if second.is_some_and(|row| facts.comes_back() || facts.goes_on() && begun(row)) {
+            first = second.take();
+        }
+        Self { shop, step, first, second }
     }
 
     fn done(&self) -> Option<Done> {
-        if self.shop.steps[self.step].going.is_some() { self.going() } else { self.to_come() }
+        let facts = &self.shop.steps[self.step];
+        if facts.goes_on() {
+            self.going()
+        } else if facts.comes_back() {
+            self.coming_back()
+        } else {
+            self.to_come()
+        }
     }
 
     fn index(&self, half_day: HalfDay) -> Option<usize> {
@@ -114,6 +128,15 @@ impl<'s> Stored<'s> {
         let run = |way: usize| Some((way, shop.runs(self.step, way, crew)?.end_of(shop.now)?));
         let (way, end) = self.ways(self.first.or(self.second)?).find_map(run)?;
         Some(Done { way, crew, start: shop.now, end, units: going.units.clone(), returns: None })
+    }
+
+    /// One between its spans: its crew comes back when the plan says, until what is left is done.
+    fn coming_back(&self) -> Option<Done> {
+        let (shop, row) = (self.shop, self.first?);
+        let (crew, start) = (shop.steps[self.step].fixed.crew?, self.index(row.start)?);
+        let run = |way: usize| Some((way, shop.runs(self.step, way, crew)?.end_of(start)?));
+        let (way, end) = self.ways(row).find_map(run)?;
+        Some(Done { way, crew, start, end, units: units(shop, &row.units), returns: None })
     }
 
     /// The way of one in progress, first as the row has it: a run without a half-day of overtime is in no overtime.
