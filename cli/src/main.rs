@@ -8,6 +8,7 @@ mod command;
 mod edit;
 mod exit;
 mod fetch;
+mod left_over;
 mod named;
 mod note;
 mod plan_file;

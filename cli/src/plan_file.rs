@@ -9,6 +9,7 @@ use yardless_solver::plan::{HaulRow, Plan};
 use yardless_solver::shop::{KeptStep, Shop};
 
 use crate::book_file::BookFile;
+use crate::left_over::{PREFIX, sweep};
 use crate::trouble::Trouble;
 
 const REMEDY: &str = "`yardless plan --out PLAN` stores one";
@@ -118,7 +119,9 @@ pub fn json(plan: &Plan) -> String {
 /// Stores a plan: the whole file or none of it, whatever happens meanwhile.
 pub fn write(path: &Path, plan: &Plan) -> Result<(), Trouble> {
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    sweep(folder);
     let mut builder = tempfile::Builder::new();
+    builder.prefix(PREFIX);
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt;

@@ -112,7 +112,9 @@ impl Store {
             whole.execute("DELETE FROM link WHERE account = ?1", [account])?;
             whole.commit()
         }();
-        done.map_err(|e| self.failed(&e))
+        done.map_err(|e| self.failed(&e))?;
+        self.signed_out.send_replace(());
+        Ok(())
     }
 }
 

@@ -75,7 +75,9 @@ impl Store {
     pub fn sign_out(&self, token: &str) -> Result<(), Trouble> {
         let writer = self.writer();
         let done = writer.execute("DELETE FROM session WHERE token = ?1", [digest(token)]);
-        done.map(|_| ()).map_err(|e| self.failed(&e))
+        done.map_err(|e| self.failed(&e))?;
+        self.signed_out.send_replace(());
+        Ok(())
     }
 
     /// A link that signs in once, for so long: to an account, or where there is no owner yet as the first of them. Of
@@ -141,7 +143,9 @@ impl Store {
             whole.commit()?;
             Ok(made)
         }();
-        done.map(|done| done.then_some(new)).map_err(|e| self.failed(&e))
+        let done = done.map_err(|e| self.failed(&e))?;
+        self.signed_out.send_replace(());
+        Ok(done.then_some(new))
     }
 }
 
