@@ -2,6 +2,8 @@
 
 mod api;
 mod crash;
+mod crowd;
+mod damage;
 mod forms;
 mod hostile;
 mod operation;

@@ -202,7 +202,7 @@ pub async fn note(
         return Err(Refusal::not_allowed("A crew tells of its own work."));
     }
     let back = format!("/crews/{}#kept", escaped(&crew));
-    let done = desk.work(move |desk| {
+    let done = desk.change(move |desk| {
         let step = fields.get("step").to_owned();
         let words = match fields.get("says") {
             "done" => vec![step.clone(), "done".to_owned()],

@@ -2,11 +2,13 @@
 
 use std::fmt::Write;
 use std::sync::Arc;
+use std::time::Duration;
 
 use axum::extract::{FromRequest, Multipart, Request};
 use axum::http::{StatusCode, header};
 
 use sha2::{Digest, Sha256};
+use tokio::time::timeout;
 
 use super::desk::Desk;
 use super::refusal::Refusal;
@@ -16,6 +18,8 @@ use super::who::Somebody;
 pub const MOST_BYTES: usize = 8_000_000;
 /// Most bytes of a body from somebody who is not signed in.
 const FEW_BYTES: usize = 16_000;
+/// How long it may take to come.
+const FEW_TIME: Duration = Duration::from_secs(10);
 /// Most fields of a form.
 const MOST_FIELDS: usize = 20_000;
 /// The field that carries the session's key.
@@ -95,7 +99,8 @@ impl Fields {
     /// Reads the small body of a request from somebody who is not signed in yet.
     pub async fn read_few(request: Request) -> Result<Self, Refusal> {
         let (parts, body) = request.into_parts();
-        let bytes = axum::body::to_bytes(body, FEW_BYTES).await.map_err(|_| too_large())?;
+        let read = timeout(FEW_TIME, axum::body::to_bytes(body, FEW_BYTES)).await;
+        let bytes = read.map_err(|_| too_slow())?.map_err(|_| too_large())?;
         Self::read(Request::from_parts(parts, bytes.into())).await
     }
 
@@ -153,6 +158,11 @@ fn too_large() -> Refusal {
     Refusal::new(StatusCode::PAYLOAD_TOO_LARGE, "web::too-large", says, "Send less at once.")
 }
 
+fn too_slow() -> Refusal {
+    let says = format!("What was sent took more than {} s.", FEW_TIME.as_secs());
+    Refusal::new(StatusCode::REQUEST_TIMEOUT, "web::too-slow", says, "Send it again.")
+}
+
 /// A form from somebody, with the key of their session.
 pub struct Sent<W> {
     /// Who.
@@ -167,6 +177,7 @@ impl<W: Somebody> FromRequest<Arc<Desk>> for Sent<W> {
     async fn from_request(request: Request, desk: &Arc<Desk>) -> Result<Self, Refusal> {
         let (mut parts, body) = request.into_parts();
         let who = W::from_request_parts(&mut parts, desk).await?;
+        let body = desk.makes_room(&parts.headers, body).await?;
         let fields = Fields::read(Request::from_parts(parts, body)).await?;
         may_come(fields.get(KEY), &who.who().key)?;
         Ok(Self { who, fields })

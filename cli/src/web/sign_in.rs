@@ -89,7 +89,7 @@ pub async fn sign_in(
     }
     desk.throttle.password(from, &name)?;
     let turn = Arc::clone(&desk.hashing).acquire_owned().await;
-    let signed = desk
+    let found = desk
         .work({
             let name = name.clone();
             move |desk| {
@@ -99,13 +99,14 @@ pub async fn sign_in(
                 // As long for a name that nobody has.
                 let hash = account.as_ref().map_or(NOBODY, |(_, hash)| hash.as_str());
                 let right = fits(&password, hash);
-                match account.filter(|_| right) {
-                    Some((account, hash)) => Ok(desk.store.sign_in(account.id, &hash)?),
-                    None => Ok(None),
-                }
+                Ok(account.filter(|_| right))
             }
         })
         .await?;
+    let signed = match found {
+        Some((account, hash)) => desk.change(move |desk| Ok(desk.store.sign_in(account.id, &hash)?)).await?,
+        None => None,
+    };
     if let Some(token) = signed {
         Ok(with_cookie(on_to(&then), &token, desk.settings.proxied))
     } else {
@@ -121,7 +122,7 @@ pub async fn sign_out(
     State(desk): State<Arc<Desk>>,
     Sent { who: Signed(who), .. }: Sent<Signed>,
 ) -> Result<Response, Refusal> {
-    desk.work(move |desk| Ok(desk.store.sign_out(&who.token)?)).await?;
+    desk.change(move |desk| Ok(desk.store.sign_out(&who.token)?)).await?;
     Ok(with_cookie(on_to("/sign-in"), "", desk.settings.proxied))
 }
 
@@ -152,13 +153,14 @@ pub async fn use_link(
         return Ok(written(StatusCode::UNPROCESSABLE_ENTITY, html(&page)?));
     }
     let turn = Arc::clone(&desk.hashing).acquire_owned().await;
-    let session = desk
-        .work(move |desk| {
-            let _turn = turn;
-            let hash = hashed(&password)?;
-            desk.store.enter(&token, link.map(|of| of.id), &name, &hash)?.ok_or_else(used_up)
-        })
-        .await?;
+    let hash = desk.work(move |_| {
+        let _turn = turn;
+        hashed(&password)
+    });
+    let hash = hash.await?;
+    let entered =
+        desk.change(move |desk| desk.store.enter(&token, link.map(|of| of.id), &name, &hash)?.ok_or_else(used_up));
+    let session = entered.await?;
     Ok(with_cookie(on_to("/"), &session, desk.settings.proxied))
 }
 

@@ -8,6 +8,7 @@ use axum::http::request::Parts;
 
 use super::desk::Desk;
 use super::refusal::Refusal;
+use super::room::Place;
 use crate::store::{Account, Role, Token};
 
 /// The cookie's name.
@@ -62,6 +63,14 @@ pub fn token(parts: &Parts) -> Option<Token> {
     (token.len() == 64 && token.bytes().all(|byte| byte.is_ascii_hexdigit())).then(|| token.to_owned())
 }
 
+/// Whether a request is from somebody who is signed in.
+pub async fn is_signed_in(parts: &Parts, desk: &Arc<Desk>) -> bool {
+    match token(parts) {
+        Some(token) => desk.work(move |desk| Ok(desk.store.session(&token)?.is_some())).await.unwrap_or(false),
+        None => false,
+    }
+}
+
 impl FromRequestParts<Arc<Desk>> for Signed {
     type Rejection = Refusal;
 
@@ -71,6 +80,9 @@ impl FromRequestParts<Arc<Desk>> for Signed {
         let session = desk.work(move |desk| Ok(desk.store.session(&asked)?)).await?;
         let session = session.ok_or_else(Refusal::not_signed_in)?;
         desk.throttle.account(session.account.id)?;
+        if let Some(place) = parts.extensions.get::<Place>() {
+            place.is_known();
+        }
         Ok(Self(Who { account: session.account, key: session.form, token }))
     }
 }

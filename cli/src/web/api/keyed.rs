@@ -34,27 +34,32 @@ impl<W: Somebody> FromRequestParts<Arc<Desk>> for Keyed<W> {
 /// A body of JSON; what cannot be read is told as every refusal is.
 pub struct Body<T>(pub T);
 
-impl<T: DeserializeOwned> FromRequest<Arc<Desk>> for Body<T> {
+impl<T: DeserializeOwned + Send + 'static> FromRequest<Arc<Desk>> for Body<T> {
     type Rejection = Refusal;
 
-    async fn from_request(request: Request, _: &Arc<Desk>) -> Result<Self, Refusal> {
+    async fn from_request(request: Request, desk: &Arc<Desk>) -> Result<Self, Refusal> {
         let kind = request.headers().get(header::CONTENT_TYPE).and_then(|value| value.to_str().ok()).unwrap_or("");
         if !kind.starts_with("application/json") {
             let help = "Send application/json.";
             return Err(Refusal::new(StatusCode::UNSUPPORTED_MEDIA_TYPE, "web::media", "This is sent as JSON.", help));
         }
-        let bytes = axum::body::to_bytes(request.into_body(), MOST_BYTES).await.map_err(|_| {
+        let (parts, body) = request.into_parts();
+        let body = desk.makes_room(&parts.headers, body).await?;
+        let bytes = axum::body::to_bytes(body, MOST_BYTES).await.map_err(|_| {
             let says = format!("More than {} MB were sent.", MOST_BYTES / 1_000_000);
             Refusal::new(StatusCode::PAYLOAD_TOO_LARGE, "web::too-large", says, "Send less at once.")
         })?;
         let help = "The OpenAPI document at /api/openapi.json says what is sent here.";
+        let bytes_sent = bytes.len();
         // A list would be read as an object's fields in their order.
         if bytes.iter().find(|byte| !byte.is_ascii_whitespace()) != Some(&b'{') {
             return Err(Refusal::input("web::json", "The body is not what is sent here: no object.", help));
         }
-        serde_json::from_slice(&bytes)
-            .map(Self)
-            .map_err(|e| Refusal::input("web::json", format!("The body is not what is sent here: {e}."), help))
+        let read = move || {
+            let wrong = |e| Refusal::input("web::json", format!("The body is not what is sent here: {e}."), help);
+            serde_json::from_slice(&bytes).map(Self).map_err(wrong)
+        };
+        desk.read(bytes_sent, read).await
     }
 }
 

@@ -137,14 +137,14 @@ pub async fn discard(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<
 /// All of the plan given out that lies before now went as planned.
 pub async fn went(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Response, Refusal> {
     let Sent { who: Owns(who), fields } = sent;
-    desk.work(move |desk| went_as_planned(desk, &who, fields.form())).await?;
+    desk.change(move |desk| went_as_planned(desk, &who, fields.form())).await?;
     Ok(on_to("/plan#kept"))
 }
 
 /// Gives out.
 pub async fn give_out(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Response, Refusal> {
     let Sent { who: Owns(who), fields } = sent;
-    desk.work(move |desk| {
+    desk.change(move |desk| {
         let number = fields.number("number")?;
         super::give_out(desk, &who.account.name, number.unsigned_abs(), fields.form())
     })
