@@ -20,12 +20,15 @@ use crate::exit;
 
 pub use edits::{List, NoteArgs, StormArgs, UndoArgs};
 
+/// The book where none is named.
+pub const DEFAULT_BOOK: &str = "book.json";
+
 /// Plans the week of a small contractor whose whole shop is on wheels: a book in, a checked calendar out.
 #[derive(Debug, Parser)]
 #[command(version, after_help = exit::TABLE, arg_required_else_help = true)]
 pub struct Cli {
     /// The book: places, crews, trucks, equipment, jobs, weather, prices.
-    #[arg(long, global = true, value_name = "FILE", env = "YARDLESS_BOOK", default_value = "book.json")]
+    #[arg(long, global = true, value_name = "FILE", env = "YARDLESS_BOOK", default_value = DEFAULT_BOOK)]
     pub book: PathBuf,
     /// More of what happens, on stderr; twice for still more. `RUST_LOG` says it finer.
     #[arg(short, long, global = true, action = ArgAction::Count)]

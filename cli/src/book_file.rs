@@ -102,6 +102,13 @@ impl BookFile {
         std::str::from_utf8(&self.bytes).unwrap_or_default()
     }
 
+    /// How much is in it: `5 jobs, 3 crews`.
+    pub fn counts(&self) -> String {
+        let book = &self.written.book;
+        let count = |n: usize, what: &str| format!("{n} {what}{}", if n == 1 { "" } else { "s" });
+        format!("{}, {}", count(book.jobs.len(), "job"), count(book.crews.len(), "crew"))
+    }
+
     /// The half-day now, on the shop's clock.
     pub fn half_day_now(&self) -> HalfDay {
         let now = self.now();

@@ -41,7 +41,7 @@ pub fn run(cli: &Cli) -> Result<Answer, Trouble> {
         Verb::Storm(args) => storm::run(&cli.book, args),
         Verb::Undo(args) => undo::run(&cli.book, args),
         Verb::Weather(args) => weather::run(&cli.book, args),
-        Verb::Serve(args) => serve::run(args),
+        Verb::Serve(args) => serve::run(&cli.book, args),
         Verb::Import(args) => import::run(&cli.book, args),
         Verb::Export(args) => export::run(args),
         Verb::Backup(args) => backup::run(args),

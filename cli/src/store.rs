@@ -4,14 +4,16 @@
 //! a new revision. One connection writes, another reads; both are used by one thread at a time.
 
 mod accounts;
+mod devices;
 mod file;
 mod revisions;
 mod schema;
 mod sessions;
 
 pub use accounts::{Account, Role};
+pub use devices::{KNOWN, Wrong};
 pub use revisions::{Added, Kind, Revision};
-pub use sessions::{Token, token};
+pub use sessions::{Entered, SIGNED_IN, Token, token};
 
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};

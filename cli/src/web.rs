@@ -5,14 +5,19 @@
 
 mod accounts;
 mod api;
+mod asking;
 mod assets;
 mod book;
 mod changes;
+mod cookies;
 mod crews;
 mod desk;
 mod form;
+mod formula;
+mod given_out;
 mod jobs;
 mod keep;
+mod lacks;
 mod line;
 mod lists;
 mod measures;
@@ -31,6 +36,7 @@ mod sign_in;
 mod standing;
 mod start;
 mod throttle;
+mod turns;
 mod under_way;
 mod weather;
 mod who;
@@ -76,8 +82,11 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .route("/plan/discard", post(planning::page::discard))
         .route("/plan/went", post(planning::page::went))
         .route("/plan/give-out", post(planning::page::give_out))
+        .route("/given-out/{number}", get(given_out::page))
         .route("/questions", get(questions::page))
         .route("/questions/{question}", get(questions::answer))
+        .route("/questions/{question}/live", get(asking::live))
+        .route("/questions/{question}/stop", post(asking::stop))
         .route("/changes", get(changes::list))
         .route("/changes/{number}", get(changes::one))
         .route("/changes/{number}/undo", post(changes::undo))
@@ -89,7 +98,8 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .route("/sign-ins", get(accounts::page).post(accounts::add))
         .route("/sign-ins/{id}/link", post(accounts::link))
         .route("/sign-ins/{id}/close", post(accounts::close))
-        .route("/me", get(accounts::me).post(accounts::password));
+        .route("/me", get(accounts::me).post(accounts::password))
+        .route("/me/seen", post(accounts::seen));
     let bare = Router::new()
         .route("/health", get(measures::health))
         .route("/metrics", get(measures::metrics))

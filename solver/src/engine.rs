@@ -10,6 +10,7 @@ mod again;
 mod best;
 mod bounds;
 mod builder;
+mod effort;
 mod endless;
 mod lagrange;
 mod pair;
@@ -25,7 +26,7 @@ mod walk;
 mod yard;
 
 pub use again::{Leaning, STANDS, choices, replan};
-pub use reason::impossible;
+pub use reason::{impossible, nothing_hauled};
 pub use together::{Found, Wanted, together};
 
 use std::sync::Arc;
@@ -35,6 +36,7 @@ use std::time::{Duration, Instant};
 
 use adapter::Asked;
 use best::{Best, costed, judged};
+use effort::Effort;
 use pair::Pair;
 use prices::Shared;
 use prover::{Incumbent, Proof, Told};
@@ -234,9 +236,10 @@ fn side_by_side(
     progress: &mut dyn FnMut(Progress),
 ) -> &'static str {
     // A moment for two searches alone: a good plan makes the proof shorter.
-    let head_start = Instant::now() + HEAD_START;
-    while Instant::now() < head_start && limits.over().is_none() && pair.best().rounds() < HEAD_START_ROUNDS {
-        pair.rounds(ROUNDS_AT_FIRST, &|| Instant::now() >= head_start || limits.over().is_some());
+    let effort = Effort::begin();
+    while effort.worked() < HEAD_START && limits.over().is_none() && pair.best().rounds() < HEAD_START_ROUNDS {
+        let until = Instant::now() + effort.by_clock(HEAD_START.saturating_sub(effort.worked()));
+        pair.rounds(ROUNDS_AT_FIRST, &|| Instant::now() >= until || limits.over().is_some());
         offer_search(shop, pair.best(), best, progress);
     }
     let incumbent = Arc::new(Incumbent::new(best.cents));
@@ -244,8 +247,8 @@ fn side_by_side(
     let (tell, told) = channel();
     start_proof(taken_for_granted(shop, best.endless), &incumbent, &shared, tell);
     let search = pair.first();
-    let began = Instant::now();
-    let (mut gained, mut next_loan) = (began, began);
+    let effort = Effort::begin();
+    let (mut gained, mut next_loan) = (Duration::ZERO, Duration::ZERO);
     let mut proving = true;
     let mut drawn: Vec<Sketch> = Vec::new();
     let stopped = loop {
@@ -257,15 +260,15 @@ fn side_by_side(
             better |= search.sketch(&sketch);
         }
         if search.step() || better {
-            gained = Instant::now();
+            gained = effort.worked();
             offer_search(shop, search, best, progress);
             incumbent.lower(best.cents);
         }
         // A search that finds nothing more lends half of its core to the proof.
-        if Instant::now() > next_loan && gained.elapsed() > STALLED.max(began.elapsed() / 4) {
-            let lent = Instant::now();
+        let worked = effort.worked();
+        if worked > next_loan && worked - gained > STALLED.max(worked / 4) {
             drawn.extend(shared.divide(&incumbent, &|| limits.over().is_some()).into_iter().flatten());
-            next_loan = Instant::now() + lent.elapsed();
+            next_loan = effort.worked() * 2 - worked;
         }
         loop {
             match told.try_recv() {
@@ -294,7 +297,7 @@ fn side_by_side(
 const HEAD_START: Duration = Duration::from_millis(300);
 const HEAD_START_ROUNDS: u64 = 600;
 const ROUNDS_AT_FIRST: u64 = 40;
-/// A search without gain for so long, and for a quarter of its time, has stalled.
+/// A search without gain for so much work, and for a quarter of its work, has stalled.
 const STALLED: Duration = Duration::from_millis(700);
 
 /// The shop as the proof may take it: where a plan ends all jobs that have begun, every plan does (N1).

@@ -29,6 +29,11 @@ impl HalfDay {
     pub fn following(self) -> Self {
         Self(self.0 + 1)
     }
+    /// The half-day before.
+    #[must_use]
+    pub fn preceding(self) -> Self {
+        Self(self.0 - 1)
+    }
     /// Whether it is an afternoon.
     pub fn is_pm(self) -> bool {
         self.0.rem_euclid(2) == 1

@@ -16,11 +16,15 @@ pub mod forecast;
 pub mod geojson;
 mod join;
 mod layer;
+mod letters;
+mod limit;
+mod others;
 mod outcome;
 mod ruling;
+mod sweep;
 mod xml;
 
-pub use alert::{Alert, Kind, Reference, Status};
+pub use alert::{Alert, Ended, Info, Kind, Message, Reference, Status};
 pub use area::{Area, Circle, Polygon};
 pub use events::{Effect, Row, table};
 pub use forecast::Forecast;
@@ -31,8 +35,6 @@ use chrono::{DateTime, Utc};
 
 /// Most bytes of a file.
 pub const LARGEST: usize = 50_000_000;
-/// Most alerts of a file; the whole of the United States has some hundreds at once.
-const MOST_ALERTS: usize = 20_000;
 /// Most faults that are told of one file.
 const MOST_FAULTS: usize = 20;
 
@@ -75,7 +77,8 @@ pub fn read_alerts(bytes: &[u8]) -> Reading {
     match bytes.trim_ascii_start().strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes).trim_ascii_start().first() {
         _ if bytes.len() > LARGEST => Reading::only(too_large(bytes.len())),
         None => Reading::only(Fault::new("line 1, column 1", "the file is empty", "fetch it again: empty is not calm")),
-        Some(b'<') => cap::read(bytes),
+        // The last three begin a file in UTF-16.
+        Some(b'<' | 0xff | 0xfe | 0) => cap::read(bytes),
         Some(b'{') => geojson::read(bytes),
         Some(_) => Reading::only(Fault::new(
             "line 1, column 1",
@@ -83,10 +86,6 @@ pub fn read_alerts(bytes: &[u8]) -> Reading {
             "give a file of alerts in OASIS CAP 1.2, or the GeoJSON of the weather service's API",
         )),
     }
-}
-
-fn too_many(at: &str, alerts: usize) -> Fault {
-    Fault::new(at, format!("the file has {alerts} alerts, more than {MOST_ALERTS}"), "ask for fewer areas")
 }
 
 fn too_large(bytes: usize) -> Fault {

@@ -14,6 +14,9 @@ async function monday(page, at) {
   await begin(page, at);
   await plan(page, at, 2);
   await page.getByRole("button", { name: "Give out" }).click();
+  await page.getByRole("heading", { name: "Crews to tell" }).waitFor();
+  assert.match(await page.locator(".copied").first().innerText(), /, week of Mon /);
+  await page.getByRole("link", { name: "Week", exact: true }).click();
   await page.getByRole("heading", { name: /^Week 50/ }).waitFor();
   await page.getByRole("button", { name: "Sign out" }).click();
   await page.getByLabel("Name").fill("Rae Owner");
@@ -34,6 +37,9 @@ async function monday(page, at) {
   assert.match(changes, /because/);
   assert.ok((await page.locator(".drawing svg.sheet").first().innerHTML()).includes("* "), "moved strips are marked");
   await page.getByRole("button", { name: "Give out" }).click();
+  await page.getByRole("heading", { name: "Crews to tell" }).waitFor();
+  assert.match(await page.locator(".copied").first().innerText(), /, week of Mon /);
+  await page.getByRole("link", { name: "Week", exact: true }).click();
   await page.getByRole("heading", { name: /^Week 50/ }).waitFor();
   assert.equal(await page.getByRole("alert").count(), 0, "the new plan holds");
   await page.getByRole("link", { name: /Week after/ }).click();
@@ -124,6 +130,9 @@ test("by the keyboard alone", async () => {
   await keys.press("Enter");
   await page.getByText("It is not given out yet").waitFor({ timeout: 30_000 });
   await to(/^Give out$/);
+  await keys.press("Enter");
+  await page.waitForURL(`${at.base}/given-out/1`);
+  await to(/^The week$/);
   await keys.press("Enter");
   await page.waitForURL(`${at.base}/`);
   await to(/^North Air seal/);

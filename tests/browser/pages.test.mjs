@@ -9,7 +9,7 @@ import { begin, browser, open, plan, service } from "./service.mjs";
 
 const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 const tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"];
-const pages = ["/", "/week/2026-12-14", "/season", "/crews", "/crews/north", "/jobs", "/people", "/equipment", "/places", "/prices", "/weather", "/plan", "/questions", "/questions/why?job=birch-attic", "/questions/chance", "/changes", "/changes/2", "/sign-ins", "/me", "/book/jobs/of/alder-attic", "/book/jobs/new", "/book/shop", "/book/weather/of/%230", "/no-such-page"];
+const pages = ["/", "/week/2026-12-14", "/season", "/crews", "/crews/north", "/jobs", "/people", "/equipment", "/places", "/prices", "/weather", "/plan", "/given-out/1", "/questions", "/questions/why?job=birch-attic", "/questions/chance", "/changes", "/changes/2", "/sign-ins", "/me", "/book/jobs/of/alder-attic", "/book/jobs/new", "/book/shop", "/book/weather/of/%230", "/no-such-page"];
 
 let chromium, at, state;
 before(async () => {
@@ -70,8 +70,10 @@ test("every sort of mark is told apart in grey", async () => {
   await page.goto(`${at.base}/`);
   const patterns = await page.evaluate(() => {
     const fill = (selector) => getComputedStyle(document.querySelector(selector)).fill;
-    return { storm: fill(".mark.storm"), travel: fill(".mark.no-travel"), covered: fill(".mark.covered"), crews: [...new Set([...document.querySelectorAll(".strip .weave")].map((of) => getComputedStyle(of).fill))] };
+    const key = (sort) => fill(`.legend .mark.${sort}`) === fill(`.drawing .mark.${sort}`);
+    return { key: ["storm", "no-travel", "covered"].every(key), storm: fill(".mark.storm"), travel: fill(".mark.no-travel"), covered: fill(".mark.covered"), crews: [...new Set([...document.querySelectorAll(".strip .weave")].map((of) => getComputedStyle(of).fill))] };
   });
+  assert.ok(patterns.key, "the key's hatches are the drawing's");
   assert.equal(new Set([patterns.storm, patterns.travel, patterns.covered]).size, 3);
   assert.ok(patterns.crews.length >= 3, `a pattern for each crew: ${patterns.crews}`);
   const dashes = await page.evaluate(() => ["held", "waits"].map((of) => getComputedStyle(document.querySelector(`.line .${of}`)).strokeDasharray));

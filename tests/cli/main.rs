@@ -3,6 +3,7 @@
 mod calendar;
 mod free;
 mod input;
+mod lacks;
 mod note;
 mod plan;
 mod questions;

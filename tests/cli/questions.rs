@@ -23,6 +23,47 @@ fn questions_are_answered_in_a_sentence_and_then_the_evidence() {
 }
 
 #[test]
+fn plan_that_went_as_planned_is_one_that_questions_are_asked_of() {
+    // By Tuesday am the Hill dense pack is over, and its staging is nobody's any more.
+    let (folder, until) = (five_jobs(), ["--now", "2026-12-15 am"]);
+    assert_eq!(code(&run(folder.path(), &["note", "--until", "2026-12-15 am"])), 0);
+    let asked = [
+        &["why", "elm-gable", "--steps", "100"][..],
+        &["offer", "elm-gable", "--steps", "100"],
+        &["worth", "--rows", "1", "--steps", "100"],
+        &["free", "staging trailer"],
+    ];
+    for words in asked {
+        let output = run(folder.path(), &[words, &until].concat());
+        assert_eq!(code(&output), 0, "{words:?}: {}", text(&output.stderr));
+    }
+    let output = run(folder.path(), &["replan", "--now", "2026-12-15 am", "--steps", "400", "--json"]);
+    let (kept, new): (Value, Value) = (
+        serde_json::from_slice(&bytes(folder.path(), "plan.json")).expect("JSON"),
+        serde_json::from_slice(&output.stdout).expect("JSON"),
+    );
+    assert_eq!(new["stopped"], "the kept plan stands");
+    let told = |plan: &Value| {
+        let rows = plan["steps"].as_array().expect("rows").iter();
+        let rows = rows.map(|row| ["job", "step", "crew", "start", "end"].map(|field| row[field].to_string()));
+        rows.collect::<std::collections::BTreeSet<_>>()
+    };
+    assert_eq!(told(&new), told(&kept));
+}
+
+#[test]
+fn step_that_gets_on_better_than_planned_breaks_nothing() {
+    let folder = five_jobs();
+    // The dense pack goes on; a half-day less is left of it than the plan has.
+    let begun = ["note", "--until", "2026-12-11 am"];
+    assert_eq!(code(&run(folder.path(), &begun)), 0);
+    let left = run(folder.path(), &["note", "hill-pack/pack", "left", "1"]);
+    assert_eq!(code(&left), 0, "{}", text(&left.stderr));
+    let output = run(folder.path(), &["why", "elm-gable", "--steps", "100", "--now", "2026-12-11 am"]);
+    assert_eq!(code(&output), 0, "{}", text(&output.stderr));
+}
+
+#[test]
 fn chance_of_a_date_is_on_the_sheet_where_the_book_gives_a_spread() {
     let folder = five_jobs();
     let path = folder.path().join("book.json");

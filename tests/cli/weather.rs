@@ -123,6 +123,24 @@ fn report_that_cannot_be_read_is_told_and_nothing_is_written() {
 }
 
 #[test]
+fn odd_alerts_are_told_and_stop_nothing() {
+    let desk = desk();
+    let odd = read(&desk, "ice.xml")
+        .replace("<sent>2026-12-08T05:00", "<sent>2026-12-08T07:00")
+        .replace("<expires>2026-12-09", "<expires>2027-05-09")
+        .replace("encoding=\"UTF-8\"", "encoding=\"ISO-8859-1\"");
+    std::fs::write(desk.path().join("odd.xml"), odd).expect("written");
+    let over = read(&desk, "ice.xml").replace("<urgency>Expected", "<urgency>Past").replace("9.1<", "9.2<");
+    std::fs::write(desk.path().join("over.xml"), over).expect("written");
+    let output = weather(&desk, &["--alerts", "odd.xml", "--alerts", "over.xml", "--write"], "");
+    insta::assert_snapshot!(shown(&output));
+    let output = weather(&desk, &["--alerts", "odd.xml", "--json"], "");
+    let found: Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    let told = &found["alerts"][0];
+    assert_eq!([&told["sent_after_now"], &told["shortened"]], [true, true]);
+}
+
+#[test]
 fn words_that_do_not_fit_are_refused() {
     let desk = desk();
     let forms: Vec<String> = [

@@ -4,7 +4,7 @@ use std::io::{Read, Write};
 use std::net::TcpStream;
 use std::time::{Duration, Instant};
 
-use super::service::{Service, Somebody, hidden};
+use super::service::{Came, Service, Somebody, hidden};
 
 /// Waits until planning has come to something.
 pub fn found(owner: &Somebody) -> serde_json::Value {
@@ -27,6 +27,21 @@ pub fn give_out(owner: &Somebody) {
     let page = owner.get("/plan").body;
     let given = owner.post("/plan/give-out", &[("number", hidden(&page, "number")), ("form", hidden(&page, "form"))]);
     assert_eq!(given.status, 303, "{}", given.body);
+    assert!(given.head("location").starts_with("/given-out/"), "who must be told comes next");
+}
+
+/// The page of a question that may take long, once it has its answer.
+pub fn answered(who: &Somebody, path: &str) -> Came {
+    let began = Instant::now();
+    loop {
+        let came = who.get(path);
+        if !came.body.contains("The answer is being worked out") {
+            return came;
+        }
+        assert!(came.body.contains("http-equiv=\"refresh\"") && came.body.contains("Stop"), "{}", came.body);
+        assert!(began.elapsed() < Duration::from_secs(120), "{path}");
+        std::thread::sleep(Duration::from_millis(100));
+    }
 }
 
 #[test]
@@ -126,7 +141,7 @@ fn crew_tells_how_it_goes_and_the_owner_sees_it() {
     assert!(owner.book().1["jobs"][0]["steps"][0]["done"].is_object());
     assert!(owner.get("/changes").body.contains("Northern hand"));
     // What is noted of this half-day keeps nobody from planning and asking in it.
-    assert_eq!(owner.get("/questions/why?job=cedar-pack").status, 200);
+    assert_eq!(answered(&owner, "/questions/why?job=cedar-pack").status, 200);
     assert_eq!(owner.post("/plan/start", &[("seconds", "1")]).status, 303);
     assert_eq!(found(&owner)["state"], "found");
     // One that is not due, and more left than there was, are slips.
@@ -146,6 +161,40 @@ fn crew_tells_how_it_goes_and_the_owner_sees_it() {
 }
 
 #[test]
+fn long_question_is_told_as_it_goes_and_stopped_at_will() {
+    let service = Service::start();
+    let owner = service.owner();
+    give_out(&owner);
+    // It takes twenty seconds, and so is not there at once.
+    let path = "/questions/worth?rows=8";
+    let page = owner.get(path).body;
+    assert!(page.contains("s so far") && page.contains("http-equiv=\"refresh\""), "{page}");
+    let mut live = TcpStream::connect(service.base.trim_start_matches("http://")).expect("connected");
+    let cookie = format!("Cookie: yardless={}\r\n", owner.token);
+    live.write_all(format!("GET /questions/worth/live?rows=8 HTTP/1.1\r\nHost: x\r\n{cookie}\r\n").as_bytes())
+        .expect("sent");
+    live.set_read_timeout(Some(Duration::from_secs(10))).expect("set");
+    let (mut told, mut part) = (String::new(), [0; 4096]);
+    let mut stopped = false;
+    while !told.contains("\"state\":\"over\"") {
+        let n = live.read(&mut part).expect("events");
+        assert!(n > 0, "{told}");
+        told.push_str(&String::from_utf8_lossy(&part[..n]));
+        if told.contains("\"state\":\"running\"") && !stopped {
+            stopped = true;
+            let fields = [("job", ""), ("sooner", ""), ("rows", "8")];
+            assert_eq!(owner.post("/questions/worth/stop", &fields).head("location"), "/questions#stopped");
+        }
+    }
+    assert!(stopped, "it ran before it was over: {told}");
+    // Nobody stops another one's question, and one that was never asked is over.
+    let reader = service.add(&owner, "Looker-on", "reader");
+    assert!(owner.get(path).body.contains("s so far"));
+    assert_eq!(reader.post("/questions/worth/stop", &[("rows", "8")]).status, 303);
+    assert!(owner.get(path).body.contains("s so far"));
+}
+
+#[test]
 fn questions_are_answered_on_the_page_and_by_the_api() {
     let service = Service::start();
     let owner = service.owner();
@@ -157,13 +206,69 @@ fn questions_are_answered_on_the_page_and_by_the_api() {
     assert!(why["chain"].as_array().is_some_and(|chain| !chain.is_empty()), "{why}");
     let worth = owner.get("/api/questions/worth?rows=1").json();
     assert_eq!(worth["rows"].as_array().map(Vec::len), Some(1), "{worth}");
-    let offer = owner.get("/questions/offer?job=cedar-pack");
+    let offer = answered(&owner, "/questions/offer?job=cedar-pack");
     assert!(offer.status == 200 && offer.body.contains("FINISH"), "{}", offer.body);
-    let unknown = owner.get("/questions/why?job=nobody");
+    let unknown = answered(&owner, "/questions/why?job=nobody");
     assert!(unknown.status == 422 && unknown.body.contains("nobody"), "{}", unknown.body);
     assert_eq!(owner.get("/api/questions/why?job=nobody").json()["type"], "urn:yardless:problem:ask:unknown-job");
     assert_eq!(
         (owner.get("/questions/when").status, owner.get("/api/questions/free?kind=x&count=0").status),
         (404, 422)
     );
+}
+
+/// A question whose answer is not read yet.
+fn asked(service: &Service, who: &Somebody, path: &str) -> TcpStream {
+    let mut stream = TcpStream::connect(service.base.trim_start_matches("http://")).expect("connected");
+    let cookie = format!("Cookie: yardless={}\r\n", who.token);
+    stream.write_all(format!("GET {path} HTTP/1.1\r\nHost: x\r\n{cookie}\r\n").as_bytes()).expect("sent");
+    stream.set_read_timeout(Some(Duration::from_millis(20))).expect("set");
+    stream
+}
+
+/// The beginning of what has come so far.
+fn came_so_far(stream: &TcpStream) -> String {
+    let mut part = [0; 4096];
+    stream.peek(&mut part).map_or_else(|_| String::new(), |n| String::from_utf8_lossy(&part[..n]).into_owned())
+}
+
+fn until(says: &str, mut is: impl FnMut() -> bool) {
+    let began = Instant::now();
+    while !is() {
+        assert!(began.elapsed() < Duration::from_secs(40), "{says}");
+        std::thread::sleep(Duration::from_millis(30));
+    }
+}
+
+#[test]
+fn who_asks_sixty_questions_waits_for_themselves_and_the_owner_is_next() {
+    let service = Service::start();
+    let owner = service.owner();
+    give_out(&owner);
+    let reader = service.add(&owner, "Looker-on", "reader");
+    let logged = |says: &str| service.log().matches(says).count();
+    let first = asked(&service, &reader, "/questions/worth");
+    until("the first has its turn", || logged("a question has its turn") == 1);
+    let mut others: Vec<TcpStream> = (1..60).map(|_| asked(&service, &reader, "/questions/worth")).collect();
+    // Three may wait; all others are told at once, on the page with what they asked.
+    until("the others are refused", || others.iter().filter(|of| !came_so_far(of).is_empty()).count() == 56);
+    let (waiting, refused): (Vec<_>, Vec<_>) = others.drain(..).partition(|of| came_so_far(of).is_empty());
+    for stream in &refused {
+        let came = came_so_far(stream);
+        assert!(came.starts_with("HTTP/1.1 429") && came.contains("retry-after"), "{came}");
+    }
+    drop(refused);
+    assert_eq!(waiting.len(), 3);
+    let waits = logged("a question waits for its turn");
+    let owners = asked(&service, &owner, "/api/questions/why?job=birch-attic");
+    until("the owner waits", || logged("a question waits for its turn") == waits + 1);
+    // The reader leaves the page of the first: its question ends, and the owner's is next.
+    drop(first);
+    until("the owner is answered", || came_so_far(&owners).starts_with("HTTP/1.1 200"));
+    assert!(waiting.iter().all(|of| came_so_far(of).is_empty()), "before those who asked sooner");
+    // Planning does not wait at all, and what is left on no page is not answered.
+    assert_eq!(owner.post("/plan/start", &[("seconds", "1")]).status, 303);
+    drop(waiting);
+    assert_eq!(found(&owner)["state"], "found");
+    assert_eq!(owner.get("/questions/why?job=birch-attic").status, 200);
 }

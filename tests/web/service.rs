@@ -40,6 +40,7 @@ impl Service {
         let mut child = command(folder.path(), &["serve", "--now", "2026-12-07 am"])
             .args(bind)
             .args(args)
+            .stdin(Stdio::null())
             .stderr(Stdio::piped())
             .spawn()
             .expect("the service starts");

@@ -42,7 +42,8 @@ pub fn run(book: &Path, args: &ImportArgs) -> Result<Answer, Trouble> {
     Ok(Answer::new(text))
 }
 
-fn put(store: &Store, kind: Kind, path: &Path, new: &str) -> Result<String, Trouble> {
+/// Puts a book or a plan in as a new revision; what is there already is left.
+pub fn put(store: &Store, kind: Kind, path: &Path, new: &str) -> Result<String, Trouble> {
     let latest = store.latest(kind)?;
     if latest.as_ref().is_some_and(|(_, text)| text == new) {
         return Ok(format!("The {} is there already, as it is.\n", kind.name()));

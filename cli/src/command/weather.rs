@@ -157,9 +157,9 @@ fn as_json(outcome: &Outcome, faults: &[(Exit, String)], written: bool, now: Dat
             Verdict::PassedOver(why) => ("passed over", Some(why)),
         };
         json!({
-            "id": told.id, "event": told.event, "sender": told.sender, "sent": told.sent, "severity": told.severity,
-            "headline": told.headline, "on": told.on, "open_ended": told.open_ended, "places": told.places,
-            "unsure": told.unsure, "verdict": verdict, "why": why,
+            "id": told.id, "event": told.event, "sender": told.sender, "sent": told.sent, "sent_after_now": told.ahead,
+            "severity": told.severity, "headline": told.headline, "on": told.on, "open_ended": told.open_ended,
+            "shortened": told.shortened, "places": told.places[..], "unsure": told.unsure[..], "verdict": verdict, "why": why,
         })
     });
     let forecasts = outcome.forecasts.iter().map(|told| {

@@ -2,6 +2,8 @@
 
 use std::path::Path;
 
+use yardless_solver::engine::Limits;
+
 use crate::answer::Answer;
 use crate::args::WhyArgs;
 use crate::trouble::Trouble;
@@ -10,5 +12,5 @@ use crate::{asked, question};
 /// The chain from the plan, then the facts on which it rests.
 pub fn run(book: &Path, args: &WhyArgs) -> Result<Answer, Trouble> {
     let asked = asked::read(book, &args.ask)?;
-    Ok(question::why(&asked, &args.job, args.sooner, args.steps)?.answer(args.ask.json))
+    Ok(question::why(&asked, &args.job, args.sooner, &Limits::steps(args.steps))?.answer(args.ask.json))
 }

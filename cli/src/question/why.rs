@@ -10,8 +10,8 @@ use crate::trouble::Trouble;
 use crate::view;
 
 /// The chain from the plan, then the facts on which it rests that the job is not done by the end of a date; `None`: the
-/// date before the one on which it ends. `steps`: rounds of search for each plan that is asked for.
-pub fn why(asked: &Asked, job: &str, sooner: Option<NaiveDate>, steps: u64) -> Result<Answered, Trouble> {
+/// date before the one on which it ends. `limits`: of the search for each plan that is asked for.
+pub fn why(asked: &Asked, job: &str, sooner: Option<NaiveDate>, limits: &Limits) -> Result<Answered, Trouble> {
     let job = asked.job(job)?;
     if job.steps.iter().all(|step| step.done.is_some()) {
         let says = format!("`{}` is done: nothing holds it", job.id);
@@ -30,7 +30,7 @@ pub fn why(asked: &Asked, job: &str, sooner: Option<NaiveDate>, steps: u64) -> R
     );
     let by = sooner.or(before);
     let links = chain(&given, &job.id);
-    let rests = by.map(|by| rests_on(&given, &job.id, by, &Limits::steps(steps)));
+    let rests = by.map(|by| rests_on(&given, &job.id, by, limits));
     Ok(Answered {
         told: view::why(&given, job, &links, rests.as_ref()),
         json: view::why_json(&given, job, &links, rests.as_ref()),

@@ -1,7 +1,9 @@
 //! Who may sign in, and as what. Names are told apart without regard to capitals; nobody is ever deleted.
 
-use rusqlite::{ErrorCode, OptionalExtension, Row, params};
+use chrono::{DateTime, Utc};
+use rusqlite::{Connection, ErrorCode, OptionalExtension, Row, params};
 
+use super::devices::Wrong;
 use super::{Store, now};
 use crate::trouble::Trouble;
 
@@ -46,9 +48,12 @@ pub struct Account {
     pub closed: bool,
     /// Whether it has chosen a password yet.
     pub has_password: bool,
+    /// Wrong passwords that were given for its name, until it has seen them.
+    pub wrong: Option<Wrong>,
 }
 
-const COLUMNS: &str = "id, name, role, crew, closed IS NOT NULL AS closed, password IS NOT NULL AS has_password";
+const COLUMNS: &str =
+    "id, name, role, crew, closed IS NOT NULL AS closed, password IS NOT NULL AS has_password, wrong, wrong_since";
 
 impl Store {
     /// All accounts, by name.
@@ -88,9 +93,10 @@ impl Store {
         }
     }
 
-    /// Sets the password's hash; whoever is signed in so far is signed out.
+    /// Sets the password's hash; whoever is signed in so far is signed out, and no device is known any more.
     pub fn set_password(&self, account: i64, hash: &str) -> Result<(), Trouble> {
-        self.and_sign_out(account, "UPDATE account SET password = ?2 WHERE id = ?1", hash)
+        let sql = "UPDATE account SET password = ?2, wrong = 0, wrong_since = NULL WHERE id = ?1";
+        self.and_sign_out(account, sql, hash)
     }
 
     /// Closes an account, or opens it again; whoever is signed in is signed out.
@@ -108,14 +114,21 @@ impl Store {
         let done = || -> rusqlite::Result<()> {
             let whole = writer.transaction()?;
             whole.execute(sql, params![account, value])?;
-            whole.execute("DELETE FROM session WHERE account = ?1", [account])?;
-            whole.execute("DELETE FROM link WHERE account = ?1", [account])?;
+            forget(&whole, account)?;
             whole.commit()
         }();
         done.map_err(|e| self.failed(&e))?;
         self.signed_out.send_replace(());
         Ok(())
     }
+}
+
+/// Ends all ways in of an account but its password: sessions, links, known devices.
+pub(super) fn forget(writer: &Connection, account: i64) -> rusqlite::Result<()> {
+    for table in ["session", "link", "device"] {
+        writer.execute(&format!("DELETE FROM {table} WHERE account = ?1"), [account])?;
+    }
+    Ok(())
 }
 
 /// An account from a row with [`COLUMNS`].
@@ -126,15 +139,19 @@ pub(super) fn account(row: &Row) -> rusqlite::Result<Account> {
         (_, Some(crew)) => Role::Crew(crew),
         _ => Role::Reader,
     };
+    let since: Option<DateTime<Utc>> = row.get::<_, Option<String>>("wrong_since")?.and_then(|at| at.parse().ok());
+    let count = row.get("wrong")?;
     Ok(Account {
         id: row.get("id")?,
         name: row.get("name")?,
         role,
         closed: row.get("closed")?,
         has_password: row.get("has_password")?,
+        wrong: since.filter(|_| count > 0).map(|since| Wrong { count, since }),
     })
 }
 
 /// The columns of [`account`], from a table of that name.
 pub(super) const OF_ACCOUNT: &str = "account.id, account.name, account.role, account.crew,
-    account.closed IS NOT NULL AS closed, account.password IS NOT NULL AS has_password";
+    account.closed IS NOT NULL AS closed, account.password IS NOT NULL AS has_password,
+    account.wrong, account.wrong_since";

@@ -8,7 +8,7 @@ use super::unopened;
 use crate::trouble::Trouble;
 
 /// The steps from an empty file to the newest schema. One that has been released is never changed.
-const STEPS: [&str; 3] = [
+const STEPS: [&str; 4] = [
     // Books and plans: every text that was ever kept.
     "CREATE TABLE revision (
         kind TEXT NOT NULL CHECK (kind IN ('book', 'plan')),
@@ -43,6 +43,17 @@ const STEPS: [&str; 3] = [
     // A form that is sent twice is taken once.
     "ALTER TABLE revision ADD COLUMN form TEXT;
     CREATE UNIQUE INDEX revision_form ON revision (form) WHERE form IS NOT NULL;",
+    // Devices that somebody has signed in on, wrong passwords since they were last looked at; and what closed accounts
+    // have left behind goes.
+    "CREATE TABLE device (
+        token BLOB PRIMARY KEY,
+        account INTEGER NOT NULL REFERENCES account (id),
+        until TEXT NOT NULL
+    ) STRICT, WITHOUT ROWID;
+    ALTER TABLE account ADD COLUMN wrong INTEGER NOT NULL DEFAULT 0;
+    ALTER TABLE account ADD COLUMN wrong_since TEXT;
+    DELETE FROM session WHERE account IN (SELECT id FROM account WHERE closed IS NOT NULL);
+    DELETE FROM link WHERE account IN (SELECT id FROM account WHERE closed IS NOT NULL);",
 ];
 
 /// What marks a file as ours, in its header: `Yard`.
@@ -102,12 +113,17 @@ mod tests {
     use super::*;
 
     /// What a file of each version can hold, as that version wrote it.
-    const HELD: [&str; 3] = [
+    const HELD: [&str; 4] = [
         "INSERT INTO revision (kind, number, at, who, what, text)
          VALUES ('book', 1, '2026-12-07T06:00:00Z', 'an owner', 'first', '{}');",
-        "INSERT INTO account (id, name, role, crew, password, since) VALUES (1, 'Owner', 'owner', NULL, 'x', '2026-12-07T06:00:00Z');",
+        "INSERT INTO account (id, name, role, crew, password, since) VALUES (1, 'Owner', 'owner', NULL, 'x', '2026-12-07T06:00:00Z');
+         INSERT INTO account (id, name, role, since, closed)
+         VALUES (2, 'Gone', 'reader', '2026-12-07T06:00:00Z', '2026-12-08T06:00:00Z');
+         INSERT INTO link (token, account, until) VALUES (x'01', 1, '9999-01-01T00:00:00Z'), (x'02', 2, '9999-01-01T00:00:00Z');",
         "INSERT INTO revision (kind, number, at, who, what, text, form)
          VALUES ('book', 2, '2026-12-07T07:00:00Z', 'an owner', 'second', '{ }', 'abc');",
+        "INSERT INTO device (token, account, until) VALUES (x'03', 1, '9999-01-01T00:00:00Z');
+         UPDATE account SET wrong = 2, wrong_since = '2026-12-09T06:00:00Z' WHERE id = 1;",
     ];
 
     #[test]
@@ -138,6 +154,9 @@ mod tests {
             assert_eq!(said, expected, "from version {old}");
             let owners = store.accounts().expect("accounts").iter().filter(|of| of.role == Role::Owner).count();
             assert_eq!(owners, usize::from(old >= 2), "from version {old}");
+            let links = "SELECT count(*) FROM link WHERE account = 2";
+            let links: i64 = store.reader().query_row(links, [], |row| row.get(0)).expect("a number");
+            assert_eq!(links, 0, "from version {old}: of a closed account");
             // It is a file of this version: all of it can be written.
             store
                 .add(Kind::Book, books.first().map(|book| book.number), "a test", "new", "{}", Some("f"))

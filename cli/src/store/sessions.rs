@@ -6,7 +6,8 @@ use chrono::TimeDelta;
 use rusqlite::{Connection, OptionalExtension, params};
 use sha2::{Digest, Sha256};
 
-use super::accounts::{Account, OF_ACCOUNT, account};
+use super::accounts::{Account, OF_ACCOUNT, account, forget};
+use super::devices::{is_known, remember};
 use super::{Store, now};
 use crate::trouble::Trouble;
 
@@ -14,7 +15,7 @@ use crate::trouble::Trouble;
 pub type Token = String;
 
 /// How long somebody stays signed in.
-const SIGNED_IN: TimeDelta = TimeDelta::days(30);
+pub const SIGNED_IN: TimeDelta = TimeDelta::days(30);
 
 /// Somebody who is signed in.
 #[derive(Clone, Debug)]
@@ -23,6 +24,17 @@ pub struct Session {
     pub account: Account,
     /// What every form of theirs carries.
     pub form: String,
+}
+
+/// Somebody who has just signed in.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Entered {
+    /// The account.
+    pub account: i64,
+    /// The session's token.
+    pub session: Token,
+    /// By which the device is known from now on.
+    pub device: Token,
 }
 
 /// A new secret.
@@ -41,17 +53,28 @@ fn hex(bytes: &[u8]) -> String {
     })
 }
 
-fn digest(token: &str) -> Vec<u8> {
+pub(super) fn digest(token: &str) -> Vec<u8> {
     Sha256::digest(token.as_bytes()).to_vec()
 }
 
 impl Store {
-    /// Signs somebody in whose password had this hash: the session's token. `None`: the password is another one by now.
-    pub fn sign_in(&self, account: i64, hash: &str) -> Result<Option<Token>, Trouble> {
-        let new = token()?;
-        let writer = self.writer();
-        let made = begin(&writer, &new, account, hash).map_err(|e| self.failed(&e))?;
-        Ok(made.then_some(new))
+    /// Signs somebody in whose password had this hash, on a device that the account may know. `None`: the password is
+    /// another one by now.
+    pub fn sign_in(&self, account: i64, hash: &str, device: Option<&str>) -> Result<Option<Entered>, Trouble> {
+        let mut new = Entered { account, session: token()?, device: token()? };
+        let mut writer = self.writer();
+        let made = || -> rusqlite::Result<bool> {
+            let whole = writer.transaction()?;
+            if let Some(device) = device
+                && is_known(&whole, device, account)?
+            {
+                device.clone_into(&mut new.device);
+            }
+            let made = begin(&whole, &new, hash)?;
+            whole.commit()?;
+            Ok(made)
+        }();
+        made.map(|made| made.then_some(new)).map_err(|e| self.failed(&e))
     }
 
     /// Who a session's token signs in.
@@ -81,20 +104,26 @@ impl Store {
     }
 
     /// A link that signs in once, for so long: to an account, or where there is no owner yet as the first of them. Of
-    /// the links to one account only the last holds.
+    /// the links to one account only the last holds; to one that is closed there is none.
     pub fn add_link(&self, account: Option<i64>, holds: TimeDelta) -> Result<Token, Trouble> {
         let new = token()?;
-        let writer = self.writer();
-        writer
-            .execute("DELETE FROM link WHERE account IS ?1 OR until < ?2", params![account, now().to_rfc3339()])
-            .and_then(|_| {
-                writer.execute(
-                    "INSERT INTO link (token, account, until) VALUES (?1, ?2, ?3)",
-                    params![digest(&new), account, (now() + holds).to_rfc3339()],
-                )
-            })
-            .map_err(|e| self.failed(&e))?;
-        Ok(new)
+        let mut writer = self.writer();
+        let made = || -> rusqlite::Result<bool> {
+            let whole = writer.transaction()?;
+            whole
+                .execute("DELETE FROM link WHERE account IS ?1 OR until < ?2", params![account, now().to_rfc3339()])?;
+            let made = whole.execute(
+                "INSERT INTO link (token, account, until) SELECT ?1, ?2, ?3
+                 WHERE ?2 IS NULL OR EXISTS (SELECT 1 FROM account WHERE id = ?2 AND closed IS NULL)",
+                params![digest(&new), account, (now() + holds).to_rfc3339()],
+            )?;
+            whole.commit()?;
+            Ok(made == 1)
+        }();
+        if made.map_err(|e| self.failed(&e))? {
+            return Ok(new);
+        }
+        Err(Trouble::input("store::closed", "that sign-in is closed, so no link was made", "open it first"))
     }
 
     /// The account that a link is for, where it still holds: `Some(None)` is the first owner's.
@@ -103,7 +132,7 @@ impl Store {
         self.reader()
             .prepare_cached(&format!(
                 "SELECT {OF_ACCOUNT}, link.account AS to_account FROM link LEFT JOIN account ON account.id = link.account
-                 WHERE link.token = ?1 AND link.until >= ?2"
+                 WHERE link.token = ?1 AND link.until >= ?2 AND account.closed IS NULL"
             ))
             .and_then(|mut query| {
                 query
@@ -118,47 +147,54 @@ impl Store {
     /// Uses a link up: its account gets the password, the first owner's is made, all others of it are signed out, and
     /// whoever holds the link is signed in; all of that or nothing. `None`: the link does not hold any more, or the name
     /// is another one's. Of two who use it at once one does.
-    pub fn enter(&self, link: &str, account: Option<i64>, name: &str, hash: &str) -> Result<Option<Token>, Trouble> {
-        let new = token()?;
+    pub fn enter(&self, link: &str, account: Option<i64>, name: &str, hash: &str) -> Result<Option<Entered>, Trouble> {
+        let (session, device) = (token()?, token()?);
         let mut writer = self.writer();
-        let done = || -> rusqlite::Result<bool> {
+        let done = || -> rusqlite::Result<Option<Entered>> {
             let whole = writer.transaction()?;
             let at = now().to_rfc3339();
             if whole.execute("DELETE FROM link WHERE token = ?1 AND until >= ?2", params![digest(link), at])? == 0 {
-                return Ok(false);
+                return Ok(None);
             }
             let account = if let Some(account) = account {
                 account
             } else {
                 let made = "INSERT INTO account (name, role, since) VALUES (?1, 'owner', ?2) ON CONFLICT DO NOTHING";
                 if whole.execute(made, params![name, at])? == 0 {
-                    return Ok(false);
+                    return Ok(None);
                 }
                 whole.last_insert_rowid()
             };
-            whole.execute("UPDATE account SET password = ?2 WHERE id = ?1", params![account, hash])?;
-            whole.execute("DELETE FROM session WHERE account = ?1", [account])?;
-            whole.execute("DELETE FROM link WHERE account = ?1", [account])?;
-            let made = begin(&whole, &new, account, hash)?;
+            let set = "UPDATE account SET password = ?2, wrong = 0, wrong_since = NULL WHERE id = ?1";
+            whole.execute(set, params![account, hash])?;
+            forget(&whole, account)?;
+            let new = Entered { account, session, device };
+            // Of an account that was closed meanwhile nothing is changed.
+            if !begin(&whole, &new, hash)? {
+                return Ok(None);
+            }
             whole.commit()?;
-            Ok(made)
+            Ok(Some(new))
         }();
         let done = done.map_err(|e| self.failed(&e))?;
         self.signed_out.send_replace(());
-        Ok(done.then_some(new))
+        Ok(done)
     }
 }
 
-/// Begins a session of an account that has this password and is not closed: whether there was one.
-fn begin(writer: &Connection, token: &str, account: i64, hash: &str) -> rusqlite::Result<bool> {
+/// Begins a session of an account that has this password and is not closed, and knows the device: whether there was one.
+fn begin(writer: &Connection, new: &Entered, hash: &str) -> rusqlite::Result<bool> {
     let mut form = [0; 32];
     getrandom::fill(&mut form).map_err(|e| rusqlite::Error::ToSqlConversionFailure(Box::new(e)))?;
     writer.execute("DELETE FROM session WHERE until < ?1", [now().to_rfc3339()])?;
     let made = writer.execute(
         "INSERT INTO session (token, account, form, until)
          SELECT ?1, id, ?2, ?3 FROM account WHERE id = ?4 AND password = ?5 AND closed IS NULL",
-        params![digest(token), hex(&form), (now() + SIGNED_IN).to_rfc3339(), account, hash],
+        params![digest(&new.session), hex(&form), (now() + SIGNED_IN).to_rfc3339(), new.account, hash],
     )?;
+    if made == 1 {
+        remember(writer, &new.device, new.account)?;
+    }
     Ok(made == 1)
 }
 
@@ -173,9 +209,9 @@ mod tests {
         let store = Store::open(&folder.path().join("a.db")).expect("a store");
         let id = store.add_account("Owner", &Role::Owner).expect("added").expect("a new name");
         assert_eq!(store.add_account("OWNER", &Role::Reader).expect("no failure"), None);
-        assert_eq!(store.sign_in(id, "hash").expect("no failure"), None, "no password yet");
+        assert_eq!(store.sign_in(id, "hash", None).expect("no failure"), None, "no password yet");
         store.set_password(id, "hash").expect("set");
-        let sign_in = |hash: &str| store.sign_in(id, hash).expect("no failure");
+        let sign_in = |hash: &str| store.sign_in(id, hash, None).expect("no failure").map(|of| of.session);
         let (first, second) = (sign_in("hash").expect("signed in"), sign_in("hash").expect("signed in"));
         let who = |token: &str| store.session(token).expect("no failure").map(|session| session.account.name);
         assert_eq!((who(&first).as_deref(), who(&second).as_deref(), who("0")), (Some("Owner"), Some("Owner"), None));
@@ -199,7 +235,8 @@ mod tests {
         let last = store.add_link(None, TimeDelta::hours(1)).expect("a link");
         assert!(store.link(&first).expect("no failure").is_none());
         assert_eq!(store.link(&last).expect("no failure"), Some(None));
-        let enter = |link: &str, account| store.enter(link, account, "Owner", "hash").expect("no failure");
+        let enter =
+            |link: &str, account| store.enter(link, account, "Owner", "hash").expect("no failure").map(|of| of.session);
         let token = enter(&last, None).expect("signed in");
         let who = store.session(&token).expect("no failure").expect("somebody").account;
         assert_eq!((who.name.as_str(), &who.role, enter(&last, None)), ("Owner", &Role::Owner, None));

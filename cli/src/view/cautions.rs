@@ -39,6 +39,8 @@ const PACKING: &str = "first no live knob-and-tube, no unshielded heat source, n
 const COLD: &str = "warm-up breaks, nobody alone (common practice, no source); skin freezes within 30 min at a wind chill \
     of -18 °F (footnote of a wind chill chart, read second hand).";
 
+const NO_DRIVE: &str = "nothing can be hauled there or from there: neither drive minutes nor coordinates are entered.";
+
 /// The cautions that apply in some half-days, to all crews or to one: a word, and a line with its source.
 pub fn cautions(course: &Course, half_days: Range<usize>, crew: Option<CrewId>) -> Vec<[String; 2]> {
     let scene = Scene { course, half_days, crew };
@@ -50,6 +52,7 @@ pub fn cautions(course: &Course, half_days: Range<usize>, crew: Option<CrewId>) 
         ("Foam", scene.worked(|work| scene.step_says(work, FOAM)), ON_FOAM),
         ("Dense pack", scene.worked(|work| scene.step_says(work, DENSE_PACK)), PACKING),
         ("Cold", scene.worked(|work| scene.is_cold(work)), COLD),
+        ("No drive", scene.cut_off(), NO_DRIVE),
     ]
     .into_iter()
     .filter(|(_, at, _)| !at.is_empty())
@@ -74,6 +77,14 @@ impl Scene<'_> {
                 && self.crew.is_none_or(|crew| shop.trucks[trip.truck].crew == Some(crew))
         };
         once(self.course.trips.iter().filter(ours).map(|trip| shop.units[trip.unit].name.clone()))
+    }
+
+    /// Where work is done and no drive leads.
+    fn cut_off(&self) -> Vec<String> {
+        let shop = self.course.shop;
+        let alone = shop.book.cut_off();
+        let at = |work: &Work| &shop.places[shop.jobs[work.job].place].id;
+        self.worked(|work| alone.iter().any(|place| place.id == *at(work)))
     }
 
     /// Where units that fit are held.

@@ -1,6 +1,6 @@
 //! What a new plan changes: by job what was, is and why; hauls; whom to tell; what must stand somewhere before a road closes.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use yardless_solver::book::Moves;
 use yardless_solver::engine::{Leaning, STANDS};
@@ -152,25 +152,38 @@ fn told(shop: &Shop, jobs: &[JobChange], kept: &Plan, new: &Plan) -> Vec<[String
         let contact = contact.map_or(String::new(), |contact| format!(" ({contact})"));
         rows.push([format!("{}{contact}", facts.name), is]);
     }
-    let soon: Vec<usize> = (shop.now..shop.len()).filter(|h| shop.open[*h]).take(4).collect();
-    let until = soon.last().map_or(shop.horizon.half_day(shop.now), |h| shop.horizon.half_day(*h));
-    let rows_of = |change: &JobChange| -> Vec<StepRow> {
-        change.steps.iter().flat_map(|step| [step.was.clone(), step.is.clone()]).flatten().collect()
-    };
-    let mut crews: BTreeSet<String> =
-        jobs.iter().flat_map(rows_of).filter(|row| row.start <= until).map(|row| row.crew).collect();
-    // Who hauls otherwise must know as well.
-    let hauls = other_hauls(shop, kept, new).into_iter().chain(other_hauls(shop, new, kept));
-    let of_truck =
-        |haul: &HaulRow| shop.trucks.iter().find(|truck| truck.id == haul.truck).and_then(|truck| truck.crew);
-    crews.extend(hauls.filter(|haul| haul.at <= until).filter_map(of_truck).map(|crew| shop.crews[crew].id.clone()));
-    for crew in crews {
+    let soon = soon(shop);
+    for crew in
+        upset(shop, jobs, kept, new).into_iter().filter(|(_, at)| at.first() <= Some(&soon)).map(|(crew, _)| crew)
+    {
         rows.push([
             shop.crew_name(&crew).to_owned(),
             format!("the next two days change; `yardless week PLAN --crew {crew}` writes the message"),
         ]);
     }
     rows
+}
+
+/// The last half-day of the next two days that the shop works.
+pub(super) fn soon(shop: &Shop) -> HalfDay {
+    let open = (shop.now..shop.len()).filter(|h| shop.open[*h]).take(4).last();
+    shop.horizon.half_day(open.unwrap_or(shop.now))
+}
+
+/// The crews that work or haul otherwise than by the kept plan, by id, each with the half-days from which on.
+pub(super) fn upset(shop: &Shop, jobs: &[JobChange], kept: &Plan, new: &Plan) -> BTreeMap<String, BTreeSet<HalfDay>> {
+    let mut crews: BTreeMap<String, BTreeSet<HalfDay>> = BTreeMap::new();
+    for row in jobs.iter().flat_map(|change| &change.steps).flat_map(|step| [&step.was, &step.is]).flatten() {
+        crews.entry(row.crew.clone()).or_default().insert(row.start);
+    }
+    // Who hauls otherwise must know as well.
+    for haul in other_hauls(shop, kept, new).into_iter().chain(other_hauls(shop, new, kept)) {
+        let truck = shop.trucks.iter().find(|truck| truck.id == haul.truck);
+        if let Some(crew) = truck.and_then(|truck| truck.crew) {
+            crews.entry(shop.crews[crew].id.clone()).or_default().insert(haul.at);
+        }
+    }
+    crews
 }
 
 /// Trailers that a road's closing would keep from where they are next wanted: where, by when, and who hauls them.

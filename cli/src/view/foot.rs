@@ -4,12 +4,13 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDate;
 use yardless_solver::money::Cents;
+use yardless_solver::plan::Plan;
 use yardless_solver::shop::{Id, JobId, Part, PlaceId, Shop, Want};
 
 use super::chances::due_dates;
 use super::course::Course;
 use super::told::Told;
-use super::words::{count, day, half, list};
+use super::words::{count, day, half, list, spoken};
 
 /// Everything that is said once for all weeks; how likely each due date is only where asked for, as it takes a moment.
 pub fn foot(course: &Course, chance: bool) -> Told {
@@ -66,6 +67,11 @@ fn left_out(course: &Course) -> Vec<String> {
             None => format!("{}: {}", row.job, row.why),
         })
         .collect()
+}
+
+/// The jobs that a plan leaves out, each with the reason.
+pub fn not_planned(shop: &Shop, plan: &Plan) -> Vec<(String, String)> {
+    plan.left_out.iter().map(|row| (shop.job_name(&row.job).to_owned(), spoken(&row.why))).collect()
 }
 
 fn later(course: &Course) -> Vec<String> {
@@ -181,6 +187,8 @@ fn assumed(course: &Course) -> Vec<String> {
     let mut lines = no_reports(course);
     lines.extend(clear_roads(course));
     lines.extend(estimates(course));
+    let hauled = |id: &str| course.trips.iter().any(|trip| course.shop.units[trip.unit].id == id);
+    lines.extend(super::lacks::weights(&course.shop.book, |unit| hauled(&unit.id)));
     if course.shop.book.roads.iter().any(|road| !road.no_trailers.is_empty()) {
         lines.push(
             "Road seasons and the limits of wind and cold are the shop's own policy; no published rule for trailers on \

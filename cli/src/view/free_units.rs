@@ -7,6 +7,7 @@ use yardless_solver::plan::Plan;
 use yardless_solver::shop::{KindId, PlaceId, Shop, UnitId};
 
 use super::course::{At, Course, Hold, Trip};
+use super::lacks::drives;
 use super::told::Told;
 use super::words::{count, half, list, moment};
 
@@ -66,7 +67,9 @@ impl<'a> FreeUnits<'a> {
         let time = if self.half_days == 1 { String::new() } else { format!(" for {} half-days", self.half_days) };
         let place = self.place.map_or(String::new(), |place| format!(" at {}", shop.places[place].name));
         let Some(found) = found else {
-            return format!("No {what}{time} can be had{place} within the plan as it stands.");
+            let cut_off = drives(&shop.book, |of| self.place.is_some_and(|place| shop.places[place].id == of.id));
+            let says = format!("No {what}{time} can be had{place} within the plan as it stands.");
+            return [vec![says], cut_off].concat().join(" ");
         };
         let (name, at) = (|id| shop.unit_name(id), |id| shop.place_name(id));
         let units: Vec<String> =

@@ -58,8 +58,43 @@ pub fn remarks(course: &Course, trip: &Trip) -> String {
         let half = if course.shop.horizon.half_day(trip.at).is_pm() { "pm" } else { "am" };
         words.push(format!("on the road all {half}"));
     }
+    words.extend(cautions(course, trip));
+    words.join(", ")
+}
+
+/// What a haul asks care for, or comes of something that is not entered.
+pub fn cautions(course: &Course, trip: &Trip) -> Vec<String> {
+    let unit = &course.shop.units[trip.unit];
+    let mut words = Vec::new();
     if trip.needs_clear {
         words.push("NEEDS A CLEAR DAY".to_owned());
     }
-    words.join(", ")
+    if unit.towed() && unit.weight_lb == 0 {
+        words.push("weight not entered: check the truck's rating".to_owned());
+    }
+    words.extend(way_round(course, trip));
+    words
+}
+
+/// That a haul is one of two by way of a third place, as the drive between the ends is not known.
+fn way_round(course: &Course, trip: &Trip) -> Option<String> {
+    let shop = course.shop;
+    let own = || course.trips.iter().filter(|of| of.unit == trip.unit);
+    let when = |of: &Trip| (of.at, of.evening);
+    let only_passes = |first: &Trip, second: &Trip| {
+        let wanted = |job| shop.jobs[job].place == first.to;
+        let holds = &course.holds[trip.unit];
+        !holds.iter().any(|hold| wanted(hold.job) && hold.first <= second.at && hold.last >= first.at)
+    };
+    let says = |first: &Trip, second: &Trip| {
+        let unknown =
+            first.from != second.to && shop.haul_time(shop.units[trip.unit].moves, first.from, second.to).is_none();
+        let name = |place| &shop.places[place].name;
+        (unknown && first.to == second.from && only_passes(first, second)).then(|| {
+            let (from, by, to) = (name(first.from), name(first.to), name(second.to));
+            format!("by way of {by}, as the drive from {from} to {to} is not known")
+        })
+    };
+    let before = own().rfind(|of| when(of) < when(trip)).and_then(|before| says(before, trip));
+    before.or_else(|| own().find(|of| when(of) > when(trip)).and_then(|next| says(trip, next)))
 }

@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use chrono::{DateTime, Duration, Utc};
 use chrono_tz::Tz;
-use yardless_solver::book::{Book, Report, RoadReport, Weather};
+use yardless_solver::book::{Book, Place, Report, RoadReport, Weather};
 use yardless_solver::half_day::Range;
 use yardless_solver::report::{Effect, Outcome, Row, Told, Verdict};
 
@@ -79,22 +79,26 @@ impl ReportSheet<'_> {
     /// Where an outcome leaves a place in doubt.
     fn unsure(&self) -> String {
         let unmatched = &self.outcome.unmatched;
-        let mut rows = Vec::new();
+        let mut rows: Vec<[String; 2]> = Vec::new();
         if !unmatched.is_empty() {
             rows.push([self.names(unmatched), "cannot be matched to any alert; give `at` or `zones`".to_owned()]);
         }
         let asked = |told: &&Told| !told.unsure.is_empty() && rank(&told.verdict) < 2;
-        for told in self.outcome.alerts.iter().filter(asked) {
+        let all = self.outcome.alerts.iter().filter(asked).count() + rows.len();
+        for told in self.outcome.alerts.iter().filter(asked).take(MOST_ROWS - rows.len()) {
+            // Where a place gives both already, no remedy of ours helps.
+            let lacks =
+                |place: &Place| told.unsure.contains(&place.id) && (place.at.is_none() || place.zones.is_empty());
+            let remedy = if self.book.places.iter().any(lacks) { ": give the place both `at` and `zones`" } else { "" };
             let says = format!(
-                "may lie in: {}, {} (its area is given in another way: give the place both `at` and `zones`)",
+                "may lie in: {}, {} (its area is given in another way{remedy})",
                 told.event,
                 told.on.map_or(String::new(), range)
             );
             rows.push([self.names(&told.unsure), says]);
         }
         let mut text = String::new();
-        let more = rows.len().saturating_sub(MOST_ROWS);
-        rows.truncate(MOST_ROWS);
+        let more = all - rows.len();
         section(&mut text, "Not known", &table(2, &rows, [30, 0]));
         if more > 0 {
             let _ = writeln!(text, "  and {more} more; --json lists them all");
@@ -111,7 +115,11 @@ impl ReportSheet<'_> {
         let when = file.updated.map_or("does not say as of when".to_owned(), |updated| {
             let old = self.now - updated;
             let stale = self.book.reports.as_ref().map_or(12.0, |reports| reports.stale_hours);
-            let late = if old.num_minutes() as f64 > stale * 60.0 { "; newer ones may be in force" } else { "" };
+            let late = match old.num_minutes() as f64 {
+                ..0.0 => "; that is after now: is a clock wrong?",
+                minutes if minutes > stale * 60.0 => "; newer ones may be in force",
+                _ => "",
+            };
             format!("published {}, {} old{late}", self.clock(updated), age(old))
         });
         let broken = if file.whole { "" } else { "NOT READ WHOLE: " };
@@ -183,15 +191,13 @@ impl ReportSheet<'_> {
     }
 
     fn alert(&self, told: &Told) -> [String; 4] {
-        let on = told.on.map_or(String::new(), |on| {
-            range(on) + if told.open_ended { ", or until it is replaced (no end is given)" } else { "" }
-        });
+        let on = told.on.map_or(String::new(), |on| range(on) + end(told));
         let why = match &told.verdict {
             Verdict::Counts(effect) => effect_words(effect),
             Verdict::Shown(why) | Verdict::PassedOver(why) => why.clone(),
         };
         let event = if told.event.is_empty() { "(no event)".to_owned() } else { told.event.clone() };
-        [event, on, self.names(&told.places), format!("{why} ({})", told.id)]
+        [event, on, self.names(&told.places), format!("{why}{} ({})", ahead(told), told.id)]
     }
 
     fn name(&self, id: &str) -> String {
@@ -201,6 +207,20 @@ impl ReportSheet<'_> {
     fn names(&self, ids: &[String]) -> String {
         list(&ids.iter().map(|id| self.name(id)).collect::<Vec<_>>())
     }
+}
+
+/// What there is to say of the end of an alert, after its half-days.
+pub fn end(told: &Told) -> &'static str {
+    match (told.shortened, told.open_ended) {
+        (true, _) => ", and longer: 60 days of it are taken, bring it in again by then",
+        (false, true) => ", or until it is replaced (no end is given)",
+        (false, false) => "",
+    }
+}
+
+/// What there is to say of an alert that comes from the future, after what becomes of it.
+pub fn ahead(told: &Told) -> &'static str {
+    if told.ahead { "; sent after now: is a clock wrong?" } else { "" }
 }
 
 fn section(text: &mut String, title: &str, rows: &str) {

@@ -9,8 +9,9 @@ use axum::http::{HeaderMap, StatusCode};
 use axum::response::Response;
 use chrono::TimeDelta;
 
+use super::cookies;
 use super::desk::Desk;
-use super::page::{Address, Frame, html, on_to, written};
+use super::page::{Frame, html, on_to, written};
 use super::refusal::Refusal;
 use super::sent::Sent;
 use super::sign_in::{fits, hashed, name_fault, password_fault};
@@ -138,32 +139,41 @@ pub async fn me(State(desk): State<Arc<Desk>>, Signed(who): Signed) -> Result<Re
     html(&Me { frame: Frame::new("Your sign-in", "/me", &who, standing.as_deref()), fault: String::new() })
 }
 
-/// Another password; all sessions end.
-pub async fn password(
+/// Its holder has seen that wrong passwords were given.
+pub async fn seen(
     State(desk): State<Arc<Desk>>,
-    Address(from): Address,
-    sent: Sent<Signed>,
+    Sent { who: Signed(who), .. }: Sent<Signed>,
 ) -> Result<Response, Refusal> {
+    desk.change(move |desk| Ok(desk.store.wrong_seen(who.account.id)?)).await?;
+    Ok(on_to("/me"))
+}
+
+/// Another password; all sessions end, and of all devices this one alone stays known.
+pub async fn password(State(desk): State<Arc<Desk>>, sent: Sent<Signed>) -> Result<Response, Refusal> {
     let Sent { who: Signed(who), fields } = sent;
-    desk.throttle.password(from, &who.account.name)?;
+    desk.throttle.known(&who.token)?;
+    let account = who.account.id;
     let turn = Arc::clone(&desk.hashing).acquire_owned().await;
     let changed = desk.change(move |desk| {
         let _turn = turn;
         let password = fields.get("password");
         let fault = match desk.store.to_sign_in(&who.account.name)? {
             Some((_, hash)) if fits(fields.get("old"), &hash) => password_fault(password, fields.get("again")),
-            _ => Some("The password so far is another one.".to_owned()),
+            _ => {
+                desk.store.wrong_password(account)?;
+                Some("The password so far is another one.".to_owned())
+            }
         };
         if let Some(fault) = fault {
             let standing = desk.standing_if_any();
             let frame = Frame::new("Your sign-in", "/me", &who, standing.as_deref());
-            return Ok(Some(Me { frame, fault }));
+            return Ok(Err(Me { frame, fault }));
         }
-        desk.store.set_password(who.account.id, &hashed(password)?)?;
-        Ok(None)
+        desk.store.set_password(account, &hashed(password)?)?;
+        Ok(Ok(desk.store.add_device(account)?))
     });
     match changed.await? {
-        Some(page) => Ok(written(StatusCode::UNPROCESSABLE_ENTITY, html(&page)?)),
-        None => Ok(on_to("/sign-in")),
+        Err(page) => Ok(written(StatusCode::UNPROCESSABLE_ENTITY, html(&page)?)),
+        Ok(device) => Ok(cookies::known(on_to("/sign-in"), account, &device, desk.settings.proxied)),
     }
 }

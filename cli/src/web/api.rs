@@ -64,7 +64,7 @@ fn said(summary: &'static str) -> impl for<'t> FnOnce(TransformOperation<'t>) ->
 fn described(api: TransformOpenApi) -> TransformOpenApi {
     let cookie = SecurityScheme::ApiKey {
         location: ApiKeyLocation::Cookie,
-        name: super::who::COOKIE_NAME.to_owned(),
+        name: super::cookies::SESSION.to_owned(),
         description: Some("The session's cookie, from signing in at /sign-in.".to_owned()),
         extensions: std::iter::empty().collect(),
     };

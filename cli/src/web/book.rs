@@ -13,6 +13,7 @@ use yardless_solver::book::Path as At;
 use super::desk::Desk;
 use super::form::{Part, all, faults_at, name_by, part, show, take};
 use super::keep::{Change, Kept};
+use super::lacks::of_member;
 use super::merge::{Conflict, over, same};
 use super::page::{Frame, escaped, html, on_to, written};
 use super::refusal::Refusal;
@@ -31,6 +32,8 @@ struct Page {
     /// Where a member is removed, if it can be.
     remove: Option<String>,
     back: &'static str,
+    /// What is still to be entered for it.
+    lacks: Vec<String>,
     /// The fields, written out.
     fields: String,
     base: i64,
@@ -112,6 +115,10 @@ fn page(standing: &Standing, who: &Who, part: Part, which: &Which, value: &Value
         remove: matches!(which, Which::Member(_)).then(|| format!("{address}/remove")),
         to: address,
         back: part.page,
+        lacks: match which {
+            Which::Member(id) => of_member(&standing.book.written.book, part.field, id),
+            Which::Alone | Which::New => Vec::new(),
+        },
         fields: all(&fields),
         base: standing.revision.number,
         lists: matches!(which, Which::New | Which::Member(_)) && part.field != "drives",

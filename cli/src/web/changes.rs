@@ -11,12 +11,12 @@ use serde_json::Value;
 use yardless_solver::book::{Part, Path as At};
 
 use super::desk::Desk;
+use super::given_out::address;
 use super::keep::{Change, Kept};
 use super::merge::edits;
-use super::page::{Frame, html, on_to};
+use super::page::{Frame, html, on_to, zone};
 use super::refusal::{Problem, Refusal};
 use super::sent::Sent;
-use super::standing::Standing;
 use super::who::Owns;
 use crate::edit::Edit;
 use crate::store::{Added, Kind, Revision, token};
@@ -78,11 +78,6 @@ struct One {
     /// Whether there is anything to take back.
     first: bool,
     form: String,
-}
-
-/// The shop's time zone: times are told by its clock.
-fn zone(standing: Option<&Standing>) -> Tz {
-    standing.and_then(|of| of.book.written.book.shop.time_zone.parse().ok()).unwrap_or(Tz::UTC)
 }
 
 fn value(desk: &Desk, number: i64) -> Result<(Revision, Value), Refusal> {
@@ -184,10 +179,9 @@ pub async fn give_out(
         let what = format!("Gave plan {number} out again");
         let latest = desk.store.number(Kind::Plan)?;
         match desk.store.add(Kind::Plan, Some(latest), &who.account.name, &what, &text, fields.form())? {
-            Added::Kept(_) | Added::Twice => Ok(()),
+            Added::Kept(_) | Added::Twice => Ok(desk.store.number(Kind::Plan)?),
             Added::Stale => Err(Refusal::stale("Another plan was given out meanwhile.")),
         }
     });
-    done.await?;
-    Ok(on_to("/"))
+    Ok(on_to(&address(done.await?)))
 }

@@ -16,7 +16,7 @@ use super::desk::Desk;
 use super::keep::Change;
 use super::page::{Frame, escaped, html, on_to};
 use super::refusal::Refusal;
-use super::sent::Sent;
+use super::sent::{Fields, Sent};
 use super::sheets::{Holds, around, week_of};
 use super::standing::{PLAN, Standing};
 use super::who::{Reads, Signed, Who};
@@ -91,6 +91,10 @@ struct One {
     /// Whether it may be told here how the work goes.
     tells: bool,
     form: String,
+    /// The week that was asked for, as it was.
+    week: String,
+    /// What was told and could not be kept, and what to do.
+    refused: Option<(String, String)>,
 }
 
 /// A step of the crew, and how far it is.
@@ -103,6 +107,8 @@ struct StepRow {
     begun: bool,
     /// What is left is counted in these.
     unit: &'static str,
+    /// What was typed and could not be kept.
+    typed: String,
 }
 
 /// One crew's sheet: its own, or any for who reads all.
@@ -113,36 +119,37 @@ pub async fn sheet(
     Query(OfWeek { week }): Query<OfWeek>,
 ) -> Result<Response, Refusal> {
     may_see(&who, &crew)?;
-    let page = desk.work(move |desk| {
-        let standing = desk.book()?;
-        let name = crew_name(&standing.book.written.book, &crew)?;
-        let frame = Frame::new(name, "/crews", &who, Some(&standing));
-        let form = token()?;
-        let tells = who.owns() || who.crew() == Some(&crew);
-        let mut page = One {
-            frame,
-            id: crew,
-            message: String::new(),
-            before: None,
-            after: None,
-            steps: Vec::new(),
-            holds: Holds::default(),
-            tells,
-            form,
-        };
-        let Some(drawn) = standing.drawn()? else { return Ok(page) };
-        let week = week_of(desk, &standing, drawn, week)?;
-        let horizon = drawn.shop.horizon;
-        (_, page.before, page.after) = around(drawn, week);
-        if let Some(found) = drawn.shop.crews.find(|of| of.id == page.id) {
-            let found: CrewId = found;
-            page.message = crew_message(&drawn.shop, &drawn.plan, found, week);
-        }
-        page.holds = Holds::of(drawn);
-        page.steps = steps(&standing, &page.id, (horizon.half_day(week * 14), horizon.half_day(week * 14 + 13)));
-        Ok(page)
-    });
-    html(&page.await?)
+    html(&desk.work(move |desk| shown(desk, &who, crew, week)).await?)
+}
+
+fn shown(desk: &Desk, who: &Who, crew: String, week: Option<NaiveDate>) -> Result<One, Refusal> {
+    let standing = desk.book()?;
+    let name = crew_name(&standing.book.written.book, &crew)?;
+    let frame = Frame::new(name, "/crews", who, Some(&standing));
+    let mut page = One {
+        frame,
+        tells: who.owns() || who.crew() == Some(&crew),
+        id: crew,
+        message: String::new(),
+        before: None,
+        after: None,
+        steps: Vec::new(),
+        holds: Holds::default(),
+        form: token()?,
+        week: week.map(|week| week.to_string()).unwrap_or_default(),
+        refused: None,
+    };
+    let Some(drawn) = standing.drawn()? else { return Ok(page) };
+    let week = week_of(desk, &standing, drawn, week)?;
+    let horizon = drawn.shop.horizon;
+    (_, page.before, page.after) = around(drawn, week);
+    if let Some(found) = drawn.shop.crews.find(|of| of.id == page.id) {
+        let found: CrewId = found;
+        page.message = crew_message(&drawn.shop, &drawn.plan, found, week);
+    }
+    page.holds = Holds::of(drawn);
+    page.steps = steps(&standing, &page.id, (horizon.half_day(week * 14), horizon.half_day(week * 14 + 13)));
+    Ok(page)
 }
 
 fn may_see(who: &Who, crew: &str) -> Result<(), Refusal> {
@@ -186,12 +193,13 @@ fn steps(standing: &Standing, crew: &str, (first, last): (HalfDay, HalfDay)) -> 
                 done: step.done.is_some(),
                 begun: step.progress.is_some(),
                 unit,
+                typed: String::new(),
             })
         })
         .collect()
 }
 
-/// A crew tells that a step is done, or what is left of it.
+/// A crew tells that a step is done, or what is left of it. What cannot be kept stays as it was typed.
 pub async fn note(
     State(desk): State<Arc<Desk>>,
     Path(crew): Path<String>,
@@ -201,39 +209,64 @@ pub async fn note(
     if !who.owns() && who.crew() != Some(&crew) {
         return Err(Refusal::not_allowed("A crew tells of its own work."));
     }
-    let back = format!("/crews/{}#kept", escaped(&crew));
-    let done = desk.change(move |desk| {
-        let step = fields.get("step").to_owned();
-        let words = match fields.get("says") {
-            "done" => vec![step.clone(), "done".to_owned()],
-            "left" => vec![step.clone(), "left".to_owned(), fields.get("left").to_owned()],
-            "again" => vec![step.clone(), "again".to_owned()],
-            _ => {
-                return Err(Refusal::input(
-                    "web::note",
-                    "Nothing is said of the step.",
-                    "Say `done`, or what is left.",
-                ));
+    let week: Option<NaiveDate> = fields.get("week").parse().ok();
+    let of_week = week.map_or_else(String::new, |week| format!("?week={week}"));
+    let back = format!("/crews/{}{of_week}#kept", escaped(&crew));
+    let done = desk.change(move |desk| match told(desk, &who, &crew, &fields) {
+        Err(refusal) if !refusal.status.is_server_error() => {
+            let mut page = shown(desk, &who, crew, week)?;
+            if let Some(row) = page.steps.iter_mut().find(|row| row.of == fields.get("step")) {
+                row.typed = fields.get("left").chars().take(LONGEST_NUMBER).collect();
             }
-        };
-        {
-            let standing = desk.book()?;
-            let own = standing.plan.as_ref().is_some_and(|given| {
-                let of = |row: &&yardless_solver::plan::StepRow| format!("{}/{}", row.job, row.step) == step;
-                given.file.plan.steps.iter().filter(of).any(|row| row.crew == crew)
-            });
-            if !own {
-                let says = "That step is none of this crew's by the plan given out.";
-                return Err(Refusal::new(StatusCode::FORBIDDEN, "web::not-allowed", says, "The owner can tell of it."));
-            }
+            page.refused = Some((refusal.problem.detail.clone(), refusal.problem.help.clone()));
+            Ok(Some(refusal.written(html(&page)?)))
         }
-        let standing = desk.book()?;
-        may_be_told(&standing, &step, fields.get("says"), fields.get("left"), desk.now(&standing))?;
-        let what = format!("Noted {}", words.join(" "));
-        noted(desk, &who, &words, &what, fields.form())
+        kept => kept.map(|()| None),
     });
-    done.await?;
-    Ok(on_to(&back))
+    Ok(done.await?.unwrap_or_else(|| on_to(&back)))
+}
+
+/// Most characters of what is left.
+const LONGEST_NUMBER: usize = 12;
+/// Most characters of a note in words.
+const LONGEST_NOTE: usize = 400;
+
+fn told(desk: &Desk, who: &Who, crew: &str, fields: &Fields) -> Result<(), Refusal> {
+    let (step, says) = (fields.get("step").to_owned(), fields.get("says"));
+    let standing = desk.book()?;
+    let mut rows = standing.plan.iter().flat_map(|given| &given.file.plan.steps);
+    if !rows.any(|row| row.crew == crew && format!("{}/{}", row.job, row.step) == step) {
+        let says = "That step is none of this crew's by the plan given out.";
+        return Err(Refusal::new(StatusCode::FORBIDDEN, "web::not-allowed", says, "The owner can tell of it."));
+    }
+    let mut words = vec![step.clone(), says.to_owned()];
+    match says {
+        "done" | "again" => {}
+        "left" => words.push(left(fields.get("left"))?.to_string()),
+        _ => {
+            let help = "Say `done`, or what is left.";
+            return Err(Refusal::input("web::note", "Nothing is said of the step.", help));
+        }
+    }
+    may_be_told(&standing, &step, says, fields.get("left"), desk.now(&standing))?;
+    if !who.owns() {
+        desk.throttle.report(who.account.id, &step)?;
+    }
+    noted(desk, who, &words, &format!("Noted {}", words.join(" ")), fields.form())
+}
+
+/// What is left of a step, as a number.
+fn left(text: &str) -> Result<f64, Refusal> {
+    let number = text.parse().ok().filter(|left: &f64| *left > 0.0 && left.is_finite());
+    number.filter(|_| text.len() <= LONGEST_NUMBER).ok_or_else(|| {
+        let text: String = text.chars().take(LONGEST_NUMBER).collect();
+        let says = format!("`{text}` is not what can be left of a step.");
+        Refusal::input(
+            "web::left",
+            says,
+            "Give a number above 0, as 2 or 2.5; of what has nothing left say that it is done.",
+        )
+    })
 }
 
 /// Refuses what is more likely a slip: a step that is not due yet, and more left of one than there was of it.
@@ -262,6 +295,10 @@ fn may_be_told(standing: &Standing, of: &str, says: &str, left: &str, now: HalfD
 
 /// Keeps what a note of words changes.
 pub fn noted(desk: &Desk, who: &Who, words: &[String], what: &str, form: Option<&str>) -> Result<(), Refusal> {
+    if words.iter().map(|word| word.chars().count()).sum::<usize>() > LONGEST_NOTE {
+        let says = format!("A note has at most {LONGEST_NOTE} characters.");
+        return Err(Refusal::input("web::long", says, "Say it in fewer words."));
+    }
     let [of, says, ..] = words else {
         return Err(Refusal::input("web::note", "Nothing is said.", "Say of what, and what."));
     };

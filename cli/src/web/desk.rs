@@ -1,5 +1,6 @@
 //! What every handler works at: the store, the book as it stands, the planning under way.
 
+use std::path::PathBuf;
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Duration;
 
@@ -12,22 +13,26 @@ use tokio::time::timeout;
 use tokio_stream::StreamExt;
 use yardless_solver::half_day::HalfDay;
 
+use super::asking::Asking;
 use super::measures::Measures;
 use super::planning::Planning;
 use super::queue::{Queue, Turn};
 use super::refusal::Refusal;
 use super::standing::Standing;
 use super::throttle::Throttle;
+use super::turns::Turns;
 use super::under_way;
 use crate::store::{Kind, Store};
 
 /// What the command line decides.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub struct Settings {
     /// The half-day it is taken to be; `None`: by the shop's clock.
     pub now: Option<HalfDay>,
     /// Whether a server with TLS stands in front.
     pub proxied: bool,
+    /// The book's file that may be taken over while there is none in the database.
+    pub beside: Option<PathBuf>,
 }
 
 /// Bytes of a request that is read where it comes in.
@@ -58,8 +63,10 @@ pub struct Desk {
     pub measures: Measures,
     /// Passwords are hashed one at a time: each takes 19 MiB.
     pub hashing: Arc<Semaphore>,
-    /// Questions that search are answered one at a time.
-    pub asking: Arc<Semaphore>,
+    /// Whose question is answered next.
+    pub turns: Turns,
+    /// Questions that pages wait for.
+    pub questions: Asking,
     reading: Queue,
     changing: Queue,
     large: Queue,
@@ -84,7 +91,8 @@ impl Desk {
             throttle: Throttle::default(),
             measures: Measures::default(),
             hashing: Arc::new(Semaphore::new(1)),
-            asking: Arc::new(Semaphore::new(1)),
+            turns: Turns::default(),
+            questions: Asking::default(),
             reading: Queue::new(READING.0, READING.1, READING.2),
             changing: Queue::new(CHANGING.0, CHANGING.1, CHANGING.2),
             large: Queue::new(LARGE.0, LARGE.1, LARGE.2),
@@ -180,14 +188,15 @@ impl Desk {
         spawn_blocking(does).await.unwrap_or_else(|e| Err(Refusal::ours("web::stopped", e)))
     }
 
-    /// Waits for a turn where much is going to be sent; who sends little needs none. The body, to be read.
-    pub async fn makes_room(&self, head: &HeaderMap, body: Body) -> Result<Body, Refusal> {
+    /// Waits for a turn where much is going to be sent; who sends little, or may send no more (`most` bytes), needs none.
+    /// The body, to be read.
+    pub async fn makes_room(&self, head: &HeaderMap, body: Body, most: usize) -> Result<Body, Refusal> {
         let long = head.get(CONTENT_LENGTH).map(|long| long.to_str().ok().and_then(|long| long.parse::<usize>().ok()));
         let is_small = match long {
             Some(long) => long.is_some_and(|long| long <= SMALL),
             None => !head.contains_key(TRANSFER_ENCODING),
         };
-        if is_small {
+        if is_small || most <= SMALL {
             return Ok(body);
         }
         match self.large.turn().await {

@@ -9,6 +9,7 @@ use serde_json::{Map, Value};
 
 use super::desk::Desk;
 use super::form::plain;
+use super::formula::{guarded, unguarded};
 use super::keep::Change;
 use super::page::on_to;
 use super::refusal::Refusal;
@@ -74,7 +75,6 @@ fn table(book: &Value) -> Result<Vec<u8>, Refusal> {
     out.into_inner().map_err(|e| Refusal::ours("web::csv", e))
 }
 
-/// A text that a spreadsheet would take for a formula gets an apostrophe in front.
 fn cell(value: Option<&Value>) -> String {
     let text = value.map_or_else(String::new, |value| match value {
         // A text that reads as something else stays one.
@@ -85,7 +85,7 @@ fn cell(value: Option<&Value>) -> String {
         }
         other => plain(other),
     });
-    if text.starts_with(['=', '+', '-', '@', '\t', '\r', '\'']) { format!("'{text}") } else { text }
+    guarded(&text)
 }
 
 fn own(of: &Value, known: &[&str]) -> String {
@@ -94,7 +94,7 @@ fn own(of: &Value, known: &[&str]) -> String {
         .filter(|(name, _)| !known.contains(&name.as_str()) && *name != "steps")
         .map(|(name, value)| (name.clone(), value.clone()))
         .collect();
-    if own.is_empty() { String::new() } else { Value::Object(own).to_string() }
+    if own.is_empty() { String::new() } else { guarded(&Value::Object(own).to_string()) }
 }
 
 /// A table of jobs into the book: a job that is there gets what the table says, a new one is added, others stay.
@@ -172,10 +172,9 @@ fn read(bytes: &[u8]) -> Result<Vec<Map<String, Value>>, Refusal> {
 }
 
 fn typed(text: &str) -> Value {
-    let text =
-        text.strip_prefix('\'').filter(|rest| rest.starts_with(['=', '+', '-', '@', '\t', '\r', '\''])).unwrap_or(text);
+    let text = unguarded(text);
     // As a spreadsheet writes a yes.
-    match text {
+    match text.as_str() {
         "TRUE" => true.into(),
         "FALSE" => false.into(),
         other => serde_json::from_str(other).unwrap_or_else(|_| other.into()),
@@ -231,6 +230,8 @@ mod tests {
             let mut book: Value = serde_json::from_str(text).expect("JSON");
             book["jobs"][0]["contact"] = "=HYPERLINK(\"x\")".into();
             book["jobs"][0]["name"] = "12".into();
+            book["jobs"][0]["note"] = "oak; =1+1;'-2;\n\"@x\"".into();
+            book["jobs"][0]["x_own"] = serde_json::json!({ "a": "x;=1+1", "b": ["-5;\t+2"] });
             book["jobs"][0]["steps"][0]["x_mine"] = "'=a,\n\"b\"".into();
             let jobs = read(&table(&book).expect("a table")).expect("read");
             let back = with(&book, &jobs);

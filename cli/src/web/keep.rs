@@ -1,5 +1,7 @@
 //! Keeping a changed book: what two people change at once comes together where it can, and else is shown.
 
+use std::borrow::Cow;
+
 use serde_json::Value;
 use yardless_solver::book::Path;
 
@@ -37,6 +39,8 @@ pub enum Kept {
 
 /// Bytes of a book from which on its plan takes long enough to be drawn to be drawn beforehand.
 const LARGE: usize = 200_000;
+/// Most characters of what is said of a change.
+pub const LONGEST_WHAT: usize = 300;
 /// How often somebody quicker is waited for.
 const TRIES: usize = 20;
 
@@ -108,7 +112,8 @@ impl Desk {
             Ok(book) => book,
             Err(kept) => return Ok(kept),
         };
-        match self.store.add(Kind::Book, Some(latest), change.who, change.what, book.text(), change.form)? {
+        let what = shortened(change.what);
+        match self.store.add(Kind::Book, Some(latest), change.who, &what, book.text(), change.form)? {
             Added::Kept(_) => Ok(Kept::Done),
             Added::Twice => Ok(Kept::Nothing),
             Added::Stale => Err(Refusal::stale("The book was changed meanwhile.")),
@@ -126,8 +131,8 @@ impl Desk {
         if new.book.text().len() > LARGE {
             let _ = new.drawn();
         }
-        let number = Some(from.revision.number);
-        Ok(match self.store.add(Kind::Book, number, change.who, change.what, new.book.text(), change.form)? {
+        let (number, what) = (Some(from.revision.number), shortened(change.what));
+        Ok(match self.store.add(Kind::Book, number, change.who, &what, new.book.text(), change.form)? {
             Added::Kept(revision) => {
                 new.revision = revision;
                 self.stands(new);
@@ -146,6 +151,14 @@ fn of_edits(made: Result<Option<BookFile>, Trouble>) -> Result<Result<BookFile, 
         Ok(None) => Ok(Err(Kept::Nothing)),
         Err(faults @ Trouble::Book { .. }) => Ok(Err(Kept::Faults(faults))),
         Err(other) => Err(other.into()),
+    }
+}
+
+/// A sentence with what was typed in it, not longer than a list shows.
+fn shortened(what: &str) -> Cow<'_, str> {
+    match what.char_indices().nth(LONGEST_WHAT) {
+        Some((end, _)) => format!("{}…", &what[..end]).into(),
+        None => what.into(),
     }
 }
 

@@ -10,6 +10,7 @@ use serde_json::Value;
 use super::book::key;
 use super::desk::Desk;
 use super::form::{PARTS, Part, label, plain};
+use super::lacks::of_page;
 use super::page::{Frame, escaped, html};
 use super::refusal::Refusal;
 use super::standing::Standing;
@@ -21,6 +22,8 @@ use crate::store::token;
 struct Page {
     frame: Frame,
     parts: Vec<Listed>,
+    /// What is still to be entered.
+    lacks: Vec<String>,
     /// Whether jobs come and go as a table here.
     tables: bool,
     form: String,
@@ -52,7 +55,8 @@ async fn listed(desk: Arc<Desk>, who: Who, title: &'static str, address: &'stati
         let parts = PARTS.into_iter().filter(|part| part.page == address);
         let parts = parts.map(|part| of(&standing, part)).collect();
         let frame = Frame::new(title, address, &who, Some(&standing));
-        Ok(Page { frame, parts, tables: address == "/jobs", form: token()?, base: standing.revision.number })
+        let lacks = of_page(&standing.book.written.book, address);
+        Ok(Page { frame, parts, lacks, tables: address == "/jobs", form: token()?, base: standing.revision.number })
     });
     html(&page.await?)
 }

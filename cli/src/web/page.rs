@@ -1,7 +1,7 @@
 //! The frame around every page, and the layer around every route: request ids, limits, heads, logs, refusals.
 
 use std::convert::Infallible;
-use std::net::{IpAddr, Ipv4Addr};
+use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::{Duration, Instant};
@@ -13,6 +13,7 @@ use axum::http::request::Parts;
 use axum::http::{HeaderMap, HeaderValue, Method, StatusCode};
 use axum::middleware::Next;
 use axum::response::{Html, IntoResponse, Redirect, Response};
+use chrono_tz::Tz;
 use tokio::time::timeout;
 use tracing::Instrument;
 
@@ -21,9 +22,11 @@ use super::desk::Desk;
 use super::line::Answering;
 use super::refusal::Refusal;
 use super::room::Place;
+use super::sent::with_few;
 use super::standing::Standing;
 use super::under_way;
 use super::who::{Who, is_signed_in};
+use crate::store::Wrong;
 
 /// How long a request may take, its body included; and a change that has begun besides, which is kept or not whatever is
 /// answered.
@@ -49,6 +52,8 @@ pub struct Frame {
     pub owns: bool,
     /// The crew whose sheet is all they see.
     pub crew: Option<String>,
+    /// Wrong passwords that were given for their name, in a sentence.
+    pub wrong: Option<String>,
     /// What every form carries.
     pub key: String,
     /// The page's address, which the head marks.
@@ -70,6 +75,7 @@ impl Frame {
             name: who.account.name.clone(),
             owns: who.owns(),
             crew: who.crew().map(str::to_owned),
+            wrong: who.account.wrong.map(|wrong| wrong_passwords(wrong, zone(standing))),
             key: who.key.clone(),
             here,
             style: STYLE.path(),
@@ -86,6 +92,7 @@ impl Frame {
             name: String::new(),
             owns: false,
             crew: None,
+            wrong: None,
             key: String::new(),
             here: "",
             style: STYLE.path(),
@@ -93,6 +100,17 @@ impl Frame {
             sign: SIGN.path(),
         }
     }
+}
+
+/// The shop's time zone: times are told by its clock.
+pub fn zone(standing: Option<&Standing>) -> Tz {
+    standing.and_then(|of| of.book.written.book.shop.time_zone.parse().ok()).unwrap_or(Tz::UTC)
+}
+
+fn wrong_passwords(Wrong { count, since }: Wrong, zone: Tz) -> String {
+    let (what, were) = if count == 1 { ("wrong password", "was") } else { ("wrong passwords", "were") };
+    let since = since.with_timezone(&zone).format("%a %-d %b %Y %H:%M");
+    format!("{count} {what} {were} given for your name since {since}.")
 }
 
 /// The places that the head leads to: address and name.
@@ -160,11 +178,18 @@ impl FromRequestParts<Arc<Desk>> for Address {
 /// The peer; where a server of ours stands in front, whom that names last.
 fn address(headers: &HeaderMap, peer: Option<Address>, proxied: bool) -> Address {
     let named = headers.get_all("x-forwarded-for").iter().next_back().and_then(|value| value.to_str().ok());
-    let named = named.and_then(|value| value.rsplit(',').next()).and_then(|last| last.trim().parse().ok());
+    let named = named.and_then(|value| value.rsplit(',').next()).and_then(of_text);
     match named.filter(|_| proxied) {
         Some(named) => Address(named),
         None => peer.unwrap_or(Address(IpAddr::V4(Ipv4Addr::UNSPECIFIED))),
     }
+}
+
+/// An address as it is written in a head: of the newer sort in brackets or not, with a port or not.
+fn of_text(text: &str) -> Option<IpAddr> {
+    let text = text.trim().trim_matches('"');
+    let bare = text.strip_prefix('[').and_then(|text| text.strip_suffix(']')).unwrap_or(text);
+    bare.parse().ok().or_else(|| text.parse().ok().map(|at: SocketAddr| at.ip()))
 }
 
 /// The layer around every route.
@@ -213,7 +238,13 @@ async fn answered(desk: &Arc<Desk>, from: IpAddr, request: Request, next: Next, 
         return next.run(request).await;
     }
     let of = Arc::new(under_way::Request::default());
-    let mut answer = std::pin::pin!(of.within(next.run(request)));
+    let answer = of.within(async {
+        match with_few(desk, request).await {
+            Ok(request) => next.run(request).await,
+            Err(refusal) => refusal.into_response(),
+        }
+    });
+    let mut answer = std::pin::pin!(answer);
     if let Ok(response) = timeout(MOST_TIME, &mut answer).await {
         return response;
     }
@@ -312,8 +343,17 @@ mod tests {
         headers.insert("x-forwarded-for", HeaderValue::from_static("192.0.2.7, 198.51.100.9"));
         assert_eq!(address(&headers, peer, false).0, IpAddr::from([127, 0, 0, 1]));
         assert_eq!(address(&headers, peer, true).0, IpAddr::from([198, 51, 100, 9]));
-        headers.insert("x-forwarded-for", HeaderValue::from_static("nobody"));
-        assert_eq!(address(&headers, peer, true).0, IpAddr::from([127, 0, 0, 1]));
+        for (named, expected) in [
+            ("198.51.100.9:5678", "198.51.100.9"),
+            ("192.0.2.7:1, [2001:db8::1]:443", "2001:db8::1"),
+            ("[2001:db8::1]", "2001:db8::1"),
+            ("2001:db8::1", "2001:db8::1"),
+            ("nobody", "127.0.0.1"),
+            ("198.51.100.9:99999", "127.0.0.1"),
+        ] {
+            headers.insert("x-forwarded-for", HeaderValue::from_static(named));
+            assert_eq!(address(&headers, peer, true).0.to_string(), expected, "{named}");
+        }
     }
 
     #[test]

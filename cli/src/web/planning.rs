@@ -203,7 +203,9 @@ pub fn begin(desk: &Arc<Desk>, wanted: Wanted) -> Result<u64, Refusal> {
     let begins = Seen { state: "running", number, seconds: wanted.seconds, ..Seen::default() };
     desk.planning.seen.send_replace(begins.clone());
     let of = Arc::clone(desk);
+    let held = desk.turns.planning();
     let started = spawn("planning", move || {
+        let _held = held;
         let began = Instant::now();
         let mut tell = |progress: Progress| {
             of.planning.seen.send_replace(seen(&begins, progress, began.elapsed()));
@@ -294,7 +296,7 @@ pub fn give_out(desk: &Desk, who: &str, number: u64, form: Option<&str>) -> Resu
             desk.planning.forget(number);
             Ok(revision.number)
         }
-        Added::Twice => Ok(found.from.1),
+        Added::Twice => Ok(desk.store.number(Kind::Plan)?),
         Added::Stale => Err(Refusal::stale("Another plan was given out meanwhile.")),
     }
 }

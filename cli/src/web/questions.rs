@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use askama::Template;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, Query, RawQuery, State};
 use axum::http::StatusCode;
 use axum::response::Response;
 use serde::Deserialize;
@@ -11,14 +11,16 @@ use yardless_solver::answer::Seasons;
 use yardless_solver::engine::Limits;
 use yardless_solver::half_day::{HalfDay, parse_date};
 
+use super::asking::{Came, ask};
 use super::desk::Desk;
 use super::form::plain;
 use super::one_core::on_one_core;
-use super::page::{Frame, html, written};
+use super::page::{Frame, html};
 use super::refusal::Refusal;
 use super::sheets::told;
 use super::standing::Standing;
-use super::who::Reads;
+use super::turns::Gone;
+use super::who::{Reads, Who};
 use crate::question::{self, Answered, Wanted, Which};
 
 /// How long an answer may be searched for, in seconds.
@@ -63,12 +65,39 @@ struct Page {
     places: Vec<(String, String)>,
     asks: Asks,
     answer: String,
+    /// A question that is still being answered.
+    waiting: Option<Waiting>,
     /// What could not be answered, and what to do.
     refused: Option<(String, String)>,
     no_plan: bool,
 }
 
-fn shown(standing: &Standing, who: &super::who::Who, asks: Asks) -> Page {
+/// A question that is still being answered.
+struct Waiting {
+    question: String,
+    /// What it asks.
+    says: &'static str,
+    /// Seconds since it was asked, and how many it takes at most; 0: not known.
+    elapsed: u64,
+    seconds: u64,
+    /// Where it is told how it goes.
+    live: String,
+}
+
+impl Waiting {
+    /// `query`: what it asks, as the address has it.
+    fn new(question: String, query: &str, elapsed: u64) -> Self {
+        let (says, seconds) = match question.as_str() {
+            "offer" => ("What date can I offer?", OFFER as u64),
+            "worth" => ("What is one more worth?", WORTH as u64),
+            _ => ("Why not sooner?", 0),
+        };
+        let live = format!("/questions/{question}/live?{query}");
+        Self { question, says, elapsed, seconds, live }
+    }
+}
+
+fn shown(standing: &Standing, who: &Who, asks: Asks) -> Page {
     let of = |list: &str| -> Vec<(String, String)> {
         let members = standing.value[list].as_array().into_iter().flatten();
         members
@@ -88,6 +117,7 @@ fn shown(standing: &Standing, who: &super::who::Who, asks: Asks) -> Page {
         places: of("places"),
         asks,
         answer: String::new(),
+        waiting: None,
         refused: None,
         no_plan: standing.plan.is_none(),
     }
@@ -105,32 +135,51 @@ pub async fn answer(
     Reads(who): Reads,
     Path(question): Path<String>,
     Query(asks): Query<Asks>,
+    RawQuery(query): RawQuery,
 ) -> Result<Response, Refusal> {
-    let answered = answered(&desk, &question, &asks).await;
+    let came = match question.as_str() {
+        "why" | "offer" | "worth" => ask(&desk, &who, &question, &asks).await,
+        _ => Came::Answer(answered(&desk, &who, &question, &asks).await.map(Arc::new)),
+    };
     let standing = desk.work(super::desk::Desk::book).await?;
     let mut page = shown(&standing, &who, asks);
+    let answered = match came {
+        Came::Answer(answered) => answered,
+        Came::NotYet(elapsed) => {
+            page.waiting = Some(Waiting::new(question, &query.unwrap_or_default(), elapsed));
+            return html(&page);
+        }
+    };
     match answered {
         Ok(answered) => {
             page.answer = told(&answered.told);
             html(&page)
         }
-        Err(refusal) if refusal.status == StatusCode::NOT_FOUND || refusal.status.is_server_error() => Err(refusal),
+        Err(refusal) if [StatusCode::NOT_FOUND, StatusCode::INTERNAL_SERVER_ERROR].contains(&refusal.status) => {
+            Err(refusal)
+        }
         Err(refusal) => {
             let says = format!("{}.", refusal.problem.detail.trim_end_matches('.'));
             page.refused = Some((says, refusal.problem.help.clone()));
-            Ok(written(refusal.status, html(&page)?))
+            Ok(refusal.written(html(&page)?))
         }
     }
 }
 
-/// The answer; questions that search wait for one another, and leave a core to everybody else.
-pub async fn answered(desk: &Arc<Desk>, question: &str, asks: &Asks) -> Result<Answered, Refusal> {
+/// The answer; questions that search wait for one another, and leave a core to everybody else. One that nobody waits for
+/// any more ends.
+pub async fn answered(desk: &Arc<Desk>, who: &Who, question: &str, asks: &Asks) -> Result<Answered, Refusal> {
     let (of, asks, question) = (Arc::clone(desk), asks.clone(), question.to_owned());
-    match question.as_str() {
-        "free" | "why" | "offer" | "worth" | "chance" => {}
+    let long = match question.as_str() {
+        "free" | "why" | "chance" => false,
+        "offer" | "worth" => true,
         other => return Err(Refusal::missing(format!("There is no question `{other}`."))),
-    }
-    let turn = Arc::clone(&desk.asking).acquire_owned().await;
+    };
+    let turn = desk.turns.turn(who.into(), long).await?;
+    tracing::info!(question, "a question has its turn");
+    let gone = Gone::default();
+    let cancel = Arc::clone(&gone.0);
+    let until = move |limits: Limits| Limits { cancel, ..limits };
     on_one_core(move || {
         let _turn = turn;
         let standing = of.book()?;
@@ -145,18 +194,23 @@ pub async fn answered(desk: &Arc<Desk>, question: &str, asks: &Asks) -> Result<A
                         Refusal::input("usage::sooner", format!("`{text}` is no date."), "Give one as 2026-12-09.")
                     })?),
                 };
-                Ok(question::why(&asked, named(&asks.job, "job")?, sooner, WHY)?)
+                Ok(question::why(&asked, named(&asks.job, "job")?, sooner, &until(Limits::steps(WHY)))?)
             }
             "chance" => Ok(question::chance(&standing.asked(now)?, SEASONS)?),
             "offer" => {
                 let asked = standing.asked(now)?;
                 let rows = number(&asks.rows, "rows", 5, 20)? as usize;
-                Ok(question::offer(&asked, Which::OfBook(named(&asks.job, "job")?), rows, &Limits::seconds(OFFER))?)
+                Ok(question::offer(
+                    &asked,
+                    Which::OfBook(named(&asks.job, "job")?),
+                    rows,
+                    &until(Limits::seconds(OFFER)),
+                )?)
             }
             _ => {
                 let asked = standing.asked(now)?;
                 let rows = number(&asks.rows, "rows", 8, 20)? as usize;
-                Ok(question::worth(&asked, rows, &Limits::seconds(WORTH))?)
+                Ok(question::worth(&asked, rows, &until(Limits::seconds(WORTH)))?)
             }
         }
     })

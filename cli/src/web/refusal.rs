@@ -10,7 +10,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 use yardless_solver::book::Fault;
 
-use super::page::Frame;
+use super::page::{Frame, written};
 use super::words::{on_pages, remedy};
 use crate::exit::Exit;
 use crate::store::{BUSY, Revision};
@@ -132,6 +132,19 @@ impl Refusal {
         }
         refusal
     }
+    /// For who tries too many passwords, or for whom others do.
+    pub fn too_many_passwords(seconds: u64) -> Self {
+        let says = "Too many passwords were tried for this name or from here.";
+        let help =
+            format!("Wait {seconds} s, or sign in where you have signed in before; the owner can make you a link.");
+        Self { wait: Some(seconds), ..Self::new(StatusCode::TOO_MANY_REQUESTS, "web::too-many", says, help) }
+    }
+    /// For a crew that says too much of one step.
+    pub fn too_many_reports(seconds: u64) -> Self {
+        let says = "That step was told of too often.";
+        let help = format!("Tell of it again in {} min; the owner can tell of it meanwhile.", seconds.div_ceil(60));
+        Self { wait: Some(seconds), ..Self::new(StatusCode::TOO_MANY_REQUESTS, "web::too-many", says, help) }
+    }
     /// Where there is no book yet.
     pub fn no_book() -> Self {
         let says = "There is no book yet.";
@@ -163,6 +176,13 @@ impl Refusal {
     pub fn json(&self) -> Response {
         let mut response = (self.status, Json(&*self.problem)).into_response();
         response.headers_mut().insert(header::CONTENT_TYPE, HeaderValue::from_static("application/problem+json"));
+        self.head(&mut response);
+        response
+    }
+
+    /// On a page that tells it itself.
+    pub fn written(&self, page: Response) -> Response {
+        let mut response = written(self.status, page);
         self.head(&mut response);
         response
     }

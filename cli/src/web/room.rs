@@ -253,6 +253,15 @@ mod tests {
     }
 
     #[test]
+    fn addresses_of_one_network_are_one() {
+        let of = |text: &str| network(text.parse().expect("an address"));
+        assert_eq!(of("2001:db8:1:2:3::4"), of("2001:db8:1:2:ffff::"));
+        assert_ne!(of("2001:db8:1:2::"), of("2001:db8:1:3::"));
+        assert_eq!(of("::ffff:192.0.2.1"), of("192.0.2.1"));
+        assert_ne!(of("192.0.2.1"), of("192.0.2.2"));
+    }
+
+    #[test]
     fn who_is_signed_in_gives_way_only_where_the_turn_is_theirs() {
         let room = Arc::new(Room::new(false));
         let known: Vec<_> = (0..MOST).map(|n| room.enter(address(n)).expect("room")).collect();

@@ -1,28 +1,32 @@
 //! What a form sends: its fields and files, from somebody who is signed in, with the key of their session.
 
 use std::fmt::Write;
+use std::pin::pin;
 use std::sync::Arc;
 use std::time::Duration;
 
-use axum::extract::{FromRequest, Multipart, Request};
+use axum::extract::{DefaultBodyLimit, FromRequest, Multipart, Request};
 use axum::http::{StatusCode, header};
 
 use sha2::{Digest, Sha256};
 use tokio::time::timeout;
+use tokio_stream::StreamExt;
 
 use super::desk::Desk;
 use super::refusal::Refusal;
-use super::who::Somebody;
+use super::who::{Somebody, Who, is_signed_in};
 
 /// Most bytes of a body.
-pub const MOST_BYTES: usize = 8_000_000;
+const MOST_BYTES: usize = 8_000_000;
 /// Most bytes of a body from somebody who is not signed in.
 const FEW_BYTES: usize = 16_000;
-/// How long it may take to come.
+/// How long that may take to come.
 const FEW_TIME: Duration = Duration::from_secs(10);
 /// Most fields of a form.
 const MOST_FIELDS: usize = 20_000;
-/// The field that carries the session's key.
+/// Most bytes of the first field, before it is known to be the key.
+const LONGEST_KEY: usize = 200;
+/// The field that carries the session's key; it comes first.
 pub const KEY: &str = "key";
 /// The field that names the form, so that it is taken once.
 pub const FORM: &str = "form";
@@ -98,50 +102,108 @@ impl Fields {
 
     /// Reads the small body of a request from somebody who is not signed in yet.
     pub async fn read_few(request: Request) -> Result<Self, Refusal> {
-        let (parts, body) = request.into_parts();
-        let read = timeout(FEW_TIME, axum::body::to_bytes(body, FEW_BYTES)).await;
-        let bytes = read.map_err(|_| too_slow())?.map_err(|_| too_large())?;
-        Self::read(Request::from_parts(parts, bytes.into())).await
+        timeout(FEW_TIME, Self::read(request, FEW_BYTES, None)).await.unwrap_or_else(|_| Err(too_slow()))
     }
 
-    /// Reads the body of a request, whichever of the two ways a browser sends forms.
-    pub async fn read(request: Request) -> Result<Self, Refusal> {
+    /// Reads the body of a request, whichever of the two ways a browser sends forms. `key`: what the first field must
+    /// be, before any other is read.
+    async fn read(request: Request, most: usize, key: Option<&str>) -> Result<Self, Refusal> {
         let kind = request.headers().get(header::CONTENT_TYPE).and_then(|value| value.to_str().ok()).unwrap_or("");
         if kind.starts_with("multipart/form-data") {
-            return Self::multipart(request).await;
+            return Self::multipart(request, most, key).await;
         }
         if !kind.starts_with("application/x-www-form-urlencoded") {
             let says = "This is sent as a form.";
             let help = "Send application/x-www-form-urlencoded or multipart/form-data.";
             return Err(Refusal::new(StatusCode::UNSUPPORTED_MEDIA_TYPE, "web::media", says, help));
         }
-        let bytes = axum::body::to_bytes(request.into_body(), MOST_BYTES).await.map_err(|_| too_large())?;
+        let bytes = body(request, most, key).await?;
         let all: Vec<(String, String)> = form_urlencoded::parse(&bytes).into_owned().take(MOST_FIELDS + 1).collect();
         if all.len() > MOST_FIELDS { Err(too_large()) } else { Ok(Self { all, ..Self::default() }.named()) }
     }
 
-    async fn multipart(request: Request) -> Result<Self, Refusal> {
+    async fn multipart(mut request: Request, most: usize, mut key: Option<&str>) -> Result<Self, Refusal> {
         let mut fields = Self::default();
+        DefaultBodyLimit::max(most).apply(&mut request);
         let mut parts = Multipart::from_request(request, &()).await.map_err(|e| broken(&e.to_string()))?;
-        let mut left = MOST_BYTES;
         while let Some(mut part) = parts.next_field().await.map_err(|e| unread(&e))? {
             let field = part.name().unwrap_or_default().to_owned();
             let file = part.file_name().map(str::to_owned);
+            let first = key.take();
+            if first.is_some() && field != KEY {
+                return Err(not_from_here());
+            }
             let mut bytes = Vec::new();
             while let Some(chunk) = part.chunk().await.map_err(|e| unread(&e))? {
-                left = left.checked_sub(chunk.len()).ok_or_else(too_large)?;
                 bytes.extend_from_slice(&chunk);
+                if first.is_some() && bytes.len() > LONGEST_KEY {
+                    return Err(not_from_here());
+                }
+            }
+            let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
+            if let Some(key) = first {
+                may_come(text(&bytes).trim(), key)?;
             }
             match file {
                 Some(name) => fields.files.push(File { field, name, bytes }),
-                None => fields.all.push((field, String::from_utf8_lossy(&bytes).into_owned())),
+                None => fields.all.push((field, text(&bytes))),
             }
             if fields.all.len() + fields.files.len() > MOST_FIELDS {
                 return Err(too_large());
             }
         }
-        Ok(fields.named())
+        match key {
+            Some(_) => Err(not_from_here()),
+            None => Ok(fields.named()),
+        }
     }
+}
+
+/// Most bytes of a body from somebody: tables and books are the owner's.
+pub fn most_bytes(who: &Who) -> usize {
+    if who.owns() { MOST_BYTES } else { FEW_BYTES }
+}
+
+/// How long a body says that it is.
+fn length(request: &Request) -> Option<u64> {
+    request.headers().get(header::CONTENT_LENGTH)?.to_str().ok()?.parse().ok()
+}
+
+/// The request with its body at hand, if that is as small as anybody may send: a connection that ends before all of it has
+/// come may take the refusal with it. Who is signed in may send it slowly.
+pub async fn with_few(desk: &Arc<Desk>, request: Request) -> Result<Request, Refusal> {
+    if length(&request).is_none_or(|length| length > FEW_BYTES as u64) {
+        return Ok(request);
+    }
+    let (parts, body) = request.into_parts();
+    let mut read = pin!(axum::body::to_bytes(body, FEW_BYTES));
+    let bytes = match timeout(FEW_TIME, &mut read).await {
+        Ok(bytes) => bytes,
+        Err(_) if is_signed_in(&parts, desk).await => read.await,
+        Err(_) => return Err(too_slow()),
+    };
+    let bytes = bytes.map_err(|e| broken(&e.to_string()))?;
+    Ok(Request::from_parts(parts, bytes.into()))
+}
+
+/// The whole body, at most so many bytes of it. `key`: as of [`Fields::read`].
+pub async fn body(request: Request, most: usize, mut key: Option<&str>) -> Result<Vec<u8>, Refusal> {
+    if length(&request).is_some_and(|length| length > most as u64) {
+        return Err(too_large());
+    }
+    let mut parts = request.into_body().into_data_stream();
+    let mut bytes = Vec::new();
+    while let Some(part) = parts.next().await {
+        bytes.extend_from_slice(&part.map_err(|e| broken(&e.to_string()))?);
+        if bytes.len() > most {
+            return Err(too_large());
+        }
+        if bytes.contains(&b'&') || bytes.len() > LONGEST_KEY {
+            key.take().map_or(Ok(()), |key| begins_with(&bytes, key))?;
+        }
+    }
+    key.map_or(Ok(()), |key| begins_with(&bytes, key))?;
+    Ok(bytes)
 }
 
 fn unread(e: &axum::extract::multipart::MultipartError) -> Refusal {
@@ -163,7 +225,7 @@ fn too_slow() -> Refusal {
     Refusal::new(StatusCode::REQUEST_TIMEOUT, "web::too-slow", says, "Send it again.")
 }
 
-/// A form from somebody, with the key of their session.
+/// A form from somebody, with the key of their session. Who, whether they may, and the key come before what is sent.
 pub struct Sent<W> {
     /// Who.
     pub who: W,
@@ -177,20 +239,30 @@ impl<W: Somebody> FromRequest<Arc<Desk>> for Sent<W> {
     async fn from_request(request: Request, desk: &Arc<Desk>) -> Result<Self, Refusal> {
         let (mut parts, body) = request.into_parts();
         let who = W::from_request_parts(&mut parts, desk).await?;
-        let body = desk.makes_room(&parts.headers, body).await?;
-        let fields = Fields::read(Request::from_parts(parts, body)).await?;
-        may_come(fields.get(KEY), &who.who().key)?;
+        let (most, key) = (most_bytes(who.who()), who.who().key.clone());
+        let body = desk.makes_room(&parts.headers, body, most).await?;
+        let fields = Fields::read(Request::from_parts(parts, body), most, Some(&key)).await?;
         Ok(Self { who, fields })
+    }
+}
+
+/// Refuses a form whose first field is not the session's key.
+fn begins_with(bytes: &[u8], key: &str) -> Result<(), Refusal> {
+    let first = bytes.split(|byte| *byte == b'&').next().unwrap_or_default();
+    match form_urlencoded::parse(first).next() {
+        Some((name, value)) if name == KEY => may_come(value.trim(), key),
+        _ => Err(not_from_here()),
     }
 }
 
 /// Refuses what was not sent from a page of this session.
 pub fn may_come(key: &str, of_session: &str) -> Result<(), Refusal> {
-    if key == of_session {
-        return Ok(());
-    }
+    if key == of_session { Ok(()) } else { Err(not_from_here()) }
+}
+
+fn not_from_here() -> Refusal {
     let says = "This form is not from a page of yours.";
-    Err(Refusal::new(StatusCode::FORBIDDEN, "web::key", says, "Open the page again and send the form from there."))
+    Refusal::new(StatusCode::FORBIDDEN, "web::key", says, "Open the page again and send the form from there.")
 }
 
 #[cfg(test)]

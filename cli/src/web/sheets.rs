@@ -27,6 +27,8 @@ struct WeekPage {
     after: Option<NaiveDate>,
     sheet: Option<Drawing>,
     holds: Holds,
+    /// The number of the plan given out.
+    given: Option<i64>,
 }
 
 #[derive(Template)]
@@ -115,7 +117,15 @@ async fn week_page(desk: Arc<Desk>, who: Who, monday: Option<NaiveDate>) -> Resu
         let Some(drawn) = standing.drawn()? else {
             let frame = Frame::new("The week", "/", &who, Some(&standing));
             let heading = "No plan has been given out yet".to_owned();
-            return Ok(WeekPage { frame, heading, before: None, after: None, sheet: None, holds: Holds::default() });
+            return Ok(WeekPage {
+                frame,
+                heading,
+                before: None,
+                after: None,
+                sheet: None,
+                holds: Holds::default(),
+                given: None,
+            });
         };
         let week = week_of(desk, &standing, drawn, monday)?;
         let (first, before, after) = around(drawn, week);
@@ -133,6 +143,7 @@ async fn week_page(desk: Arc<Desk>, who: Who, monday: Option<NaiveDate>) -> Resu
             after,
             sheet: Some(Drawing::new(sheet, drawn.whole(), &heading)?),
             holds: Holds::of(drawn),
+            given: standing.plan.as_ref().map(|given| given.revision.number),
             heading,
         })
     });

@@ -7,17 +7,17 @@ use argon2::password_hash::phc::PasswordHash;
 use argon2::password_hash::{PasswordHasher, PasswordVerifier};
 use askama::Template;
 use axum::extract::{Path, Query, Request, State};
-use axum::http::header::SET_COOKIE;
-use axum::http::{HeaderValue, StatusCode};
+use axum::http::StatusCode;
 use axum::response::Response;
 use chrono::TimeDelta;
 use serde::Deserialize;
 
+use super::cookies;
 use super::desk::Desk;
 use super::page::{Address, Frame, html, on_to, written};
 use super::refusal::Refusal;
 use super::sent::{Fields, Sent};
-use super::who::{COOKIE_NAME, Signed};
+use super::who::Signed;
 use crate::store::{Role, Store, Token};
 use crate::trouble::Trouble;
 
@@ -81,15 +81,20 @@ pub async fn sign_in(
     Address(from): Address,
     request: Request,
 ) -> Result<Response, Refusal> {
+    let devices = cookies::devices(request.headers());
     let fields = Fields::read_few(request).await?;
     let (name, password) = (fields.get("name").to_owned(), fields.get("password").to_owned());
     let then = safe(fields.get("then")).to_owned();
     if name.chars().count() > LONGEST_NAME || !PASSWORD_TRIED.contains(&password.len()) {
         return Err(Refusal::input("web::name", "No name and no password is that long.", "Sign in with yours."));
     }
-    desk.throttle.password(from, &name)?;
+    let device = known(&desk, &name, devices).await?;
+    match &device {
+        Some(device) => desk.throttle.known(device)?,
+        None => desk.throttle.password(from, &name)?,
+    }
     let turn = Arc::clone(&desk.hashing).acquire_owned().await;
-    let found = desk
+    let (found, guessed) = desk
         .work({
             let name = name.clone();
             move |desk| {
@@ -99,22 +104,48 @@ pub async fn sign_in(
                 // As long for a name that nobody has.
                 let hash = account.as_ref().map_or(NOBODY, |(_, hash)| hash.as_str());
                 let right = fits(&password, hash);
-                Ok(account.filter(|_| right))
+                Ok(match account {
+                    found @ Some(_) if right => (found, None),
+                    other => (None, other.map(|(account, _)| account.id)),
+                })
             }
         })
         .await?;
-    let signed = match found {
-        Some((account, hash)) => desk.change(move |desk| Ok(desk.store.sign_in(account.id, &hash)?)).await?,
+    let entered = match found {
+        Some((account, hash)) => {
+            desk.change(move |desk| Ok(desk.store.sign_in(account.id, &hash, device.as_deref())?)).await?
+        }
         None => None,
     };
-    if let Some(token) = signed {
-        Ok(with_cookie(on_to(&then), &token, desk.settings.proxied))
-    } else {
-        desk.measures.refused();
-        tracing::warn!(%from, "a password was wrong");
-        let page = SignInPage { frame: Frame::bare("Sign in"), name, then, wrong: true };
-        Ok(written(StatusCode::FORBIDDEN, html(&page)?))
+    if let Some(entered) = entered {
+        return Ok(cookies::entered(on_to(&then), &entered, desk.settings.proxied));
     }
+    if let Some(account) = guessed {
+        // Not waited for: the answer comes as soon as for a name that nobody has.
+        let desk = Arc::clone(&desk);
+        tokio::spawn(async move { desk.change(move |desk| Ok(desk.store.wrong_password(account)?)).await });
+    }
+    desk.measures.refused();
+    tracing::warn!(%from, "a password was wrong");
+    let page = SignInPage { frame: Frame::bare("Sign in"), name, then, wrong: true };
+    Ok(written(StatusCode::FORBIDDEN, html(&page)?))
+}
+
+/// The device that the account with a name has signed in on before.
+async fn known(desk: &Arc<Desk>, name: &str, devices: Vec<Token>) -> Result<Option<Token>, Refusal> {
+    if devices.is_empty() {
+        return Ok(None);
+    }
+    let name = name.to_owned();
+    let find = move |desk: &Desk| {
+        for device in devices {
+            if desk.store.knows(&device, &name)? {
+                return Ok(Some(device));
+            }
+        }
+        Ok(None)
+    };
+    desk.work(find).await
 }
 
 /// Ends the session.
@@ -123,7 +154,7 @@ pub async fn sign_out(
     Sent { who: Signed(who), .. }: Sent<Signed>,
 ) -> Result<Response, Refusal> {
     desk.change(move |desk| Ok(desk.store.sign_out(&who.token)?)).await?;
-    Ok(with_cookie(on_to("/sign-in"), "", desk.settings.proxied))
+    Ok(cookies::signed_out(on_to("/sign-in"), desk.settings.proxied))
 }
 
 /// What a link leads to: a password to choose, and for the first owner a name.
@@ -140,8 +171,8 @@ pub async fn use_link(
     Path(token): Path<String>,
     request: Request,
 ) -> Result<Response, Refusal> {
-    let fields = Fields::read_few(request).await?;
     desk.throttle.link(from)?;
+    let fields = Fields::read_few(request).await?;
     let asked = token.clone();
     let link = desk.work(move |desk| Ok(desk.store.link(&asked)?)).await?.ok_or_else(used_up)?;
     let name = link.as_ref().map_or_else(|| fields.get("name").to_owned(), |of| of.name.clone());
@@ -160,12 +191,11 @@ pub async fn use_link(
     let hash = hash.await?;
     let entered =
         desk.change(move |desk| desk.store.enter(&token, link.map(|of| of.id), &name, &hash)?.ok_or_else(used_up));
-    let session = entered.await?;
-    Ok(with_cookie(on_to("/"), &session, desk.settings.proxied))
+    Ok(cookies::entered(on_to("/"), &entered.await?, desk.settings.proxied))
 }
 
 fn used_up() -> Refusal {
-    let says = "This link was used already, or has run out.";
+    let says = "This link was used already, has run out, or is of a sign-in that was closed.";
     Refusal::new(
         StatusCode::GONE,
         "web::link",
@@ -202,16 +232,6 @@ pub fn fits(password: &str, hash: &str) -> bool {
 
 /// A hash of nothing that anybody knows.
 const NOBODY: &str = "$argon2id$v=19$m=19456,t=2,p=1$bm9ib2R5bm9ib2R5$DIJkZGQHZ6hOjGqUqtPmJMb7TqnBlWuGgYVKQnOQ5o4";
-
-fn with_cookie(mut response: Response, token: &str, secure: bool) -> Response {
-    let age = if token.is_empty() { 0 } else { 30 * 24 * 3600 };
-    let secure = if secure { "; Secure" } else { "" };
-    let cookie = format!("{COOKIE_NAME}={token}; Path=/; HttpOnly; SameSite=Lax; Max-Age={age}{secure}");
-    if let Ok(cookie) = HeaderValue::from_str(&cookie) {
-        response.headers_mut().append(SET_COOKIE, cookie);
-    }
-    response
-}
 
 #[cfg(test)]
 mod tests {

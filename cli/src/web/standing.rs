@@ -15,7 +15,7 @@ use crate::book_file::{self, BookFile};
 use crate::plan_file::{self, PlanFile};
 use crate::store::{Kind, Revision, Store};
 use crate::trouble::Trouble;
-use crate::view::{Told, whole};
+use crate::view::{Told, not_planned, whole};
 
 /// What the book and the plan are called where a file would be named.
 pub const BOOK: &str = "the book";
@@ -148,6 +148,12 @@ impl Drawn {
         let breaches = verdict.breaches.into_iter().filter(|breach| counts(breach) && !of_new(breach)).collect();
         let unplanned = new.iter().map(|job| job.name.clone()).collect();
         Ok(Self { shop, plan, breaches, unplanned, whole: OnceLock::new() })
+    }
+
+    /// The jobs that it does not do, and why: first those that came into the book since.
+    pub fn not_planned(&self) -> Vec<(String, String)> {
+        let new = self.unplanned.iter().map(|name| (name.clone(), "it came into the book since".to_owned()));
+        new.chain(not_planned(&self.shop, &self.plan)).collect()
     }
 
     /// The plan as a whole, in words.

@@ -7,6 +7,7 @@ use axum::extract::State;
 use axum::response::Response;
 use chrono::Utc;
 use serde_json::{Map, Value, json};
+use tokio::sync::Semaphore;
 use yardless_solver::book::Path;
 use yardless_solver::report::{self, Verdict};
 
@@ -23,6 +24,7 @@ use crate::args::StormArgs;
 use crate::edit::{Edit, value};
 use crate::store::token;
 use crate::storm;
+use crate::view::{ahead, end};
 
 #[derive(Template)]
 #[template(path = "weather.html")]
@@ -183,10 +185,17 @@ fn append(desk: &Desk, who: &Who, fields: &Fields, what: &str, entries: Vec<Valu
     desk.keep_edits(&change, |_| Ok(edits.clone()))?.or_refuse()
 }
 
+/// Files of alerts are read one at a time: each may take many times its size in memory.
+static READING: Semaphore = Semaphore::const_new(1);
+
 /// Reads alerts that were brought in; nothing is entered yet.
 pub async fn alerts(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Response, Refusal> {
     let Sent { who: Owns(who), fields } = sent;
+    // It is never closed, so that there is always a turn to wait for. The turn ends with the work, also where nobody waits
+    // for its answer any more.
+    let turn = READING.acquire().await.ok();
     let page = desk.work(move |desk| {
+        let _turn = turn;
         let standing = desk.book()?;
         let (mut alerts, mut faults) = (Vec::new(), Vec::new());
         for file in fields.files("alerts") {
@@ -200,6 +209,7 @@ pub async fn alerts(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<R
             return Err(Refusal::input("weather::no-file", "No alerts were brought in.", help));
         }
         let outcome = report::weigh(&standing.book.written.book, &alerts, &[], Utc::now());
+        faults.extend(outcome.faults.iter().map(|of| format!("{}: {}; {}", of.at, of.says, of.help)));
         let told = outcome.alerts.iter().take(MOST).map(|told| {
             let verdict = match &told.verdict {
                 Verdict::Counts(_) => "counts".to_owned(),
@@ -207,7 +217,8 @@ pub async fn alerts(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<R
                 Verdict::PassedOver(why) => format!("passed over: {why}"),
             };
             let places: Vec<String> = told.places.iter().map(|id| place_name(&standing, &id.as_str().into())).collect();
-            [told.event.clone(), told.on.map_or_else(String::new, |on| on.to_string()), places.join(", "), verdict]
+            let on = told.on.map_or_else(String::new, |on| on.to_string() + end(told));
+            [told.event.clone(), on, places.join(", "), verdict + ahead(told)]
         });
         let read = Read {
             entries: outcome

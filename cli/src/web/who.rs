@@ -3,16 +3,13 @@
 use std::sync::Arc;
 
 use axum::extract::FromRequestParts;
-use axum::http::header::COOKIE;
 use axum::http::request::Parts;
 
+use super::cookies;
 use super::desk::Desk;
 use super::refusal::Refusal;
 use super::room::Place;
 use crate::store::{Account, Role, Token};
-
-/// The cookie's name.
-pub const COOKIE_NAME: &str = "yardless";
 
 /// Somebody who is signed in.
 #[derive(Clone, Debug)]
@@ -55,17 +52,9 @@ pub trait Somebody: FromRequestParts<Arc<Desk>, Rejection = Refusal> + Send {
     fn who(&self) -> &Who;
 }
 
-/// The session's token in a request.
-pub fn token(parts: &Parts) -> Option<Token> {
-    let cookies = parts.headers.get_all(COOKIE).iter().filter_map(|value| value.to_str().ok());
-    let mut pairs = cookies.flat_map(|value| value.split(';')).filter_map(|pair| pair.trim().split_once('='));
-    let (_, token) = pairs.find(|(name, _)| *name == COOKIE_NAME)?;
-    (token.len() == 64 && token.bytes().all(|byte| byte.is_ascii_hexdigit())).then(|| token.to_owned())
-}
-
 /// Whether a request is from somebody who is signed in.
 pub async fn is_signed_in(parts: &Parts, desk: &Arc<Desk>) -> bool {
-    match token(parts) {
+    match cookies::session(&parts.headers) {
         Some(token) => desk.work(move |desk| Ok(desk.store.session(&token)?.is_some())).await.unwrap_or(false),
         None => false,
     }
@@ -75,7 +64,7 @@ impl FromRequestParts<Arc<Desk>> for Signed {
     type Rejection = Refusal;
 
     async fn from_request_parts(parts: &mut Parts, desk: &Arc<Desk>) -> Result<Self, Refusal> {
-        let token = token(parts).ok_or_else(Refusal::not_signed_in)?;
+        let token = cookies::session(&parts.headers).ok_or_else(Refusal::not_signed_in)?;
         let asked = token.clone();
         let session = desk.work(move |desk| Ok(desk.store.session(&asked)?)).await?;
         let session = session.ok_or_else(Refusal::not_signed_in)?;

@@ -121,6 +121,9 @@ pub enum Can {
 /// Whether a job can be done by a date without some facts, no other job ending on a later date than in the plan given
 /// out.
 pub fn can(given: &Given, job: &str, by: NaiveDate, lifted: &[Lift], limits: &Limits) -> Can {
+    if limits.cancel.load(Ordering::Relaxed) {
+        return Can::NotFound;
+    }
     let shop = given.what_if(&[], |book| {
         free_of_charge(book);
         as_told(given, book, job);

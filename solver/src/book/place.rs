@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de::Error};
 
-use super::{Extra, WeekDay};
+use super::{Book, Extra, WeekDay};
 use crate::half_day::{Season, parse_date};
 
 /// A job's site, or a base where equipment rests.
@@ -41,6 +41,29 @@ pub struct Place {
     #[serde(flatten)]
     #[schemars(skip)]
     pub extra: Extra,
+}
+
+impl Place {
+    /// How it is printed.
+    pub fn printed(&self) -> &str {
+        self.name.as_deref().unwrap_or(&self.id)
+    }
+}
+
+impl Book {
+    /// The places to and from which no drive is known (H6): no minutes are listed to any other place, and there are no
+    /// coordinates to estimate any from. Nothing is hauled there. None where the book has one place only.
+    pub fn cut_off(&self) -> Vec<&Place> {
+        let known = |id: &String| self.places.iter().any(|place| place.id == *id);
+        let listed = |place: &Place| {
+            let ends = |drive: &&Drive| drive.from != drive.to && (drive.from == place.id || drive.to == place.id);
+            self.drives.iter().filter(ends).any(|drive| known(&drive.from) && known(&drive.to))
+        };
+        let estimated =
+            |place: &Place| place.at.is_some() && self.places.iter().filter(|of| of.at.is_some()).count() > 1;
+        let alone = |place: &&Place| !listed(place) && !estimated(place);
+        self.places.iter().filter(|_| self.places.len() > 1).filter(alone).collect()
+    }
 }
 
 /// When a place gets power.

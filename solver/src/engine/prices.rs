@@ -6,6 +6,7 @@ use std::sync::mpsc::Sender;
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 use std::time::{Duration, Instant};
 
+use super::effort::Effort;
 use super::lagrange::{Ascent, Excess, Relaxation};
 use super::prover::{self, Incumbent, Told};
 use super::tree::{Pace, Sketch, Tree, Worker};
@@ -59,14 +60,15 @@ impl Shared {
     }
 
     /// Has the program settle a part that cannot be divided, briefly the first time: whether there was one.
-    fn settle(&self, shop: &Shop, incumbent: &Incumbent, brief: bool, tell: &Sender<Told>) -> bool {
+    fn settle(&self, shop: &Shop, incumbent: &Incumbent, brief: bool, effort: &Effort, tell: &Sender<Told>) -> bool {
         let taken = self.with(|tree| Some((tree.take_whole(incumbent.cents(), brief)?, tree.tools().0)));
         let Some((part, of)) = taken.flatten() else { return false };
-        let seconds = self.left().min(if brief { BRIEFLY } else { SECONDS_FOR_A_PART });
+        let work = if brief { BRIEFLY } else { FOR_A_PART * 2_u32.saturating_pow(part.tries().saturating_sub(1)) };
+        let seconds = self.left().min(effort.by_clock(work).as_secs_f64());
         let bound = self
             .encoding(shop)
             .and_then(|encoding| prover::settle(shop, encoding, &of, part.terms(), incumbent, seconds, tell));
-        self.with(|tree| tree.settled(part, bound, brief));
+        self.with(|tree| tree.settled(part, bound));
         true
     }
 
@@ -112,26 +114,26 @@ pub(super) fn prove(shop: &Shop, incumbent: &Arc<Incumbent>, shared: &Arc<Shared
     let _ = shared.tree.set(Mutex::new(tree));
     // The program sees all rules, and small books are small for it: where the parts do not end soon, it is proved on a
     // thread of its own.
-    let parts_began = Instant::now();
+    let effort = Effort::begin();
     let mut program = Some({
         let (shop, incumbent, shared, tell) = (shop.clone(), Arc::clone(incumbent), Arc::clone(shared), tell.clone());
         move || prover::prove(&shop, &incumbent, &shared, &priced, &tell)
     });
     let mut told = i64::MIN;
     while !shared.over() {
-        if parts_began.elapsed() > PARTS_ALONE
+        if effort.worked() > PARTS_ALONE
             && let Some(program) = program.take()
             && let Err(error) = std::thread::Builder::new().name("program".to_owned()).spawn(program)
         {
             tracing::warn!(%error, "no thread for the program: the parts go on alone");
         }
         // A part that cannot be divided came up because its bound is the least; most are settled in a tenth of a second.
-        if shared.settle(shop, incumbent, true, tell) {
+        if shared.settle(shop, incumbent, true, &effort, tell) {
         } else if let Some(sketches) = shared.divide(incumbent, &|| false) {
             for sketch in sketches {
                 let _ = tell.send(Told::Sketch(sketch));
             }
-        } else if !shared.settle(shop, incumbent, false, tell) {
+        } else if !shared.settle(shop, incumbent, false, &effort, tell) {
             if shared.with(|tree| tree.is_done()) != Some(false) {
                 break;
             }
@@ -148,11 +150,12 @@ pub(super) fn prove(shop: &Shop, incumbent: &Arc<Incumbent>, shared: &Arc<Shared
     }
 }
 
-/// How long the parts have the proof's core to themselves.
+/// The work for which the parts have the proof's core to themselves.
 const PARTS_ALONE: Duration = Duration::from_secs(3);
-/// Seconds that the program has for a part that cannot be divided, at first and where nothing else is left to do.
-const BRIEFLY: f64 = 1.0;
-const SECONDS_FOR_A_PART: f64 = 20.0;
+/// The work that the program has for a part that cannot be divided: at first, and where nothing else is left to do, then
+/// twice as much each time.
+const BRIEFLY: Duration = Duration::from_secs(1);
+const FOR_A_PART: Duration = Duration::from_secs(20);
 
 /// Rounds and paces for all plans. What a job left out costs says how far prices may have to go.
 fn paces(shop: &Shop) -> [Pace; 2] {

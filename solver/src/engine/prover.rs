@@ -3,8 +3,10 @@
 use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicI64, Ordering};
 use std::sync::mpsc::Sender;
+use std::time::Duration;
 
 use super::adapter::{Asked, solve};
+use super::effort::Effort;
 use super::lagrange::{Excess, Mask, May, Relaxation, RunFacts};
 use super::prices::{Priced, Shared};
 use super::tree::Sketch;
@@ -69,25 +71,26 @@ pub(super) fn prove(shop: &Shop, incumbent: &Incumbent, shared: &Shared, priced:
     let Some(encoding) = shared.encoding(shop) else { return };
     let mut proof = Proof::new(shop, encoding, priced);
     proof.begin(Some(shared.left()), incumbent, tell);
-    let enough = shared.left() - FIRST_SECONDS;
+    let effort = Effort::begin();
     while let Some(branch) = proof.next(incumbent) {
         // Where the parts are far ahead by then, the cores are better left to them.
         let halfway = branch.bound.midpoint(incumbent.cents());
-        let ahead = shared.left() < enough && shared.bound(incumbent).is_some_and(|bound| bound > halfway);
+        let ahead = effort.worked() > FIRST && shared.bound(incumbent).is_some_and(|bound| bound > halfway);
         if shared.left() < 0.05 || shared.over() || ahead {
             break;
         }
         // A slice begins anew, so that a short one is time lost: each is three times as long as the branch's last.
-        let seconds = SHORTEST_SLICE.max(3.0 * branch.last_slice).min(shared.left());
+        let least = effort.by_clock(SHORTEST_SLICE).as_secs_f64();
+        let seconds = least.max(3.0 * branch.last_slice).min(shared.left());
         proof.go_on(shop, incumbent, branch, Asked { seconds: Some(seconds), ..Asked::default() }, tell);
     }
 }
 
-/// Seconds after which the program goes on only where the parts have not closed half of what it leaves open: it closes
+/// The work after which the program goes on only where the parts have not closed half of what it leaves open: it closes
 /// the last of some job shops, whose parts come further at first.
-const FIRST_SECONDS: f64 = 5.0;
-/// Seconds that the solver has at a branch, at least, where there are as many.
-const SHORTEST_SLICE: f64 = 8.0;
+const FIRST: Duration = Duration::from_secs(5);
+/// The work that the solver has at a branch, at least, where there is time for as much.
+const SHORTEST_SLICE: Duration = Duration::from_secs(8);
 /// Left-out jobs decided before a branch is handed to the solver whole.
 const MOST_DECIDED: usize = 6;
 

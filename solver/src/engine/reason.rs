@@ -4,6 +4,7 @@ use std::collections::{BTreeSet, VecDeque};
 
 use super::builder::{Builder, Trial};
 use super::tables::Tables;
+use crate::book::Place;
 use crate::plan::Draft;
 use crate::shop::{Id, JobId, Need, Part, PlaceId, Shop, StepId, UnitId, Want};
 
@@ -97,6 +98,9 @@ fn lacking(shop: &Shop, need: Need, place: PlaceId, wherefore: &str) -> Option<S
     if able.len() < need.count {
         return Some(format!("{wherefore} {} of kind {what} are wanted, and the shop has {}", need.count, able.len()));
     }
+    if let Some(why) = no_drive(shop, &able, need.count, place) {
+        return Some(format!("{wherefore} a {what} is wanted, and {why}"));
+    }
     let reach = able.iter().filter(|unit| reaches(shop, **unit, place)).count();
     if reach < need.count {
         let heavy = able.iter().all(|unit| !shop.trucks.iter().any(|truck| truck.can_take(&shop.units[*unit])));
@@ -110,8 +114,46 @@ fn lacking(shop: &Shop, need: Need, place: PlaceId, wherefore: &str) -> Option<S
     None
 }
 
+/// Why too few of the units could come to a place even if every road were open, where no drive is known (H6).
+fn no_drive(shop: &Shop, able: &[UnitId], count: usize, place: PlaceId) -> Option<String> {
+    let (near, far): (Vec<UnitId>, Vec<UnitId>) = able.iter().partition(|unit| leads(shop, **unit, place, |_, _| true));
+    if near.len() >= count {
+        return None;
+    }
+    let to = &shop.places[place];
+    if let Some(alone) = shop.book.cut_off().into_iter().find(|of| of.id == to.id) {
+        return Some(nothing_hauled(&[alone]));
+    }
+    let from: BTreeSet<PlaceId> = far.iter().map(|unit| shop.units[*unit].place).collect();
+    let from: Vec<&str> = from.iter().map(|from| shop.places[*from].name.as_str()).collect();
+    Some(format!("none can be brought to {}: no drive is known from {}", to.name, from.join(", ")))
+}
+
+/// That nothing can be hauled to places which no drive leads to ([`Book::cut_off`](crate::book::Book::cut_off)), and why.
+pub fn nothing_hauled(places: &[&Place]) -> String {
+    let names: Vec<&str> = places.iter().map(|place| place.printed()).collect();
+    let (it, has) = if places.len() == 1 { ("it", "has") } else { ("they", "have") };
+    let lacks = if places.iter().any(|place| place.at.is_some()) {
+        "no drive minutes, and no other place has coordinates"
+    } else {
+        "neither drive minutes nor coordinates"
+    };
+    format!("nothing can be hauled to {}: {it} {has} {lacks}", names.join(", "))
+}
+
 /// Whether a unit can come to a place at all, by way of any others, whatever the order of days.
 fn reaches(shop: &Shop, unit: UnitId, place: PlaceId) -> bool {
+    let facts = &shop.units[unit];
+    leads(shop, unit, place, |at, to| {
+        (0..shop.len()).any(|h| {
+            shop.may_haul(unit, at, to, h).is_some()
+                && shop.trucks.iter().any(|truck| truck.may_come(h) && truck.can_take(facts))
+        })
+    })
+}
+
+/// Whether known drives that are passed lead a unit to a place.
+fn leads(shop: &Shop, unit: UnitId, place: PlaceId, passed: impl Fn(PlaceId, PlaceId) -> bool) -> bool {
     let facts = &shop.units[unit];
     let mut seen = vec![false; shop.places.len()];
     seen[facts.place.index()] = true;
@@ -125,11 +167,7 @@ fn reaches(shop: &Shop, unit: UnitId, place: PlaceId) -> bool {
             if seen[to.index()] || shop.haul_time(facts.moves, at, to).is_none() {
                 continue;
             }
-            let some_day = (0..shop.len()).any(|h| {
-                shop.may_haul(unit, at, to, h).is_some()
-                    && shop.trucks.iter().any(|truck| truck.may_come(h) && truck.can_take(facts))
-            });
-            if some_day {
+            if passed(at, to) {
                 if to == place {
                     return true;
                 }

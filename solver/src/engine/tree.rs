@@ -45,8 +45,8 @@ pub(super) struct Part {
     questions: Vec<Question>,
     /// Whether its prices have been looked for as closely as they are.
     fine: bool,
-    /// Whether the program has tried to settle it.
-    tried: bool,
+    /// How often the program has tried to settle it.
+    tries: u32,
     /// What its average schedule looks like.
     sketch: Sketch,
 }
@@ -106,9 +106,8 @@ pub(super) struct Tree {
     open: Vec<Part>,
     /// Bounds of parts under way elsewhere.
     away: Vec<f64>,
-    /// Parts that no question divides any more, and the least bound of those that the program has not settled either.
+    /// Parts that no question divides any more.
     whole: Vec<Part>,
-    stuck: f64,
 }
 
 impl Tree {
@@ -121,18 +120,18 @@ impl Tree {
             bound: ascent.bound,
             questions: Vec::new(),
             fine: false,
-            tried: false,
+            tries: 0,
             sketch: Sketch::new(),
         };
         let worker = Worker { of: &of, facts: &facts, cents, over };
         let open = worker.settle(root, SETTLE).into_iter().collect();
-        Self { of, facts, open, away: Vec::new(), whole: Vec::new(), stuck: f64::INFINITY }
+        Self { of, facts, open, away: Vec::new(), whole: Vec::new() }
     }
 
     /// No plan costs less, in cents: none at all where nothing is left that could hold a better one.
     pub(super) fn bound(&self) -> f64 {
         let parts = self.open.iter().chain(&self.whole);
-        parts.map(|part| part.bound).chain(self.away.iter().copied()).fold(self.stuck, f64::min)
+        parts.map(|part| part.bound).chain(self.away.iter().copied()).fold(f64::INFINITY, f64::min)
     }
 
     /// Takes the part with the least bound out, to be divided.
@@ -152,7 +151,7 @@ impl Tree {
     /// yet, or any.
     pub(super) fn take_whole(&mut self, cents: i64, untried: bool) -> Option<Part> {
         self.whole.retain(|part| part.bound <= (cents - 1) as f64);
-        let may = (0..self.whole.len()).filter(|i| !(untried && self.whole[*i].tried));
+        let may = (0..self.whole.len()).filter(|i| !(untried && self.whole[*i].tries > 0));
         let least = may.min_by(|a, b| self.whole[*a].bound.total_cmp(&self.whole[*b].bound))?;
         let part = self.whole.swap_remove(least);
         self.away.push(part.bound);
@@ -165,15 +164,11 @@ impl Tree {
     }
 
     /// Says that a part taken out holds no plan below a bound, if one was found; it may be tried again.
-    pub(super) fn settled(&mut self, mut part: Part, bound: Option<f64>, again: bool) {
+    pub(super) fn settled(&mut self, mut part: Part, bound: Option<f64>) {
         self.give(part.bound, Vec::new());
         part.bound = part.bound.max(bound.unwrap_or(part.bound));
-        part.tried = true;
-        if again {
-            self.whole.push(part);
-        } else {
-            self.stuck = self.stuck.min(part.bound);
-        }
+        part.tries += 1;
+        self.whole.push(part);
     }
 
     /// Puts back what has become of a part.
@@ -210,6 +205,11 @@ impl Part {
     /// No plan in it costs less, in cents.
     pub(super) fn bound(&self) -> f64 {
         self.bound
+    }
+
+    /// How often the program has tried to settle it.
+    pub(super) fn tries(&self) -> u32 {
+        self.tries
     }
 
     /// What its average schedule looks like.

@@ -1,6 +1,8 @@
 //! A plan by ids and indices, as the engines build it, and its writing out as format 1.
 
-use std::collections::BTreeMap;
+mod stored;
+
+pub use stored::read;
 
 use crate::money::Cents;
 use crate::plan::{Costs, HaulRow, LaterRow, LeftOutRow, ParkedRow, Plan, StepRow};
@@ -202,74 +204,4 @@ fn past_row(shop: &Shop, job: JobId, past: &PastStep) -> StepRow {
         span: 1,
         overtime: false,
     }
-}
-
-/// The rows of a step from now on, as far as the shop knows what they name: one, or two spans. Of one in progress the
-/// second may stand alone: it is let go.
-fn planned_rows(shop: &Shop, step: StepId, rows: &[&StepRow]) -> Option<Done> {
-    let facts = &shop.steps[step];
-    let of = |span: u32| rows.iter().copied().find(|row| row.span == span);
-    let (first, second) = (of(1), of(2).filter(|_| facts.may_split));
-    let row = first.or(second.filter(|_| facts.going.is_some()))?;
-    let index = |half_day| shop.horizon.index(half_day).filter(|h| *h >= shop.now);
-    let way = |row: &StepRow| facts.ways.iter().position(|way| way.id == row.way && way.overtime == row.overtime);
-    let units = |row: &StepRow| -> Vec<UnitId> {
-        row.units.iter().filter_map(|id| shop.units.find(|unit| unit.id == *id)).collect()
-    };
-    let returns = match second {
-        None => None,
-        Some(row) => Some(Return {
-            after: match first {
-                None => None,
-                Some(first) => Some(index(first.end)?),
-            },
-            way: way(row)?,
-            start: index(row.start)?,
-            units: units(row),
-        }),
-    };
-    Some(Done {
-        way: first.map_or_else(|| Some(facts.ways[way(row)?].base), way)?,
-        crew: shop.crews.find(|crew| crew.id == row.crew)?,
-        start: if facts.going.is_some() { shop.now } else { index(row.start)? },
-        end: index(second.unwrap_or(row).end)?,
-        units: first.map(units).unwrap_or_default(),
-        returns,
-    })
-}
-
-/// A stored plan as a draft, as far as the shop knows what it names; what is outside the horizon, or before now, is left
-/// away. A step in progress goes on from now.
-pub fn read(shop: &Shop, plan: &Plan) -> Draft {
-    let mut draft = Draft::empty(shop);
-    let units = |ids: &[String]| -> Vec<UnitId> {
-        ids.iter().filter_map(|id| shop.units.find(|unit| unit.id == *id)).collect()
-    };
-    let planned = |half_day| shop.horizon.index(half_day).filter(|h| *h >= shop.now);
-    let mut rows: BTreeMap<(&str, &str), Vec<&StepRow>> = BTreeMap::new();
-    for row in &plan.steps {
-        rows.entry((&row.job, &row.step)).or_default().push(row);
-    }
-    for (step, facts) in shop.steps.pairs() {
-        let rows = rows.get(&(shop.jobs[facts.job].id.as_str(), facts.id.as_str()));
-        draft.steps[step] = rows.and_then(|rows| planned_rows(shop, step, rows));
-    }
-    for row in &plan.parked {
-        if let Some(job) = shop.jobs.find(|job| job.id == row.job) {
-            draft.parked[job] = units(&row.units);
-        }
-    }
-    let place = |id: &str| shop.places.find(|place| place.id == id);
-    let haul = |row: &HaulRow| {
-        Some(Haul {
-            unit: shop.units.find(|unit| unit.id == row.unit)?,
-            from: place(&row.from)?,
-            to: place(&row.to)?,
-            at: planned(row.at)?,
-            evening: row.evening,
-            truck: shop.trucks.find(|truck| truck.id == row.truck)?,
-        })
-    };
-    draft.hauls = plan.hauls.iter().filter_map(haul).collect();
-    draft
 }

@@ -1,5 +1,7 @@
 //! One alert, whichever form it came in.
 
+use std::sync::Arc;
+
 use chrono::{DateTime, Datelike, Utc};
 
 use super::area::Area;
@@ -8,6 +10,15 @@ use super::shown;
 /// What one published alert says. A CAP message with several `info` parts gives one of these for each.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Alert {
+    /// The message that it is a part of; all alerts of one message share it.
+    pub message: Arc<Message>,
+    /// What happens, when and where.
+    pub info: Info,
+}
+
+/// The head of a message.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub struct Message {
     /// Its identifier, as later messages refer to it.
     pub id: String,
     /// Who sent it.
@@ -20,10 +31,17 @@ pub struct Alert {
     pub kind: Kind,
     /// The messages that it replaces or takes back.
     pub references: Vec<Reference>,
+}
+
+/// What a message says of one event; nothing in a cancel that says no more than that.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Info {
     /// The event's name, such as `Winter Storm Warning`; empty in a cancel that names none.
     pub event: String,
     /// Extreme, Severe, Moderate, Minor or Unknown, as published.
     pub severity: String,
+    /// Whether, and by which word, it says that the event is over.
+    pub ended: Option<Ended>,
     /// One line for people.
     pub headline: Option<String>,
     /// When the hazard begins.
@@ -38,8 +56,30 @@ pub struct Alert {
     pub area: Area,
 }
 
+/// The words of CAP 1.2, 3.2.2, that say that an event is over. `severity` has none: its least word, `Minor`, is of an event
+/// that is there.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Ended {
+    /// `responseType` `AllClear`: the event no longer poses a threat or concern.
+    AllClear,
+    /// `urgency` `Past`: responsive action is no longer required.
+    Past,
+}
+
+impl Ended {
+    /// By the responses that are asked for and the urgency; capitals do not matter.
+    pub(super) fn of<'t>(responses: impl IntoIterator<Item = &'t str>, urgency: Option<&str>) -> Option<Self> {
+        let is = |text: &str, word: &str| text.trim().eq_ignore_ascii_case(word);
+        if responses.into_iter().any(|response| is(response, "AllClear")) {
+            Some(Self::AllClear)
+        } else {
+            urgency.filter(|urgency| is(urgency, "Past")).map(|_| Self::Past)
+        }
+    }
+}
+
 /// Another message, as an alert refers to it.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Reference {
     /// Its identifier.
     pub id: String,
@@ -51,7 +91,7 @@ pub struct Reference {
 macro_rules! word {
     ($(#[$doc:meta])* $type:ident { $($(#[$each:meta])* $name:ident),* }) => {
         $(#[$doc])*
-        #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
         pub enum $type { $($(#[$each])* $name),* }
 
         impl $type {

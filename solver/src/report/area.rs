@@ -1,9 +1,15 @@
 //! Where an alert holds: polygons, circles, codes of zones; and whether a place lies there.
 
+use super::shown;
 use crate::book::Place;
 
 /// Mean radius of the Earth in kilometres, as in H6.
 const EARTH_KM: f64 = 6371.0088;
+
+/// Most systems of codes that are told of one alert.
+const MOST_SYSTEMS: usize = 5;
+/// Degrees within which a point is on a line: a tenth of a millimetre.
+const HAIR: f64 = 1e-9;
 
 /// Where an alert holds. All points are latitude, longitude in degrees.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -14,6 +20,8 @@ pub struct Area {
     pub circles: Vec<Circle>,
     /// UGC and SAME codes, in capitals.
     pub codes: Vec<String>,
+    /// Systems of codes that are given besides and not known here, by name, each once.
+    pub systems: Vec<String>,
 }
 
 /// A polygon: rings whose last point is their first.
@@ -46,9 +54,16 @@ pub(super) enum Match {
 }
 
 impl Area {
-    /// Whether it names anything.
+    /// Whether it names anything that a place could be matched to.
     pub(super) fn is_empty(&self) -> bool {
         !self.has_shape() && self.codes.is_empty()
+    }
+    /// Takes in the name of a system of codes that is not known here. A few are told, however many there are.
+    pub(super) fn names(&mut self, system: &str) {
+        let system = shown(system);
+        if self.systems.len() < MOST_SYSTEMS && !self.systems.contains(&system) {
+            self.systems.push(system);
+        }
     }
     fn has_shape(&self) -> bool {
         !self.polygons.is_empty() || !self.circles.is_empty()
@@ -112,7 +127,8 @@ fn side(ring: &[[f64; 2]], [lat, lon]: [f64; 2]) -> Side {
         // Each point stands within half a turn of the one before; the first, of the point asked about.
         let near = before.map_or(lon, |[_, x]| x);
         let here = [y, x - 360.0 * ((x - near) / 360.0).round()];
-        if let Some(last) = before {
+        // Most edges are all north or all south of the point.
+        if let Some(last) = before.filter(|[south, _]| south.min(y) - HAIR <= lat && lat <= south.max(y) + HAIR) {
             for turn in [-360.0, 0.0, 360.0] {
                 match crosses(last, here, [lat, lon + turn]) {
                     Side::Line => return Side::Line,
@@ -129,8 +145,8 @@ fn side(ring: &[[f64; 2]], [lat, lon]: [f64; 2]) -> Side {
 /// Whether a line to the east of the point crosses an edge (`In`), or the point is on the edge.
 fn crosses([y1, x1]: [f64; 2], [y2, x2]: [f64; 2], [y, x]: [f64; 2]) -> Side {
     let across = (x2 - x1) * (y - y1) - (y2 - y1) * (x - x1);
-    let within = |a: f64, b: f64, v: f64| a.min(b) - 1e-9 <= v && v <= a.max(b) + 1e-9;
-    if across.abs() <= 1e-9 * ((x2 - x1).abs() + (y2 - y1).abs()) && within(x1, x2, x) && within(y1, y2, y) {
+    let within = |a: f64, b: f64, v: f64| a.min(b) - HAIR <= v && v <= a.max(b) + HAIR;
+    if across.abs() <= HAIR * ((x2 - x1).abs() + (y2 - y1).abs()) && within(x1, x2, x) && within(y1, y2, y) {
         return Side::Line;
     }
     if (y1 > y) != (y2 > y) && x < x1 + (x2 - x1) * (y - y1) / (y2 - y1) { Side::In } else { Side::Out }

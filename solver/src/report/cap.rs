@@ -1,25 +1,26 @@
 //! Alerts in OASIS CAP 1.2, alone or inside a feed. Points are `lat,lon`.
 
+use std::sync::Arc;
+
 use chrono::{DateTime, Utc};
 
-use super::alert::{Alert, Kind, Reference, Status, moment};
+use super::alert::{Alert, Ended, Info, Kind, Message, Reference, Status, moment};
 use super::area::{Area, Circle, Polygon, on_globe, ring};
+use super::letters::letters;
+use super::limit::{Count, Thing};
 use super::xml::{self, Node, place};
-use super::{Fault, Faults, LARGEST, MOST_ALERTS, Reading, shown, too_large, too_many};
+use super::{Fault, Faults, LARGEST, Reading, shown, too_large};
 
 /// Reads every CAP 1.2 alert of a file.
 pub fn read(bytes: &[u8]) -> Reading {
     if bytes.len() > LARGEST {
         return Reading::only(too_large(bytes.len()));
     }
-    let text = match std::str::from_utf8(bytes) {
-        Ok(text) => text.trim_start_matches('\u{feff}'),
-        Err(e) => {
-            let says = "the file is not plain text: a byte belongs to no letter in UTF-8";
-            return Reading::only(Fault::new(format!("byte {}", e.valid_up_to()), says, "give it in UTF-8"));
-        }
+    let (text, written) = match letters(bytes) {
+        Ok(read) => read,
+        Err(fault) => return Reading::only(fault),
     };
-    let nodes = match xml::alerts(text) {
+    let nodes = match xml::alerts(&text, written) {
         Ok(nodes) => nodes,
         Err(fault) => return Reading::only(fault),
     };
@@ -27,17 +28,21 @@ pub fn read(bytes: &[u8]) -> Reading {
         let says = "there is no CAP 1.2 alert in this file (namespace urn:oasis:names:tc:emergency:cap:1.2)";
         return Reading::only(Fault::new("the file", says, "give a file of alerts; a file without any is not calm"));
     }
-    if nodes.len() > MOST_ALERTS {
-        return Reading::only(too_many("the file", nodes.len()));
+    let mut reader = Reader { text: &text, faults: Faults::default(), count: Count::default() };
+    let mut alerts = Vec::new();
+    for node in &nodes {
+        alerts.extend(reader.alerts(node));
+        if let Some(fault) = reader.count.passed {
+            return Reading::only(fault);
+        }
     }
-    let mut reader = Reader { text, faults: Faults::default() };
-    let alerts = nodes.iter().flat_map(|node| reader.alerts(node)).collect();
     Reading { alerts, updated: None, faults: reader.faults.told() }
 }
 
 struct Reader<'t> {
     text: &'t str,
     faults: Faults,
+    count: Count,
 }
 
 impl Reader<'_> {
@@ -49,46 +54,38 @@ impl Reader<'_> {
     /// The alerts of one message: one for each `info`; a message without any is a cancel or a receipt.
     fn alerts(&mut self, node: &Node) -> Vec<Alert> {
         let before = self.faults.count;
+        if !self.count.allows(Thing::Alerts, node.all("info").count().max(1)) {
+            return Vec::new();
+        }
         let id = self.required(node, "identifier").unwrap_or_default();
         let sender = self.required(node, "sender").unwrap_or_default();
         let sent = self.required(node, "sent").and_then(|text| self.time(node, "sent", &text));
         let status = self.required(node, "status").and_then(|text| self.word(node, "status", Status::read(&text)));
         let kind = self.required(node, "msgType").and_then(|text| self.word(node, "msgType", Kind::read(&text)));
-        let references = node.text_of("references").map(references).unwrap_or_default();
+        let listed = node.text_of("references").unwrap_or_default();
+        if !self.count.allows(Thing::References, listed.split_whitespace().count()) {
+            return Vec::new();
+        }
         let (Some(sent), Some(status), Some(kind)) = (sent, status, kind) else { return Vec::new() };
-        let bare = Alert {
-            id,
-            sender,
-            sent,
-            status,
-            kind,
-            references,
-            event: String::new(),
-            severity: String::new(),
-            headline: None,
-            onset: None,
-            effective: None,
-            ends: None,
-            expires: None,
-            area: Area::default(),
-        };
+        let message = Arc::new(Message { id, sender, sent, status, kind, references: references(listed) });
         let infos: Vec<&Node> = node.all("info").collect();
         // The same hazard is often told in several languages: one is enough, and the table's events are in English.
         // CAP 1.2, 3.2.2: without `language` an info is in English.
         let english = |info: &&Node| info.text_of("language").is_none_or(|tag| tag.to_lowercase().starts_with("en"));
         let any = infos.iter().any(&english);
-        let mut alerts: Vec<Alert> =
-            infos.into_iter().filter(|info| !any || english(info)).map(|info| self.info(&bare, info)).collect();
-        if alerts.is_empty() {
+        let mut infos: Vec<Info> =
+            infos.into_iter().filter(|info| !any || english(info)).map(|info| self.info(info)).collect();
+        if infos.is_empty() {
             if status == Status::Actual && matches!(kind, Kind::Alert | Kind::Update) {
                 self.fault(node, "the alert has no `info`: it does not say what happens", "fetch it again");
             }
-            alerts.push(bare);
+            infos.push(Info::default());
         }
-        if self.faults.count > before { Vec::new() } else { alerts }
+        let whole = self.faults.count == before;
+        infos.into_iter().filter(|_| whole).map(|info| Alert { message: Arc::clone(&message), info }).collect()
     }
 
-    fn info(&mut self, bare: &Alert, info: &Node) -> Alert {
+    fn info(&mut self, info: &Node) -> Info {
         let event = self.required(info, "event").unwrap_or_default();
         let mut time = |name: &str| {
             let text = info.text_of(name)?.to_owned();
@@ -103,8 +100,9 @@ impl Reader<'_> {
         for part in info.all("area") {
             self.area(part, &mut area);
         }
-        Alert {
+        Info {
             event,
+            ended: Ended::of(info.all("responseType").map(|node| node.text.as_str()), info.text_of("urgency")),
             severity: info.text_of("severity").unwrap_or("Unknown").to_owned(),
             headline: info.text_of("headline").map(str::to_owned),
             onset,
@@ -112,12 +110,14 @@ impl Reader<'_> {
             ends,
             expires,
             area,
-            ..bare.clone()
         }
     }
 
     fn area(&mut self, part: &Node, area: &mut Area) {
         for node in part.all("polygon").filter(|node| !node.text.trim().is_empty()) {
+            if !self.count.allows(Thing::Points, node.text.split_whitespace().count()) {
+                return;
+            }
             match node.text.split_whitespace().map(point).collect::<Result<Vec<_>, _>>().and_then(ring) {
                 Ok(outer) => area.polygons.push(Polygon { outer, holes: Vec::new() }),
                 Err(says) => self.fault(node, format!("`polygon`: {says}"), "CAP writes `lat,lon lat,lon ...`"),
@@ -130,10 +130,14 @@ impl Reader<'_> {
             }
         }
         for node in part.all("geocode") {
-            let names = ["SAME", "UGC", "FIPS6"];
-            let known = node.text_of("valueName").is_some_and(|name| names.contains(&name.to_uppercase().as_str()));
-            if let (true, Some(code)) = (known, node.text_of("value")) {
+            let (Some(system), Some(code)) = (node.text_of("valueName"), node.text_of("value")) else { continue };
+            if !self.count.allows(Thing::Codes, 1) {
+                return;
+            }
+            if ["SAME", "UGC", "FIPS6"].iter().any(|known| known.eq_ignore_ascii_case(system)) {
                 area.codes.push(code.to_uppercase());
+            } else {
+                area.names(system);
             }
         }
     }

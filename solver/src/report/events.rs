@@ -1,5 +1,8 @@
 //! What each published event does: the shop's own policy. The book's rows go before the defaults here.
 
+use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
+
 use crate::book::{Book, EventRow};
 
 /// What an event does wherever it is in force.
@@ -75,21 +78,42 @@ const DEFAULTS: [(&str, Effect, &str); 12] = [
 
 /// The table in effect: the book's rows, then the defaults that it does not replace.
 pub fn table(book: &Book) -> Vec<Row> {
-    let own = book.reports.iter().flat_map(|reports| &reports.events);
-    let mut rows: Vec<Row> = own
-        .map(|row| Row { event: row.event.clone(), effect: effect(row), from_book: true, why: "the book" })
-        .collect();
-    let free = DEFAULTS.iter().filter(|(event, ..)| find(&rows, event).is_none());
-    let free: Vec<Row> =
-        free.map(|&(event, effect, why)| Row { event: event.to_owned(), effect, from_book: false, why }).collect();
-    rows.extend(free);
-    rows
+    Table::of(book).rows
 }
 
-/// The row of an event.
-pub(super) fn find<'r>(rows: &'r [Row], event: &str) -> Option<&'r Row> {
-    let same = |row: &&Row| row.event.trim().to_lowercase() == event.trim().to_lowercase();
-    rows.iter().find(same)
+/// The table in effect, and its rows by event.
+pub(super) struct Table {
+    pub(super) rows: Vec<Row>,
+    by_event: BTreeMap<String, usize>,
+}
+
+impl Table {
+    pub(super) fn of(book: &Book) -> Self {
+        let own = book.reports.iter().flat_map(|reports| &reports.events);
+        let own =
+            own.map(|row| Row { event: row.event.clone(), effect: effect(row), from_book: true, why: "the book" });
+        let defaults = DEFAULTS.iter();
+        let defaults =
+            defaults.map(|&(event, effect, why)| Row { event: event.to_owned(), effect, from_book: false, why });
+        let mut table = Self { rows: Vec::new(), by_event: BTreeMap::new() };
+        for row in own.chain(defaults) {
+            if let Entry::Vacant(free) = table.by_event.entry(key(&row.event)) {
+                free.insert(table.rows.len());
+                table.rows.push(row);
+            }
+        }
+        table
+    }
+
+    /// The row of an event, by its position.
+    pub(super) fn find(&self, event: &str) -> Option<usize> {
+        self.by_event.get(&key(event)).copied()
+    }
+}
+
+/// Capitals do not matter.
+fn key(event: &str) -> String {
+    event.trim().to_lowercase()
 }
 
 fn effect(row: &EventRow) -> Effect {

@@ -9,14 +9,13 @@ use serde_json::value::RawValue;
 use super::alert::moment;
 use super::area::Polygon;
 use super::clock::bounds;
-use super::geojson::{not_json, polygon};
+use super::geojson::{not_json, polygon, tree};
 use super::layer::{self, Measure, Span};
+use super::sweep::{less, more};
 use super::{Fault, Faults, LARGEST, shown, too_large};
 use crate::book::Reports;
 use crate::half_day::HalfDay;
 
-/// Most bytes of a layer.
-const LARGEST_LAYER: usize = 4_000_000;
 /// Freezing, degrees Fahrenheit.
 const FREEZING: f64 = 32.0;
 /// So much may a value pass a whole number and still be rounded to it: conversions are not exact.
@@ -49,6 +48,16 @@ pub(super) struct Measured {
     pub(super) partly: bool,
 }
 
+impl Measured {
+    /// Takes in what another forecast for the same place knows: the worse counts.
+    pub(super) fn worst(&mut self, other: &Self) {
+        self.gust_mph = more(self.gust_mph, other.gust_mph);
+        self.low_f = less(self.low_f, other.low_f);
+        self.rain = [self.rain, other.rain].into_iter().flatten().reduce(|a, b| a || b);
+        self.covered |= other.covered;
+    }
+}
+
 #[derive(Deserialize)]
 struct Head<'t> {
     #[serde(borrow)]
@@ -60,7 +69,8 @@ struct Head<'t> {
 #[derive(Deserialize)]
 #[serde(rename_all = "camelCase")]
 struct Layers<'t> {
-    update_time: Option<Value>,
+    #[serde(borrow)]
+    update_time: Option<&'t RawValue>,
     #[serde(borrow)]
     wind_gust: Option<&'t RawValue>,
     #[serde(borrow)]
@@ -86,14 +96,10 @@ pub fn read(bytes: &[u8]) -> Result<Forecast, Vec<Fault>> {
     };
     let mut faults = Faults::default();
     let mut forecast = Forecast::default();
-    match layers.update_time {
-        None | Some(Value::Null) => {}
-        Some(Value::String(text)) => match moment(&text) {
-            Ok(updated) => forecast.updated = Some(updated),
-            Err(says) => faults.push(|| Fault::new("properties.updateTime", says, "fetch it again from its publisher")),
-        },
-        Some(other) => {
-            let says = format!("`{}` is no moment", shown(&other.to_string()));
+    match layers.update_time.map(|raw| updated(raw.get())) {
+        None => {}
+        Some(Ok(updated)) => forecast.updated = Some(updated),
+        Some(Err(says)) => {
             faults.push(|| Fault::new("properties.updateTime", says, "fetch it again from its publisher"));
         }
     }
@@ -119,12 +125,17 @@ pub fn read(bytes: &[u8]) -> Result<Forecast, Vec<Fault>> {
     if faults.count == 0 { Ok(forecast) } else { Err(faults.told()) }
 }
 
+/// When a grid was made.
+fn updated(text: &str) -> Result<DateTime<Utc>, String> {
+    match serde_json::from_str::<String>(text) {
+        Ok(text) => moment(&text),
+        Err(_) => Err(format!("`{}` is no moment", shown(text))),
+    }
+}
+
 /// The square of a grid; nothing where it is `null` or no polygon.
 fn square(text: &str) -> Result<Option<Polygon>, String> {
-    if text.len() > LARGEST_LAYER {
-        return Err(format!("it has {} bytes, more than {LARGEST_LAYER}", text.len()));
-    }
-    let value: Value = serde_json::from_str(text).map_err(|e| shown(&e.to_string()))?;
+    let value = tree(text)?;
     match (value.get("type").and_then(Value::as_str), value.get("coordinates")) {
         (Some("Polygon"), Some(rings)) => polygon(rings).map(Some),
         _ => Ok(None),
@@ -132,16 +143,11 @@ fn square(text: &str) -> Result<Option<Polygon>, String> {
 }
 
 fn spans(name: &str, measure: Measure, text: &str, faults: &mut Faults) -> Vec<Span> {
-    if text.len() > LARGEST_LAYER {
-        let says = format!("the layer {name} has {} bytes, more than {LARGEST_LAYER}", text.len());
-        faults.push(|| Fault::new(format!("properties.{name}"), says, "fetch it again from its publisher"));
-        return Vec::new();
-    }
-    match serde_json::from_str::<Value>(text) {
+    match tree(text) {
         Ok(value) => layer::read(name, measure, &value, faults),
-        Err(e) => {
-            let at = format!("properties.{name}");
-            faults.push(|| Fault::new(at, shown(&e.to_string()), "fetch it again from its publisher"));
+        Err(says) => {
+            let says = format!("the layer {name} cannot be read: {says}");
+            faults.push(|| Fault::new(format!("properties.{name}"), says, "fetch it again from its publisher"));
             Vec::new()
         }
     }
@@ -204,9 +210,10 @@ impl Forecast {
     }
 }
 
-/// The stretches of a layer that touch a stretch, with their values, where known.
+/// The stretches of a layer that touch a stretch, with their values, where known. They stand in order and apart.
 fn over(spans: &[Span], from: i64, to: i64) -> impl Iterator<Item = (&Span, f64)> {
-    let touching = spans.iter().filter(move |span| span.within(from, to) > 0);
+    let first = spans.partition_point(|span| span.to <= from);
+    let touching = spans.iter().skip(first).take_while(move |span| span.from < to);
     touching.filter_map(|span| Some((span, span.value?)))
 }
 

@@ -1,16 +1,23 @@
 //! Alerts in the GeoJSON that the US National Weather Service's API serves. Points are `[lon, lat]`.
 
+use std::fmt;
+use std::sync::Arc;
+
 use chrono::{DateTime, Utc};
-use serde::Deserialize;
+use serde::de::{SeqAccess, Visitor};
+use serde::{Deserialize, Deserializer};
 use serde_json::Value;
 use serde_json::value::RawValue;
 
-use super::alert::{Alert, Kind, Reference, Status, moment};
+use super::alert::{Alert, Ended, Info, Kind, Message, Reference, Status, moment};
 use super::area::{Area, Polygon, ring};
-use super::{Fault, Faults, LARGEST, MOST_ALERTS, Reading, shown, too_large, too_many};
+use super::limit::{Count, Thing};
+use super::{Fault, Faults, LARGEST, Reading, shown, too_large};
 
-/// Most bytes of one feature: a state's outline in full detail has a few hundred thousand.
-const LARGEST_FEATURE: usize = 4_000_000;
+/// Most bytes of one alert, or one layer: a state's outline in full detail has a few hundred thousand.
+const LARGEST_TREE: usize = 4_000_000;
+/// Most values in it, lists and objects among them.
+const MOST_VALUES: usize = 500_000;
 const AGAIN: &str = "fetch it again from its publisher";
 
 /// The head of a file; features are read one by one, so that no hostile file costs more than itself.
@@ -19,7 +26,36 @@ struct Head<'t> {
     r#type: Option<String>,
     updated: Option<String>,
     #[serde(borrow)]
-    features: Option<Vec<&'t RawValue>>,
+    features: Option<Features<'t>>,
+}
+
+/// The features as they stand, and how many there are: of too many no more are kept than are read.
+struct Features<'t> {
+    kept: Vec<&'t RawValue>,
+    count: usize,
+}
+
+impl<'de: 't, 't> Deserialize<'de> for Features<'t> {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        struct Visit;
+        impl<'de> Visitor<'de> for Visit {
+            type Value = Features<'de>;
+            fn expecting(&self, f: &mut fmt::Formatter) -> fmt::Result {
+                f.write_str("a list of features")
+            }
+            fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<Self::Value, A::Error> {
+                let mut features = Features { kept: Vec::new(), count: 0 };
+                while let Some(feature) = list.next_element::<&RawValue>()? {
+                    features.count += 1;
+                    if features.kept.len() < Thing::Alerts.most() {
+                        features.kept.push(feature);
+                    }
+                }
+                Ok(features)
+            }
+        }
+        from.deserialize_seq(Visit)
+    }
 }
 
 /// Reads a FeatureCollection of alerts, or one alert as a Feature.
@@ -35,13 +71,14 @@ pub fn read(bytes: &[u8]) -> Reading {
     let mut reader = Reader::default();
     let mut updated = None;
     let alerts: Vec<Alert> = match (head.r#type.as_deref(), head.features) {
-        (Some("FeatureCollection"), Some(features)) if features.len() <= MOST_ALERTS => {
+        (Some("FeatureCollection"), Some(features)) if features.count <= Thing::Alerts.most() => {
             updated = head.updated.and_then(|text| reader.check("updated", moment(&text)));
-            let raw = features.iter().enumerate();
+            let raw = features.kept.iter().enumerate();
             raw.filter_map(|(index, feature)| reader.raw(&format!("features[{index}]"), feature.get())).collect()
         }
         (Some("FeatureCollection"), Some(features)) => {
-            return Reading::only(too_many("features", features.len()));
+            let says = format!("the file has {} alerts, more than {}", features.count, Thing::Alerts.most());
+            return Reading::only(Fault::new("features", says, "ask for fewer areas"));
         }
         // The head was read from these bytes: they are text.
         (Some("Feature"), _) => {
@@ -56,7 +93,22 @@ pub fn read(bytes: &[u8]) -> Reading {
             return Reading::only(Fault::new("the file", says, "give the answer of the API's `alerts` as it came"));
         }
     };
-    Reading { alerts, updated, faults: reader.faults.told() }
+    match reader.count.passed {
+        Some(fault) => Reading::only(fault),
+        None => Reading { alerts, updated, faults: reader.faults.told() },
+    }
+}
+
+/// A JSON text as a tree, which can take many times its size in memory; so it has a limit.
+pub(super) fn tree(text: &str) -> Result<Value, String> {
+    if text.len() > LARGEST_TREE {
+        return Err(format!("it has {} bytes, more than {LARGEST_TREE}", text.len()));
+    }
+    // Each value but the first of its list or object has a comma before it; those in texts are few.
+    if text.bytes().filter(|byte| matches!(byte, b',' | b'[' | b'{')).count() > MOST_VALUES {
+        return Err(format!("it has more than {MOST_VALUES} values"));
+    }
+    serde_json::from_str(text).map_err(|e| shown(&e.to_string()))
 }
 
 /// What serde_json says, with its place.
@@ -77,6 +129,7 @@ pub(super) fn not_json(e: &serde_json::Error) -> Fault {
 #[derive(Default)]
 struct Reader {
     faults: Faults,
+    count: Count,
 }
 
 impl Reader {
@@ -89,12 +142,11 @@ impl Reader {
     }
 
     fn raw(&mut self, at: &str, text: &str) -> Option<Alert> {
-        if text.len() > LARGEST_FEATURE {
-            self.fault(at, format!("the alert has {} bytes, more than {LARGEST_FEATURE}", text.len()));
+        if self.count.passed.is_some() {
             return None;
         }
         let before = self.faults.count;
-        let value: Value = self.check(at, serde_json::from_str(text).map_err(|e| shown(&e.to_string())))?;
+        let value = self.check(at, tree(text).map_err(|says| format!("the alert cannot be read: {says}")))?;
         let alert = self.alert(at, &value);
         alert.filter(|_| self.faults.count == before)
     }
@@ -113,27 +165,19 @@ impl Reader {
         let event = fields.required("event");
         let sender = fields.text("sender").unwrap_or_default();
         let severity = fields.text("severity").unwrap_or_else(|| "Unknown".to_owned());
+        let ended = Ended::of(fields.texts("response", said.get("response")), fields.text("urgency").as_deref());
         let headline = fields.text("headline");
         let [onset, effective, ends, expires] = ["onset", "effective", "ends", "expires"].map(|name| fields.time(name));
         let references = fields.references();
-        let codes = fields.codes();
-        let polygons = self.geometry(&format!("{at}.geometry"), feature.get("geometry").unwrap_or(&Value::Null));
-        Some(Alert {
-            id: id?,
-            sender,
-            sent: sent?,
-            status: status?,
-            kind: kind?,
-            references,
-            event: event?,
-            severity,
-            headline,
-            onset,
-            effective,
-            ends,
-            expires,
-            area: Area { polygons, circles: Vec::new(), codes },
-        })
+        let mut area = fields.codes();
+        area.polygons = self.geometry(&format!("{at}.geometry"), feature.get("geometry").unwrap_or(&Value::Null));
+        let points = area.polygons.iter().flat_map(|of| of.holes.iter().chain([&of.outer])).map(Vec::len).sum();
+        let allowed = self.count.allows(Thing::References, references.len())
+            && self.count.allows(Thing::Points, points)
+            && self.count.allows(Thing::Codes, area.codes.len());
+        let message = Message { id: id?, sender, sent: sent?, status: status?, kind: kind?, references };
+        let info = Info { event: event?, severity, ended, headline, onset, effective, ends, expires, area };
+        allowed.then(|| Alert { message: Arc::new(message), info })
     }
 
     fn geometry(&mut self, at: &str, geometry: &Value) -> Vec<Polygon> {
@@ -216,15 +260,25 @@ impl Fields<'_, '_> {
         self.read(name, moment(&text))
     }
 
-    fn list(&mut self, name: &str, of: Option<&Value>) -> Vec<Value> {
+    fn list<'v>(&mut self, name: &str, of: Option<&'v Value>) -> &'v [Value] {
         match of {
-            None | Some(Value::Null) => Vec::new(),
-            Some(Value::Array(list)) => list.clone(),
+            None | Some(Value::Null) => &[],
+            Some(Value::Array(list)) => list,
             Some(other) => {
                 self.read(name, Err::<(), _>(format!("`{}` is no list", shown(&other.to_string()))));
-                Vec::new()
+                &[]
             }
         }
+    }
+
+    /// A text, or several in a list.
+    fn texts<'v>(&mut self, name: &str, of: Option<&'v Value>) -> impl Iterator<Item = &'v str> + use<'v> {
+        let list = if of.is_some_and(Value::is_string) {
+            of.map_or(&[][..], std::slice::from_ref)
+        } else {
+            self.list(name, of)
+        };
+        list.iter().filter_map(Value::as_str)
     }
 
     fn references(&mut self) -> Vec<Reference> {
@@ -241,13 +295,19 @@ impl Fields<'_, '_> {
         named
     }
 
-    /// UGC and SAME codes, and the zones that are named by address alone.
-    fn codes(&mut self) -> Vec<String> {
+    /// UGC and SAME codes, the zones that are named by address alone, and which other systems are used.
+    fn codes(&mut self) -> Area {
         let said = self.said;
+        let mut area = Area::default();
         let mut codes = Vec::new();
         for name in ["UGC", "SAME"] {
             let list = self.list("geocode", said.pointer(&format!("/geocode/{name}")));
             codes.extend(list.iter().filter_map(Value::as_str).map(str::to_uppercase));
+        }
+        for (name, codes) in said.get("geocode").and_then(Value::as_object).into_iter().flatten() {
+            if !["UGC", "SAME"].contains(&name.as_str()) && codes.as_array().is_none_or(|codes| !codes.is_empty()) {
+                area.names(name);
+            }
         }
         let zones = self.list("affectedZones", said.get("affectedZones"));
         codes.extend(
@@ -255,6 +315,7 @@ impl Fields<'_, '_> {
         );
         codes.sort();
         codes.dedup();
-        codes
+        area.codes = codes;
+        area
     }
 }

@@ -10,107 +10,175 @@ use crate::half_day::{HalfDay, Range};
 
 /// Longest note, in letters.
 const LONGEST_NOTE: usize = 300;
-
-/// What is new, by place (its position) and half-day.
-pub(super) type Cells = BTreeMap<(usize, HalfDay), Part>;
+/// Most alerts that an entry names; a place seldom has more than five at once. As many names fill the note.
+const MOST_NAMED: usize = 20;
 
 /// What an entry says.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Part {
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[allow(clippy::struct_excessive_bools)] // the fields of a weather entry
+pub(super) struct Said {
     pub(super) storm: bool,
     pub(super) no_travel: bool,
     pub(super) covered: bool,
     pub(super) gust_mph: Option<f64>,
     pub(super) low_f: Option<f64>,
     pub(super) rain: Option<bool>,
-    /// The reports that it comes from.
-    pub(super) by: BTreeSet<String>,
-    /// The alerts among them, by id.
-    pub(super) ids: BTreeSet<String>,
 }
 
-impl Part {
+/// What is said, in an order.
+type Key = (bool, bool, bool, Option<u64>, Option<u64>, Option<bool>);
+
+impl Said {
     /// Storms and roads, which alerts give over long stretches.
-    fn states(&self) -> Self {
-        Self { gust_mph: None, low_f: None, rain: None, ..self.clone() }
+    pub(super) fn states(&self) -> Self {
+        Self { gust_mph: None, low_f: None, rain: None, ..*self }
     }
     /// Gust, low and rain, which change from one half-day to the next.
-    fn measures(&self) -> Self {
-        Self { storm: false, no_travel: false, covered: false, ..self.clone() }
+    pub(super) fn measures(&self) -> Self {
+        Self { storm: false, no_travel: false, covered: false, ..*self }
     }
-    /// What it says, apart from who says so.
-    fn key(&self) -> String {
-        format!("{:?}", (self.storm, self.no_travel, self.covered, self.gust_mph, self.low_f, self.rain))
-    }
-    fn says_nothing(&self) -> bool {
-        self.key() == Self::default().key()
-    }
-    fn and(&mut self, other: Self) {
+    fn and(&mut self, other: &Self) {
         self.storm |= other.storm;
         self.no_travel |= other.no_travel;
         self.covered |= other.covered;
         self.gust_mph = self.gust_mph.or(other.gust_mph);
         self.low_f = self.low_f.or(other.low_f);
         self.rain = self.rain.or(other.rain);
-        self.by.extend(other.by);
-        self.ids.extend(other.ids);
+    }
+    fn key(&self) -> Key {
+        let bits = |number: Option<f64>| number.map(f64::to_bits);
+        (self.storm, self.no_travel, self.covered, bits(self.gust_mph), bits(self.low_f), self.rain)
     }
 }
 
-/// The entries that say what is new.
-pub(super) fn entries(book: &Book, cells: &Cells) -> Vec<Weather> {
-    let mut all: BTreeMap<(HalfDay, HalfDay, Vec<usize>), Part> = BTreeMap::new();
-    // Apart, so that a gust that changes twice a day does not cut a storm of three days to pieces.
-    for half_of in [Part::states, Part::measures] {
-        for ((first, last, _), (part, places)) in blocks(cells, half_of) {
-            all.entry((first, last, places)).or_default().and(part);
+/// The first of what an entry comes from, by their positions among all, and whether there is more.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Few {
+    kept: BTreeSet<u32>,
+    more: bool,
+}
+
+impl Few {
+    /// The first of these, which stand in order.
+    pub(super) fn of<'n>(mut all: impl Iterator<Item = &'n u32>) -> Self {
+        Self { kept: all.by_ref().take(MOST_NAMED).copied().collect(), more: all.next().is_some() }
+    }
+    pub(super) fn add(&mut self, one: u32) {
+        self.kept.insert(one);
+        if self.kept.len() > MOST_NAMED {
+            self.kept.pop_last();
+            self.more = true;
         }
     }
-    all.into_iter().map(|((first, last, places), part)| entry(book, Range { first, last }, &places, part)).collect()
+    fn and(&mut self, other: &Self) {
+        for one in &other.kept {
+            self.add(*one);
+        }
+        self.more |= other.more;
+    }
 }
 
-type Blocks = BTreeMap<(HalfDay, HalfDay, String), (Part, Vec<usize>)>;
+/// What an entry comes from.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Named {
+    /// Alerts, by id.
+    pub(super) ids: Few,
+    /// Alerts and forecasts, by how they are called.
+    pub(super) names: Few,
+}
 
-/// Runs of half-days in which one half of what is said stays the same, those of several places together.
-fn blocks(cells: &Cells, half_of: fn(&Part) -> Part) -> Blocks {
-    let mut runs: Vec<(usize, HalfDay, HalfDay, Part)> = Vec::new();
-    for ((place, half), whole) in cells {
-        let part = half_of(whole);
-        match runs.last_mut() {
-            _ if part.says_nothing() => {}
-            Some((of, _, last, same)) if *of == *place && last.following() == *half && same.key() == part.key() => {
-                *last = *half;
-                same.and(part);
-            }
-            _ => runs.push((*place, *half, *half, part)),
+impl Named {
+    fn and(&mut self, other: &Self) {
+        self.ids.and(&other.ids);
+        self.names.and(&other.names);
+    }
+}
+
+/// Stretches of half-days, each with what is said and by whom, and the places of which it is said.
+pub(super) type Blocks = BTreeMap<(HalfDay, HalfDay, Key), (Said, Named, Vec<usize>)>;
+
+/// Half-days of one place, next to each other, in which one half of what is said stays the same. The halves apart, so that a
+/// gust that changes twice a day does not cut a storm of three days to pieces.
+pub(super) struct Run {
+    place: usize,
+    half_of: fn(&Said) -> Said,
+    open: Option<(Range, Said, Named)>,
+}
+
+impl Run {
+    pub(super) fn new(place: usize, half_of: fn(&Said) -> Said) -> Self {
+        Self { place, half_of, open: None }
+    }
+
+    /// Takes in the next stretch: what is said in it, by whom, and by whom since the one before.
+    pub(super) fn take(&mut self, on: Range, said: &Said, fresh: &Named, all: &Named, blocks: &mut Blocks) {
+        let said = (self.half_of)(said);
+        if said == Said::default() {
+            return;
+        }
+        if let Some((open, same, named)) = &mut self.open
+            && open.last.following() == on.first
+            && *same == said
+        {
+            open.last = on.last;
+            named.and(fresh);
+            return;
+        }
+        self.close(blocks);
+        let mut named = all.clone();
+        named.and(fresh);
+        self.open = Some((on, said, named));
+    }
+
+    pub(super) fn close(&mut self, blocks: &mut Blocks) {
+        if let Some((on, said, named)) = self.open.take() {
+            let block = blocks.entry((on.first, on.last, said.key()));
+            let (_, all, places) = block.or_insert_with(|| (said, Named::default(), Vec::new()));
+            all.and(&named);
+            places.push(self.place);
         }
     }
-    let mut blocks = Blocks::new();
-    for (place, first, last, part) in runs {
-        let (whole, places) = blocks.entry((first, last, part.key())).or_default();
-        whole.and(part);
-        places.push(place);
-    }
-    blocks
 }
 
-fn entry(book: &Book, on: Range, places: &[usize], part: Part) -> Weather {
-    let yes = |said: bool| if said { Report::Said(true) } else { Report::Unsaid };
+/// The entries that say what is new, with the ids and names of what they come from, each list in order.
+pub(super) fn entries(book: &Book, blocks: Blocks, ids: &[&str], names: &[String]) -> Vec<Weather> {
+    let mut all: BTreeMap<(HalfDay, HalfDay, Vec<usize>), (Said, Named)> = BTreeMap::new();
+    for ((first, last, _), (said, named, places)) in blocks {
+        let (whole, by) = all.entry((first, last, places)).or_default();
+        whole.and(&said);
+        by.and(&named);
+    }
+    let all = all.into_iter();
+    all.map(|((first, last, places), (said, named))| {
+        entry(book, Range { first, last }, &places, &said, extra(&named, ids, names))
+    })
+    .collect()
+}
+
+/// Where an entry comes from.
+fn extra(named: &Named, ids: &[&str], names: &[String]) -> Extra {
     let mut extra = Extra::new();
-    let note: String = format!("published: {}", part.by.into_iter().collect::<Vec<_>>().join("; "));
+    let listed: Vec<&str> = named.names.kept.iter().map(|at| names[*at as usize].as_str()).collect();
+    let many = if named.ids.more { format!(" (more than {MOST_NAMED} alerts)") } else { String::new() };
+    let note = format!("published{many}: {}", listed.join("; "));
     extra.insert("note".to_owned(), Value::from(note.chars().take(LONGEST_NOTE).collect::<String>()));
-    if !part.ids.is_empty() {
-        extra.insert("x_alerts".to_owned(), part.ids.into_iter().map(Value::from).collect());
+    if !named.ids.kept.is_empty() {
+        extra.insert("x_alerts".to_owned(), named.ids.kept.iter().map(|at| Value::from(ids[*at as usize])).collect());
     }
+    extra
+}
+
+fn entry(book: &Book, on: Range, places: &[usize], said: &Said, extra: Extra) -> Weather {
+    let yes = |said: bool| if said { Report::Said(true) } else { Report::Unsaid };
     Weather {
         on,
         at: Some(places.iter().filter_map(|place| book.places.get(*place)).map(|place| place.id.clone()).collect()),
-        storm: yes(part.storm),
-        no_travel: yes(part.no_travel),
-        roads: if part.covered { Report::Said(RoadReport::Covered) } else { Report::Unsaid },
-        gust_mph: part.gust_mph.map_or(Report::Unsaid, Report::Said),
-        low_f: part.low_f.map_or(Report::Unsaid, Report::Said),
-        rain: part.rain.map_or(Report::Unsaid, Report::Said),
+        storm: yes(said.storm),
+        no_travel: yes(said.no_travel),
+        roads: if said.covered { Report::Said(RoadReport::Covered) } else { Report::Unsaid },
+        gust_mph: said.gust_mph.map_or(Report::Unsaid, Report::Said),
+        low_f: said.low_f.map_or(Report::Unsaid, Report::Said),
+        rain: said.rain.map_or(Report::Unsaid, Report::Said),
         extra,
     }
 }

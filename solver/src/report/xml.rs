@@ -1,10 +1,11 @@
 //! XML as far as alerts need it: CAP alerts as small trees. Document types and entities are refused, never expanded.
 
+use encoding_rs::Encoding;
 use quick_xml::NsReader;
 use quick_xml::events::{BytesRef, BytesStart, Event};
 use quick_xml::name::{Namespace, ResolveResult};
 
-use super::{Fault, shown};
+use super::{Fault, letters, shown};
 
 /// The namespace of CAP 1.2.
 const CAP: &str = "urn:oasis:names:tc:emergency:cap:1.2";
@@ -50,8 +51,8 @@ pub(super) fn place(text: &str, at: usize) -> String {
     format!("line {line}, column {column}")
 }
 
-/// Every CAP alert of a text, wherever it stands in it.
-pub(super) fn alerts(text: &str) -> Result<Vec<Node>, Fault> {
+/// Every CAP alert of a text, wherever it stands in it; `written` is how its bytes were read.
+pub(super) fn alerts(text: &str, written: &'static Encoding) -> Result<Vec<Node>, Fault> {
     let mut walk = Walk { text, open: Vec::new(), depth: 0, count: 0, found: Vec::new() };
     let mut reader = NsReader::from_str(text);
     loop {
@@ -81,11 +82,11 @@ pub(super) fn alerts(text: &str) -> Result<Vec<Node>, Fault> {
                     "a CAP alert has none: fetch it from its publisher again",
                 ));
             }
-            Event::Decl(decl) => {
-                let encoding = decl.encoding().and_then(Result::ok).map(|name| name.to_lowercase());
-                if encoding.as_deref().is_some_and(|name| !["utf-8", "utf8", "us-ascii"].contains(&name)) {
-                    let says = format!("the file says that it is in {}", shown(&encoding.unwrap_or_default()));
-                    return Err(Fault::new(place(text, at), says, "give it in UTF-8"));
+            Event::Decl(declaration) => {
+                let at = place(text, at);
+                if let Some(says) = letters::encoding(&declaration, &at)?.filter(|says| *says != written) {
+                    let says = format!("the file says that it is in {} and is read as {}", says.name(), written.name());
+                    return Err(Fault::new(at, says, "give it in one encoding, and declared as that"));
                 }
             }
             Event::Comment(_) | Event::PI(_) => {}

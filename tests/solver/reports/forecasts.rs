@@ -116,6 +116,22 @@ fn half_day_of_which_a_part_is_known_is_told() {
 }
 
 #[test]
+fn figures_a_hair_past_a_whole_number_are_that_number() {
+    // By hand: 64.438 / 1.609344 = 40.0399 mph, 64.470 / 1.609344 = 40.0598 mph.
+    let time = "2026-12-08T17:00:00+00:00/PT12H";
+    let figures = |gust: f64, low: f64| {
+        let layer = |unit: &str, value: f64| json!({ "uom": unit, "values": [{ "validTime": time, "value": value }] });
+        let gust = with("windGust", &layer("wmoUnit:km_h-1", gust));
+        let mut both: Value = serde_json::from_str(&gust).expect("JSON");
+        both["properties"]["temperature"] = layer("wmoUnit:degF", low);
+        let entries = entries(&grid(&both.to_string(), &book(&json!({})), "2026-12-08T17:00:00Z"));
+        (entries[0]["gust_mph"].as_f64().expect("a gust"), entries[0]["low_f"].as_f64().expect("a low"))
+    };
+    assert_eq!(figures(64.438, 22.96), (40.0, 23.0));
+    assert_eq!(figures(64.470, 22.94), (41.0, 22.0));
+}
+
+#[test]
 fn old_forecast_says_nothing_and_its_age_is_told() {
     let (fresh, old) = ("2026-12-08T21:00:00Z", "2026-12-08T21:00:01Z");
     let pm = json!([{ "on": "2026-12-08 pm", "at": ["rim"], "gust_mph": 40.0, "low_f": 28.0, "rain": true }]);

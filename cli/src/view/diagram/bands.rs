@@ -2,7 +2,7 @@
 
 use yardless_solver::shop::{Id, PlaceId, UnitId};
 
-use super::super::course::{At, Course};
+use super::super::course::{At, Course, Trip};
 use super::super::roads::Mark;
 use super::{Columns, HEAD, LINE, NAME, STRIP};
 
@@ -46,7 +46,7 @@ pub(super) fn lay_out(course: &Course, columns: &Columns) -> Vec<Band> {
         let works = course.works.iter().chain(&course.dropped.works);
         let here = works.filter(|work| shop.jobs[work.job].place == place);
         let first = here.filter(|work| columns.span(work.start, work.end).is_some()).map(|work| work.start).min();
-        let stands = shop.units.ids().any(|unit| first_at(course, columns, unit, place).is_some());
+        let stands = shop.units.ids().any(|unit| seen(course, columns, unit, place).next().is_some());
         if first.is_some() || stands {
             found.push((first.unwrap_or(usize::MAX), place));
         }
@@ -71,17 +71,36 @@ pub(super) fn stands(course: &Course, unit: UnitId, place: PlaceId, h: usize) ->
     matches!(course.standing[unit][h], At::Place(here) | At::Road(here) if here == place)
 }
 
-fn first_at(course: &Course, columns: &Columns, unit: UnitId, place: PlaceId) -> Option<usize> {
-    columns.shown.iter().copied().find(|h| stands(course, unit, place, *h))
+/// The haul that a unit makes at the start of a half-day.
+pub(super) fn at_its_start<'c>(course: &'c Course, unit: UnitId, h: usize) -> Option<&'c Trip> {
+    course.trips.iter().find(|trip| trip.unit == unit && trip.at == h && !trip.evening)
+}
+
+/// The haul that a unit makes in the evening of a half-day.
+pub(super) fn in_its_evening<'c>(course: &'c Course, unit: UnitId, h: usize) -> Option<&'c Trip> {
+    course.trips.iter().find(|trip| trip.unit == unit && trip.at == h && trip.evening)
+}
+
+/// The drawn half-days in which a unit is at a place: it stands there or is going there, leaves at the half-day's start or
+/// lands in its evening.
+fn seen<'c>(
+    course: &'c Course,
+    columns: &'c Columns,
+    unit: UnitId,
+    place: PlaceId,
+) -> impl Iterator<Item = usize> + 'c {
+    let leaves = move |h| at_its_start(course, unit, h).is_some_and(|trip| trip.from == place && h >= course.shop.now);
+    let lands = move |h| in_its_evening(course, unit, h).is_some_and(|trip| trip.to == place);
+    columns.shown.iter().copied().filter(move |h| stands(course, unit, place, *h) || leaves(*h) || lands(*h))
 }
 
 /// A line for each unit that stands at a place; two that are never there at once may share one.
 fn lines(course: &Course, columns: &Columns, place: PlaceId) -> Vec<(UnitId, i32)> {
     let mut here: Vec<(usize, usize, UnitId)> = Vec::new();
     for unit in course.shop.units.ids() {
-        let mut at = columns.shown.iter().copied().filter(|h| stands(course, unit, place, *h));
+        let mut at = seen(course, columns, unit, place);
         if let Some(first) = at.next() {
-            here.push((first, at.next_back().unwrap_or(first), unit));
+            here.push((first, at.last().unwrap_or(first), unit));
         }
     }
     here.sort();

@@ -2,11 +2,12 @@
 
 use std::fmt::Write;
 
-use yardless_solver::shop::{Id, UnitId};
+use yardless_solver::shop::{Id, PlaceId, UnitId};
 
 use super::super::course::{At, Course, Trip};
+use super::super::hauls::cautions;
 use super::super::words::{half, moment};
-use super::bands::stands;
+use super::bands::{at_its_start, in_its_evening, stands};
 use super::{Band, Columns, LINE, NAME, STRIP};
 
 /// A unit.
@@ -51,10 +52,11 @@ enum State {
     Road,
 }
 
-/// A stretch in which a unit's place and state are the same: of the drawn half-days from one to another.
+/// A stretch in which a unit's place and state are the same: from the beginning of a drawn half-day to that of another.
+/// One that ends where it begins is where a haul sets out before the first drawn half-day, or lands after the last.
 struct Stretch {
     first: usize,
-    last: usize,
+    end: usize,
     y: i32,
     state: State,
 }
@@ -76,22 +78,23 @@ fn line(course: &Course, columns: &Columns, bands: &[Band], unit: UnitId) -> Opt
         held: String::new(),
         out: String::new(),
         hauls: String::new(),
-        labels: vec![(columns.x(first.first) + 3, first.y - 3)],
+        labels: if first.end > first.first { vec![(columns.x(first.first) + 3, first.y - 3)] } else { Vec::new() },
         stays: stays(course, columns, unit),
     };
     // A haul crosses in a quarter of a half-day: at the start of one, or in its evening.
     let crossing = (columns.scale.half_day / 4).max(3);
     let mut from = columns.x(first.first);
     for (n, stretch) in stretches.iter().enumerate() {
-        let mut to = columns.x(stretch.last + 1);
+        let mut to = columns.x(stretch.end);
         let next = stretches.get(n + 1);
         let crosses = next.filter(|next| next.y != stretch.y);
-        let evening = crosses.is_some_and(|next| leaves_in_the_evening(course, unit, stretch.last, next.first));
+        let evening = stretch.end > stretch.first
+            && crosses.is_some_and(|next| leaves_in_the_evening(course, unit, stretch.end, next.first));
         if evening {
             to -= crossing;
         }
         let y = stretch.y;
-        let part = format!("M{from} {y}H{to}");
+        let part = if to > from { format!("M{from} {y}H{to}") } else { String::new() };
         match stretch.state {
             State::Waits => line.waits += &part,
             State::Held => line.held += &part,
@@ -102,7 +105,7 @@ fn line(course: &Course, columns: &Columns, bands: &[Band], unit: UnitId) -> Opt
         let _ = write!(line.path, "{}{from} {y}H{to}", if n == 0 { "M" } else { "L" });
         from = to;
         if let Some(next) = crosses {
-            let landed = if next.state == State::Road { columns.x(next.last + 1) } else { to + crossing };
+            let landed = if next.state == State::Road { columns.x(next.end) } else { to + crossing };
             let _ = write!(line.hauls, "M{to} {y}L{landed} {}", next.y);
             from = landed;
             if landed + 40 < columns.x(usize::MAX) {
@@ -114,17 +117,26 @@ fn line(course: &Course, columns: &Columns, bands: &[Band], unit: UnitId) -> Opt
 }
 
 /// The way into the second place begins in the evening of a half-day before it.
-fn leaves_in_the_evening(course: &Course, unit: UnitId, last: usize, next: usize) -> bool {
-    course.trips.iter().any(|trip| trip.unit == unit && trip.evening && (last..next).contains(&trip.at))
+fn leaves_in_the_evening(course: &Course, unit: UnitId, end: usize, next: usize) -> bool {
+    let between = |at: usize| (end..=next).contains(&(at + 1));
+    course.trips.iter().any(|trip| trip.unit == unit && trip.evening && between(trip.at))
 }
 
 fn stretches(course: &Course, columns: &Columns, bands: &[Band], unit: UnitId) -> Vec<Stretch> {
-    let mut all: Vec<Stretch> = Vec::new();
+    let height = |is: &dyn Fn(&Band) -> bool| {
+        let band = bands.iter().find(|band| is(band))?;
+        let (_, lane) = band.units.iter().find(|(of, _)| *of == unit)?;
+        Some(band.y + NAME + band.strips * STRIP + lane * LINE + LINE - 4)
+    };
+    let point = |place: PlaceId, h: usize| {
+        height(&|band| band.place == place).map(|y| Stretch { first: h, end: h, y, state: State::Waits })
+    };
     // Where a unit was before the plan begins it does not say.
-    for &h in columns.shown.iter().filter(|h| **h >= course.shop.now) {
-        let Some(band) = bands.iter().find(|band| stands(course, unit, band.place, h)) else { continue };
-        let Some((_, lane)) = band.units.iter().find(|(of, _)| *of == unit) else { continue };
-        let y = band.y + NAME + band.strips * STRIP + lane * LINE + LINE - 4;
+    let shown = || columns.shown.iter().copied().filter(|h| *h >= course.shop.now);
+    let comes = shown().next().and_then(|h| point(at_its_start(course, unit, h)?.from, h));
+    let mut all: Vec<Stretch> = comes.into_iter().collect();
+    for h in shown() {
+        let Some(y) = height(&|band| stands(course, unit, band.place, h)) else { continue };
         let state = match course.standing[unit][h] {
             At::Road(_) => State::Road,
             At::Place(_) if course.shop.units[unit].out[h] => State::Out,
@@ -132,10 +144,12 @@ fn stretches(course: &Course, columns: &Columns, bands: &[Band], unit: UnitId) -
             At::Place(_) => State::Waits,
         };
         match all.last_mut() {
-            Some(last) if last.y == y && last.state == state => last.last = h,
-            _ => all.push(Stretch { first: h, last: h, y, state }),
+            Some(last) if last.y == y && last.state == state && last.end > last.first => last.end = h + 1,
+            _ => all.push(Stretch { first: h, end: h + 1, y, state }),
         }
     }
+    let goes = shown().next_back().and_then(|h| point(in_its_evening(course, unit, h)?.to, h + 1));
+    all.extend(goes);
     all
 }
 
@@ -158,11 +172,11 @@ fn stays(course: &Course, columns: &Columns, unit: UnitId) -> Vec<Stay> {
     for &h in columns.shown.iter().filter(|h| **h >= course.shop.now) {
         let now = half(shop.horizon.half_day(h));
         let says = says(h);
-        let comes = course.trips.iter().find(|trip| trip.unit == unit && !trip.evening && trip.at == h);
+        let comes = at_its_start(course, unit, h);
         match stays.last_mut() {
             Some(last) if last.says == says && comes.is_none() => last.until = now,
             _ => {
-                let before = course.trips.iter().rfind(|trip| trip.unit == unit && trip.evening && trip.at + 1 == h);
+                let before = h.checked_sub(1).and_then(|h| in_its_evening(course, unit, h));
                 if let Some(trip) = comes.or(before) {
                     stays.push(hauled(course, trip));
                 }
@@ -170,18 +184,22 @@ fn stays(course: &Course, columns: &Columns, unit: UnitId) -> Vec<Stay> {
             }
         }
     }
+    let goes = columns.shown.last().and_then(|h| in_its_evening(course, unit, *h));
+    stays.extend(goes.map(|trip| hauled(course, trip)));
     stays
 }
 
 fn hauled(course: &Course, trip: &Trip) -> Stay {
     let shop = course.shop;
-    let clear = if trip.needs_clear { ", needs a clear day" } else { "" };
-    let says = format!(
-        "hauled {}, {} to {}, by {}{clear}",
+    let mut says = format!(
+        "hauled {}, {} to {}, by {}",
         moment(shop, trip),
         shop.places[trip.from].name,
         shop.places[trip.to].name,
         shop.trucks[trip.truck].name
     );
+    for caution in cautions(course, trip) {
+        says = says + ", " + &caution;
+    }
     Stay { from: half(shop.horizon.half_day(trip.at)), until: String::new(), says }
 }

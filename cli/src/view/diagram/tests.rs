@@ -1,6 +1,6 @@
 use yardless_solver::half_day::Horizon;
-use yardless_solver::plan::Plan;
-use yardless_solver::shop::Shop;
+use yardless_solver::plan::{HaulRow, Plan};
+use yardless_solver::shop::{Id, Shop};
 
 use super::super::course::{At, Course};
 use super::*;
@@ -57,6 +57,44 @@ fn line_runs_along_the_place_where_its_unit_stands_and_goes_on_without_a_break()
             }
         }
         assert!(!scale.words || looked_at > 50, "{looked_at}");
+    }
+}
+
+/// Every haul of some weeks slants from the row where it sets out to the one where it lands, within its half-day.
+fn hauls_are_drawn(course: &Course, weeks: std::ops::Range<usize>, scale: Scale) -> usize {
+    let drawn = Diagram::new(course, weeks.clone(), scale);
+    let columns: Vec<usize> = columns_of(course).into_iter().filter(|h| weeks.contains(&(h / 14))).collect();
+    let row =
+        |y: i32| drawn.bands.iter().find(|band| (band.y..band.y + band.height).contains(&y)).map(|band| band.place);
+    let trips: Vec<_> = course.trips.iter().filter(|trip| weeks.contains(&(trip.at / 14))).collect();
+    for trip in &trips {
+        let n = columns.iter().position(|h| *h == trip.at).expect("a drawn half-day") as i32;
+        let (left, right) = (scale.names + n * scale.half_day, scale.names + (n + 1) * scale.half_day);
+        let line = drawn.lines.iter().find(|line| line.number == trip.unit.index()).expect("its line");
+        let slants = corners(&line.hauls);
+        let found = slants.windows(2).find(|pair| {
+            (left..=right).contains(&pair[0].0) && (left..=right).contains(&pair[1].0) && pair[0].1 != pair[1].1
+        });
+        let found = found.unwrap_or_else(|| panic!("{} in half-day {}: {}", line.name, trip.at, line.hauls));
+        assert_eq!((row(found[0].1), row(found[1].1)), (Some(trip.from), Some(trip.to)), "{}", line.name);
+        let early = found[0].0 - left < scale.half_day / 2;
+        assert_eq!(early, !trip.evening, "{} in half-day {}", line.name, trip.at);
+        assert!(line.stays.iter().any(|stay| stay.says.starts_with("hauled ")), "{}", line.name);
+    }
+    trips.len()
+}
+
+#[test]
+fn hauls_before_the_first_half_day_and_after_the_last_are_drawn_with_the_rows_that_they_leave_and_reach() {
+    let (shop, mut plan) = desk();
+    // Monday's first half-day has one, also in the second week; the evening of the first Friday gets another.
+    let evening = plan.hauls.iter().find(|row| row.evening).expect("a haul in an evening").clone();
+    let friday = "2026-12-11 pm".parse().expect("a half-day");
+    plan.hauls.push(HaulRow { at: friday, from: "hill".to_owned(), to: "far".to_owned(), ..evening });
+    let course = Course::new(&shop, &plan);
+    for scale in [WEEK, SEASON] {
+        let weeks = [0..1, 1..2, 0..2].map(|weeks| hauls_are_drawn(&course, weeks, scale));
+        assert_eq!(weeks, [5, 2, 7]);
     }
 }
 

@@ -10,7 +10,7 @@ use serde_json::Value;
 
 use super::super::crews::noted;
 use super::super::desk::Desk;
-use super::super::keep::{Change, Kept};
+use super::super::keep::{Change, Kept, LONGEST_WHAT};
 use super::super::refusal::Refusal;
 use super::super::who::{Owns, Reads, Signed};
 use super::keyed::{Body, Keyed};
@@ -70,7 +70,7 @@ pub struct NewBook {
     base: i64,
     /// All of the book.
     book: Value,
-    /// What changed, in a sentence.
+    /// What changed, in a sentence of at most 300 characters.
     #[serde(default)]
     what: String,
 }
@@ -95,6 +95,10 @@ pub async fn keep(
 ) -> Result<Json<IsKept>, Refusal> {
     if !new.book.is_object() {
         return Err(Refusal::input("web::json", "The book is no object.", "`yardless schema` says what a book is."));
+    }
+    if new.what.chars().count() > LONGEST_WHAT {
+        let says = format!("What changed is said in at most {LONGEST_WHAT} characters.");
+        return Err(Refusal::input("web::long", says, "Say it in fewer."));
     }
     desk.change(move |desk| {
         let what = if new.what.trim().is_empty() { "Changed by a program" } else { new.what.trim() };

@@ -14,7 +14,7 @@ use serde::de::DeserializeOwned;
 
 use super::super::desk::Desk;
 use super::super::refusal::{Problem, Refusal};
-use super::super::sent::{MOST_BYTES, may_come};
+use super::super::sent::{body, may_come, most_bytes};
 use super::super::who::{Owns, Reads, Signed, Somebody};
 
 /// Somebody whose request carries the key of their session: it may change something.
@@ -27,11 +27,16 @@ impl<W: Somebody> FromRequestParts<Arc<Desk>> for Keyed<W> {
         let who = W::from_request_parts(parts, desk).await?;
         let key = parts.headers.get("x-key").and_then(|key| key.to_str().ok()).unwrap_or_default();
         may_come(key, &who.who().key)?;
+        parts.extensions.insert(MaySend(most_bytes(who.who())));
         Ok(Self(who))
     }
 }
 
-/// A body of JSON; what cannot be read is told as every refusal is.
+/// Left by [`Keyed`]: how many bytes this request's body may have. Without it no body is read.
+#[derive(Clone, Copy)]
+struct MaySend(usize);
+
+/// A body of JSON, from somebody who is [`Keyed`]; what cannot be read is told as every refusal is.
 pub struct Body<T>(pub T);
 
 impl<T: DeserializeOwned + Send + 'static> FromRequest<Arc<Desk>> for Body<T> {
@@ -43,12 +48,14 @@ impl<T: DeserializeOwned + Send + 'static> FromRequest<Arc<Desk>> for Body<T> {
             let help = "Send application/json.";
             return Err(Refusal::new(StatusCode::UNSUPPORTED_MEDIA_TYPE, "web::media", "This is sent as JSON.", help));
         }
-        let (parts, body) = request.into_parts();
-        let body = desk.makes_room(&parts.headers, body).await?;
-        let bytes = axum::body::to_bytes(body, MOST_BYTES).await.map_err(|_| {
-            let says = format!("More than {} MB were sent.", MOST_BYTES / 1_000_000);
-            Refusal::new(StatusCode::PAYLOAD_TOO_LARGE, "web::too-large", says, "Send less at once.")
-        })?;
+        let MaySend(most) = request
+            .extensions()
+            .get()
+            .copied()
+            .ok_or_else(|| Refusal::ours("web::unkeyed", "a body is read before the key"))?;
+        let (parts, sent) = request.into_parts();
+        let sent = desk.makes_room(&parts.headers, sent, most).await?;
+        let bytes = body(Request::from_parts(parts, sent), most, None).await?;
         let help = "The OpenAPI document at /api/openapi.json says what is sent here.";
         let bytes_sent = bytes.len();
         // A list would be read as an object's fields in their order.

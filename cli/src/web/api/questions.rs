@@ -9,50 +9,50 @@ use serde_json::Value;
 use super::super::desk::Desk;
 use super::super::questions::{Asks, answered};
 use super::super::refusal::Refusal;
-use super::super::who::Reads;
+use super::super::who::{Reads, Who};
 
-async fn answer(desk: Arc<Desk>, question: &str, asks: Asks) -> Result<Json<Value>, Refusal> {
-    let found = answered(&desk, question, &asks).await?;
+async fn answer(desk: Arc<Desk>, who: &Who, question: &str, asks: Asks) -> Result<Json<Value>, Refusal> {
+    let found = answered(&desk, who, question, &asks).await?;
     serde_json::from_str(&found.json).map(Json).map_err(|e| Refusal::ours("web::answer", e))
 }
 
 /// `free`.
 pub async fn free(
     State(desk): State<Arc<Desk>>,
-    Reads(_): Reads,
+    Reads(who): Reads,
     Query(asks): Query<Asks>,
 ) -> Result<Json<Value>, Refusal> {
-    answer(desk, "free", asks).await
+    answer(desk, &who, "free", asks).await
 }
 /// `offer`.
 pub async fn offer(
     State(desk): State<Arc<Desk>>,
-    Reads(_): Reads,
+    Reads(who): Reads,
     Query(asks): Query<Asks>,
 ) -> Result<Json<Value>, Refusal> {
-    answer(desk, "offer", asks).await
+    answer(desk, &who, "offer", asks).await
 }
 /// `why`.
 pub async fn why(
     State(desk): State<Arc<Desk>>,
-    Reads(_): Reads,
+    Reads(who): Reads,
     Query(asks): Query<Asks>,
 ) -> Result<Json<Value>, Refusal> {
-    answer(desk, "why", asks).await
+    answer(desk, &who, "why", asks).await
 }
 /// `worth`.
 pub async fn worth(
     State(desk): State<Arc<Desk>>,
-    Reads(_): Reads,
+    Reads(who): Reads,
     Query(asks): Query<Asks>,
 ) -> Result<Json<Value>, Refusal> {
-    answer(desk, "worth", asks).await
+    answer(desk, &who, "worth", asks).await
 }
 /// `chance`.
 pub async fn chance(
     State(desk): State<Arc<Desk>>,
-    Reads(_): Reads,
+    Reads(who): Reads,
     Query(asks): Query<Asks>,
 ) -> Result<Json<Value>, Refusal> {
-    answer(desk, "chance", asks).await
+    answer(desk, &who, "chance", asks).await
 }

@@ -8,15 +8,17 @@ use axum::response::Response;
 
 use super::super::crews::went_as_planned;
 use super::super::desk::Desk;
+use super::super::given_out::address;
 use super::super::page::{Frame, html, on_to};
 use super::super::refusal::Refusal;
 use super::super::sent::{Fields, Sent};
 use super::super::sheets::{Drawing, told};
+use super::super::standing::Drawn;
 use super::super::who::Owns;
 use super::{Found, Seen, Wanted, begin};
 use crate::store::token;
 use crate::view::diagram::WEEK;
-use crate::view::{Sheet, Told, changed};
+use crate::view::{Sheet, Told, changed, not_planned};
 
 #[derive(Template)]
 #[template(path = "plan.html")]
@@ -24,6 +26,8 @@ struct Page {
     frame: Frame,
     seen: Seen,
     found: Option<Shown>,
+    /// The jobs that it, or where none was found the plan given out, does not do, and why.
+    not_planned: Vec<(String, String)>,
     /// Whether a plan was given out.
     kept: bool,
     now: String,
@@ -79,7 +83,13 @@ pub async fn show(State(desk): State<Arc<Desk>>, Owns(who): Owns) -> Result<Resp
     let page = desk.work(move |desk| {
         let standing = desk.book()?;
         let found = desk.planning.found();
+        let not_planned = match &found {
+            Some(found) => not_planned(&found.shop, &found.plan),
+            // A plan given out that cannot be laid over the book any more is planned again all the same.
+            None => standing.drawn().ok().flatten().map(Drawn::not_planned).unwrap_or_default(),
+        };
         Ok(Page {
+            not_planned,
             frame: Frame::new("Plan again", "/plan", &who, Some(&standing)),
             seen: desk.planning.seen(),
             found: found.map(|found| shown(&found, standing.numbers())).transpose()?,
@@ -144,10 +154,9 @@ pub async fn went(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Res
 /// Gives out.
 pub async fn give_out(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Response, Refusal> {
     let Sent { who: Owns(who), fields } = sent;
-    desk.change(move |desk| {
+    let given = desk.change(move |desk| {
         let number = fields.number("number")?;
         super::give_out(desk, &who.account.name, number.unsigned_abs(), fields.form())
-    })
-    .await?;
-    Ok(on_to("/"))
+    });
+    Ok(on_to(&address(given.await?)))
 }

@@ -1,9 +1,9 @@
 // What moves on the pages. Each of them does without.
 "use strict";
 (() => {
-  const planning = document.getElementById("planning");
-  if (planning && planning.dataset.state === "running" && window.EventSource) {
-    const live = new EventSource("/api/planning/live");
+  // What takes long, a plan or an answer, is followed until it is over.
+  for (const section of document.querySelectorAll("[data-live]")) {
+    const live = new EventSource(section.dataset.live);
     live.onmessage = (event) => {
       const seen = JSON.parse(event.data);
       if (seen.state !== "running") {
@@ -11,11 +11,11 @@
         location.reload();
         return;
       }
-      for (const place of planning.querySelectorAll("[data-seen]")) {
+      for (const place of section.querySelectorAll("[data-seen]")) {
         const value = seen[place.dataset.seen];
         if (value !== null && value !== undefined) place.textContent = value;
       }
-      const bar = planning.querySelector("progress");
+      const bar = section.querySelector("progress[max]");
       if (bar) bar.value = seen.elapsed;
     };
     // The service has stopped, or somebody signed out: the page says which.
@@ -30,7 +30,10 @@
     told.append(line);
     return line;
   };
+  let asking = null;
   const show = async (target) => {
+    // Nobody waits for the answer of before any more.
+    asking?.abort();
     const row = document.getElementById(target);
     if (!row) return;
     told.replaceChildren();
@@ -45,8 +48,15 @@
     say(cells.slice(0, 4).join(" · "));
     if (!row.dataset.job) return;
     const why = say("Why then …");
-    const answer = await fetch("/api/questions/why?job=" + encodeURIComponent(row.dataset.job));
-    const chain = answer.ok ? (await answer.json()).chain : [];
+    asking = new AbortController();
+    const address = "/api/questions/why?job=" + encodeURIComponent(row.dataset.job);
+    const answer = await fetch(address, { signal: asking.signal }).catch(() => null);
+    const came = await answer?.json().catch(() => null);
+    if (!answer?.ok || !came) {
+      why.textContent = came?.detail ?? "";
+      return;
+    }
+    const { chain } = came;
     // The chain leads from the job's last step back; what holds this one, where it says so.
     const link = chain.find((link) => link.job === row.dataset.job && link.step === row.dataset.step);
     why.textContent = link ? "Why then: " + link.says + "." : "Why then: no step of the chain that holds the job waits for this one.";
@@ -56,6 +66,24 @@
       event.preventDefault();
       show(link.getAttribute("href").slice(1));
     });
+  }
+  // A text that is to be sent is copied whole.
+  for (const text of document.querySelectorAll(".copied")) {
+    const button = document.createElement("button");
+    button.type = "button";
+    button.textContent = "Copy";
+    button.setAttribute("aria-label", "Copy: " + text.getAttribute("aria-label"));
+    button.addEventListener("click", async () => {
+      getSelection().selectAllChildren(text);
+      try {
+        await navigator.clipboard.writeText(text.textContent);
+      } catch {
+        // Without TLS there is no clipboard to write to; what is selected can be copied all the same.
+        document.execCommand("copy");
+      }
+      button.textContent = "Copied";
+    });
+    text.after(button);
   }
   document.getElementById("chosen-close")?.addEventListener("click", () => (chosen.hidden = true));
   document.addEventListener("keydown", (event) => {
