@@ -247,10 +247,10 @@ fn who_asks_sixty_questions_waits_for_themselves_and_the_owner_is_next() {
     give_out(&owner);
     let reader = service.add(&owner, "Looker-on", "reader");
     let logged = |says: &str| service.log().matches(says).count();
-    let first = asked(&service, &reader, "/questions/worth");
+    let first = asked(&service, &reader, "/api/questions/worth");
     until("the first has its turn", || logged("a question has its turn") == 1);
-    let mut others: Vec<TcpStream> = (1..60).map(|_| asked(&service, &reader, "/questions/worth")).collect();
-    // Three may wait; all others are told at once, on the page with what they asked.
+    let mut others: Vec<TcpStream> = (1..60).map(|_| asked(&service, &reader, "/api/questions/worth")).collect();
+    // Three may wait; all others are told at once.
     until("the others are refused", || others.iter().filter(|of| !came_so_far(of).is_empty()).count() == 56);
     let (waiting, refused): (Vec<_>, Vec<_>) = others.drain(..).partition(|of| came_so_far(of).is_empty());
     for stream in &refused {
@@ -259,6 +259,8 @@ fn who_asks_sixty_questions_waits_for_themselves_and_the_owner_is_next() {
     }
     drop(refused);
     assert_eq!(waiting.len(), 3);
+    let page = answered(&reader, "/questions/offer?job=cedar-pack&rows=3");
+    assert!(page.status == 429 && page.body.contains("value=\"3\""), "on the page with what was asked: {}", page.body);
     let waits = logged("a question waits for its turn");
     let owners = asked(&service, &owner, "/api/questions/why?job=birch-attic");
     until("the owner waits", || logged("a question waits for its turn") == waits + 1);
