@@ -20,6 +20,8 @@ use std::collections::BTreeSet;
 use serde_json::Value;
 use yardless_solver::book::{Part, Path, Weather};
 
+use splice::Page;
+
 /// One change to the value of a book. Paths are those of the text as the edits before it have left it.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Edit {
@@ -45,7 +47,7 @@ pub fn apply(text: &str, edits: &[Edit]) -> Result<String, Path> {
     let mut rest = edits;
     while let Some(first) = rest.first() {
         // One reading of the text serves all edits of objects that lie apart.
-        let root = splice::read(&text).ok_or_else(|| first.path().clone())?;
+        let page = Page::read(&text).ok_or_else(|| first.path().clone())?;
         let mut touched: BTreeSet<Vec<Part>> = BTreeSet::new();
         let mut splices = Vec::new();
         while let Some((edit, others)) = rest.split_first() {
@@ -55,9 +57,32 @@ pub fn apply(text: &str, edits: &[Edit]) -> Result<String, Path> {
             if around || within {
                 break;
             }
-            splices.extend(splice::splice(&text, &root, edit)?);
             touched.insert(above.to_vec());
-            rest = others;
+            // What is added to one list goes in together, and so does what is taken out of one from its end on.
+            let taken = match edit {
+                Edit::Append(list, _) => {
+                    let more = others.iter().map_while(|of| match of {
+                        Edit::Append(same, value) if same == list => Some(value),
+                        _ => None,
+                    });
+                    let (splice, taken) = page.appended(edit, more)?;
+                    splices.push(splice);
+                    taken
+                }
+                Edit::Remove(_) => {
+                    splices.extend(page.splice(edit)?);
+                    let down = rest.windows(2).take_while(|two| is_next_below(&two[0], &two[1])).count();
+                    for edit in &others[..down] {
+                        splices.extend(page.splice(edit)?);
+                    }
+                    down
+                }
+                Edit::Set(..) => {
+                    splices.extend(page.splice(edit)?);
+                    0
+                }
+            };
+            rest = &others[taken..];
         }
         splices.sort_by_key(|splice| splice.bytes.start);
         let mut new = String::with_capacity(text.len());
@@ -71,6 +96,15 @@ pub fn apply(text: &str, edits: &[Edit]) -> Result<String, Path> {
         text = new;
     }
     Ok(text)
+}
+
+/// Whether both take an element out of the same list, the second before the first and neither the list's first.
+fn is_next_below(first: &Edit, second: &Edit) -> bool {
+    let (Edit::Remove(first), Edit::Remove(second)) = (first, second) else { return false };
+    match (first.0.split_last(), second.0.split_last()) {
+        (Some((Part::Index(a), above)), Some((Part::Index(b), same))) => above == same && *b < *a && *b > 0,
+        _ => false,
+    }
 }
 
 /// The edits that append entries to the book's weather, in their order: later entries replace what earlier ones gave.

@@ -11,6 +11,7 @@ mod exit;
 mod fetch;
 mod file;
 mod judged;
+mod left_over;
 mod lines;
 mod named;
 mod note;

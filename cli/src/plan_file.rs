@@ -10,6 +10,7 @@ use yardless_solver::shop::{KeptStep, Shop};
 
 use crate::book_file::BookFile;
 use crate::file;
+use crate::left_over::{PREFIX, sweep};
 use crate::trouble::Trouble;
 
 /// Most bytes of a plan: more than what is planned of the largest book.
@@ -158,7 +159,9 @@ pub fn json(plan: &Plan) -> String {
 /// Stores a plan: the whole file or none of it, whatever happens meanwhile.
 pub fn write(path: &Path, plan: &Plan) -> Result<(), Trouble> {
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    sweep(folder);
     let mut builder = tempfile::Builder::new();
+    builder.prefix(PREFIX);
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt;

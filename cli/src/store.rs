@@ -5,6 +5,7 @@
 
 mod accounts;
 mod devices;
+mod file;
 mod revisions;
 mod schema;
 mod sessions;
@@ -19,9 +20,11 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
 use chrono::{DateTime, SubsecRound, Utc};
-use rusqlite::{Connection, OpenFlags};
+use rusqlite::{Connection, ErrorCode, OpenFlags};
+use tokio::sync::watch;
 
 use crate::clock;
+use crate::left_over::{PREFIX, sweep};
 use crate::trouble::Trouble;
 
 /// The open file.
@@ -29,25 +32,39 @@ pub struct Store {
     path: PathBuf,
     writer: Mutex<Connection>,
     reader: Mutex<Connection>,
+    /// Told whenever somebody is signed out.
+    pub signed_out: watch::Sender<()>,
 }
 
-/// How long one waits for another program that writes.
-const PATIENCE: Duration = Duration::from_secs(10);
+/// How long one waits for another program that writes; and for one that keeps others from reading, which is rare.
+const PATIENCE: Duration = Duration::from_secs(5);
+const TO_READ: Duration = Duration::from_secs(1);
+/// The code of what was not done since another program holds the file.
+pub const BUSY: &str = "store::busy";
 
 impl Store {
     /// Opens the file, made where there is none, brought up to the newest schema.
     pub fn open(path: &Path) -> Result<Self, Trouble> {
         let failed = |e: rusqlite::Error| unopened(path, &e);
-        let mut writer = Connection::open(path).map_err(failed)?;
+        sweep(path.parent().unwrap_or(Path::new(".")));
+        file::ready(path)?;
+        let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+        let mut writer = Connection::open_with_flags(path, flags).map_err(failed)?;
         writer.busy_timeout(PATIENCE).map_err(failed)?;
         schema::is_ours(&writer, path)?;
+        file::keep_private(path);
         writer
             .execute_batch("PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; PRAGMA foreign_keys = ON;")
             .map_err(failed)?;
         schema::bring_up(&mut writer, path)?;
         let reader = Connection::open_with_flags(path, OpenFlags::SQLITE_OPEN_READ_ONLY).map_err(failed)?;
-        reader.busy_timeout(PATIENCE).map_err(failed)?;
-        Ok(Self { path: path.to_owned(), writer: Mutex::new(writer), reader: Mutex::new(reader) })
+        reader.busy_timeout(TO_READ).map_err(failed)?;
+        Ok(Self {
+            path: path.to_owned(),
+            writer: Mutex::new(writer),
+            reader: Mutex::new(reader),
+            signed_out: watch::Sender::new(()),
+        })
     }
 
     /// The same, of a file that must be there.
@@ -60,11 +77,6 @@ impl Store {
             format!("there is no database `{}`", path.display()),
             "name it with --db FILE; `yardless serve` makes one",
         ))
-    }
-
-    /// Whether the file can be read.
-    pub fn is_well(&self) -> bool {
-        self.reader().query_row("SELECT 1", [], |_| Ok(())).is_ok()
     }
 
     /// Writes a copy of the whole file, as of now, whatever is written meanwhile.
@@ -81,14 +93,15 @@ impl Store {
         }
         let folder = to.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
         let new = tempfile::Builder::new()
-            .prefix(".yardless-")
+            .prefix(PREFIX)
             .tempdir_in(folder)
             .map_err(|e| refuse(format!("`{}` could not be written: {e}", to.display())))?;
         let copy = new.path().join("copy");
         self.reader()
             .execute("VACUUM INTO ?1", [copy.to_string_lossy()])
             .map_err(|e| refuse(format!("`{}` could not be written: {e}", to.display())))?;
-        std::fs::File::open(&copy)
+        file::private(&copy)
+            .and_then(|()| std::fs::File::open(&copy))
             .and_then(|file| file.sync_all())
             .and_then(|()| std::fs::rename(&copy, to))
             .map_err(|e| refuse(format!("`{}` could not be written: {e}", to.display())))
@@ -104,6 +117,13 @@ impl Store {
     }
 
     fn failed(&self, e: &rusqlite::Error) -> Trouble {
+        if matches!(e.sqlite_error_code(), Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked)) {
+            return Trouble::ours(
+                BUSY,
+                format!("the database `{}` is held by another program; nothing was written", self.path.display()),
+                "try again when that has ended",
+            );
+        }
         Trouble::ours(
             "store::failed",
             format!("the database `{}` could not be used: {e}", self.path.display()),

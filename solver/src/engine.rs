@@ -269,9 +269,9 @@ fn side_by_side(
         }
         // A search that finds nothing more lends half of its core to the proof.
         let worked = effort.worked();
-        if worked > next_loan && worked - gained > STALLED.max(worked / 4) {
+        if worked > next_loan && worked.saturating_sub(gained) > STALLED.max(worked / 4) {
             drawn.extend(shared.divide(&incumbent, &|| limits.over().is_some()).into_iter().flatten());
-            next_loan = effort.worked() * 2 - worked;
+            next_loan = (effort.worked() * 2).saturating_sub(worked);
         }
         loop {
             match told.try_recv() {

@@ -2,6 +2,8 @@
 
 mod api;
 mod crash;
+mod crowd;
+mod damage;
 mod desk;
 mod forms;
 mod greedy;

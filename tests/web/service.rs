@@ -60,7 +60,7 @@ impl Service {
         });
         let (mut base, mut link) = (None, None);
         while base.is_none() || (link.is_none() && !folder.path().join("owned").exists()) {
-            let line = told.recv_timeout(Duration::from_secs(20)).expect("the service says where it is");
+            let line = told.recv_timeout(Duration::from_secs(60)).expect("the service says where it is");
             if let Some((_, rest)) = line.split_once("serves at ") {
                 base = rest.split_once("/ ").map(|(base, _)| base.to_owned());
             }
@@ -69,7 +69,7 @@ impl Service {
         let base = base.expect("an address");
         let who = Somebody::nobody(&base);
         while who.get("/health").status != 200 {
-            assert!(began.elapsed() < Duration::from_secs(20), "it gets well");
+            assert!(began.elapsed() < Duration::from_secs(60), "it gets well");
         }
         Self { child, base, link, ready: began.elapsed(), log, folder }
     }
@@ -266,8 +266,13 @@ impl Somebody {
 
     /// JSON to the API, with the key of the session.
     pub fn put(&self, path: &str, body: &Value) -> Came {
+        self.put_text(path, &body.to_string())
+    }
+
+    /// The same, as it is written.
+    pub fn put_text(&self, path: &str, body: &str) -> Came {
         let request = self.agent.put(format!("{}{path}", self.base)).header("cookie", self.cookie());
-        came(request.header("x-key", &self.key).content_type("application/json").send(body.to_string()))
+        came(request.header("x-key", &self.key).content_type("application/json").send(body))
     }
 
     /// The same, posted.

@@ -2,32 +2,31 @@
 
 use std::path::Path;
 
-use yardless_solver::book::{self, Faults, digest};
+use yardless_solver::book::digest;
 
 use super::journal::{Entry, Journal};
 use super::store::Held;
 use super::{Edit, apply};
-use crate::book_file::BookFile;
+use crate::book_file::{self, BookFile};
 use crate::trouble::Trouble;
 
-/// The book's text with the edits made, which must be a book without fault; `None` where they change nothing.
-pub fn edited(file: &BookFile, edits: &[Edit]) -> Result<Option<String>, Trouble> {
-    let new = apply(file.text(), edits).map_err(|nowhere| {
+/// The book with the edits made in its text, which must be a book without fault; `None` where they change nothing.
+pub fn edited(name: &str, text: &str, edits: &[Edit]) -> Result<Option<BookFile>, Trouble> {
+    let new = apply(text, edits).map_err(|nowhere| {
         Trouble::ours(
             "edit::nowhere",
-            format!("there is no {nowhere} in `{}`; nothing was written", file.name()),
+            format!("there is no {nowhere} in `{name}`; nothing was written"),
             "this is a defect of the program; please report it with the book",
         )
     })?;
-    if new == file.text() {
+    if new == text {
         return Ok(None);
     }
-    match book::read(new.as_bytes()) {
-        Ok(_) => Ok(Some(new)),
-        Err(Faults { all }) => {
-            let file = format!("{} (not written)", file.name());
-            Err(Trouble::Book { file, bytes: new.into_bytes(), faults: all })
+    match book_file::of_bytes(name.to_owned(), new.into_bytes()) {
+        Err(Trouble::Book { file, bytes, faults }) => {
+            Err(Trouble::Book { file: format!("{file} (not written)"), bytes, faults })
         }
+        read => read.map(Some),
     }
 }
 
@@ -36,7 +35,7 @@ pub fn edited(file: &BookFile, edits: &[Edit]) -> Result<Option<String>, Trouble
 ///
 /// The new text must be a book without fault, and the file must be as it was read: else nothing is written.
 pub fn change(path: &Path, file: &BookFile, edits: &[Edit], dry_run: bool) -> Result<bool, Trouble> {
-    let Some(new) = edited(file, edits)? else { return Ok(false) };
+    let Some(new) = edited(file.name(), file.text(), edits)? else { return Ok(false) };
     if dry_run {
         return Ok(true);
     }
@@ -50,10 +49,10 @@ pub fn change(path: &Path, file: &BookFile, edits: &[Edit], dry_run: bool) -> Re
         ));
     }
     let mut journal = Journal::of(&held, &file.written.digest)?;
-    journal.push(Entry::new(words(), file.text(), &new));
+    journal.push(Entry::new(words(), file.text(), new.text()));
     // The journal comes first: a change that is in the book can always be taken back.
     held.replace_journal(&journal.json())?;
-    held.replace(new.as_bytes())?;
+    held.replace(new.text().as_bytes())?;
     Ok(true)
 }
 
@@ -118,7 +117,6 @@ mod tests {
     use yardless_solver::book::Path as At;
 
     use super::*;
-    use crate::book_file;
 
     const BOOK: &str = include_str!("../../../data/new.json");
 

@@ -1,5 +1,6 @@
 //! From an edit to the bytes that it replaces. Nothing else in the text moves: the parser only says where things stand.
 
+use std::fmt::Write;
 use std::ops::Range;
 
 use jsonc_parser::ast::{Object, Value as Node};
@@ -25,35 +26,12 @@ pub struct Splice {
     pub by: String,
 }
 
-/// The text as a tree of nodes that know where they stand.
-pub fn read(text: &str) -> Option<Node<'_>> {
-    parse_to_ast(text, &CollectOptions::default(), &ParseOptions::default()).ok()?.value
-}
-
-/// What an edit replaces in a text that was read; nothing where there is nothing to remove. The path, where it leads
-/// nowhere.
-pub fn splice(text: &str, root: &Node, edit: &Edit) -> Result<Option<Splice>, Path> {
-    let path = edit.path();
-    let nowhere = || path.clone();
-    let (last, above) = path.0.split_last().ok_or_else(nowhere)?;
-    let parent = above.iter().try_fold(root, inner).ok_or_else(nowhere)?;
-    let at = inner(parent, last);
-    let page = Page { text };
-    let splice = match (edit, at, parent) {
-        (Edit::Remove(_), None, _) => return Ok(None),
-        (Edit::Remove(_), Some(_), _) => without(parent, last),
-        (Edit::Set(_, value), Some(node), _) => {
-            let by = written(value, page.style(parent, node.start()));
-            Some(Splice { bytes: node.start()..node.end(), by })
-        }
-        (Edit::Set(_, value), None, Node::Object(object)) => field_of(last).map(|name| page.field(object, name, value)),
-        (Edit::Append(_, value), Some(Node::Array(_)), _) => at.map(|list| page.element(list, value)),
-        (Edit::Append(_, value), None, Node::Object(object)) => {
-            field_of(last).map(|name| page.field(object, name, &Value::Array(vec![value.clone()])))
-        }
-        _ => None,
-    };
-    splice.map(Some).ok_or_else(nowhere)
+/// A text that was read: a tree of nodes that know where they stand.
+pub struct Page<'t> {
+    text: &'t str,
+    root: Node<'t>,
+    /// The line break that it uses.
+    newline: &'static str,
 }
 
 fn inner<'n, 'a>(node: &'n Node<'a>, part: &Part) -> Option<&'n Node<'a>> {
@@ -80,11 +58,66 @@ fn members(node: &Node) -> Vec<Range<usize>> {
     }
 }
 
-struct Page<'t> {
-    text: &'t str,
-}
-
 impl<'t> Page<'t> {
+    /// Reads a text.
+    pub fn read(text: &'t str) -> Option<Self> {
+        let root = parse_to_ast(text, &CollectOptions::default(), &ParseOptions::default()).ok()?.value?;
+        Some(Self { text, root, newline: if text.contains("\r\n") { "\r\n" } else { "\n" } })
+    }
+
+    /// What an edit replaces; nothing where there is nothing to remove. The path, where it leads nowhere.
+    pub fn splice(&self, edit: &Edit) -> Result<Option<Splice>, Path> {
+        let path = edit.path();
+        let nowhere = || path.clone();
+        let (last, above) = path.0.split_last().ok_or_else(nowhere)?;
+        let parent = above.iter().try_fold(&self.root, inner).ok_or_else(nowhere)?;
+        let at = inner(parent, last);
+        let splice = match (edit, at, parent) {
+            (Edit::Remove(_), None, _) => return Ok(None),
+            (Edit::Remove(_), Some(_), _) => without(parent, last),
+            (Edit::Set(_, value), Some(node), _) => {
+                let by = written(value, self.style(parent, node.start()));
+                Some(Splice { bytes: node.start()..node.end(), by })
+            }
+            (Edit::Set(_, value), None, Node::Object(object)) => {
+                field_of(last).map(|name| self.field(object, name, value))
+            }
+            (Edit::Append(_, value), Some(Node::Array(_)), _) => at.map(|list| self.element(list, value)),
+            (Edit::Append(_, value), None, Node::Object(object)) => {
+                field_of(last).map(|name| self.field(object, name, &Value::Array(vec![value.clone()])))
+            }
+            _ => None,
+        };
+        splice.map(Some).ok_or_else(nowhere)
+    }
+
+    /// What an edit that adds to a list puts there, and so many of those that follow it and add to the same one: all of
+    /// them where the list shows by two elements what stands between them.
+    pub fn appended<'v>(&self, edit: &Edit, more: impl Iterator<Item = &'v Value>) -> Result<(Splice, usize), Path> {
+        let mut splice = self.splice(edit)?.ok_or_else(|| edit.path().clone())?;
+        let list = edit.path().0.iter().try_fold(&self.root, inner);
+        let Some(list @ Node::Array(elements)) = list else { return Ok((splice, 0)) };
+        let all = members(list);
+        let (Some(last), Some(gap), true) = (all.last(), self.gap(elements.start(), &all), all.len() > 1) else {
+            return Ok((splice, 0));
+        };
+        // Each is indented as the line on which the one before it begins: there, and where it ends.
+        let mut style = self.style(list, last.start);
+        let mut end = self.styled(style.tight, last.end).indent;
+        let mut taken = 0;
+        let mut is_long = splice.by.trim_start_matches([',', ' ', '\t', '\r', '\n']).contains('\n');
+        for value in more {
+            let begins = gap.rsplit_once('\n').map_or(end, |(_, indent)| indent);
+            end = if is_long { style.indent } else { begins };
+            style.indent = begins;
+            let new = written(value, style);
+            is_long = new.contains('\n');
+            let _ = write!(splice.by, ",{gap}{new}");
+            taken += 1;
+        }
+        Ok((splice, taken))
+    }
+
     /// What values look like within an object or a list, for one that begins at a byte.
     fn style(&self, within: &Node, at: usize) -> Style<'t> {
         let tight = match within {
@@ -100,7 +133,7 @@ impl<'t> Page<'t> {
     fn styled(&self, tight: bool, at: usize) -> Style<'t> {
         let line = &self.text[self.text[..at].rfind('\n').map_or(0, |newline| newline + 1)..at];
         let indent = &line[..line.len() - line.trim_start().len()];
-        Style { tight, newline: if self.text.contains("\r\n") { "\r\n" } else { "\n" }, indent }
+        Style { tight, newline: self.newline, indent }
     }
 
     /// What stands between a field's name and its value, as the last field has it.
@@ -164,6 +197,10 @@ impl<'t> Page<'t> {
 
 /// A field or an element taken away, with the comma that goes with it.
 fn without(parent: &Node, part: &Part) -> Option<Splice> {
+    if let (Node::Array(list), Part::Index(n @ 1..)) = (parent, part) {
+        let bytes = list.elements.get(n - 1)?.end()..list.elements.get(*n)?.end();
+        return Some(Splice { bytes, by: String::new() });
+    }
     let all = members(parent);
     let n = match (parent, part) {
         (Node::Object(object), Part::Field(name)) => {

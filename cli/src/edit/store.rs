@@ -9,6 +9,7 @@ use yardless_solver::book;
 
 use crate::book_file::missing;
 use crate::file;
+use crate::left_over::{PREFIX, sweep};
 use crate::trouble::Trouble;
 
 /// The file that a book's path leads to, kept from other commands of ours until it is dropped.
@@ -85,7 +86,8 @@ impl Held {
 
     /// A new file beside the old one takes its place when it is on the disk, with the book's permissions and owner.
     fn in_one_piece(&self, to: &Path, bytes: &[u8]) -> io::Result<()> {
-        let mut new = tempfile::Builder::new().prefix(".yardless-").tempfile_in(&self.folder)?;
+        sweep(&self.folder);
+        let mut new = tempfile::Builder::new().prefix(PREFIX).tempfile_in(&self.folder)?;
         new.write_all(bytes)?;
         new.as_file().set_permissions(self.metadata.permissions())?;
         self.give_to_owner(new.path());

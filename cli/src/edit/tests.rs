@@ -153,6 +153,34 @@ fn what_is_added_and_taken_away_again_leaves_every_byte_as_it_was() {
 }
 
 #[test]
+fn many_added_to_a_list_or_taken_out_at_once_are_as_one_after_the_other() {
+    for seed in 0..3_000 {
+        let mut draw = fastrand::Rng::with_seed(seed);
+        let mut list: Vec<Value> = (0..draw.usize(..5)).map(|_| value(&mut draw, 2)).collect();
+        let text = scrawled(&json!({ "a": { "list": list, "b": 1 } }), &mut draw);
+        let path = Path::default().field("a").field("list");
+        let mut edits = Vec::new();
+        for n in (0..list.len()).rev().filter(|_| draw.u8(..3) == 0).collect::<Vec<_>>() {
+            list.remove(n);
+            edits.push(Edit::Remove(path.index(n)));
+        }
+        for _ in 0..draw.usize(..5) {
+            // Some of them too long for a line.
+            let new =
+                if draw.u8(..4) == 0 { json!({ "a": "x".repeat(160), "b": [1, 2] }) } else { value(&mut draw, 2) };
+            list.push(new.clone());
+            edits.push(Edit::Append(path.clone(), new));
+        }
+        let one_by_one = edits.iter().fold(text.clone(), |text, edit| {
+            apply(&text, std::slice::from_ref(edit)).unwrap_or_else(|at| panic!("seed {seed}: nowhere: {at}"))
+        });
+        assert_eq!(apply(&text, &edits).as_ref(), Ok(&one_by_one), "seed {seed}: {edits:?} of {text}");
+        let read: Value = serde_json::from_str(&one_by_one).expect("JSON");
+        assert_eq!(read["a"]["list"], json!(list), "seed {seed}");
+    }
+}
+
+#[test]
 fn new_text_looks_like_its_neighbours() {
     let done = json!({ "crew": "north", "end": "2026-12-07 pm" });
     let step = Path::default().field("steps").index(0).field("done");

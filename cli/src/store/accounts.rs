@@ -117,7 +117,9 @@ impl Store {
             forget(&whole, account)?;
             whole.commit()
         }();
-        done.map_err(|e| self.failed(&e))
+        done.map_err(|e| self.failed(&e))?;
+        self.signed_out.send_replace(());
+        Ok(())
     }
 }
 

@@ -98,7 +98,9 @@ impl Store {
     pub fn sign_out(&self, token: &str) -> Result<(), Trouble> {
         let writer = self.writer();
         let done = writer.execute("DELETE FROM session WHERE token = ?1", [digest(token)]);
-        done.map(|_| ()).map_err(|e| self.failed(&e))
+        done.map_err(|e| self.failed(&e))?;
+        self.signed_out.send_replace(());
+        Ok(())
     }
 
     /// A link that signs in once, for so long: to an account, or where there is no owner yet as the first of them. Of
@@ -174,7 +176,9 @@ impl Store {
             whole.commit()?;
             Ok(Some(new))
         }();
-        done.map_err(|e| self.failed(&e))
+        let done = done.map_err(|e| self.failed(&e))?;
+        self.signed_out.send_replace(());
+        Ok(done)
     }
 }
 

@@ -35,7 +35,7 @@ struct SignIns {
 }
 
 fn shown(desk: &Desk, who: &Who, link: Option<(String, String)>, fault: &str) -> Result<SignIns, Refusal> {
-    let standing = desk.standing()?;
+    let standing = desk.standing_if_any();
     let crews = standing.as_ref().map_or_else(Vec::new, |of| {
         let crews = of.book.written.book.crews.iter();
         crews.map(|crew| (crew.id.clone(), crew.name.clone().unwrap_or_else(|| crew.id.clone()))).collect()
@@ -61,7 +61,7 @@ pub async fn page(State(desk): State<Arc<Desk>>, Owns(who): Owns) -> Result<Resp
 pub async fn add(State(desk): State<Arc<Desk>>, headers: HeaderMap, sent: Sent<Owns>) -> Result<Response, Refusal> {
     let Sent { who: Owns(who), fields } = sent;
     let here = here(&headers, desk.settings.proxied);
-    let added = desk.work(move |desk| {
+    let added = desk.change(move |desk| {
         let name = fields.get("name").to_owned();
         let role = match fields.get("role") {
             "owner" => Role::Owner,
@@ -95,7 +95,7 @@ pub async fn link(
     Sent { who: Owns(who), .. }: Sent<Owns>,
 ) -> Result<Response, Refusal> {
     let here = here(&headers, desk.settings.proxied);
-    let page = desk.work(move |desk| {
+    let page = desk.change(move |desk| {
         let account = account(desk, id)?;
         let link = format!("{here}/link/{}", desk.store.add_link(Some(id), HOLDS)?);
         shown(desk, &who, Some((account.name, link)), "")
@@ -109,7 +109,7 @@ pub async fn close(
     Path(id): Path<i64>,
     Sent { who: Owns(who), .. }: Sent<Owns>,
 ) -> Result<Response, Refusal> {
-    let done = desk.work(move |desk| {
+    let done = desk.change(move |desk| {
         let account = account(desk, id)?;
         if account.id == who.account.id {
             let help = "Another owner can.";
@@ -135,7 +135,7 @@ struct Me {
 
 /// One's own page.
 pub async fn me(State(desk): State<Arc<Desk>>, Signed(who): Signed) -> Result<Response, Refusal> {
-    let standing = desk.work(|desk| Ok(desk.standing()?)).await?;
+    let standing = desk.work(|desk| Ok(desk.standing_if_any())).await?;
     html(&Me { frame: Frame::new("Your sign-in", "/me", &who, standing.as_deref()), fault: String::new() })
 }
 
@@ -144,7 +144,7 @@ pub async fn seen(
     State(desk): State<Arc<Desk>>,
     Sent { who: Signed(who), .. }: Sent<Signed>,
 ) -> Result<Response, Refusal> {
-    desk.work(move |desk| Ok(desk.store.wrong_seen(who.account.id)?)).await?;
+    desk.change(move |desk| Ok(desk.store.wrong_seen(who.account.id)?)).await?;
     Ok(on_to("/me"))
 }
 
@@ -154,7 +154,7 @@ pub async fn password(State(desk): State<Arc<Desk>>, sent: Sent<Signed>) -> Resu
     desk.throttle.known(&who.token)?;
     let account = who.account.id;
     let turn = Arc::clone(&desk.hashing).acquire_owned().await;
-    let changed = desk.work(move |desk| {
+    let changed = desk.change(move |desk| {
         let _turn = turn;
         let password = fields.get("password");
         let fault = match desk.store.to_sign_in(&who.account.name)? {
@@ -165,7 +165,7 @@ pub async fn password(State(desk): State<Arc<Desk>>, sent: Sent<Signed>) -> Resu
             }
         };
         if let Some(fault) = fault {
-            let standing = desk.standing()?;
+            let standing = desk.standing_if_any();
             let frame = Frame::new("Your sign-in", "/me", &who, standing.as_deref());
             return Ok(Err(Me { frame, fault }));
         }

@@ -6,6 +6,7 @@ use std::convert::Infallible;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
 
+use axum::Extension;
 use axum::extract::{Path, Query, State};
 use axum::response::sse::{Event, KeepAlive, Sse};
 use axum::response::{IntoResponse, Response};
@@ -19,6 +20,7 @@ use super::desk::Desk;
 use super::page::on_to;
 use super::questions::{Asks, answered};
 use super::refusal::Refusal;
+use super::room::Place;
 use super::sent::Sent;
 use super::who::{Reads, Who};
 use crate::question::Answered;
@@ -135,7 +137,11 @@ pub async fn live(
     Reads(who): Reads,
     Path(question): Path<String>,
     Query(asks): Query<Asks>,
+    place: Option<Extension<Place>>,
 ) -> impl IntoResponse {
+    if let Some(Extension(place)) = place {
+        place.listens();
+    }
     let found = locked(&desk.questions.0).get(&key(&who, &question, &asks)).cloned();
     let mut over = false;
     let seen = IntervalStream::new(tokio::time::interval(TICK)).map_while(move |_| {

@@ -141,7 +141,7 @@ async fn get(desk: Arc<Desk>, who: Who, part: Part, which: Which) -> Result<Resp
 /// Kept, it leads on; else the form comes back with what is wrong.
 async fn keep(desk: Arc<Desk>, who: Who, fields: Fields, part: Part, which: Which) -> Result<Response, Refusal> {
     let more = fields.ticked("more");
-    let done = desk.work(move |desk| {
+    let done = desk.change(move |desk| {
         let base = fields.number("base")?;
         let (was, value) = {
             let standing = desk.book()?;
@@ -305,7 +305,7 @@ pub async fn remove(
 ) -> Result<Response, Refusal> {
     let part = find(&field, true)?;
     let Sent { who: Owns(who), fields } = sent;
-    let done = desk.work(move |desk| {
+    let done = desk.change(move |desk| {
         let base = fields.number("base")?;
         let what = format!("Removed the {} {key}", part.one);
         let change = Change { who: &who.account.name, what: &what, form: fields.form() };

@@ -15,7 +15,7 @@ use super::given_out::address;
 use super::keep::{Change, Kept};
 use super::merge::edits;
 use super::page::{Frame, html, on_to, zone};
-use super::refusal::Refusal;
+use super::refusal::{Problem, Refusal};
 use super::sent::Sent;
 use super::who::Owns;
 use crate::edit::Edit;
@@ -34,6 +34,8 @@ struct Page {
     /// Where older ones are.
     older: Option<i64>,
     form: String,
+    /// Why the book, or the plan given out, does not read as it was kept last.
+    unread: Option<Box<Problem>>,
 }
 
 /// Which to begin before.
@@ -49,12 +51,18 @@ pub async fn list(
     Query(Before { before }): Query<Before>,
 ) -> Result<Response, Refusal> {
     let page = desk.work(move |desk| {
-        let standing = desk.standing()?;
+        let (standing, unread) = match desk.standing() {
+            Ok(standing) => (standing, None),
+            Err(refusal) if refusal.to_changes => (None, Some(refusal)),
+            Err(other) => return Err(other),
+        };
+        let unread = unread.as_ref().or(standing.as_ref().and_then(|of| of.unread()));
+        let unread = unread.map(|of| of.problem.clone());
         let book = desk.store.revisions(Kind::Book, before, MOST)?;
         let plan = if before.is_none() { desk.store.revisions(Kind::Plan, None, MOST)? } else { Vec::new() };
         let older = book.last().map(|last| last.number).filter(|number| *number > 1 && book.len() == MOST);
         let frame = Frame::new("Changes", "/changes", &who, standing.as_deref());
-        Ok(Page { frame, zone: zone(standing.as_deref()), book, plan, older, form: token()? })
+        Ok(Page { frame, zone: zone(standing.as_deref()), book, plan, older, form: token()?, unread })
     });
     html(&page.await?)
 }
@@ -85,7 +93,7 @@ pub async fn one(State(desk): State<Arc<Desk>>, Owns(who): Owns, Path(number): P
         let first = number == 1;
         let before = if first { Value::Null } else { value(desk, number - 1)?.1 };
         let rows = if first { Vec::new() } else { rows(&before, &after) };
-        let standing = desk.standing()?;
+        let standing = desk.standing_if_any();
         let frame = Frame::new(format!("Change {number}"), "/changes", &who, standing.as_deref());
         Ok(One { frame, zone: zone(standing.as_deref()), revision, rows, first, form: token()? })
     });
@@ -135,7 +143,7 @@ pub async fn undo(
     sent: Sent<Owns>,
 ) -> Result<Response, Refusal> {
     let Sent { who: Owns(who), fields } = sent;
-    let done = desk.work(move |desk| take_back(desk, &who.account.name, number, fields.form())?.or_refuse());
+    let done = desk.change(move |desk| take_back(desk, &who.account.name, number, fields.form())?.or_refuse());
     done.await?;
     Ok(on_to("/changes#kept"))
 }
@@ -146,9 +154,13 @@ pub fn take_back(desk: &Desk, who: &str, number: i64, form: Option<&str>) -> Res
     if number == 1 {
         return Err(Refusal::input("web::first", "The book began with this.", "Change what is wrong in it."));
     }
-    let (_, before) = value(desk, number - 1)?;
     let what = format!("Took back change {number}: {}", revision.what);
-    match desk.keep(&Change { who, what: &what, form }, number, |_| before.clone())? {
+    let change = Change { who, what: &what, form };
+    if desk.standing().is_err_and(|why| why.to_changes) {
+        return desk.mend(&change, number);
+    }
+    let (_, before) = value(desk, number - 1)?;
+    match desk.keep(&change, number, |_| before.clone())? {
         Kept::Nothing => Err(Refusal::stale("Nothing of that change is left to take back.")),
         kept => Ok(kept),
     }
@@ -161,7 +173,7 @@ pub async fn give_out(
     sent: Sent<Owns>,
 ) -> Result<Response, Refusal> {
     let Sent { who: Owns(who), fields } = sent;
-    let done = desk.work(move |desk| {
+    let done = desk.change(move |desk| {
         let found = desk.store.revision(Kind::Plan, number)?;
         let (_, text) = found.ok_or_else(|| Refusal::missing(format!("There is no plan {number}.")))?;
         let what = format!("Gave plan {number} out again");

@@ -216,7 +216,7 @@ pub async fn note(
     let week: Option<NaiveDate> = fields.get("week").parse().ok();
     let of_week = week.map_or_else(String::new, |week| format!("?week={week}"));
     let back = format!("/crews/{}{of_week}#kept", escaped(&crew));
-    let done = desk.work(move |desk| match told(desk, &who, &crew, &fields) {
+    let done = desk.change(move |desk| match told(desk, &who, &crew, &fields) {
         Err(refusal) if !refusal.status.is_server_error() => {
             let mut page = shown(desk, &who, crew, week)?;
             if let Some(row) = page.steps.iter_mut().find(|row| row.of == fields.get("step")) {

@@ -1,20 +1,28 @@
 //! What every handler works at: the store, the book as it stands, the planning under way.
 
 use std::path::PathBuf;
-use std::sync::{Arc, PoisonError, RwLock};
+use std::sync::{Arc, Mutex, PoisonError};
+use std::time::Duration;
 
+use axum::body::Body;
+use axum::http::HeaderMap;
+use axum::http::header::{CONTENT_LENGTH, TRANSFER_ENCODING};
 use tokio::sync::Semaphore;
+use tokio::task::spawn_blocking;
+use tokio::time::timeout;
+use tokio_stream::StreamExt;
 use yardless_solver::half_day::HalfDay;
 
 use super::asking::Asking;
 use super::measures::Measures;
 use super::planning::Planning;
+use super::queue::{Queue, Turn};
 use super::refusal::Refusal;
 use super::standing::Standing;
 use super::throttle::Throttle;
 use super::turns::Turns;
+use super::under_way;
 use crate::store::{Kind, Store};
-use crate::trouble::Trouble;
 
 /// What the command line decides.
 #[derive(Clone, Debug, Default)]
@@ -26,6 +34,20 @@ pub struct Settings {
     /// The book's file that may be taken over while there is none in the database.
     pub beside: Option<PathBuf>,
 }
+
+/// Bytes of a request that is read where it comes in.
+const SMALL: usize = 128 * 1024;
+/// Places for what reads, and how many wait for one, for how long.
+const READING: (usize, usize, Duration) = (8, 400, Duration::from_secs(10));
+/// One changes the book at a time, as one writes into the database.
+const CHANGING: (usize, usize, Duration) = (1, 16, Duration::from_secs(8));
+/// Large requests are taken in and read two at a time: each can take many times its size in memory.
+const LARGE: (usize, usize, Duration) = (2, 8, Duration::from_secs(8));
+/// How long a body is let go by.
+const LET_BY: Duration = Duration::from_secs(10);
+/// Programs that ask whether it is well, and how long they are kept waiting.
+const PROBING: (usize, usize, Duration) = (2, 64, SOON);
+const SOON: Duration = Duration::from_secs(3);
 
 /// The service's state.
 pub struct Desk {
@@ -45,7 +67,18 @@ pub struct Desk {
     pub turns: Turns,
     /// Questions that pages wait for.
     pub questions: Asking,
-    standing: RwLock<Option<Arc<Standing>>>,
+    reading: Queue,
+    changing: Queue,
+    large: Queue,
+    probing: Queue,
+    known: Mutex<Known>,
+}
+
+/// Book and plan at their revisions, or why the book does not read.
+#[derive(Clone, Default)]
+struct Known {
+    numbers: (i64, i64),
+    standing: Option<Result<Arc<Standing>, Refusal>>,
 }
 
 impl Desk {
@@ -60,21 +93,41 @@ impl Desk {
             hashing: Arc::new(Semaphore::new(1)),
             turns: Turns::default(),
             questions: Asking::default(),
-            standing: RwLock::new(None),
+            reading: Queue::new(READING.0, READING.1, READING.2),
+            changing: Queue::new(CHANGING.0, CHANGING.1, CHANGING.2),
+            large: Queue::new(LARGE.0, LARGE.1, LARGE.2),
+            probing: Queue::new(PROBING.0, PROBING.1, PROBING.2),
+            known: Mutex::default(),
         }
     }
 
     /// The book and the plan as they stand; read anew where either has a newer revision, or a half-day has passed. `None`:
     /// no book yet.
-    pub fn standing(&self) -> Result<Option<Arc<Standing>>, Trouble> {
-        let (book, plan) = (self.store.number(Kind::Book)?, self.store.number(Kind::Plan)?);
-        let known = self.standing.read().unwrap_or_else(PoisonError::into_inner).clone();
-        if let Some(known) = known.filter(|known| known.numbers() == (book, plan) && known.now == self.now(known)) {
-            return Ok(Some(known));
+    pub fn standing(&self) -> Result<Option<Arc<Standing>>, Refusal> {
+        let numbers = (self.store.number(Kind::Book)?, self.store.number(Kind::Plan)?);
+        // Whoever comes while it is read waits for that, instead of reading it again.
+        let mut known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
+        let passed = |of: &Result<Arc<Standing>, Refusal>| of.as_ref().is_ok_and(|of| of.now != self.now(of));
+        if known.numbers != numbers || known.standing.as_ref().is_none_or(passed) {
+            let read = match Standing::read(&self.store, self.settings.now)? {
+                None => return Ok(None),
+                Some(Ok(standing)) => (standing.numbers(), Ok(Arc::new(standing))),
+                Some(Err(refusal)) => (numbers, Err(refusal)),
+            };
+            *known = Known { numbers: read.0, standing: Some(read.1) };
         }
-        let read = Standing::read(&self.store, self.settings.now)?.map(Arc::new);
-        self.standing.write().unwrap_or_else(PoisonError::into_inner).clone_from(&read);
-        Ok(read)
+        known.standing.clone().transpose()
+    }
+
+    /// What was just kept, so that nobody has to read it again.
+    pub fn stands(&self, standing: Standing) {
+        let mut known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
+        *known = Known { numbers: standing.numbers(), standing: Some(Ok(Arc::new(standing))) };
+    }
+
+    /// The same where a page goes on without a book, or with one that does not read.
+    pub fn standing_if_any(&self) -> Option<Arc<Standing>> {
+        self.standing().ok().flatten()
     }
 
     /// The same where there must be a book.
@@ -82,20 +135,98 @@ impl Desk {
         self.standing()?.ok_or_else(Refusal::no_book)
     }
 
+    /// Whether it can serve; else why not, in words.
+    pub async fn is_well(self: &Arc<Self>) -> Result<(), String> {
+        let desk = Arc::clone(self);
+        let probe = async {
+            let turn = self.probing.turn().await.ok()?;
+            let asked = spawn_blocking(move || {
+                let _turn = turn;
+                let standing = desk.standing()?;
+                standing.and_then(|of| of.unread().cloned()).map_or(Ok(()), Err)
+            });
+            asked.await.ok()
+        };
+        match timeout(SOON, probe).await {
+            Ok(Some(Ok(()))) => Ok(()),
+            Ok(Some(Err(refusal))) if refusal.to_changes => Err(refusal.problem.detail.clone()),
+            Ok(Some(Err(_))) => Err("the database cannot be read".to_owned()),
+            Ok(None) | Err(_) => Err(format!("the database was not read within {} s", SOON.as_secs())),
+        }
+    }
+
     /// The half-day now.
     pub fn now(&self, standing: &Standing) -> HalfDay {
         self.settings.now.unwrap_or_else(|| standing.book.half_day_now())
     }
 
-    /// Does what reads, writes or reckons on a thread where it keeps no other request waiting.
+    /// Does what reads or reckons on a thread where it keeps no other request waiting.
     pub async fn work<T: Send + 'static>(
         self: &Arc<Self>,
         does: impl FnOnce(&Self) -> Result<T, Refusal> + Send + 'static,
     ) -> Result<T, Refusal> {
-        let desk = Arc::clone(self);
-        match tokio::task::spawn_blocking(move || does(&desk)).await {
-            Ok(done) => done,
-            Err(e) => Err(Refusal::ours("web::stopped", format!("the work on this request ended early: {e}"))),
+        let turn = self.reading.turn().await?;
+        self.with((turn, None), does).await
+    }
+
+    /// Does what may change something, one after the other. Refused before it begins, it has changed nothing.
+    pub async fn change<T: Send + 'static>(
+        self: &Arc<Self>,
+        does: impl FnOnce(&Self) -> Result<T, Refusal> + Send + 'static,
+    ) -> Result<T, Refusal> {
+        let turn = self.changing.turn().await?;
+        self.with((turn, under_way::begins()), does).await
+    }
+
+    /// Reads what was sent, so many bytes of it; much of it where it keeps no other request waiting.
+    pub async fn read<T: Send + 'static>(
+        self: &Arc<Self>,
+        bytes: usize,
+        does: impl FnOnce() -> Result<T, Refusal> + Send + 'static,
+    ) -> Result<T, Refusal> {
+        if bytes <= SMALL {
+            return does();
         }
+        spawn_blocking(does).await.unwrap_or_else(|e| Err(Refusal::ours("web::stopped", e)))
+    }
+
+    /// Waits for a turn where much is going to be sent; who sends little, or may send no more (`most` bytes), needs none.
+    /// The body, to be read.
+    pub async fn makes_room(&self, head: &HeaderMap, body: Body, most: usize) -> Result<Body, Refusal> {
+        let long = head.get(CONTENT_LENGTH).map(|long| long.to_str().ok().and_then(|long| long.parse::<usize>().ok()));
+        let is_small = match long {
+            Some(long) => long.is_some_and(|long| long <= SMALL),
+            None => !head.contains_key(TRANSFER_ENCODING),
+        };
+        if is_small || most <= SMALL {
+            return Ok(body);
+        }
+        match self.large.turn().await {
+            Ok(turn) => under_way::is_large(turn),
+            Err(refusal) => {
+                // Many hear what is answered only when they have sent all: it is let go by.
+                let mut parts = body.into_data_stream();
+                let _ = timeout(LET_BY, async { while let Some(Ok(_)) = parts.next().await {} }).await;
+                return Err(refusal);
+            }
+        }
+        Ok(body)
+    }
+
+    async fn with<T: Send + 'static>(
+        self: &Arc<Self>,
+        turns: (Turn, Option<Turn>),
+        does: impl FnOnce(&Self) -> Result<T, Refusal> + Send + 'static,
+    ) -> Result<T, Refusal> {
+        let desk = Arc::clone(self);
+        let work = move || {
+            // The turns go with the work, also where whoever asked has gone away.
+            let _turns = turns;
+            does(&desk)
+        };
+        let done = spawn_blocking(work).await;
+        done.unwrap_or_else(|e| {
+            Err(Refusal::ours("web::stopped", format!("the work on this request ended early: {e}")))
+        })
     }
 }

@@ -54,7 +54,7 @@ pub async fn page(
         let standing = desk.book()?;
         let missing = || Refusal::missing(format!("There is no plan {number}."));
         let (revision, file) = plan(desk, number)?.ok_or_else(missing)?;
-        let before = plan(desk, number - 1)?.map(|(_, file)| file.plan);
+        let before = before(desk, number)?;
         let shop = as_of(&standing, &revision, &file, before.as_ref())?;
         let horizon = file.horizon;
         Ok(Page {
@@ -74,7 +74,21 @@ pub async fn page(
 
 fn plan(desk: &Desk, number: i64) -> Result<Option<(Revision, PlanFile)>, Refusal> {
     let Some((revision, text)) = desk.store.revision(Kind::Plan, number)? else { return Ok(None) };
-    Ok(Some((revision, plan_file::of_bytes(PLAN, text.as_bytes())?)))
+    match plan_file::of_bytes(PLAN, text.as_bytes()) {
+        Ok(file) => Ok(Some((revision, file))),
+        Err(why) => Err(Refusal::unread(&format!("Plan {number}"), &revision, why)),
+    }
+}
+
+/// The last plan given out before that reads.
+fn before(desk: &Desk, number: i64) -> Result<Option<Plan>, Refusal> {
+    for number in (1..number).rev() {
+        match plan(desk, number) {
+            Err(why) if why.to_changes => {}
+            found => return Ok(found?.map(|(_, file)| file.plan)),
+        }
+    }
+    Ok(None)
 }
 
 /// The book made ready from when the plan was given out, or where it begins later, from then on.

@@ -100,7 +100,7 @@ fn own(of: &Value, known: &[&str]) -> String {
 /// A table of jobs into the book: a job that is there gets what the table says, a new one is added, others stay.
 pub async fn into(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Response, Refusal> {
     let Sent { who: Owns(who), fields } = sent;
-    let done = desk.work(move |desk| {
+    let done = desk.change(move |desk| {
         let file = fields.files("table").next().ok_or_else(|| {
             Refusal::input("web::no-file", "No table was chosen.", "Choose a file with the columns of jobs.csv.")
         })?;

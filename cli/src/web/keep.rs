@@ -8,6 +8,8 @@ use yardless_solver::book::Path;
 use super::desk::Desk;
 use super::merge::{Conflict, edits, merge};
 use super::refusal::Refusal;
+use super::standing::{BOOK, Standing};
+use crate::book_file::{self, BookFile};
 use crate::edit::{Edit, edited};
 use crate::note::retold;
 use crate::store::{Added, Kind};
@@ -36,6 +38,8 @@ pub enum Kept {
     Faults(Trouble),
 }
 
+/// Bytes of a book from which on its plan takes long enough to be drawn to be drawn beforehand.
+const LARGE: usize = 200_000;
 /// Most characters of what is said of a change.
 pub const LONGEST_WHAT: usize = 300;
 /// How often somebody quicker is waited for.
@@ -44,13 +48,18 @@ const TRIES: usize = 20;
 impl Desk {
     /// Keeps what a change makes of the book as it was at a revision.
     pub fn keep(&self, change: &Change, made_from: i64, wanted: impl Fn(&Value) -> Value) -> Result<Kept, Refusal> {
-        let (_, text) = self
-            .store
-            .revision(Kind::Book, made_from)?
-            .ok_or_else(|| Refusal::stale("The page is of a revision that the book never had."))?;
-        let was: Value = serde_json::from_str(&text).unwrap_or_default();
+        let standing = self.book()?;
+        let was = if standing.revision.number == made_from {
+            standing.value.clone()
+        } else {
+            let found = self.store.revision(Kind::Book, made_from)?;
+            let (_, text) =
+                found.ok_or_else(|| Refusal::stale("The page is of a revision that the book never had."))?;
+            serde_json::from_str(&text).unwrap_or_default()
+        };
         let mut wanted = wanted(&was);
-        retold(&was, &mut wanted, self.now(&*self.book()?));
+        retold(&was, &mut wanted, self.now(&standing));
+        drop(standing);
         for _ in 0..TRIES {
             let standing = self.book()?;
             let merged = match merge(&was, &standing.value, &wanted) {
@@ -58,7 +67,7 @@ impl Desk {
                 Err(conflicts) => return Ok(Kept::Conflicts(conflicts)),
             };
             let edits = edits(&Path::default(), &standing.value, &merged);
-            if let Some(kept) = self.put(change, standing.revision.number, edited(&standing.book, &edits))? {
+            if let Some(kept) = self.put(change, &standing, &edits)? {
                 return Ok(kept);
             }
         }
@@ -69,32 +78,81 @@ impl Desk {
     pub fn keep_edits(
         &self,
         change: &Change,
-        work_out: impl Fn(&super::standing::Standing) -> Result<Vec<Edit>, Refusal>,
+        work_out: impl Fn(&Standing) -> Result<Vec<Edit>, Refusal>,
     ) -> Result<Kept, Refusal> {
         for _ in 0..TRIES {
             let standing = self.book()?;
             let edits = work_out(&standing)?;
-            if let Some(kept) = self.put(change, standing.revision.number, edited(&standing.book, &edits))? {
+            if let Some(kept) = self.put(change, &standing, &edits)? {
                 return Ok(kept);
             }
         }
         Err(Refusal::stale("The book is being changed all the time."))
     }
 
-    /// `None`: somebody else was quicker.
-    fn put(&self, change: &Change, from: i64, text: Result<Option<String>, Trouble>) -> Result<Option<Kept>, Refusal> {
-        let text = match text {
-            Ok(Some(text)) => text,
-            Ok(None) => return Ok(Some(Kept::Nothing)),
-            Err(faults @ Trouble::Book { .. }) => return Ok(Some(Kept::Faults(faults))),
-            Err(other) => return Err(other.into()),
+    /// Takes a change back where the book does not read as it was kept last: laid over it where it can be, else the book
+    /// is again as it was before that change, and what came after goes with it.
+    pub fn mend(&self, change: &Change, number: i64) -> Result<Kept, Refusal> {
+        let text = |number| -> Result<(i64, String), Refusal> {
+            let found = self.store.revision(Kind::Book, number)?;
+            let (revision, text) = found.ok_or_else(|| Refusal::stale("That change is not there any more."))?;
+            Ok((revision.number, text))
+        };
+        let (latest, now) = text(self.store.number(Kind::Book)?)?;
+        let (before, after) = (text(number - 1)?.1, text(number)?.1);
+        let value = |text: &str| serde_json::from_str::<Value>(text).ok().filter(Value::is_object);
+        let new = match (value(&after), value(&now), value(&before)) {
+            (Some(after), Some(now_value), Some(before)) if number < latest => {
+                match merge(&after, &now_value, &before) {
+                    Ok(merged) => edited(BOOK, &now, &edits(&Path::default(), &now_value, &merged)),
+                    Err(conflicts) => return Ok(Kept::Conflicts(conflicts)),
+                }
+            }
+            _ => book_file::of_bytes(BOOK.to_owned(), before.into_bytes()).map(Some),
+        };
+        let book = match of_edits(new)? {
+            Ok(book) => book,
+            Err(kept) => return Ok(kept),
         };
         let what = shortened(change.what);
-        Ok(match self.store.add(Kind::Book, Some(from), change.who, &what, &text, change.form)? {
-            Added::Kept(_) => Some(Kept::Done),
+        match self.store.add(Kind::Book, Some(latest), change.who, &what, book.text(), change.form)? {
+            Added::Kept(_) => Ok(Kept::Done),
+            Added::Twice => Ok(Kept::Nothing),
+            Added::Stale => Err(Refusal::stale("The book was changed meanwhile.")),
+        }
+    }
+
+    /// `None`: somebody else was quicker.
+    fn put(&self, change: &Change, from: &Standing, edits: &[Edit]) -> Result<Option<Kept>, Refusal> {
+        let book = match of_edits(edited(from.book.name(), from.book.text(), edits))? {
+            Ok(book) => book,
+            Err(kept) => return Ok(Some(kept)),
+        };
+        // All that takes long is done before it is kept: from then on every page is of the new revision.
+        let mut new = from.with(book, from.revision.clone());
+        if new.book.text().len() > LARGE {
+            let _ = new.drawn();
+        }
+        let (number, what) = (Some(from.revision.number), shortened(change.what));
+        Ok(match self.store.add(Kind::Book, number, change.who, &what, new.book.text(), change.form)? {
+            Added::Kept(revision) => {
+                new.revision = revision;
+                self.stands(new);
+                Some(Kept::Done)
+            }
             Added::Twice => Some(Kept::Nothing),
             Added::Stale => None,
         })
+    }
+}
+
+/// The book that edits make; else what becomes of them.
+fn of_edits(made: Result<Option<BookFile>, Trouble>) -> Result<Result<BookFile, Kept>, Refusal> {
+    match made {
+        Ok(Some(book)) => Ok(Ok(book)),
+        Ok(None) => Ok(Err(Kept::Nothing)),
+        Err(faults @ Trouble::Book { .. }) => Ok(Err(Kept::Faults(faults))),
+        Err(other) => Err(other.into()),
     }
 }
 

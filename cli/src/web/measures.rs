@@ -18,7 +18,7 @@ use prometheus_client::metrics::histogram::{Histogram, exponential_buckets};
 use prometheus_client::registry::{Registry, Unit};
 
 use super::desk::Desk;
-use super::page::Address;
+use super::page::{Address, written};
 use super::refusal::Refusal;
 use crate::store::Kind;
 
@@ -72,12 +72,13 @@ impl Measures {
     }
 }
 
-/// Whether the service can serve.
+/// Whether the service can serve. Asked aside from all queues.
 pub async fn health(State(desk): State<Arc<Desk>>) -> Response {
-    match desk.work(|desk| Ok(desk.store.is_well())).await {
-        Ok(true) => (StatusCode::OK, "well\n").into_response(),
-        _ => (StatusCode::SERVICE_UNAVAILABLE, "the database cannot be read\n").into_response(),
-    }
+    let says = match desk.is_well().await {
+        Ok(()) => return (StatusCode::OK, "well\n").into_response(),
+        Err(says) => says,
+    };
+    written(StatusCode::SERVICE_UNAVAILABLE, format!("{says}\n").into_response())
 }
 
 /// The counters in the Prometheus text format, for programs on the same machine only.

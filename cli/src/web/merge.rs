@@ -2,6 +2,8 @@
 //!
 //! Members of a list with ids are the same where their ids are; other lists are what was added to and taken from them.
 
+use std::collections::{HashMap, HashSet};
+
 use serde_json::{Map, Value};
 use yardless_solver::book::Path;
 
@@ -43,7 +45,8 @@ fn same_or_absent(a: Option<&Value>, b: Option<&Value>) -> bool {
 /// The ids of a list whose members all have one, each another.
 fn ids(list: &[Value]) -> Option<Vec<&str>> {
     let ids: Option<Vec<&str>> = list.iter().map(|member| member.get("id")?.as_str()).collect();
-    ids.filter(|ids| ids.iter().enumerate().all(|(n, id)| !ids[..n].contains(id)))
+    let mut seen = HashSet::with_capacity(list.len());
+    ids.filter(|ids| ids.iter().all(|id| seen.insert(*id)))
 }
 
 /// What both changes of `was` come to: the one that leads to `now`, and the one that leads to `wanted`.
@@ -107,33 +110,49 @@ impl Merge {
         let (Some(was_ids), Some(now_ids), Some(wanted_ids)) = (ids(was), ids(now), ids(wanted)) else {
             return unnamed(was, now, wanted);
         };
-        let in_order = |a: &[&str], b: &[&str]| {
-            let of = |ids: &[&str], others: &[&str]| -> Vec<String> {
-                ids.iter().filter(|id| others.contains(*id)).map(|id| (*id).to_owned()).collect()
-            };
-            of(a, b) == of(b, a)
+        let (was_at, now_at, wanted_at) = (places(&was_ids), places(&now_ids), places(&wanted_ids));
+        let in_order = |a: &[&str], in_a: &Places, b: &[&str], in_b: &Places| {
+            let of_a = a.iter().filter(|id| in_b.contains_key(*id));
+            of_a.eq(b.iter().filter(|id| in_a.contains_key(*id)))
         };
         // Whoever has left the order as it was follows the other one's.
-        let (leads, follows) = if in_order(&was_ids, &wanted_ids) {
-            (&now_ids, &wanted_ids)
-        } else if in_order(&was_ids, &now_ids) {
-            (&wanted_ids, &now_ids)
+        let (leads, in_leads, follows) = if in_order(&was_ids, &was_at, &wanted_ids, &wanted_at) {
+            (&now_ids, &now_at, &wanted_ids)
+        } else if in_order(&was_ids, &was_at, &now_ids, &now_at) {
+            (&wanted_ids, &wanted_at, &now_ids)
         } else {
             return None;
         };
-        let mut all: Vec<&str> = leads.clone();
-        for (n, id) in follows.iter().enumerate().filter(|(_, id)| !leads.contains(*id)) {
-            let before = follows[..n].iter().rev().find_map(|before| all.iter().position(|of| of == before));
-            all.insert(before.map_or(0, |before| before + 1), id);
-        }
-        let find =
-            |list: &[Value], ids: &[&str], id: &str| ids.iter().position(|of| *of == id).map(|n| list[n].clone());
+        let all = woven(leads, in_leads, follows);
+        let find = |list: &[Value], at: &Places, id: &str| at.get(id).map(|n| list[*n].clone());
         let merged = all.into_iter().filter_map(|id| {
-            let (was, now, wanted) = (find(was, &was_ids, id), find(now, &now_ids, id), find(wanted, &wanted_ids, id));
+            let (was, now, wanted) = (find(was, &was_at, id), find(now, &now_at, id), find(wanted, &wanted_at, id));
             self.both(&format!("{at}[{id}]"), was.as_ref(), now.as_ref(), wanted.as_ref())
         });
         Some(merged.collect())
     }
+}
+
+/// Where in a list each id stands.
+type Places<'v> = HashMap<&'v str, usize>;
+
+fn places<'v>(ids: &[&'v str]) -> Places<'v> {
+    ids.iter().enumerate().map(|(n, id)| (*id, n)).collect()
+}
+
+/// The ids of one list, and those of another that it lacks, each of them after what it stands behind there.
+fn woven<'v>(leads: &[&'v str], in_leads: &Places, follows: &[&'v str]) -> Vec<&'v str> {
+    // What comes behind each of the first list; first of all, what stands behind none.
+    let mut behind: Vec<Vec<&str>> = vec![Vec::new(); leads.len() + 1];
+    let mut at = 0;
+    for id in follows {
+        match in_leads.get(id) {
+            Some(n) => at = n + 1,
+            None => behind[at].push(id),
+        }
+    }
+    let leads = std::iter::once(None).chain(leads.iter().copied().map(Some));
+    leads.zip(behind).flat_map(|(id, behind)| id.into_iter().chain(behind)).collect()
 }
 
 /// Fields of an object.
@@ -215,7 +234,10 @@ fn differ(path: &Path, from: &Value, to: &Value, edits: &mut Vec<Edit>) {
 /// Members are taken out, changed where they stand, and added last; where that does not lead there, the list is set.
 fn list_differs(path: &Path, from: &[Value], to: &[Value], edits: &mut Vec<Edit>) {
     let kept: Vec<usize> = match (ids(from), ids(to)) {
-        (Some(old), Some(new)) => (0..from.len()).filter(|n| new.contains(&old[*n])).collect(),
+        (Some(old), Some(new)) => {
+            let new = places(&new);
+            (0..from.len()).filter(|n| new.contains_key(old[*n])).collect()
+        }
         _ if from.len() <= to.len() => (0..from.len()).collect(),
         _ => (0..from.len()).filter(|n| to.iter().any(|of| same(of, &from[*n]))).collect(),
     };
@@ -227,7 +249,8 @@ fn list_differs(path: &Path, from: &[Value], to: &[Value], edits: &mut Vec<Edit>
         edits.push(Edit::Set(path.clone(), to.to_vec().into()));
         return;
     }
-    for n in (0..from.len()).rev().filter(|n| !kept.contains(n)) {
+    let stays: HashSet<&usize> = kept.iter().collect();
+    for n in (0..from.len()).rev().filter(|n| !stays.contains(n)) {
         edits.push(Edit::Remove(path.index(n)));
     }
     for (n, (old, new)) in kept.iter().zip(to).enumerate() {

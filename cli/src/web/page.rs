@@ -14,18 +14,26 @@ use axum::http::{HeaderMap, HeaderValue, Method, StatusCode};
 use axum::middleware::Next;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use chrono_tz::Tz;
+use tokio::time::timeout;
 use tracing::Instrument;
 
 use super::assets::{SCRIPT, SIGN, STYLE};
 use super::desk::Desk;
+use super::line::Answering;
 use super::refusal::Refusal;
+use super::room::Place;
 use super::sent::with_few;
 use super::standing::Standing;
-use super::who::Who;
+use super::under_way;
+use super::who::{Who, is_signed_in};
 use crate::store::Wrong;
 
-/// How long a request may take, its body included.
+/// How long a request may take, its body included; and a change that has begun besides, which is kept or not whatever is
+/// answered.
 const MOST_TIME: Duration = Duration::from_secs(45);
+const MORE_TIME: Duration = Duration::from_secs(60);
+/// Asked by programs that watch: answered whoever else asks too much.
+const HEALTH: &str = "/health";
 /// The one route that goes on as long as somebody listens.
 pub const LIVE: &str = "/api/planning/live";
 /// Everything comes from here, nothing is drawn elsewhere.
@@ -194,7 +202,12 @@ pub async fn around(State(desk): State<Arc<Desk>>, request: Request, next: Next)
     let path = request.uri().path().to_owned();
     let method = request.method().clone();
     let span = tracing::info_span!("request", id, %method, route);
-    let mut response = answered(&desk, request, next, &route).instrument(span.clone()).await;
+    let Address(from) = address(request.headers(), request.extensions().get().copied(), desk.settings.proxied);
+    let place = request.extensions().get::<Place>().cloned();
+    let (mut response, under_way) = match place.map(|place| place.begins(from)).transpose() {
+        Ok(under_way) => (answered(&desk, from, request, next, &route).instrument(span.clone()).await, under_way),
+        Err(refusal) => (refusal.into_response(), None),
+    };
     if let Some(refusal) = refusal_of(&mut response) {
         response = told(&refusal, &method, &path, response.headers());
     }
@@ -202,34 +215,49 @@ pub async fn around(State(desk): State<Arc<Desk>>, request: Request, next: Next)
     let (status, took) = (response.status(), began.elapsed());
     desk.measures.ended(&route, status, took);
     span.in_scope(|| tracing::info!(status = status.as_u16(), milliseconds = took.as_secs_f64() * 1e3, "answered"));
-    response
+    match under_way {
+        Some(under_way) => response.map(|body| Answering::body(body, under_way)),
+        None => response,
+    }
 }
 
-async fn answered(desk: &Arc<Desk>, request: Request, next: Next, route: &str) -> Response {
-    let peer = request.extensions().get().copied();
-    let Address(from) = address(request.headers(), peer, desk.settings.proxied);
-    if let Err(refusal) = desk.throttle.address(from) {
+async fn answered(desk: &Arc<Desk>, from: IpAddr, request: Request, next: Next, route: &str) -> Response {
+    let (parts, body) = request.into_parts();
+    // Who is signed in is throttled by account, whoever else is greedy at the same address.
+    if route != HEALTH
+        && let Err(refusal) = desk.throttle.address(from)
+        && !is_signed_in(&parts, desk).await
+    {
         return refusal.into_response();
     }
+    let request = Request::from_parts(parts, body);
     if !request.method().is_safe() && !comes_from_here(request.headers(), desk.settings.proxied) {
         return Refusal::not_allowed("This was sent from a page of another site.").into_response();
     }
     if route == LIVE {
         return next.run(request).await;
     }
-    let answer = async {
-        match with_few(request).await {
+    let of = Arc::new(under_way::Request::default());
+    let answer = of.within(async {
+        match with_few(desk, request).await {
             Ok(request) => next.run(request).await,
             Err(refusal) => refusal.into_response(),
         }
-    };
-    if let Ok(response) = tokio::time::timeout(MOST_TIME, answer).await {
-        response
-    } else {
-        let says = format!("This took more than {} s.", MOST_TIME.as_secs());
-        Refusal::new(StatusCode::REQUEST_TIMEOUT, "web::too-slow", says, "Send it again, or ask for less.")
-            .into_response()
+    });
+    let mut answer = std::pin::pin!(answer);
+    if let Ok(response) = timeout(MOST_TIME, &mut answer).await {
+        return response;
     }
+    if !of.has_begun() {
+        let says = format!("This took more than {} s; nothing was kept.", MOST_TIME.as_secs());
+        let help = "Send it again, or ask for less.";
+        return Refusal::new(StatusCode::REQUEST_TIMEOUT, "web::too-slow", says, help).into_response();
+    }
+    timeout(MORE_TIME, answer).await.unwrap_or_else(|_| {
+        let says = format!("This took more than {} s, and may be kept yet.", (MOST_TIME + MORE_TIME).as_secs());
+        let help = "Look under Changes before you send it again.";
+        Refusal::new(StatusCode::GATEWAY_TIMEOUT, "web::unknown", says, help).into_response()
+    })
 }
 
 /// Whether a browser that says where a form comes from says here.
@@ -283,8 +311,8 @@ fn head(headers: &mut HeaderMap, id: &str) {
     headers.insert(REFERRER_POLICY, fixed("same-origin"));
     headers.insert("cross-origin-opener-policy", fixed("same-origin"));
     headers.insert("permissions-policy", fixed("camera=(), geolocation=(), microphone=()"));
-    // Kept by nobody but the browser itself, which goes back to what was typed.
-    headers.entry(CACHE_CONTROL).or_insert(fixed("private, no-cache"));
+    // What pages hold of customers and crews is kept by nobody, the browser's own store included.
+    headers.entry(CACHE_CONTROL).or_insert(fixed("no-store"));
     if let Ok(id) = HeaderValue::from_str(id) {
         headers.insert("x-request-id", id);
     }

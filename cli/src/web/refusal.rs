@@ -13,6 +13,7 @@ use yardless_solver::book::Fault;
 use super::page::{Frame, written};
 use super::words::{on_pages, remedy};
 use crate::exit::Exit;
+use crate::store::{BUSY, Revision};
 use crate::trouble::{MOST_TOLD, Trouble};
 
 /// Why a request is not done.
@@ -26,6 +27,8 @@ pub struct Refusal {
     pub wait: Option<u64>,
     /// Where to sign in, for who is not.
     pub sign_in: bool,
+    /// Whether the list of changes leads on.
+    pub to_changes: bool,
 }
 
 /// Problem details.
@@ -69,7 +72,7 @@ impl Refusal {
         let title = status.canonical_reason().unwrap_or("Refused").to_owned();
         let (detail, help) = (says.into(), help.into());
         let problem = Box::new(Problem { kind, title, status: status.as_u16(), detail, help, faults: Vec::new() });
-        Self { status, problem, wait: None, sign_in: false }
+        Self { status, problem, wait: None, sign_in: false, to_changes: false }
     }
     /// Wrong input.
     pub fn input(code: &str, says: impl Into<String>, help: impl Into<String>) -> Self {
@@ -101,6 +104,30 @@ impl Refusal {
         let help = format!("Wait {seconds} s, then go on.");
         let refusal = Self::new(StatusCode::TOO_MANY_REQUESTS, "web::too-many", says, help);
         Self { wait: Some(seconds), ..refusal }
+    }
+    /// For who comes while too many others wait.
+    pub fn busy() -> Self {
+        let says = "The service is busy with others just now; nothing of this was done.";
+        Self { wait: Some(2), ..Self::new(StatusCode::SERVICE_UNAVAILABLE, "web::busy", says, "Send it again soon.") }
+    }
+    /// Where what was kept last does not read: the book, or the plan given out. Nothing but taking it back goes on.
+    pub fn unread(what: &str, revision: &Revision, trouble: Trouble) -> Self {
+        let Revision { number, who, what: change, .. } = revision;
+        let says = format!("{what} cannot be read as it was kept last (number {number}, by {who}: {change}).");
+        let help = "Nothing is lost: the owner can go back to what was before under Changes. `yardless export` and \
+            `yardless backup` copy what is there, `yardless import` puts a book in.";
+        let status = StatusCode::SERVICE_UNAVAILABLE;
+        let mut refusal = Self { to_changes: true, ..Self::new(status, "web::unread", says, help) };
+        match trouble {
+            Trouble::One { says, .. } => {
+                refusal.problem.detail.push(' ');
+                refusal.problem.detail.push_str(&on_pages(&says));
+            }
+            Trouble::Book { faults, .. } => {
+                refusal.problem.faults = faults.iter().take(MOST_TOLD).map(|(fault, _)| told(fault)).collect();
+            }
+        }
+        refusal
     }
     /// For who tries too many passwords, or for whom others do.
     pub fn too_many_passwords(seconds: u64) -> Self {
@@ -176,6 +203,16 @@ impl IntoResponse for Refusal {
 impl From<Trouble> for Refusal {
     fn from(trouble: Trouble) -> Self {
         match trouble {
+            Trouble::One { code: code @ BUSY, says, help, .. } => {
+                tracing::warn!(code, says, "not done");
+                let refusal = Self::new(
+                    StatusCode::SERVICE_UNAVAILABLE,
+                    code,
+                    "Another program holds the database; nothing was kept.",
+                    help,
+                );
+                Self { wait: Some(5), ..refusal }
+            }
             Trouble::One { exit: Exit::OurFailure, code, says, .. } => Self::ours(code, says),
             Trouble::One { exit: Exit::DoesNotHold, code, says, help } => {
                 Self::new(StatusCode::CONFLICT, code, on_pages(&says), remedy(code, &help))

@@ -1,22 +1,27 @@
 //! What a form sends: its fields and files, from somebody who is signed in, with the key of their session.
 
 use std::fmt::Write;
+use std::pin::pin;
 use std::sync::Arc;
+use std::time::Duration;
 
 use axum::extract::{DefaultBodyLimit, FromRequest, Multipart, Request};
 use axum::http::{StatusCode, header};
 
 use sha2::{Digest, Sha256};
+use tokio::time::timeout;
 use tokio_stream::StreamExt;
 
 use super::desk::Desk;
 use super::refusal::Refusal;
-use super::who::{Somebody, Who};
+use super::who::{Somebody, Who, is_signed_in};
 
 /// Most bytes of a body.
 const MOST_BYTES: usize = 8_000_000;
 /// Most bytes of a body from somebody who is not signed in.
 const FEW_BYTES: usize = 16_000;
+/// How long that may take to come.
+const FEW_TIME: Duration = Duration::from_secs(10);
 /// Most fields of a form.
 const MOST_FIELDS: usize = 20_000;
 /// Most bytes of the first field, before it is known to be the key.
@@ -97,7 +102,7 @@ impl Fields {
 
     /// Reads the small body of a request from somebody who is not signed in yet.
     pub async fn read_few(request: Request) -> Result<Self, Refusal> {
-        Self::read(request, FEW_BYTES, None).await
+        timeout(FEW_TIME, Self::read(request, FEW_BYTES, None)).await.unwrap_or_else(|_| Err(too_slow()))
     }
 
     /// Reads the body of a request, whichever of the two ways a browser sends forms. `key`: what the first field must
@@ -165,13 +170,19 @@ fn length(request: &Request) -> Option<u64> {
 }
 
 /// The request with its body at hand, if that is as small as anybody may send: a connection that ends before all of it has
-/// come may take the refusal with it.
-pub async fn with_few(request: Request) -> Result<Request, Refusal> {
+/// come may take the refusal with it. Who is signed in may send it slowly.
+pub async fn with_few(desk: &Arc<Desk>, request: Request) -> Result<Request, Refusal> {
     if length(&request).is_none_or(|length| length > FEW_BYTES as u64) {
         return Ok(request);
     }
     let (parts, body) = request.into_parts();
-    let bytes = axum::body::to_bytes(body, FEW_BYTES).await.map_err(|e| broken(&e.to_string()))?;
+    let mut read = pin!(axum::body::to_bytes(body, FEW_BYTES));
+    let bytes = match timeout(FEW_TIME, &mut read).await {
+        Ok(bytes) => bytes,
+        Err(_) if is_signed_in(&parts, desk).await => read.await,
+        Err(_) => return Err(too_slow()),
+    };
+    let bytes = bytes.map_err(|e| broken(&e.to_string()))?;
     Ok(Request::from_parts(parts, bytes.into()))
 }
 
@@ -209,6 +220,11 @@ fn too_large() -> Refusal {
     Refusal::new(StatusCode::PAYLOAD_TOO_LARGE, "web::too-large", says, "Send less at once.")
 }
 
+fn too_slow() -> Refusal {
+    let says = format!("What was sent took more than {} s.", FEW_TIME.as_secs());
+    Refusal::new(StatusCode::REQUEST_TIMEOUT, "web::too-slow", says, "Send it again.")
+}
+
 /// A form from somebody, with the key of their session. Who, whether they may, and the key come before what is sent.
 pub struct Sent<W> {
     /// Who.
@@ -224,6 +240,7 @@ impl<W: Somebody> FromRequest<Arc<Desk>> for Sent<W> {
         let (mut parts, body) = request.into_parts();
         let who = W::from_request_parts(&mut parts, desk).await?;
         let (most, key) = (most_bytes(who.who()), who.who().key.clone());
+        let body = desk.makes_room(&parts.headers, body, most).await?;
         let fields = Fields::read(Request::from_parts(parts, body), most, Some(&key)).await?;
         Ok(Self { who, fields })
     }

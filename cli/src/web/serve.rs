@@ -4,20 +4,22 @@ use std::net::SocketAddr;
 use std::sync::Arc;
 use std::time::Duration;
 
-use axum::Extension;
+use hyper::body::Incoming;
+use hyper::service::service_fn;
 use hyper_util::rt::{TokioIo, TokioTimer};
 use hyper_util::server::graceful::GracefulShutdown;
-use hyper_util::service::TowerToHyperService;
 use tokio::net::TcpListener;
-use tokio::sync::Semaphore;
+use tower::ServiceExt;
 
 use super::app;
 use super::desk::Desk;
+use super::line::Line;
 use super::page::Address;
+use super::room::Room;
 use crate::trouble::Trouble;
 
-/// Connections at once.
-const MOST_CONNECTIONS: usize = 512;
+/// Threads for what reads, writes and reckons: more than the desk ever has at work at once.
+const THREADS: usize = 32;
 /// How long a head may take to come, and how long requests under way may take to end.
 const HEAD: Duration = Duration::from_secs(10);
 const END: Duration = Duration::from_secs(10);
@@ -30,7 +32,7 @@ pub fn serve(desk: &Arc<Desk>, bind: SocketAddr, link: Option<&str>) -> Result<(
     };
     let threads = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)
-        .max_blocking_threads(16)
+        .max_blocking_threads(THREADS)
         .enable_all()
         .build()
         .map_err(failed)?;
@@ -41,7 +43,7 @@ pub fn serve(desk: &Arc<Desk>, bind: SocketAddr, link: Option<&str>) -> Result<(
         let stop = stopped();
         tokio::pin!(stop);
         let graceful = GracefulShutdown::new();
-        let room = Arc::new(Semaphore::new(MOST_CONNECTIONS));
+        let room = Arc::new(Room::new(desk.settings.proxied));
         let routes = app(Arc::clone(desk));
         loop {
             let (stream, peer) = tokio::select! {
@@ -49,28 +51,36 @@ pub fn serve(desk: &Arc<Desk>, bind: SocketAddr, link: Option<&str>) -> Result<(
                 came = listener.accept() => match came {
                     Ok(came) => came,
                     Err(e) => {
-                        // Out of file handles, mostly: those that end make room.
+                        // Out of file handles, mostly.
                         tracing::warn!("a connection could not be taken: {e}");
+                        room.make_one();
                         tokio::time::sleep(Duration::from_millis(50)).await;
                         continue;
                     }
                 },
             };
-            let Ok(place) = Arc::clone(&room).try_acquire_owned() else {
-                tracing::warn!("{MOST_CONNECTIONS} connections are open: another one is turned away");
+            let Some(place) = room.enter(peer.ip()) else {
+                tracing::warn!("all connections are busy: another one is turned away");
                 continue;
             };
-            let service = TowerToHyperService::new(routes.clone().layer(Extension(Address(peer.ip()))));
+            let (routes, from) = (routes.clone(), place.clone());
+            let service = service_fn(move |mut request: hyper::Request<Incoming>| {
+                request.extensions_mut().insert(Address(peer.ip()));
+                request.extensions_mut().insert(from.clone());
+                routes.clone().oneshot(request)
+            });
             let connection = hyper::server::conn::http1::Builder::new()
                 .timer(TokioTimer::new())
                 .header_read_timeout(HEAD)
                 .max_buf_size(64 * 1024)
-                .serve_connection(TokioIo::new(stream), service);
+                .serve_connection(TokioIo::new(Line::new(stream, place.clone())), service);
             let connection = graceful.watch(connection);
             tokio::spawn(async move {
                 // A peer that goes away, or is too slow, ends its own connection only.
-                let _ = connection.await;
-                drop(place);
+                tokio::select! {
+                    _ = connection => {}
+                    () = place.given_up() => {}
+                }
             });
         }
         tracing::info!("stopping");

@@ -94,7 +94,7 @@ pub async fn sign_in(
         None => desk.throttle.password(from, &name)?,
     }
     let turn = Arc::clone(&desk.hashing).acquire_owned().await;
-    let (entered, guessed) = desk
+    let (found, guessed) = desk
         .work({
             let name = name.clone();
             move |desk| {
@@ -104,22 +104,26 @@ pub async fn sign_in(
                 // As long for a name that nobody has.
                 let hash = account.as_ref().map_or(NOBODY, |(_, hash)| hash.as_str());
                 let right = fits(&password, hash);
-                match account {
-                    Some((account, hash)) if right => {
-                        Ok((desk.store.sign_in(account.id, &hash, device.as_deref())?, None))
-                    }
-                    other => Ok((None, other.map(|(account, _)| account.id))),
-                }
+                Ok(match account {
+                    found @ Some(_) if right => (found, None),
+                    other => (None, other.map(|(account, _)| account.id)),
+                })
             }
         })
         .await?;
+    let entered = match found {
+        Some((account, hash)) => {
+            desk.change(move |desk| Ok(desk.store.sign_in(account.id, &hash, device.as_deref())?)).await?
+        }
+        None => None,
+    };
     if let Some(entered) = entered {
         return Ok(cookies::entered(on_to(&then), &entered, desk.settings.proxied));
     }
     if let Some(account) = guessed {
         // Not waited for: the answer comes as soon as for a name that nobody has.
         let desk = Arc::clone(&desk);
-        tokio::spawn(async move { desk.work(move |desk| Ok(desk.store.wrong_password(account)?)).await });
+        tokio::spawn(async move { desk.change(move |desk| Ok(desk.store.wrong_password(account)?)).await });
     }
     desk.measures.refused();
     tracing::warn!(%from, "a password was wrong");
@@ -149,7 +153,7 @@ pub async fn sign_out(
     State(desk): State<Arc<Desk>>,
     Sent { who: Signed(who), .. }: Sent<Signed>,
 ) -> Result<Response, Refusal> {
-    desk.work(move |desk| Ok(desk.store.sign_out(&who.token)?)).await?;
+    desk.change(move |desk| Ok(desk.store.sign_out(&who.token)?)).await?;
     Ok(cookies::signed_out(on_to("/sign-in"), desk.settings.proxied))
 }
 
@@ -180,14 +184,14 @@ pub async fn use_link(
         return Ok(written(StatusCode::UNPROCESSABLE_ENTITY, html(&page)?));
     }
     let turn = Arc::clone(&desk.hashing).acquire_owned().await;
-    let entered = desk
-        .work(move |desk| {
-            let _turn = turn;
-            let hash = hashed(&password)?;
-            desk.store.enter(&token, link.map(|of| of.id), &name, &hash)?.ok_or_else(used_up)
-        })
-        .await?;
-    Ok(cookies::entered(on_to("/"), &entered, desk.settings.proxied))
+    let hash = desk.work(move |_| {
+        let _turn = turn;
+        hashed(&password)
+    });
+    let hash = hash.await?;
+    let entered =
+        desk.change(move |desk| desk.store.enter(&token, link.map(|of| of.id), &name, &hash)?.ok_or_else(used_up));
+    Ok(cookies::entered(on_to("/"), &entered.await?, desk.settings.proxied))
 }
 
 fn used_up() -> Refusal {

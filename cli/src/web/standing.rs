@@ -1,5 +1,6 @@
 //! The book and the plan given out, as they stand: what every page is drawn from.
 
+use std::collections::HashSet;
 use std::path::Path;
 use std::sync::OnceLock;
 
@@ -35,10 +36,13 @@ pub struct Standing {
     pub plan: Option<GivenOut>,
     /// The half-day as of which they stand.
     pub now: HalfDay,
+    /// The plan given out where it does not read: its number, and why.
+    unread: Option<(i64, Refusal)>,
     drawn: OnceLock<Result<Drawn, Trouble>>,
 }
 
 /// The plan given out.
+#[derive(Clone)]
 pub struct GivenOut {
     /// The plan.
     pub file: PlanFile,
@@ -61,27 +65,55 @@ pub struct Drawn {
 }
 
 impl Standing {
-    /// Reads the latest book and plan, as of a half-day, else by the clock. `None`: there is no book yet.
-    pub fn read(store: &Store, now: Option<HalfDay>) -> Result<Option<Self>, Trouble> {
+    /// Reads the latest book and plan, as of a half-day, else by the clock; why not, where the book does not read. `None`:
+    /// there is no book yet.
+    pub fn read(store: &Store, now: Option<HalfDay>) -> Result<Option<Result<Self, Refusal>>, Trouble> {
         let Some((revision, text)) = store.latest(Kind::Book)? else { return Ok(None) };
-        let book = book_file::of_bytes(BOOK.to_owned(), text.into_bytes())?;
-        let value = serde_json::from_str(book.text()).unwrap_or_default();
-        let plan = match store.latest(Kind::Plan)? {
-            None => None,
-            Some((revision, text)) => Some(GivenOut { file: plan_file::of_bytes(PLAN, text.as_bytes())?, revision }),
+        let plan = store.latest(Kind::Plan)?;
+        let book = match book_file::of_bytes(BOOK.to_owned(), text.into_bytes()) {
+            Ok(book) => book,
+            Err(trouble) => return Ok(Some(Err(Refusal::unread("The book", &revision, trouble)))),
         };
         let now = now.unwrap_or_else(|| book.half_day_now());
-        Ok(Some(Self { book, value, revision, plan, now, drawn: OnceLock::new() }))
+        let mut standing = Self::of(book, revision, None, now);
+        if let Some((revision, text)) = plan {
+            match plan_file::of_bytes(PLAN, text.as_bytes()) {
+                Ok(file) => standing.plan = Some(GivenOut { file, revision }),
+                Err(trouble) => {
+                    let why = Refusal::unread("The plan given out", &revision, trouble);
+                    standing.unread = Some((revision.number, why));
+                }
+            }
+        }
+        Ok(Some(Ok(standing)))
+    }
+
+    /// The same plan over another revision of the book.
+    pub fn with(&self, book: BookFile, revision: Revision) -> Self {
+        Self { unread: self.unread.clone(), ..Self::of(book, revision, self.plan.clone(), self.now) }
+    }
+
+    fn of(book: BookFile, revision: Revision, plan: Option<GivenOut>, now: HalfDay) -> Self {
+        let value = serde_json::from_str(book.text()).unwrap_or_default();
+        Self { book, value, revision, plan, now, unread: None, drawn: OnceLock::new() }
     }
 
     /// The numbers of its book's and its plan's revision; 0: none.
     pub fn numbers(&self) -> (i64, i64) {
-        (self.revision.number, self.plan.as_ref().map_or(0, |plan| plan.revision.number))
+        let unread = self.unread.as_ref().map(|(number, _)| *number);
+        (self.revision.number, self.plan.as_ref().map(|plan| plan.revision.number).or(unread).unwrap_or(0))
+    }
+
+    /// Why the plan given out does not read, where it does not.
+    pub fn unread(&self) -> Option<&Refusal> {
+        self.unread.as_ref().map(|(_, why)| why)
     }
 
     /// The plan given out, laid over the book; `None`: no plan was given out yet.
     pub fn drawn(&self) -> Result<Option<&Drawn>, Refusal> {
-        let Some(GivenOut { file, .. }) = &self.plan else { return Ok(None) };
+        let Some(GivenOut { file, .. }) = &self.plan else {
+            return self.unread().map_or(Ok(None), |why| Err(why.clone()));
+        };
         match self.drawn.get_or_init(|| Drawn::new(&self.book, file, self.now)) {
             Ok(drawn) => Ok(Some(drawn)),
             Err(trouble) => Err(trouble.clone().into()),
@@ -90,7 +122,9 @@ impl Standing {
 
     /// What a question is asked of: the plan given out from a half-day on.
     pub fn asked(&self, now: HalfDay) -> Result<Asked, Refusal> {
-        let Some(given) = &self.plan else { return Err(Refusal::no_plan()) };
+        let Some(given) = &self.plan else {
+            return Err(self.unread().map_or_else(Refusal::no_plan, Refusal::clone));
+        };
         let begins = given.file.plan.now.unwrap_or_else(|| given.file.horizon.half_day(0));
         Ok(Asked::new(self.book.clone(), given.file.clone(), Path::new(PLAN), Some(now.max(begins)))?)
     }
@@ -114,14 +148,14 @@ impl Drawn {
             (plan.bound, plan.proven) = (None, false);
             plan.stopped.clear();
         }
-        let knows = |id: &str| {
-            plan.steps.iter().any(|row| row.job == id)
-                || plan.left_out.iter().any(|row| row.job == id)
-                || plan.later.iter().any(|row| row.job == id)
-        };
-        let new: Vec<_> = shop.jobs.iter().filter(|job| !job.over() && !knows(&job.id)).collect();
+        let left_out = plan.left_out.iter().map(|row| &row.job);
+        let later = plan.later.iter().map(|row| &row.job);
+        let knows: HashSet<&String> = plan.steps.iter().map(|row| &row.job).chain(left_out).chain(later).collect();
+        let new: Vec<_> = shop.jobs.iter().filter(|job| !job.over() && !knows.contains(&job.id)).collect();
         // A new job is not planned yet, and other prices make another cost: the crews' work stays as it is.
-        let of_new = |breach: &Breach| breach.rule == "W1" && new.iter().any(|job| breach.says.contains(&job.name));
+        let names: HashSet<&str> = new.iter().map(|job| job.name.as_str()).collect();
+        let begins_with_one = |says: &str| says.match_indices(' ').any(|(end, _)| names.contains(&says[..end]));
+        let of_new = |breach: &Breach| breach.rule == "W1" && begins_with_one(&breach.says);
         let counts = |breach: &Breach| !breach.rule.starts_with('C') && !["cost", "bound"].contains(&breach.rule);
         let breaches = verdict.breaches.into_iter().filter(|breach| counts(breach) && !of_new(breach)).collect();
         let unplanned = new.iter().map(|job| job.name.clone()).collect();

@@ -53,7 +53,7 @@ pub async fn page(State(desk): State<Arc<Desk>>, Owns(who): Owns) -> Result<Resp
 /// The first revision.
 pub async fn begin(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Response, Refusal> {
     let Sent { who: Owns(who), fields } = sent;
-    let begun = desk.work(move |desk| {
+    let begun = desk.change(move |desk| {
         let (what, text) = match (fields.get("with"), fields.files("book").next()) {
             ("file", Some(file)) => (format!("Began with {}", file.name), file.bytes.clone()),
             ("beside", _) => {

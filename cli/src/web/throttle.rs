@@ -2,7 +2,7 @@
 //! name, and by name from everywhere; a browser that is known counts by itself, whatever others try.
 
 use std::hash::Hash;
-use std::net::{IpAddr, Ipv6Addr};
+use std::net::IpAddr;
 use std::num::NonZeroU32;
 use std::time::Duration;
 
@@ -10,6 +10,7 @@ use governor::clock::{Clock, DefaultClock};
 use governor::{DefaultKeyedRateLimiter, Quota, RateLimiter};
 
 use super::refusal::Refusal;
+use super::room::network;
 
 /// Requests a second that an address may make, and an account.
 const REQUESTS: u32 = 400;
@@ -107,14 +108,6 @@ impl Throttle {
     }
 }
 
-/// Whom an address stands for: of the newer sort each line has a whole network of 64 bits.
-fn network(address: IpAddr) -> IpAddr {
-    match address.to_canonical() {
-        IpAddr::V6(address) => Ipv6Addr::from_bits(address.to_bits() >> 64 << 64).into(),
-        address @ IpAddr::V4(_) => address,
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -147,15 +140,6 @@ mod tests {
         assert!(throttle.password(address(250), "owner").is_err());
         assert!((0..FROM_ONE_KNOWN).all(|_| throttle.known("a device").is_ok()));
         assert!(throttle.known("a device").is_err() && throttle.known("another").is_ok());
-    }
-
-    #[test]
-    fn addresses_of_one_network_are_one() {
-        let of = |text: &str| network(text.parse().expect("an address"));
-        assert_eq!(of("2001:db8:1:2:3::4"), of("2001:db8:1:2:ffff::"));
-        assert_ne!(of("2001:db8:1:2::"), of("2001:db8:1:3::"));
-        assert_eq!(of("::ffff:192.0.2.1"), of("192.0.2.1"));
-        assert_ne!(of("192.0.2.1"), of("192.0.2.2"));
     }
 
     #[test]

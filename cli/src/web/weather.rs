@@ -114,7 +114,7 @@ fn range(fields: &Fields) -> Result<String, Refusal> {
 /// Marks a storm, or takes one back.
 pub async fn storm(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Response, Refusal> {
     let Sent { who: Owns(who), fields } = sent;
-    let done = desk.work(move |desk| {
+    let done = desk.change(move |desk| {
         let on = range(&fields)?;
         let gust = match fields.get("gust_mph") {
             "" => None,
@@ -144,7 +144,7 @@ pub async fn storm(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Re
 /// Enters another report: roads clear or covered, rain, gusts, a low.
 pub async fn report(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Response, Refusal> {
     let Sent { who: Owns(who), fields } = sent;
-    let done = desk.work(move |desk| {
+    let done = desk.change(move |desk| {
         let on = range(&fields)?;
         let mut entry = Map::from_iter([("on".to_owned(), Value::from(on.as_str()))]);
         let at: Vec<&str> = fields.all("at").collect();
@@ -250,7 +250,7 @@ fn says(standing: &Standing, entry: &Value) -> String {
 /// Enters what of the alerts was accepted.
 pub async fn accept(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Response, Refusal> {
     let Sent { who: Owns(who), fields } = sent;
-    let done = desk.work(move |desk| {
+    let done = desk.change(move |desk| {
         let entries: Result<Vec<Value>, _> = fields.all("entry").map(serde_json::from_str).collect();
         let entries = entries.map_err(|_| {
             Refusal::input("weather::entry", "An entry could not be read.", "Bring the alerts in again.")

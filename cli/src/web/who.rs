@@ -8,6 +8,7 @@ use axum::http::request::Parts;
 use super::cookies;
 use super::desk::Desk;
 use super::refusal::Refusal;
+use super::room::Place;
 use crate::store::{Account, Role, Token};
 
 /// Somebody who is signed in.
@@ -51,6 +52,14 @@ pub trait Somebody: FromRequestParts<Arc<Desk>, Rejection = Refusal> + Send {
     fn who(&self) -> &Who;
 }
 
+/// Whether a request is from somebody who is signed in.
+pub async fn is_signed_in(parts: &Parts, desk: &Arc<Desk>) -> bool {
+    match cookies::session(&parts.headers) {
+        Some(token) => desk.work(move |desk| Ok(desk.store.session(&token)?.is_some())).await.unwrap_or(false),
+        None => false,
+    }
+}
+
 impl FromRequestParts<Arc<Desk>> for Signed {
     type Rejection = Refusal;
 
@@ -60,6 +69,9 @@ impl FromRequestParts<Arc<Desk>> for Signed {
         let session = desk.work(move |desk| Ok(desk.store.session(&asked)?)).await?;
         let session = session.ok_or_else(Refusal::not_signed_in)?;
         desk.throttle.account(session.account.id)?;
+        if let Some(place) = parts.extensions.get::<Place>() {
+            place.is_known();
+        }
         Ok(Self(Who { account: session.account, key: session.form, token }))
     }
 }

@@ -100,7 +100,7 @@ pub async fn keep(
         let says = format!("What changed is said in at most {LONGEST_WHAT} characters.");
         return Err(Refusal::input("web::long", says, "Say it in fewer."));
     }
-    desk.work(move |desk| {
+    desk.change(move |desk| {
         let what = if new.what.trim().is_empty() { "Changed by a program" } else { new.what.trim() };
         let change = Change { who: &who.account.name, what, form: None };
         is_kept(desk, desk.keep(&change, new.base, |_| new.book.clone())?)
@@ -163,7 +163,8 @@ pub async fn undo(
     Keyed(Owns(who)): Keyed<Owns>,
     Path(Numbered { number }): Path<Numbered>,
 ) -> Result<Json<IsKept>, Refusal> {
-    desk.work(move |desk| is_kept(desk, super::super::changes::take_back(desk, &who.account.name, number, None)?)).await
+    desk.change(move |desk| is_kept(desk, super::super::changes::take_back(desk, &who.account.name, number, None)?))
+        .await
 }
 
 /// What happened.
@@ -179,7 +180,7 @@ pub async fn note(
     Keyed(Owns(who)): Keyed<Owns>,
     Body(note): Body<NewNote>,
 ) -> Result<Json<IsKept>, Refusal> {
-    desk.work(move |desk| {
+    desk.change(move |desk| {
         noted(desk, &who, &note.words, &format!("Noted {}", note.words.join(" ")), None)?;
         is_kept(desk, Kept::Nothing)
     })
@@ -214,7 +215,7 @@ pub async fn storm(
     Keyed(Owns(who)): Keyed<Owns>,
     Body(new): Body<NewStorm>,
 ) -> Result<Json<IsKept>, Refusal> {
-    desk.work(move |desk| {
+    desk.change(move |desk| {
         let what = format!("{} {}", if new.clear { "Took the storm back of" } else { "Marked a storm," }, new.on);
         let args = StormArgs {
             on: vec![new.on],

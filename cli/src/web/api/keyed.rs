@@ -39,10 +39,10 @@ struct MaySend(usize);
 /// A body of JSON, from somebody who is [`Keyed`]; what cannot be read is told as every refusal is.
 pub struct Body<T>(pub T);
 
-impl<T: DeserializeOwned> FromRequest<Arc<Desk>> for Body<T> {
+impl<T: DeserializeOwned + Send + 'static> FromRequest<Arc<Desk>> for Body<T> {
     type Rejection = Refusal;
 
-    async fn from_request(request: Request, _: &Arc<Desk>) -> Result<Self, Refusal> {
+    async fn from_request(request: Request, desk: &Arc<Desk>) -> Result<Self, Refusal> {
         let kind = request.headers().get(header::CONTENT_TYPE).and_then(|value| value.to_str().ok()).unwrap_or("");
         if !kind.starts_with("application/json") {
             let help = "Send application/json.";
@@ -53,15 +53,20 @@ impl<T: DeserializeOwned> FromRequest<Arc<Desk>> for Body<T> {
             .get()
             .copied()
             .ok_or_else(|| Refusal::ours("web::unkeyed", "a body is read before the key"))?;
-        let bytes = body(request, most, None).await?;
+        let (parts, sent) = request.into_parts();
+        let sent = desk.makes_room(&parts.headers, sent, most).await?;
+        let bytes = body(Request::from_parts(parts, sent), most, None).await?;
         let help = "The OpenAPI document at /api/openapi.json says what is sent here.";
+        let bytes_sent = bytes.len();
         // A list would be read as an object's fields in their order.
         if bytes.iter().find(|byte| !byte.is_ascii_whitespace()) != Some(&b'{') {
             return Err(Refusal::input("web::json", "The body is not what is sent here: no object.", help));
         }
-        serde_json::from_slice(&bytes)
-            .map(Self)
-            .map_err(|e| Refusal::input("web::json", format!("The body is not what is sent here: {e}."), help))
+        let read = move || {
+            let wrong = |e| Refusal::input("web::json", format!("The body is not what is sent here: {e}."), help);
+            serde_json::from_slice(&bytes).map(Self).map_err(wrong)
+        };
+        desk.read(bytes_sent, read).await
     }
 }
 

@@ -3,26 +3,28 @@
 use std::convert::Infallible;
 use std::sync::Arc;
 
-use axum::Json;
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::IntoResponse;
 use axum::response::sse::{Event, KeepAlive, Sse};
+use axum::{Extension, Json};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
-use tokio_stream::StreamExt;
+use tokio_stream::wrappers::WatchStream;
+use tokio_stream::{Stream, StreamExt};
 use yardless_solver::half_day::HalfDay;
 use yardless_solver::plan::check;
 
 use super::super::desk::Desk;
 use super::super::planning::{self, Seen, Wanted};
 use super::super::refusal::Refusal;
+use super::super::room::Place;
 use super::super::standing::PLAN;
 use super::super::who::{Owns, Reads};
 use super::keyed::{Body, Keyed};
 use crate::plan_file;
-use crate::store::{Added, Kind};
+use crate::store::{Added, Kind, Token};
 
 /// A plan.
 #[derive(Serialize, JsonSchema)]
@@ -85,7 +87,7 @@ pub async fn keep(
     Keyed(Owns(who)): Keyed<Owns>,
     Body(new): Body<NewPlan>,
 ) -> Result<Json<IsGivenOut>, Refusal> {
-    desk.work(move |desk| {
+    desk.change(move |desk| {
         let standing = desk.book()?;
         let file = plan_file::of_bytes("the plan", new.plan.to_string().as_bytes())?;
         let shop = file.shop(&standing.book, None)?;
@@ -115,10 +117,30 @@ pub async fn seen(State(desk): State<Arc<Desk>>, Owns(_): Owns) -> Json<Seen> {
 }
 
 /// The same as it changes, at most a few times a second.
-pub async fn live(State(desk): State<Arc<Desk>>, Owns(_): Owns) -> impl IntoResponse {
+pub async fn live(
+    State(desk): State<Arc<Desk>>,
+    Owns(who): Owns,
+    place: Option<Extension<Place>>,
+) -> impl IntoResponse {
+    if let Some(Extension(place)) = place {
+        place.listens();
+    }
     let stream =
         desk.planning.watch().map(|seen| Ok::<_, Infallible>(Event::default().json_data(&seen).unwrap_or_default()));
+    // Until whoever listens is signed out.
+    let over = signed_out(desk, who.token).map(|()| None);
+    let stream = stream.map(Some).merge(over).take_while(Option::is_some).filter_map(|seen| seen);
     Sse::new(stream).keep_alive(KeepAlive::default())
+}
+
+/// Whenever a session has ended.
+fn signed_out(desk: Arc<Desk>, token: Token) -> impl Stream<Item = ()> {
+    let told = WatchStream::new(desk.store.signed_out.subscribe());
+    let is_over = move |()| {
+        let (desk, token) = (Arc::clone(&desk), token.clone());
+        async move { desk.work(move |desk| Ok(desk.store.session(&token)?.is_none())).await.unwrap_or(false) }
+    };
+    told.then(is_over).filter(|over| *over).map(|_| ())
 }
 
 /// What to plan.
@@ -185,7 +207,7 @@ pub async fn give_out(
     Keyed(Owns(who)): Keyed<Owns>,
     Body(which): Body<Which>,
 ) -> Result<Json<IsGivenOut>, Refusal> {
-    desk.work(move |desk| {
+    desk.change(move |desk| {
         let revision = planning::give_out(desk, &who.account.name, which.number, None)?;
         Ok(Json(IsGivenOut { revision }))
     })

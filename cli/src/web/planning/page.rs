@@ -146,7 +146,7 @@ pub async fn discard(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<
 /// Gives out.
 pub async fn give_out(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Response, Refusal> {
     let Sent { who: Owns(who), fields } = sent;
-    let given = desk.work(move |desk| {
+    let given = desk.change(move |desk| {
         let number = fields.number("number")?;
         super::give_out(desk, &who.account.name, number.unsigned_abs(), fields.form())
     });

@@ -42,7 +42,7 @@ struct Row {
 /// not ticked.
 pub async fn went(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Response, Refusal> {
     let Sent { who: Owns(who), fields } = sent;
-    let page = desk.work(move |desk| {
+    let page = desk.change(move |desk| {
         let standing = desk.book()?;
         let now = desk.now(&standing);
         let over = fields.all("over").map(str::to_owned).collect();
