@@ -144,7 +144,10 @@ pub fn plan_from(
     // Leaving all out is a plan to begin with, but not where something has begun that can be ended.
     best.endless = first.best().stuck().len();
     let nothing = best.draft.clone();
-    best.offer(shop, nothing);
+    // Where more trailers stand than may, doing nothing is no plan (E6).
+    if judged(shop, &nothing).is_ok() {
+        best.offer(shop, nothing);
+    }
     offer_search(shop, &first, &mut best, progress);
     progress(best.progress());
     let mut pair = Pair::new(first, limits.seed);

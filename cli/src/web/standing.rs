@@ -6,7 +6,7 @@ use std::sync::OnceLock;
 use serde_json::Value;
 use yardless_solver::half_day::HalfDay;
 use yardless_solver::plan::{Breach, Plan, check};
-use yardless_solver::shop::Shop;
+use yardless_solver::shop::{JobId, Shop};
 
 use super::refusal::Refusal;
 use crate::asked::Asked;
@@ -108,12 +108,13 @@ impl Drawn {
                 || plan.left_out.iter().any(|row| row.job == id)
                 || plan.later.iter().any(|row| row.job == id)
         };
-        let new: Vec<_> = shop.jobs.iter().filter(|job| !job.over() && !knows(&job.id)).collect();
+        let new: Vec<JobId> =
+            shop.jobs.pairs().filter(|(_, job)| !job.over() && !knows(&job.id)).map(|(job, _)| job).collect();
         // A new job is not planned yet, and other prices make another cost: the crews' work stays as it is.
-        let of_new = |breach: &Breach| breach.rule == "W1" && new.iter().any(|job| breach.says.contains(&job.name));
+        let of_new = |breach: &Breach| breach.rule == "W1" && breach.about.jobs.iter().any(|job| new.contains(job));
         let counts = |breach: &Breach| !breach.rule.starts_with('C') && !["cost", "bound"].contains(&breach.rule);
         let breaches = verdict.breaches.into_iter().filter(|breach| counts(breach) && !of_new(breach)).collect();
-        let unplanned = new.iter().map(|job| job.name.clone()).collect();
+        let unplanned = new.iter().map(|job| shop.jobs[*job].name.clone()).collect();
         Ok(Self { shop, plan, breaches, unplanned, whole: OnceLock::new() })
     }
 

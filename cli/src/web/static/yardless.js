@@ -13,7 +13,10 @@
       }
       for (const place of planning.querySelectorAll("[data-seen]")) {
         const value = seen[place.dataset.seen];
-        if (value !== null && value !== undefined) place.textContent = value;
+        if (value === null || value === undefined) continue;
+        place.textContent = value;
+        // The words around a number come with the number.
+        place.closest("[hidden]")?.removeAttribute("hidden");
       }
       const bar = planning.querySelector("progress");
       if (bar) bar.value = seen.elapsed;
