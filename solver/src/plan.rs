@@ -7,7 +7,7 @@ mod draft;
 mod hitch;
 
 pub use changes::{Because, JobChange, StepChange, changes, forgotten, haul_breaks, other_hauls};
-pub use check::{Breach, Verdict, check};
+pub use check::{About, Breach, Verdict, check};
 pub use draft::{Done, Draft, Haul, Return, Stint, read, write};
 pub use hitch::{Wanted, hitch};
 

@@ -1,12 +1,16 @@
-//! Questions asked of plans, from outside: dates to offer and what they cost against trying everything, smallest sets of
-//! facts verified by planning again, what one more is worth against two proven plans, and chances against distributions
-//! that are known.
+//! Questions asked of plans, from outside: dates to offer and what they cost against trying everything, units free judged by the
+//! checker, smallest sets of facts verified by planning again, reasons for changes judged by the checker, what one more is worth against two proven
+//! plans, and chances against distributions that are known.
 
 #[path = "../support/mod.rs"]
 mod support;
 
 #[path = "answers/chance.rs"]
 mod chance;
+#[path = "answers/changes.rs"]
+mod changes;
+#[path = "answers/free.rs"]
+mod free;
 #[path = "answers/offers.rs"]
 mod offers;
 #[path = "answers/why.rs"]

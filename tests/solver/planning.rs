@@ -169,7 +169,38 @@ fn step_whose_trailers_do_not_fit_waits_for_power_or_is_told_to_be_impossible() 
     let pack = late.steps.iter().find(|row| row.step == "pack").expect("the job is done");
     assert_eq!(pack.start.to_string(), "2026-12-16 am");
     let never = proven(&one_spot("never"), monday(), 2);
-    assert_eq!(never.left_out[0].why, "pack takes 2 trailers at once at site, and 1 may stand there");
+    assert_eq!(
+        never.left_out[0].why,
+        "no plan can do it: pack takes 2 trailers at once at site, and 1 may stand there"
+    );
+}
+
+/// Two jobs of six half-days each for one crew in a week: one of them is left out, and by no plan done is what takes more
+/// people than there are.
+#[test]
+fn reason_of_a_left_out_job_says_what_is_proven_and_what_was_only_not_found() {
+    let job = |id: &str, people: u32, left_out: u32| {
+        let step = serde_json::json!({ "id": "s", "skill": "s", "half_days": 6, "min_people": people });
+        serde_json::json!({ "id": id, "place": "a", "left_out": left_out, "steps": [step] })
+    };
+    let book = support::book(serde_json::json!({
+        "book": 1,
+        "shop": { "name": "Test", "time_zone": "America/New_York" },
+        "places": [{ "id": "a" }], "trucks": [], "equipment": [], "crews": [{ "id": "c", "people": 2, "skills": ["s"] }],
+        "jobs": [job("x", 1, 900), job("y", 1, 500), job("dear", 1, 5), job("many", 3, 500)]
+    }));
+    let why = |plan: &Plan, id: &str| -> String {
+        plan.left_out.iter().find(|row| row.job == id).map_or_else(String::new, |row| row.why.clone())
+    };
+    let hasty = planned(&book, monday(), 1, &Limits::steps(1));
+    assert!(!hasty.proven && why(&hasty, "y").starts_with("not planned in the time given"), "{:?}", hasty.left_out);
+    let proven = proven(&book, monday(), 1);
+    assert!(why(&proven, "y").contains("is proven to cost no more"), "{:?}", proven.left_out);
+    for plan in [&hasty, &proven] {
+        assert!(why(plan, "many").starts_with("no plan can do it: no crew"), "{:?}", plan.left_out);
+    }
+    assert!(why(&proven, "dear").contains("is proven to cost no more"), "{:?}", proven.left_out);
+    assert!(why(&hasty, "dear").starts_with("not planned in the time given"), "{:?}", hasty.left_out);
 }
 
 /// Counts what is logged as an error.

@@ -63,6 +63,8 @@ fn plan_is_made_beside_the_kept_one_and_takes_its_place_only_when_it_is_given_ou
     let week = owner.get("/").body;
     assert!(week.contains("This plan does not hold by the book as it is now"), "{week}");
     assert_eq!(owner.post("/plan/start", &[("seconds", "2")]).status, 303);
+    let page = owner.get("/plan").body;
+    assert!(page.contains("data-seen=\"cost\"") && !page.contains("not known"), "{page}");
     assert_eq!(owner.post("/plan/start", &[("seconds", "2")]).status, 409, "one at a time");
     let seen = found(&owner);
     assert!(seen["cost"].is_string() && seen["bound"].is_string() && seen["gap"].is_number(), "{seen}");
@@ -327,4 +329,26 @@ fn who_asks_sixty_questions_waits_for_themselves_and_the_owner_is_next() {
     drop(waiting);
     assert_eq!(found(&owner)["state"], "found");
     assert_eq!(owner.get("/questions/why?job=birch-attic").status, 200);
+}
+
+#[test]
+fn new_job_hides_no_breach_of_another_one_whose_name_begins_alike() {
+    let service = Service::start();
+    let owner = service.owner();
+    give_out(&owner);
+    let (base, mut book) = owner.book();
+    // Camp attic, which is planned, has a step more; and there is a new job, Camp.
+    let jobs = book["jobs"].as_array_mut().expect("jobs");
+    let attic = jobs.iter_mut().find(|job| job["id"] == "camp-attic").expect("the job");
+    let mut step = attic["steps"][0].clone();
+    (step["id"], step["name"]) = ("more".into(), "more".into());
+    let mut camp = attic.clone();
+    attic["steps"].as_array_mut().expect("steps").push(step);
+    (camp["id"], camp["name"]) = ("camp".into(), "Camp".into());
+    jobs.push(camp);
+    let kept = owner.put("/api/book", &serde_json::json!({ "base": base, "book": book }));
+    assert_eq!(kept.status, 200, "{}", kept.body);
+    let week = owner.get("/").body;
+    assert!(week.contains("Camp attic is done without its step more"), "{week}");
+    assert!(!week.contains("Camp is neither done nor left out") && week.contains("Not planned yet: Camp"), "{week}");
 }

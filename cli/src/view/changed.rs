@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use yardless_solver::book::Moves;
 use yardless_solver::engine::{Leaning, STANDS};
 use yardless_solver::half_day::HalfDay;
+use yardless_solver::money::Cents;
 use yardless_solver::plan::{Because, Breach, HaulRow, JobChange, Plan, StepRow, changes, haul_breaks, other_hauls};
 use yardless_solver::shop::{Closure, RoadState, Shop};
 
@@ -100,6 +101,10 @@ fn job_changes(shop: &Shop, change: &JobChange) -> Told {
         }
         Because::Breaks(breaches) | Because::InTheWay(breaches) => says(breaches),
         Because::Cheaper(saved) => format!("it could stay as it was, but the whole costs ${saved} less so"),
+        Because::NotFound(Cents::ZERO) => "it could stay as it was at the same cost".to_owned(),
+        Because::NotFound(saved) => {
+            format!("it could stay as it was for ${saved} less: that was not found in the time given")
+        }
     };
     let because = vec![["because".to_owned(), because]];
     Told::default().gap().head(&facts.name).rows(2, rows, [8, 26, 0]).rows(2, because, [8, 0])

@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 use yardless_solver::answer::{Ask, Offer, Together};
 use yardless_solver::money::Cents;
-use yardless_solver::plan::Plan;
+use yardless_solver::plan::{HaulRow, Plan};
 use yardless_solver::shop::{KindId, PlaceId, Shop, UnitId};
 
 use super::course::{At, Course, Hold, Trip};
@@ -79,22 +79,24 @@ impl<'a> FreeUnits<'a> {
         } else {
             format!("from {} to {}", half(found.first), half(found.last))
         };
-        let hauls: Vec<String> = found
-            .hauls
-            .iter()
-            .map(|haul| {
-                let evening = if haul.evening { " evening" } else { "" };
-                let clear = if haul.needs_clear == Some(true) { ", needs a clear day" } else { "" };
-                let (unit, from, to) = (name(&haul.unit), at(&haul.from), at(&haul.to));
-                format!(
-                    "{unit} is hauled from {from} to {to} on {}{evening} ({} min{clear})",
-                    half(haul.at),
-                    haul.minutes
-                )
-            })
-            .collect();
-        let hauls = if hauls.is_empty() { String::new() } else { format!(" For that {}.", list(&hauls)) };
-        format!("{what}{time}{place}: first {span} ({}), nothing else moved.{hauls}", list(&units))
+        let moved = |hauls: &[HaulRow]| list(&hauls.iter().map(|haul| hauled(shop, haul)).collect::<Vec<_>>());
+        let as_planned = found.then.is_empty() && found.instead.is_empty();
+        let mut says = vec![format!(
+            "{what}{time}{place}: first {span} ({}), {}.",
+            list(&units),
+            if as_planned { "nothing else moved" } else { "no work moved" }
+        )];
+        if !found.hauls.is_empty() {
+            says.push(format!("For that {}.", moved(&found.hauls)));
+        }
+        if !found.then.is_empty() {
+            says.push(format!("After it {}.", moved(&found.then)));
+        }
+        if !found.instead.is_empty() {
+            let planned: Vec<String> = found.instead.iter().map(|haul| goes(shop, haul)).collect();
+            says.push(format!("Not hauled as planned: {}.", list(&planned)));
+        }
+        says.join(" ")
     }
 
     /// For programs.
@@ -134,7 +136,8 @@ impl<'a> FreeUnits<'a> {
         let found = json!({
             "kind": shop.kinds[self.kind].id, "at": at(self.at), "units": units, "second": self.second().map(gap),
             "together": together.map(|found| json!({
-                "from": found.first.to_string(), "until": found.last.to_string(), "hauls": found.hauls,
+                "from": found.first.to_string(), "until": found.last.to_string(),
+                "hauls": found.hauls, "then": found.then, "instead": found.instead,
                 "units": found.units.iter().map(|(unit, place)| json!({ "unit": unit, "place": place })).collect::<Vec<_>>(),
             })),
             "sooner": sooner.map(|offer| json!({
@@ -264,6 +267,21 @@ impl<'a> FreeUnits<'a> {
             self.span(gap)
         )
     }
+}
+
+/// `Blower 2 to Elm on Wed 9 Dec pm evening`: a haul in few words.
+fn goes(shop: &Shop, haul: &HaulRow) -> String {
+    let evening = if haul.evening { " evening" } else { "" };
+    let (unit, to) = (shop.unit_name(&haul.unit), shop.place_name(&haul.to));
+    format!("{unit} to {to} on {}{evening}", half(haul.at))
+}
+
+/// A haul in words, with what it takes.
+fn hauled(shop: &Shop, haul: &HaulRow) -> String {
+    let evening = if haul.evening { " evening" } else { "" };
+    let clear = if haul.needs_clear == Some(true) { ", needs a clear day" } else { "" };
+    let (unit, from, to) = (shop.unit_name(&haul.unit), shop.place_name(&haul.from), shop.place_name(&haul.to));
+    format!("{unit} is hauled from {from} to {to} on {}{evening} ({} min{clear})", half(haul.at), haul.minutes)
 }
 
 fn sooner_says(sooner: Option<&Offer>) -> String {

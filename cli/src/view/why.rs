@@ -63,9 +63,13 @@ fn rests_says(given: &Given, name: &str, rests: &Rests) -> String {
                 ),
             }
         }
-        Holds::More => {
-            format!("{name} cannot be finished by {by} even without all the facts that were looked at{found}.")
+        Holds::More if rests.proven => {
+            format!("{name} cannot be finished by {by} even without all the facts that were looked at.")
         }
+        Holds::More => format!(
+            "Even without all the facts that were looked at no plan was found in which {name} is finished by {by}; \
+             nothing proves that there is none."
+        ),
     }
 }
 

@@ -7,7 +7,7 @@ use std::sync::OnceLock;
 use serde_json::Value;
 use yardless_solver::half_day::HalfDay;
 use yardless_solver::plan::{Breach, Plan};
-use yardless_solver::shop::Shop;
+use yardless_solver::shop::{JobFacts, JobId, Shop};
 
 use super::refusal::Refusal;
 use crate::asked::Asked;
@@ -151,14 +151,13 @@ impl Drawn {
         let left_out = plan.left_out.iter().map(|row| &row.job);
         let later = plan.later.iter().map(|row| &row.job);
         let knows: HashSet<&String> = plan.steps.iter().map(|row| &row.job).chain(left_out).chain(later).collect();
-        let new: Vec<_> = shop.jobs.iter().filter(|job| !job.over() && !knows.contains(&job.id)).collect();
+        let is_new = |job: &JobFacts| !job.over() && !knows.contains(&job.id);
+        let new: HashSet<JobId> = shop.jobs.pairs().filter(|(_, job)| is_new(job)).map(|(job, _)| job).collect();
         // A new job is not planned yet, and other prices make another cost: the crews' work stays as it is.
-        let names: HashSet<&str> = new.iter().map(|job| job.name.as_str()).collect();
-        let begins_with_one = |says: &str| says.match_indices(' ').any(|(end, _)| names.contains(&says[..end]));
-        let of_new = |breach: &Breach| breach.rule == "W1" && begins_with_one(&breach.says);
+        let of_new = |breach: &Breach| breach.rule == "W1" && breach.about.jobs.iter().any(|job| new.contains(job));
         let counts = |breach: &Breach| !breach.rule.starts_with('C') && !["cost", "bound"].contains(&breach.rule);
         let breaches = verdict.breaches.into_iter().filter(|breach| counts(breach) && !of_new(breach)).collect();
-        let unplanned = new.iter().map(|job| job.name.clone()).collect();
+        let unplanned = shop.jobs.iter().filter(|job| is_new(job)).map(|job| job.name.clone()).collect();
         Ok(Self { shop, plan, breaches, unplanned, whole: OnceLock::new() })
     }
 

@@ -35,6 +35,10 @@ pub struct Together {
     pub units: Vec<(String, String)>,
     /// The hauls that bring them, besides those of the plan.
     pub hauls: Vec<HaulRow>,
+    /// The hauls afterwards, besides those of the plan: to where they are wanted next, or away from a spot that others want.
+    pub then: Vec<HaulRow>,
+    /// The hauls of the plan that are not made so.
+    pub instead: Vec<HaulRow>,
 }
 
 /// The first time under the plan given out; `None`: not within these weeks.
@@ -42,14 +46,16 @@ pub fn together(given: &Given, ask: &Ask) -> Option<Together> {
     let shop = given.shop;
     let Ask { kind, count, half_days, place, from } = *ask;
     let draft = read(shop, &given.plan);
-    let Found { first, last, units, hauls } =
+    let Found { first, last, units, hauls, then, instead } =
         engine::together(shop, &draft, &Wanted { kind, count, half_days, place, from })?;
-    let alone = Draft { hauls, ..Draft::empty(shop) };
+    let rows = |hauls| write(shop, given.digest, &Draft { hauls, ..Draft::empty(shop) }, |_| String::new()).hauls;
     Some(Together {
         first: shop.horizon.half_day(first),
         last: shop.horizon.half_day(last),
         units: units.iter().map(|(unit, at)| (shop.units[*unit].id.clone(), shop.places[*at].id.clone())).collect(),
-        hauls: write(shop, given.digest, &alone, |_| String::new()).hauls,
+        hauls: rows(hauls),
+        then: rows(then),
+        instead: rows(instead),
     })
 }
 

@@ -1,5 +1,7 @@
 //! The plan given out, as the book stands now: what every question is asked of.
 
+use std::collections::BTreeSet;
+
 use chrono::NaiveDate;
 
 use crate::book::Book;
@@ -112,4 +114,14 @@ pub(super) fn must_end(book: &mut Book, job: &str, by: NaiveDate, never: Cents) 
 /// Whether a plan of a what-if does all that must be done, in time.
 pub(super) fn meets(plan: &Plan) -> bool {
     plan.costs.late < NEVER && plan.costs.left_out < NEVER
+}
+
+/// An id for what a what-if adds like something of the book: that one's id, marked until nothing in the list has it.
+pub(super) fn new_id<'b>(like: &str, mark: &str, ids: impl Iterator<Item = &'b String>) -> String {
+    let ids: BTreeSet<&String> = ids.collect();
+    let mut id = like.to_owned();
+    while ids.contains(&id) {
+        id.push_str(mark);
+    }
+    id
 }

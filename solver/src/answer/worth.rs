@@ -8,8 +8,8 @@
 use chrono::{Datelike, NaiveDate, Weekday};
 
 use super::Given;
-use super::given::Shares;
-use crate::book::{Book, Crew, Equipment, Moves, Truck, WeekDay};
+use super::given::{Shares, new_id};
+use crate::book::{Book, Equipment, Moves, Truck, WeekDay};
 use crate::engine::Limits;
 use crate::half_day::{HalfDay, Range, Season};
 use crate::money::Cents;
@@ -153,21 +153,22 @@ impl More {
             Self::Unit(kind) => {
                 if let Some(mut unit) = like(book, kind).cloned() {
                     unit.name = Some(format!("one more {}", unit.name.as_ref().unwrap_or(&unit.id)));
-                    unit.id.push_str(MORE);
+                    unit.id = new_id(&unit.id, MORE, book.equipment.iter().map(|unit| &unit.id));
                     unit.out = dates.map_or_else(Vec::new, |dates| but(shop, dates));
                     book.equipment.push(unit);
                 }
             }
             Self::Crew(id) => {
                 if let Some(mut crew) = book.crews.iter().find(|crew| crew.id == *id).cloned() {
-                    rename(&mut crew);
+                    crew.name = Some(format!("one more {}", crew.name.as_ref().unwrap_or(&crew.id)));
+                    crew.id = new_id(&crew.id, MORE, book.crews.iter().map(|crew| &crew.id));
                     book.crews.push(crew);
                 }
             }
             Self::Truck => {
                 let strongest: Option<Truck> = book.trucks.iter().max_by_key(|truck| truck.tow_lb).cloned();
                 if let Some(mut truck) = strongest {
-                    truck.id.push_str(MORE);
+                    truck.id = new_id(&truck.id, MORE, book.trucks.iter().map(|truck| &truck.id));
                     truck.name = Some("one more truck".to_owned());
                     truck.crew = None;
                     truck.out.clear();
@@ -199,7 +200,10 @@ impl More {
 
     /// The dates on which a plan uses it, in their order.
     fn used(&self, shop: &Shop, plan: &Plan) -> Vec<NaiveDate> {
-        let more = |id: &String| id.ends_with(MORE);
+        // What the shop without it does not have.
+        let unit = |id: &String| !shop.units.iter().any(|unit| unit.id == *id);
+        let crew = |id: &String| !shop.crews.iter().any(|crew| crew.id == *id);
+        let truck = |id: &String| !shop.trucks.iter().any(|truck| truck.id == *id);
         let worked = |rows: &mut dyn Iterator<Item = &StepRow>| -> Vec<NaiveDate> {
             let half_days = |row: &StepRow| shop.horizon.indices(Range { first: row.start, last: row.end });
             rows.flat_map(half_days).map(|h| shop.horizon.date(h)).collect()
@@ -210,13 +214,13 @@ impl More {
         let mut dates = match self {
             Self::Unit(_) => {
                 let parked = |row: &StepRow| {
-                    plan.parked.iter().any(|parked| parked.job == row.job && parked.units.iter().any(more))
+                    plan.parked.iter().any(|parked| parked.job == row.job && parked.units.iter().any(unit))
                 };
-                let held = worked(&mut plan.steps.iter().filter(|row| row.units.iter().any(more) || parked(row)));
-                [held, hauled(&|haul| more(&haul.unit))].concat()
+                let held = worked(&mut plan.steps.iter().filter(|row| row.units.iter().any(unit) || parked(row)));
+                [held, hauled(&|haul| unit(&haul.unit))].concat()
             }
-            Self::Crew(_) => worked(&mut plan.steps.iter().filter(|row| more(&row.crew))),
-            Self::Truck => hauled(&|haul| more(&haul.truck)),
+            Self::Crew(_) => worked(&mut plan.steps.iter().filter(|row| crew(&row.crew))),
+            Self::Truck => hauled(&|haul| truck(&haul.truck)),
             Self::Day(date) => plan.steps.iter().filter(|row| row.overtime).map(|_| *date).collect(),
             Self::Road(id) | Self::Clear(id, _) => hauled(&|haul| closed_by_season(shop, id, haul)),
         };
@@ -255,11 +259,6 @@ fn without(season: Season, date: NaiveDate) -> Vec<Season> {
 
 /// Marks the id of what is added.
 const MORE: &str = "+one";
-
-fn rename(crew: &mut Crew) {
-    crew.name = Some(format!("one more {}", crew.name.as_ref().unwrap_or(&crew.id)));
-    crew.id.push_str(MORE);
-}
 
 /// The first unit of a kind.
 fn like<'b>(book: &'b Book, kind: &str) -> Option<&'b Equipment> {

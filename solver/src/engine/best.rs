@@ -1,5 +1,7 @@
 //! The best of what search and prover have found, and what a draft costs.
 
+use std::sync::Once;
+
 use super::{Limits, Progress, STANDS};
 use crate::money::Cents;
 use crate::plan::{Breach, Draft, Plan, check, write};
@@ -53,11 +55,24 @@ impl Best {
             }
             Ok(_) => false,
             Err(breaches) => {
-                tracing::error!(?breaches, "a plan was found that does not hold; it is not used");
+                ours(&breaches);
                 false
             }
         }
     }
+}
+
+/// A plan that does not hold is never used; that one was found at all is a defect of the program. It ends any test run,
+/// and is told once, as the same defect mostly shows in plan after plan.
+fn ours(breaches: &[Breach]) {
+    static TOLD: Once = Once::new();
+    debug_assert!(false, "a plan was found that does not hold: {breaches:?}");
+    TOLD.call_once(|| {
+        tracing::error!(
+            ?breaches,
+            "a plan was found that does not hold, and is not used: a defect of the program; please report it with the book"
+        );
+    });
 }
 
 /// Jobs that have begun and that a draft leaves without an end.

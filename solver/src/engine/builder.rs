@@ -15,6 +15,7 @@ use super::yard::{Undo, Yard};
 use crate::plan::{Done, Draft, Haul, Wanted, hitch};
 use crate::shop::{CrewId, JobFacts, JobId, Shop, StepId, Table, UnitId};
 use known::Known;
+pub(super) use together::Held;
 
 /// A plan under construction that always holds, and its cost.
 #[derive(Clone)]
@@ -135,9 +136,9 @@ impl<'s> Builder<'s> {
         }
     }
 
-    /// Whether every haul has its truck. All else holds whatever is put in or taken out.
+    /// Whether every haul has its truck and every trailer a spot. All else holds whatever is put in or taken out.
     pub(super) fn holds(&self) -> bool {
-        self.yard.hitched()
+        self.yard.hitched() && self.yard.has_room()
     }
 
     fn take_back(&mut self, step: StepId) {

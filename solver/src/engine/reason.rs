@@ -179,10 +179,11 @@ fn leads(shop: &Shop, unit: UnitId, place: PlaceId, passed: impl Fn(PlaceId, Pla
     false
 }
 
-/// Why a plan leaves a job out.
+/// Why a plan leaves a job out: whether no plan can do it, it is proven to cost less so, or the search has only not found
+/// a plan that does it.
 pub(super) fn left_out(shop: &Shop, tables: &Tables, draft: &Draft, job: JobId, proven: bool) -> String {
     if let Some(why) = impossible(shop, job) {
-        return why;
+        return format!("no plan can do it: {why}");
     }
     let other = shop.jobs[job]
         .step_ids()
@@ -199,15 +200,25 @@ pub(super) fn left_out(shop: &Shop, tables: &Tables, draft: &Draft, job: JobId, 
     let before = alone.cost();
     let left_out = shop.jobs[job].left_out;
     if alone.insert(job, &[Trial::default()]) {
-        let cost = alone.cost() - before + left_out.0;
-        return format!(
-            "the crews and equipment it wants are better used elsewhere: alone it would cost {}, left out it costs {left_out}",
-            crate::money::Cents(cost)
-        );
+        let cost = crate::money::Cents(alone.cost() - before + left_out.0);
+        return if proven {
+            format!(
+                "leaving it out (${left_out}) is proven to cost no more than doing it: by itself it would cost ${cost}, and \
+                 the crews and equipment it wants are better used elsewhere"
+            )
+        } else {
+            format!(
+                "not planned in the time given: by itself it would cost ${cost}, left out it costs ${left_out}, and \
+                 nothing proves that it cannot be done beside the rest"
+            )
+        };
     }
     if proven {
-        format!("doing it costs more than leaving it out ({left_out})")
+        format!("leaving it out (${left_out}) is proven to cost no more than doing it")
     } else {
-        format!("no way was found to do it within these weeks for less than leaving it out costs ({left_out})")
+        format!(
+            "not planned in the time given: no way was found to do it for less than leaving it out costs (${left_out}), \
+             and nothing proves that there is none"
+        )
     }
 }

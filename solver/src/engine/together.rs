@@ -1,6 +1,7 @@
-//! When units of a kind are free together under a plan, and can be at a place by then: everything else stays as it is.
+//! When units of a kind are free together under a plan, and can be at a place by then: all work and every other unit stay
+//! as they are.
 
-use super::builder::Builder;
+use super::builder::{Builder, Held};
 use super::tables::Tables;
 use crate::plan::{Draft, Haul};
 use crate::shop::{KindId, PlaceId, Shop, UnitId};
@@ -31,6 +32,11 @@ pub struct Found {
     pub units: Vec<(UnitId, PlaceId)>,
     /// The hauls besides those of the plan that bring them.
     pub hauls: Vec<Haul>,
+    /// The hauls besides those of the plan that take them on afterwards: to where they are wanted next, or away from a spot
+    /// that others want.
+    pub then: Vec<Haul>,
+    /// The hauls of the plan that are not made so.
+    pub instead: Vec<Haul>,
 }
 
 /// The first time at which the units are free together and what comes after for them can still be kept; `None`: not
@@ -38,13 +44,14 @@ pub struct Found {
 pub fn together(shop: &Shop, plan: &Draft, wanted: &Wanted) -> Option<Found> {
     let tables = Tables::new(shop);
     let mut builder = Builder::new(shop, &tables);
-    if !builder.take_over(plan) {
+    if !builder.take_over_whole(plan) {
         return None;
     }
+    builder.made_before(wanted);
     let worked: Vec<usize> = (wanted.from.max(shop.now)..shop.len()).filter(|h| shop.works[*h]).collect();
     worked.windows(wanted.half_days.max(1)).find_map(|window| {
         let (first, last) = (*window.first()?, *window.last()?);
-        let (units, hauls) = builder.idle_together(wanted, first, last)?;
-        Some(Found { first, last, units, hauls })
+        let Held { units, hauls, then, instead } = builder.idle_together(wanted, first, last)?;
+        Some(Found { first, last, units, hauls, then, instead })
     })
 }

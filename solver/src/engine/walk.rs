@@ -76,6 +76,12 @@ impl Walk {
         self.stops.insert(i, stop);
     }
 
+    /// A stop in place i that parts its leg: the first so many of all trips lead to it.
+    pub(super) fn part(&mut self, i: usize, trips: usize, stop: Stop) {
+        self.ends.insert(i, trips);
+        self.stops.insert(i, stop);
+    }
+
     /// Where a stop of the half-days would go, if no other is in its way.
     pub(super) fn position(&self, first: usize, last: usize) -> Option<usize> {
         let i = self.stops.partition_point(|stop| stop.last < first);

@@ -121,16 +121,40 @@ impl<'s> Yard<'s> {
         Some(trips.filter(|trip| trip.arrives() < self.shop.len()).collect())
     }
 
-    /// Trips after a unit's last stop, made only where its spot is wanted by others.
-    pub(super) fn walk_on(&mut self, unit: UnitId, trips: Vec<Trip>) {
+    /// Trips after a unit's last stop, made `always`, or only where its spot is wanted by others.
+    pub(super) fn walk_on(&mut self, unit: UnitId, trips: Vec<Trip>, always: bool) {
         if let Some(last) = trips.last()
-            && self.crowded(unit)
+            && (always || self.crowded(unit))
         {
             let (place, first) = (last.to, last.arrives());
             let mut walk = Walk::clone(&self.walks[unit.index()]);
             walk.push(Stop { place, first, last: first, job: None }, trips);
             self.replace(unit, Arc::new(walk));
         }
+    }
+
+    /// Takes what a unit is hauled before a half-day as made: it cannot be otherwise any more.
+    pub(super) fn made_before(&mut self, unit: UnitId, h: usize) {
+        let Some(last) = h.checked_sub(1).filter(|_| h > self.shop.now) else { return };
+        let old = Arc::clone(&self.walks[unit.index()]);
+        let made = old.trips.partition_point(|trip| trip.at < h);
+        let (place, since) = made
+            .checked_sub(1)
+            .map_or((self.shop.units[unit].place, self.shop.now), |n| (old.trips[n].to, old.trips[n].arrives()));
+        let bound = old.stops.iter().filter(|stop| stop.first < h).map(|stop| stop.last + 1).max();
+        let first = since.max(bound.unwrap_or(0));
+        // Held, or still to arrive: then that binds it.
+        if let Some(i) = old.position(first, last).filter(|_| first <= last) {
+            let mut walk = Walk::clone(&old);
+            walk.part(i, made, Stop { place, first, last, job: None });
+            self.replace(unit, Arc::new(walk));
+        }
+    }
+
+    /// Whether nothing needs a unit in some half-days, and it is not out.
+    pub(super) fn unwanted(&self, unit: UnitId, first: usize, last: usize) -> bool {
+        let needs = |stop: &Stop| stop.job.is_some() && stop.first <= last && stop.last >= first;
+        !self.shop.units[unit].out_within(first, last) && !self.walks[unit.index()].stops.iter().any(needs)
     }
 
     /// Counts a stand of a unit in, or out.
@@ -211,6 +235,7 @@ impl<'s> Yard<'s> {
     }
 
     /// Takes a job's stops out of every walk. Where no direct way leads past them any more, the old trips stay.
+    /// A trailer whose last stop that was stands again where it came from, even if its spot is taken: `has_room` tells.
     pub(super) fn remove_stops(&mut self, job: JobId) {
         for unit in self.shop.units.ids() {
             let old = &self.walks[unit.index()];

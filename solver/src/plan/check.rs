@@ -14,7 +14,7 @@ mod work;
 use std::fmt;
 
 use crate::plan::{Costs, Plan};
-use crate::shop::Shop;
+use crate::shop::{JobId, Shop, UnitId};
 
 /// A rule that the plan breaks, and how.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -24,6 +24,29 @@ pub struct Breach {
     pub rule: &'static str,
     /// What is wrong, in the owner's words.
     pub says: String,
+    /// What of the book it is about.
+    pub about: About,
+}
+
+/// What of the book a breach is about, as far as it is about something: what is decided by goes by this, never by words.
+#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub struct About {
+    /// The jobs, or those whose steps: two where they stand in each other's way.
+    pub jobs: Vec<JobId>,
+    /// The unit of equipment.
+    pub unit: Option<UnitId>,
+}
+
+impl From<JobId> for About {
+    fn from(job: JobId) -> Self {
+        Self { jobs: vec![job], unit: None }
+    }
+}
+
+impl From<UnitId> for About {
+    fn from(unit: UnitId) -> Self {
+        Self { jobs: Vec::new(), unit: Some(unit) }
+    }
 }
 
 impl fmt::Display for Breach {
@@ -73,8 +96,13 @@ pub fn check(shop: &Shop, plan: &Plan) -> Verdict {
 struct Found(Vec<Breach>);
 
 impl Found {
+    /// A breach that is about nothing of the book by itself.
     fn say(&mut self, rule: &'static str, says: impl Into<String>) {
-        self.0.push(Breach { rule, says: says.into() });
+        self.about(About::default(), rule, says);
+    }
+
+    fn about(&mut self, about: impl Into<About>, rule: &'static str, says: impl Into<String>) {
+        self.0.push(Breach { rule, says: says.into(), about: about.into() });
     }
 }
 

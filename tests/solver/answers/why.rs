@@ -176,3 +176,75 @@ fn forged_links_are_refused() {
     sooner.start = end;
     assert!(!holds(&given, &sooner));
 }
+
+#[test]
+fn one_crew_that_is_the_first_for_two_skills_is_one_fact_each() {
+    // The only crew for both steps is away from Tuesday on; even without that, and with one more crew for either skill,
+    // each lifted by itself or all together, what is added is never taken for another.
+    let step = |id: &str, skill: &str| json!({ "id": id, "skill": skill, "half_days": 2, "needs": [{ "kind": id }] });
+    let book = book(json!({
+        "book": 1,
+        "shop": { "name": "Test", "time_zone": "America/New_York" },
+        "places": [{ "id": "a" }],
+        "crews": [
+            { "id": "c", "people": 2, "skills": ["p", "q"] }, { "id": "c+", "people": 2, "skills": ["r"] }
+        ],
+        "trucks": [{ "id": "t" }, { "id": "t+" }],
+        "equipment": [
+            { "id": "m", "kinds": ["x", "y"], "moves": "carried", "place": "a" },
+            { "id": "m+0 at a", "kinds": ["z"], "moves": "carried", "place": "a" }
+        ],
+        "jobs": [
+            { "id": "first", "place": "a", "due": day(1), "late_day": 500, "steps": [step("x", "p"), step("y", "q")] },
+            { "id": "second", "place": "a", "steps": [step("x", "p"), step("y", "q")] }
+        ]
+    }));
+    let plan = yardless_solver::engine::plan(&shop(&book, &[]), "", &Limits::steps(STEPS), &mut |_| {});
+    let shop = shop(&book, &plan.kept());
+    let given = Given::new(&shop, "", &plan).expect("the plan holds");
+    let ends = end(&plan, "second").expect("done");
+    assert_eq!(ends.to_string(), day(3));
+    let lifted = [
+        Lift::Crews("p".to_owned()),
+        Lift::Crews("q".to_owned()),
+        Lift::Units("x".to_owned()),
+        Lift::Units("y".to_owned()),
+    ];
+    let tuesday = ends - chrono::Days::new(2);
+    let can = |lifted: &[Lift]| can(&given, "second", tuesday, lifted, &Limits::steps(STEPS));
+    assert_ne!(can(&[]), Can::Yes);
+    assert_eq!(can(&[&lifted[..], &[Lift::Trucks]].concat()), Can::Yes);
+    assert_ne!(can(&lifted[..3]), Can::Yes);
+}
+
+#[test]
+fn why_of_every_job_of_the_demo_meets_only_plans_that_hold() {
+    // A plan that is found and does not hold ends the run. All that can be added at once for every job; the whole question
+    // for the first, or where YARDLESS_WHY is set for all.
+    let all = std::env::var_os("YARDLESS_WHY").is_some();
+    let text = include_bytes!(concat!(env!("CARGO_MANIFEST_DIR"), "/../data/demo.json"));
+    let book = yardless_solver::book::read(text).expect("no fault").book;
+    let weeks = yardless_solver::half_day::Horizon::new(super::support::monday(), 6).expect("a horizon");
+    let shop = |kept: &[yardless_solver::shop::KeptStep]| Shop::again(&book, weeks, 0, Some(kept)).expect("no fault");
+    let plan = yardless_solver::engine::plan(&shop(&[]), "", &Limits::steps(400), &mut |_| {});
+    let shop = shop(&plan.kept());
+    let given = Given::new(&shop, "", &plan).expect("the plan holds");
+    let (mut asked, mut helped) = (0, 0);
+    for job in &book.jobs {
+        let Some(by) = end(&plan, &job.id).and_then(|end| end.pred_opt()).filter(|by| *by >= given.now().date()) else {
+            continue;
+        };
+        let mut added: Vec<Lift> = job.steps.iter().map(|step| Lift::Crews(step.skill.clone())).collect();
+        let ways = || job.steps.iter().flat_map(|step| step.ways.iter().flatten().flat_map(|way| &way.needs));
+        let needs = job.steps.iter().flat_map(|step| &step.needs).chain(ways());
+        added.extend(needs.map(|need| Lift::Units(need.kind.clone())));
+        added.push(Lift::Trucks);
+        let found = can(&given, &job.id, by, &added, &Limits::steps(60));
+        helped += usize::from(found == Can::Yes);
+        if all || asked == 0 {
+            assert_eq!(rests_on(&given, &job.id, by, &Limits::steps(5)).by, by);
+        }
+        asked += 1;
+    }
+    assert!(asked >= 10 && helped >= 5, "only {asked}, {helped} of them done sooner");
+}

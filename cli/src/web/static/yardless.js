@@ -13,7 +13,10 @@
       }
       for (const place of section.querySelectorAll("[data-seen]")) {
         const value = seen[place.dataset.seen];
-        if (value !== null && value !== undefined) place.textContent = value;
+        if (value === null || value === undefined) continue;
+        place.textContent = value;
+        // The words around a number come with the number.
+        place.closest("[hidden]")?.removeAttribute("hidden");
       }
       const bar = section.querySelector("progress[max]");
       if (bar) bar.value = seen.elapsed;

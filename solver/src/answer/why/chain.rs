@@ -280,7 +280,7 @@ fn haul(given: &Given, plan: &Plan, row: &StepRow, unit: &str, start: usize) -> 
     if !arrives_late {
         return None;
     }
-    let name = &shop.units[shop.units.find(|of| of.id == unit)?].name;
+    let id = shop.units.find(|of| of.id == unit)?;
     let own = ["E1", "E2", "E3", "E4", "E6", "H1", "H2", "H3", "H4", "H5"];
     let mut breaks: Vec<String> = Vec::new();
     for h in (shop.now..=start).rev() {
@@ -296,7 +296,7 @@ fn haul(given: &Given, plan: &Plan, row: &StepRow, unit: &str, start: usize) -> 
             let against: Vec<String> = judged
                 .into_iter()
                 .filter(|breach| own.contains(&breach.rule))
-                .filter(|breach| ["H4", "E6"].contains(&breach.rule) || about(shop, &breach.says) == Some(name))
+                .filter(|breach| ["H4", "E6"].contains(&breach.rule) || breach.about.unit == Some(id))
                 .map(|breach| breach.says)
                 .collect();
             let Some(first) = against.into_iter().next() else {
@@ -308,15 +308,6 @@ fn haul(given: &Given, plan: &Plan, row: &StepRow, unit: &str, start: usize) -> 
         }
     }
     Some((brought.at, told(brought, breaks)))
-}
-
-/// The unit that a breach begins with: of names that begin alike the longest.
-fn about<'s>(shop: &'s Shop, says: &str) -> Option<&'s String> {
-    shop.units
-        .iter()
-        .map(|unit| &unit.name)
-        .filter(|name| says.starts_with(name.as_str()))
-        .max_by_key(|name| name.len())
 }
 
 /// How many of the rules against earlier hauls are told, the nearest half-day first.

@@ -2,6 +2,7 @@
 
 use chrono::NaiveDate;
 
+use crate::answer::given::new_id;
 use crate::book::{After, Book, Job, Moves, Report, RoadReport, Step, Weather};
 use crate::half_day::{HalfDay, Range};
 use crate::shop::Shop;
@@ -172,7 +173,8 @@ impl Lift {
                 let like = book.equipment.iter().find(|unit| unit.kinds.contains(kind)).cloned();
                 for (place, k) in shop.places.iter().flat_map(|place| (0..SPARE).map(move |k| (place, k))) {
                     if let Some(mut unit) = like.clone() {
-                        unit.id = format!("{}+{k} at {}", unit.id, place.id);
+                        let ids = book.equipment.iter().map(|unit| &unit.id);
+                        unit.id = new_id(&format!("{}+{k} at {}", unit.id, place.id), "+", ids);
                         unit.kinds = vec![kind.clone()];
                         unit.place.clone_from(&place.id);
                         unit.out.clear();
@@ -184,7 +186,7 @@ impl Lift {
             }
             Self::Crews(skill) => {
                 if let Some(mut crew) = book.crews.iter().find(|crew| crew.skills.contains(skill)).cloned() {
-                    crew.id.push('+');
+                    crew.id = new_id(&crew.id, "+", book.crews.iter().map(|crew| &crew.id));
                     crew.skills = vec![skill.clone()];
                     crew.own = false;
                     crew.away.clear();
@@ -198,7 +200,7 @@ impl Lift {
             Self::Trucks => {
                 let strongest = book.trucks.iter().max_by_key(|truck| truck.tow_lb).cloned();
                 if let Some(mut truck) = strongest {
-                    truck.id.push('+');
+                    truck.id = new_id(&truck.id, "+", book.trucks.iter().map(|truck| &truck.id));
                     truck.crew = None;
                     truck.out.clear();
                     (truck.tows, truck.carries) = (SPARE as u32 * 10, SPARE as u32 * 10);

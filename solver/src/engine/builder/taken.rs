@@ -11,6 +11,15 @@ impl Builder<'_> {
     /// Takes a plan that holds in place of what is there: rows, units and hauls as they are, but for hauls after which
     /// nothing needs the unit. `false` where it cannot be taken so; then nothing is to be built on what is there.
     pub(in crate::engine) fn take_over(&mut self, draft: &Draft) -> bool {
+        self.take(draft, false)
+    }
+
+    /// The same, with hauls after which nothing needs the unit.
+    pub(in crate::engine) fn take_over_whole(&mut self, draft: &Draft) -> bool {
+        self.take(draft, true)
+    }
+
+    fn take(&mut self, draft: &Draft, whole: bool) -> bool {
         let shop = self.shop();
         let mut further = Vec::new();
         for unit in shop.units.ids() {
@@ -31,7 +40,7 @@ impl Builder<'_> {
             }
         }
         for (unit, trips) in further {
-            self.yard.walk_on(unit, trips);
+            self.yard.walk_on(unit, trips, whole);
         }
         let does = |job: &JobId| shop.jobs[*job].planned() && draft.does(shop, *job);
         for job in shop.jobs.ids().filter(does) {

@@ -3,52 +3,74 @@
 use super::Builder;
 use crate::engine::together::Wanted;
 use crate::engine::walk::{Stop, stands};
-use crate::engine::yard::{Fit, Undo};
+use crate::engine::yard::Undo;
 use crate::plan::Haul;
 use crate::shop::{Id, PlaceId, UnitId, Want};
 
 /// Units, each with the place where it stands.
 pub(in crate::engine) type Standing = Vec<(UnitId, PlaceId)>;
 
+/// Units held together, and what of the hauls is otherwise for it.
+pub(in crate::engine) struct Held {
+    pub(in crate::engine) units: Standing,
+    /// The hauls that bring them.
+    pub(in crate::engine) hauls: Vec<Haul>,
+    /// Those that take them on afterwards.
+    pub(in crate::engine) then: Vec<Haul>,
+    /// Those of the plan that are not made so.
+    pub(in crate::engine) instead: Vec<Haul>,
+}
+
 impl Builder<'_> {
-    /// The units, each with where it stands, and the hauls that bring them from `first` on; nothing is changed.
-    pub(in crate::engine) fn idle_together(
-        &mut self,
-        wanted: &Wanted,
-        first: usize,
-        last: usize,
-    ) -> Option<(Standing, Vec<Haul>)> {
+    /// Takes all hauls of units of a kind before a half-day as made.
+    pub(in crate::engine) fn made_before(&mut self, wanted: &Wanted) {
+        for unit in self.tables.able(Want::Kind(wanted.kind)) {
+            self.yard.made_before(*unit, wanted.from);
+        }
+    }
+
+    /// The units, each with where it stands, and the hauls that this takes besides; nothing is changed.
+    pub(in crate::engine) fn idle_together(&mut self, wanted: &Wanted, first: usize, last: usize) -> Option<Held> {
         let mut undo = Undo::new();
         let units = self.hold_all(wanted, first, last, &mut undo);
         let after = if units.is_some() { self.draft() } else { None };
         self.yard.undo(undo);
         let (units, after, before) = (units?, after?.hauls, self.draft()?.hauls);
-        // Trucks may change hands: what counts is where the unit goes when.
-        let same =
-            |a: &Haul, b: &Haul| (a.unit, a.from, a.to, a.at, a.evening) == (b.unit, b.from, b.to, b.at, b.evening);
-        let new = |haul: &Haul| haul.at <= first && !before.iter().any(|other| same(haul, other));
-        let hauls: Vec<Haul> = after.into_iter().filter(new).collect();
-        // Hauls are made as late as can be: one before the time asked about could not be made after it.
-        hauls.iter().all(|haul| haul.at >= wanted.from).then_some((units, hauls))
+        let (hauls, then) =
+            but(&after, &before).into_iter().partition(|haul: &Haul| haul.at + usize::from(haul.evening) <= first);
+        let held = Held { units, hauls, then, instead: but(&before, &after) };
+        // What was hauled before the time asked about has been.
+        held.hauls.iter().chain(&held.instead).all(|haul| haul.at >= wanted.from).then_some(held)
     }
 
     fn hold_all(&mut self, wanted: &Wanted, first: usize, last: usize, undo: &mut Undo) -> Option<Standing> {
         let able = self.tables.able(Want::Kind(wanted.kind));
         let mut units = Standing::new();
         for _ in 0..wanted.count {
-            let mut best: Option<(UnitId, Stop, Fit)> = None;
+            let mut best: Option<(i64, (UnitId, PlaceId), Undo)> = None;
             for unit in able.iter().filter(|unit| units.iter().all(|(other, _)| other != *unit)) {
-                let Some(place) = wanted.place.or_else(|| self.stands_through(*unit, first, last)) else { continue };
+                let stands = self.stands_through(*unit, first, last);
+                let Some(place) = wanted.place.or(stands) else { continue };
                 let stop = Stop { place, first, last, job: None };
-                if let Some(fit) = self.yard.fit(*unit, stop)
-                    && best.as_ref().is_none_or(|(.., least)| fit.cents < least.cents)
+                if stands == Some(place) && self.yard.unwanted(*unit, first, last) {
+                    best = Some((i64::MIN, (*unit, place), Undo::new()));
+                    break;
+                }
+                let mut tried = Undo::new();
+                let cents = self
+                    .yard
+                    .add_stop(*unit, stop, &mut tried)
+                    .or_else(|| self.yard.stop_and_leave(*unit, stop, &mut tried));
+                let again = self.yard.undo(tried);
+                if let Some(cents) = cents
+                    && best.as_ref().is_none_or(|(least, ..)| cents < *least)
                 {
-                    best = Some((*unit, stop, fit));
+                    best = Some((cents, (*unit, place), again));
                 }
             }
-            let (unit, stop, fit) = best?;
-            self.yard.take(unit, stop, &fit, undo);
-            units.push((unit, stop.place));
+            let (_, unit, again) = best?;
+            undo.extend(self.yard.undo(again));
+            units.push(unit);
         }
         Some(units)
     }
@@ -60,4 +82,10 @@ impl Builder<'_> {
             .find(|(_, from, before)| *from <= first && last < *before)
             .map(|(place, ..)| place)
     }
+}
+
+/// The hauls of one plan that the other has not. Trucks may change hands: what counts is where the unit goes when.
+fn but(hauls: &[Haul], others: &[Haul]) -> Vec<Haul> {
+    let same = |a: &Haul, b: &Haul| (a.unit, a.from, a.to, a.at, a.evening) == (b.unit, b.from, b.to, b.at, b.evening);
+    hauls.iter().filter(|haul| !others.iter().any(|other| same(haul, other))).copied().collect()
 }

@@ -47,6 +47,11 @@ impl Yard<'_> {
         }
     }
 
+    /// Whether no place has more trailers than spots, from now on.
+    pub(in crate::engine) fn has_room(&self) -> bool {
+        self.limits.iter().flatten().all(|row| next(self.over.row(*row), self.shop.now).is_none())
+    }
+
     fn over(&self, place: PlaceId, h: usize) -> bool {
         self.limits[place.index()].is_some_and(|row| self.over.holds(row, h))
     }
@@ -113,15 +118,9 @@ impl Yard<'_> {
         if idle.is_empty() {
             return false;
         }
-        let mut to: Vec<(u32, PlaceId)> = shop
-            .places
-            .ids()
-            .filter(|to| *to != place)
-            .filter_map(|to| Some((shop.haul_time(Moves::Towed, place, to)?.minutes, to)))
-            .collect();
-        to.sort_unstable();
+        let nearest = self.nearest(place);
         for unit in idle {
-            for (_, to) in to.iter().take(MOST_WAYS_ROUND) {
+            for to in &nearest {
                 for at in [h, h + 1].into_iter().filter(|at| *at < shop.len()) {
                     let stop = Stop { place: *to, first: at, last: at, job };
                     if self.add_stop(unit, stop, undo).is_none() {
@@ -137,6 +136,48 @@ impl Yard<'_> {
             }
         }
         false
+    }
+
+    /// Adds a stop to the walk of a unit that is taken away again before its spot is wanted by others, the cheapest way;
+    /// the change in cost, in cents.
+    pub(in crate::engine) fn stop_and_leave(&mut self, unit: UnitId, stop: Stop, undo: &mut Undo) -> Option<i64> {
+        if !self.room_may_help(unit, stop) {
+            return None;
+        }
+        let lifted = self.lift(unit);
+        let full = self.next_full(Moves::Towed, stop.place, stop.last + 1);
+        self.full.restore(lifted);
+        let full = full?;
+        let mut best: Option<(i64, Undo)> = None;
+        for to in self.nearest(stop.place) {
+            for at in [full, full + 1].into_iter().filter(|at| *at < self.shop.len()) {
+                let mut tried = Undo::new();
+                let rest = self.add_stop(unit, Stop { place: to, first: at, last: at, job: None }, &mut tried);
+                let cents = rest.and_then(|cents| Some(cents + self.add_stop(unit, stop, &mut tried)?));
+                let again = self.undo(tried);
+                if let Some(cents) = cents
+                    && best.as_ref().is_none_or(|(least, _)| cents < *least)
+                {
+                    best = Some((cents, again));
+                }
+            }
+        }
+        let (cents, again) = best?;
+        undo.extend(self.undo(again));
+        Some(cents)
+    }
+
+    /// The places nearest to one by trailer, a few of them.
+    fn nearest(&self, place: PlaceId) -> Vec<PlaceId> {
+        let shop = self.shop;
+        let mut to: Vec<(u32, PlaceId)> = shop
+            .places
+            .ids()
+            .filter(|to| *to != place)
+            .filter_map(|to| Some((shop.haul_time(Moves::Towed, place, to)?.minutes, to)))
+            .collect();
+        to.sort_unstable();
+        to.into_iter().take(MOST_WAYS_ROUND).map(|(_, to)| to).collect()
     }
 
     fn stands_at(&self, unit: UnitId, place: PlaceId, h: usize) -> bool {

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use super::hauls::Yard;
 use super::ids::{Ids, step_name, when};
 use super::work::{Fate, Work, Works, each};
-use super::{Found, history};
+use super::{About, Found, history};
 use crate::plan::Plan;
 use crate::shop::{Going, JobId, Need, PlaceId, Shop, StepId, Table, UnitId, Want};
 
@@ -14,6 +14,7 @@ struct Hold {
     start: usize,
     end: usize,
     place: PlaceId,
+    job: JobId,
     by: String,
     /// Whether the work waits while the unit is out (N1).
     waits: bool,
@@ -43,7 +44,7 @@ fn step_holds(
     found: &mut Found,
 ) {
     let name = step_name(shop, step);
-    let units = named(shop, ids, work.row.units.iter(), &name, "E2", found);
+    let units = named(shop, ids, work.row.units.iter(), (shop.steps[step].job, &name), "E2", found);
     let facts = &shop.steps[step];
     let place = shop.jobs[facts.job].place;
     // What goes on holds its own units, until it is left (W10).
@@ -62,14 +63,14 @@ fn step_holds(
         (missing, idle) = serve(shop, &with_power, &units);
         rule = "E5";
     }
-    say_missing(shop, &name, rule, &missing, found);
+    say_missing(shop, (facts.job, &name), rule, &missing, found);
     if missing.is_empty() {
-        say_idle(shop, &name, "E2", &idle, found);
+        say_idle(shop, (facts.job, &name), "E2", &idle, found);
     }
     let Some((start, end)) = work.span else { return };
     for unit in units {
         let waits = going.is_some();
-        holds[unit].push(Hold { start, end, place, by: name.clone(), waits, rule: "E2" });
+        holds[unit].push(Hold { start, end, place, job: facts.job, by: name.clone(), waits, rule: "E2" });
     }
 }
 
@@ -90,28 +91,29 @@ fn parked_holds(
     }
     for (job, facts) in shop.jobs.pairs() {
         let name = &facts.name;
-        let units = named(shop, ids, texts[job].iter().copied(), name, "E3", found);
+        let units = named(shop, ids, texts[job].iter().copied(), (job, name), "E3", found);
         let Fate::Done { start, end } = work.fates[job] else {
             if !units.is_empty() {
-                found.say("E3", format!("units are parked at {name}, which is not done"));
+                found.about(job, "E3", format!("units are parked at {name}, which is not done"));
             }
             if work.fates[job] == Fate::LeftOut && facts.started {
                 let place = facts.place;
                 for unit in history::held_now(shop, job) {
                     let by = format!("{name} (begun, and not ended)");
-                    holds[unit].push(Hold { start: shop.now, end: shop.len() - 1, place, by, waits: true, rule: "N1" });
+                    let (start, end) = (shop.now, shop.len() - 1);
+                    holds[unit].push(Hold { start, end, place, job, by, waits: true, rule: "N1" });
                 }
             }
             continue;
         };
         let (missing, idle) = serve(shop, &facts.parked, &units);
-        say_missing(shop, name, "E3", &missing, found);
+        say_missing(shop, (job, name), "E3", &missing, found);
         if missing.is_empty() {
-            say_idle(shop, name, "E3", &idle, found);
+            say_idle(shop, (job, name), "E3", &idle, found);
         }
         for unit in units {
             let by = format!("{name} (parked)");
-            holds[unit].push(Hold { start, end, place: facts.place, by, waits: facts.started, rule: "E3" });
+            holds[unit].push(Hold { start, end, place: facts.place, job, by, waits: facts.started, rule: "E3" });
         }
     }
 }
@@ -121,7 +123,7 @@ fn named<'a>(
     shop: &Shop,
     ids: &Ids,
     texts: impl Iterator<Item = &'a String>,
-    by: &str,
+    (job, by): (JobId, &str),
     rule: &'static str,
     found: &mut Found,
 ) -> Vec<UnitId> {
@@ -129,7 +131,12 @@ fn named<'a>(
     for text in texts {
         let Some(unit) = ids.unit(text, found) else { continue };
         if !units.insert(unit) {
-            found.say(rule, format!("{by} names {} twice; it serves one need at a time", shop.units[unit].name));
+            let about = About { jobs: vec![job], unit: Some(unit) };
+            found.about(
+                about,
+                rule,
+                format!("{by} names {} twice; it serves one need at a time", shop.units[unit].name),
+            );
         }
     }
     units.into_iter().collect()
@@ -175,20 +182,21 @@ fn place(shop: &Shop, needs: &[Need], serving: &mut [Vec<UnitId>], tried: &mut [
     false
 }
 
-fn say_missing(shop: &Shop, by: &str, rule: &'static str, missing: &[Need], found: &mut Found) {
+fn say_missing(shop: &Shop, (job, by): (JobId, &str), rule: &'static str, missing: &[Need], found: &mut Found) {
     for need in missing {
         let says = match need.want {
             Want::Power => format!("{by} has no power yet and holds no unit that gives it"),
             Want::Unit(unit) => format!("{by} does not hold {}, which it has held so far", shop.units[unit].name),
             Want::Kind(kind) => format!("{by} lacks {} of `{}`", need.count, shop.kinds[kind].name),
         };
-        found.say(rule, says);
+        found.about(job, rule, says);
     }
 }
 
-fn say_idle(shop: &Shop, by: &str, rule: &'static str, idle: &[UnitId], found: &mut Found) {
+fn say_idle(shop: &Shop, (job, by): (JobId, &str), rule: &'static str, idle: &[UnitId], found: &mut Found) {
     for unit in idle {
-        found.say(rule, format!("{by} holds {}, which it does not need", shop.units[*unit].name));
+        let about = About { jobs: vec![job], unit: Some(*unit) };
+        found.about(about, rule, format!("{by} holds {}, which it does not need", shop.units[*unit].name));
     }
 }
 
@@ -199,16 +207,17 @@ fn held(shop: &Shop, unit: UnitId, holds: &[Hold], yard: &Yard, found: &mut Foun
     holds.sort_by_key(|hold| (hold.start, hold.end, hold.rule));
     let mut latest: Option<&Hold> = None;
     for hold in holds {
+        let about = || About { jobs: vec![hold.job], unit: Some(unit) };
         if let Some(other) = latest.filter(|other| hold.start <= other.end) {
             let rule = if other.rule == "E3" { "E3" } else { hold.rule };
             let says = format!("{name} is held by {} and by {} on {}", other.by, hold.by, when(shop, hold.start));
-            found.say(rule, says);
+            found.about(About { jobs: vec![other.job, hold.job], ..about() }, rule, says);
         }
         if latest.is_none_or(|other| hold.end > other.end) {
             latest = Some(hold);
         }
         if let Some(h) = (hold.start..=hold.end).find(|h| shop.units[unit].out[*h] && !hold.waits) {
-            found.say("E4", format!("{name} is held by {} on {}, while it is out", hold.by, when(shop, h)));
+            found.about(about(), "E4", format!("{name} is held by {} on {}, while it is out", hold.by, when(shop, h)));
         }
         let stands = &yard.stands[unit];
         if let Some(h) = (hold.start..=hold.end).find(|h| stands[*h] != Some(hold.place)) {
@@ -217,9 +226,9 @@ fn held(shop: &Shop, unit: UnitId, holds: &[Hold], yard: &Yard, found: &mut Foun
                 Some(other) => {
                     let says =
                         format!("{name}, held by {by}, stands at {} on {at}, not at {place}", shop.places[other].name);
-                    found.say(hold.rule, says);
+                    found.about(about(), hold.rule, says);
                 }
-                None => found.say("H5", format!("{name}, held by {by}, is on the road in all of {at}")),
+                None => found.about(about(), "H5", format!("{name}, held by {by}, is on the road in all of {at}")),
             }
         }
     }

@@ -37,7 +37,8 @@ pub(super) fn judge(shop: &Shop, ids: &Ids, plan: &Plan, works: &Works, found: &
         let truck = ids.truck(&row.truck, found);
         let (Some(unit), Some(from), Some(to)) = (unit, from, to) else { continue };
         let Some(h) = shop.horizon.index(row.at) else {
-            found.say(
+            found.about(
+                unit,
                 "H1",
                 format!("{} is hauled on {}, which is not within the horizon", shop.units[unit].name, row.at),
             );
@@ -73,10 +74,10 @@ fn roads(shop: &Shop, unit: UnitId, haul: &Move, overtime: bool, found: &mut Fou
     let (facts, at) = (&shop.units[unit], haul.row.at);
     let name = &facts.name;
     if haul.from == haul.to {
-        found.say("H1", format!("{name} is hauled on {at} from {0} to {0}", shop.places[haul.from].name));
+        found.about(unit, "H1", format!("{name} is hauled on {at} from {0} to {0}", shop.places[haul.from].name));
     }
     if haul.h < shop.now {
-        found.say("N1", format!("{name} is hauled on {at}, which is before now"));
+        found.about(unit, "N1", format!("{name} is hauled on {at}, which is before now"));
     }
     if !shop.works[haul.h] && !overtime {
         let says = if shop.overtime[haul.h] {
@@ -84,17 +85,21 @@ fn roads(shop: &Shop, unit: UnitId, haul: &Move, overtime: bool, found: &mut Fou
         } else {
             format!("{name} is hauled on {at}, when the shop does not work")
         };
-        found.say("H1", says);
+        found.about(unit, "H1", says);
     }
     if facts.out[haul.h] {
-        found.say("E4", format!("{name} is hauled on {at}, while it is out"));
+        found.about(unit, "E4", format!("{name} is hauled on {at}, while it is out"));
     }
     let mut leans = false;
     for place in [haul.from, haul.to] {
         let place = &shop.places[place];
         if facts.moves == Moves::Carried {
             if place.weather[haul.h].no_travel {
-                found.say("H3", format!("{name} is carried on {at}, when there is no travel at {}", place.name));
+                found.about(
+                    unit,
+                    "H3",
+                    format!("{name} is carried on {at}, when there is no travel at {}", place.name),
+                );
             }
             continue;
         }
@@ -108,7 +113,8 @@ fn roads(shop: &Shop, unit: UnitId, haul: &Move, overtime: bool, found: &mut Fou
                     Closure::Covered => "it is covered",
                     Closure::Season => "it is the season without trailers",
                 };
-                found.say(
+                found.about(
+                    unit,
                     "H2",
                     format!("{name} is towed on {at}; the road at {} is closed to trailers: {why}", place.name),
                 );
@@ -117,13 +123,15 @@ fn roads(shop: &Shop, unit: UnitId, haul: &Move, overtime: bool, found: &mut Fou
     }
     match haul.row.needs_clear {
         Some(false) if leans => {
-            found.say(
+            found.about(
+                unit,
                 "H2",
                 format!("{name} on {at} leans on a road expected clear and is not marked as needing a clear day"),
             );
         }
         Some(true) if !leans => {
-            found.say(
+            found.about(
+                unit,
                 "H2",
                 format!("{name} on {at} is marked as needing a clear day and leans on no road expected clear"),
             );
@@ -150,17 +158,25 @@ fn stated(shop: &Shop, unit: UnitId, haul: &Move, found: &mut Found) {
     let (name, row) = (&shop.units[unit].name, haul.row);
     let Some(time) = haul.time else {
         let (from, to) = (&shop.places[haul.from].name, &shop.places[haul.to].name);
-        return found.say("H6", format!("{name} on {}: the drive from {from} to {to} is not known", row.at));
+        return found.about(unit, "H6", format!("{name} on {}: the drive from {from} to {to} is not known", row.at));
     };
     if row.minutes != 0 && row.minutes != time.minutes {
-        found.say("H5", format!("{name} on {}: the haul takes {} minutes, not {}", row.at, time.minutes, row.minutes));
+        found.about(
+            unit,
+            "H5",
+            format!("{name} on {}: the haul takes {} minutes, not {}", row.at, time.minutes, row.minutes),
+        );
     }
     match row.estimate {
         Some(false) if time.estimate => {
-            found.say("H6", format!("{name} on {}: the drive is estimated and not marked so", row.at));
+            found.about(unit, "H6", format!("{name} on {}: the drive is estimated and not marked so", row.at));
         }
         Some(true) if !time.estimate => {
-            found.say("H6", format!("{name} on {}: the drive is marked as estimated and is a known one", row.at));
+            found.about(
+                unit,
+                "H6",
+                format!("{name} on {}: the drive is marked as estimated and is a known one", row.at),
+            );
         }
         _ => {}
     }
@@ -168,13 +184,13 @@ fn stated(shop: &Shop, unit: UnitId, haul: &Move, found: &mut Found) {
 
 /// H4 of one haul: the truck is strong enough.
 fn can_tow(shop: &Shop, unit: UnitId, truck: TruckId, row: &HaulRow, found: &mut Found) {
-    let (unit, truck) = (&shop.units[unit], &shop.trucks[truck]);
-    if unit.moves == Moves::Towed && truck.tow_lb < unit.weight_lb {
+    let (facts, truck) = (&shop.units[unit], &shop.trucks[truck]);
+    if facts.moves == Moves::Towed && truck.tow_lb < facts.weight_lb {
         let says = format!(
             "{} tows {} on {}: {} lb, and it tows {} lb",
-            truck.name, unit.name, row.at, unit.weight_lb, truck.tow_lb
+            truck.name, facts.name, row.at, facts.weight_lb, truck.tow_lb
         );
-        found.say("H4", says);
+        found.about(unit, "H4", says);
     }
 }
 
@@ -221,13 +237,14 @@ fn follow(shop: &Shop, unit: UnitId, moves: &[Move], found: &mut Found) -> Vec<O
             let long = haul.time.is_some_and(|time| time.long);
             hauls += 1;
             if hauls > 1 {
-                found.say("H1", format!("{name} is hauled more than once on {at}"));
+                found.about(unit, "H1", format!("{name} is hauled more than once on {at}"));
             } else if stands != Some(haul.from) {
                 let (there, from) =
                     (stands.map_or("on the road", |place| &shop.places[place].name), &shop.places[haul.from].name);
-                found.say("E1", format!("{name} is hauled from {from} on {at}, and is at {there}"));
+                found.about(unit, "E1", format!("{name} is hauled from {from} on {at}, and is at {there}"));
             } else if just_come && !haul.row.evening {
-                found.say(
+                found.about(
+                    unit,
                     "H1",
                     format!(
                         "{name} is hauled from {} at the start of {at}, in which it only arrives",
@@ -237,10 +254,11 @@ fn follow(shop: &Shop, unit: UnitId, moves: &[Move], found: &mut Found) -> Vec<O
             }
             if haul.row.evening {
                 if !at.is_pm() {
-                    found.say("H1", format!("{name} is hauled in the evening of {at}, which is a morning"));
+                    found.about(unit, "H1", format!("{name} is hauled in the evening of {at}, which is a morning"));
                 }
                 if long {
-                    found.say(
+                    found.about(
+                        unit,
                         "H1",
                         format!("{name} is hauled in the evening of {at}, and the haul takes too long for it"),
                     );

@@ -44,7 +44,7 @@ pub(super) fn is_past(shop: &Shop, job: JobId, row: &StepRow, found: &mut Found)
             "{name} at {} was done by {} from {} to {}, and the plan says otherwise",
             shop.jobs[job].name, done.crew, done.start, done.end
         );
-        found.say("N1", says);
+        found.about(job, "N1", says);
     }
     true
 }
@@ -84,14 +84,26 @@ pub(super) fn goes_on(shop: &Shop, step: StepId, going: &Going, work: &Work, fou
     let Some(progress) = &text.progress else { return };
     let name = step_name(shop, step);
     if work.row.crew != progress.crew {
-        found.say("N1", format!("{name} is in progress by {}, and goes on by {}", progress.crew, work.row.crew));
+        found.about(
+            shop.steps[step].job,
+            "N1",
+            format!("{name} is in progress by {}, and goes on by {}", progress.crew, work.row.crew),
+        );
     }
     let way = progress.way.as_deref().unwrap_or_else(|| only_way(text));
     if work.row.way != way {
-        found.say("N1", format!("{name} is in progress the way `{way}`, and goes on the way `{}`", work.row.way));
+        found.about(
+            shop.steps[step].job,
+            "N1",
+            format!("{name} is in progress the way `{way}`, and goes on the way `{}`", work.row.way),
+        );
     }
     if work.row.start != going.start && !work.comes_back() {
-        found.say("N1", format!("{name} started on {}, and the plan says {}", going.start, work.row.start));
+        found.about(
+            shop.steps[step].job,
+            "N1",
+            format!("{name} started on {}, and the plan says {}", going.start, work.row.start),
+        );
     }
 }
 
@@ -126,7 +138,7 @@ pub(super) fn after_done(shop: &Shop, step: StepId, work: &Work, found: &mut Fou
                 of.id,
                 done.end
             );
-            found.say("W6", says);
+            found.about(facts.job, "W6", says);
         }
     }
 }
@@ -216,8 +228,11 @@ pub(super) fn fits_in(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard, foun
     }
     for (job, facts) in shop.jobs.pairs() {
         if facts.started && works.fates[job] == Fate::LeftOut && rest_fits(shop, job, &mut crews.clone(), &held, yard) {
-            found
-                .say("N1", format!("{} has begun and is left out, and the rest of it fits into this plan", facts.name));
+            found.about(
+                job,
+                "N1",
+                format!("{} has begun and is left out, and the rest of it fits into this plan", facts.name),
+            );
         }
     }
 }

@@ -32,7 +32,7 @@ impl<'a> Ids<'a> {
     pub(super) fn step(&self, job: JobId, id: &str, job_name: &str, found: &mut Found) -> Option<StepId> {
         let step = self.steps.get(&(job, id)).copied();
         if step.is_none() {
-            found.say("plan", format!("{job_name} has no step `{id}`"));
+            found.about(job, "plan", format!("{job_name} has no step `{id}`"));
         }
         step
     }

@@ -26,8 +26,11 @@ pub(super) fn judge(
         amount(shop, step, work.way)
     };
     if work.row.span > 2 || work.row.span == 0 {
-        found
-            .say("W10", format!("{name} is done in span {}; there is a first one, and may be a second", work.row.span));
+        found.about(
+            shop.steps[step].job,
+            "W10",
+            format!("{name} is done in span {}; there is a first one, and may be a second", work.row.span),
+        );
     }
     within(shop, step, work, found)?;
     if after.is_some() {
@@ -50,17 +53,21 @@ fn comes_back(
 ) -> Option<i64> {
     let (name, facts) = (step_name(shop, step), &shop.steps[step]);
     if !facts.may_split {
-        found.say("W10", format!("{name} is left and come back to, and may not be"));
+        found.about(shop.steps[step].job, "W10", format!("{name} is left and come back to, and may not be"));
         return None;
     }
     let Some(before) = before else {
         if facts.going.is_none() {
-            found.say("W10", format!("{name} is come back to without having been begun"));
+            found.about(shop.steps[step].job, "W10", format!("{name} is come back to without having been begun"));
             return None;
         }
         // In progress, it is let go: it was last worked on before now. Between its spans it has been left already.
         if work.span.is_some_and(|(start, _)| start <= shop.now) && !history::between_spans(shop, step) {
-            found.say("W10", format!("{name} is come back to at once, on {}; that is no leaving", work.row.start));
+            found.about(
+                shop.steps[step].job,
+                "W10",
+                format!("{name} is come back to at once, on {}; that is no leaving", work.row.start),
+            );
         }
         return Some(amount(shop, step, work.way));
     };
@@ -69,7 +76,7 @@ fn comes_back(
             "{name} is begun by {} the way `{}`, and come back to by {} the way `{}`",
             shop.crews[before.crew].name, before.row.way, shop.crews[work.crew].name, work.row.way
         );
-        found.say("W10", says);
+        found.about(shop.steps[step].job, "W10", says);
         return None;
     }
     if let (Some((_, last)), Some((start, _))) = (before.span, work.span)
@@ -79,7 +86,7 @@ fn comes_back(
             "{name} is left on {} and come back to on {}: no half-day lies between",
             before.row.end, work.row.start
         );
-        found.say("W10", says);
+        found.about(shop.steps[step].job, "W10", says);
     }
     left
 }
@@ -93,13 +100,13 @@ fn within(shop: &Shop, step: StepId, work: &Work, found: &mut Found) -> Option<(
         } else {
             format!("{name}, {} to {}, is not within the horizon", row.start, row.end)
         };
-        found.say("W3", says);
+        found.about(shop.steps[step].job, "W3", says);
         return None;
     };
     let goes_on = shop.steps[step].going.is_some() && !work.comes_back();
     if !goes_on && let Some(obstacle) = shop.obstacle(step, work.way, work.crew, start) {
         let (rule, why) = told(obstacle, &shop.crews[work.crew].name);
-        found.say(rule, format!("{name} cannot start on {}: {why}", row.start));
+        found.about(shop.steps[step].job, rule, format!("{name} cannot start on {}: {why}", row.start));
         return None;
     }
     Some(())
@@ -112,7 +119,11 @@ fn leaves(shop: &Shop, step: StepId, work: &Work, left: i64, found: &mut Found) 
     let worked = (start..=end).filter(|h| shop.obstacle(step, work.way, work.crew, *h).is_none());
     let left = left - worked.map(|h| gives(shop, step, work.way, work.crew, h)).sum::<i64>();
     if left <= 0 {
-        found.say("W10", format!("{name} is done by {}, and nothing is left to come back to", work.row.end));
+        found.about(
+            shop.steps[step].job,
+            "W10",
+            format!("{name} is done by {}, and nothing is left to come back to", work.row.end),
+        );
         return None;
     }
     Some(left)
@@ -133,7 +144,7 @@ fn ends(shop: &Shop, step: StepId, work: &Work, left: i64, found: &mut Found) {
         }
         None => format!("{name}, started by {crew} on {}, cannot end within the horizon", row.start),
     };
-    found.say("W3", says);
+    found.about(shop.steps[step].job, "W3", says);
 }
 
 /// W2, W7: the last half-day is one in which it may be worked on.
@@ -141,7 +152,11 @@ fn last_half_day(shop: &Shop, step: StepId, work: &Work, end: usize, found: &mut
     let Some(obstacle) = shop.obstacle(step, work.way, work.crew, end) else { return Some(()) };
     let (rule, why) = told(obstacle, &shop.crews[work.crew].name);
     let name = step_name(shop, step);
-    found.say(rule, format!("{name} cannot be worked on in its last half-day, {}: {why}", work.row.end));
+    found.about(
+        shop.steps[step].job,
+        rule,
+        format!("{name} cannot be worked on in its last half-day, {}: {why}", work.row.end),
+    );
     None
 }
 

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet, btree_map::Entry};
 
 use super::ids::{Ids, step_name, when};
-use super::{Found, history, spans};
+use super::{About, Found, history, spans};
 use crate::plan::{Plan, StepRow};
 use crate::shop::{CrewId, Fixed, JobId, Shop, StepId, Table};
 
@@ -60,7 +60,7 @@ pub(super) fn judge<'a>(shop: &Shop, ids: &Ids, plan: &'a Plan, found: &mut Foun
         }
         let Some(step) = ids.step(job, &row.step, &shop.jobs[job].name, found) else { continue };
         if !spans.insert((step, row.span)) {
-            found.say("W1", format!("{} is planned more than once", step_name(shop, step)));
+            found.about(job, "W1", format!("{} is planned more than once", step_name(shop, step)));
             continue;
         }
         steps[step].extend(read(shop, ids, step, row, found));
@@ -85,9 +85,9 @@ fn read<'a>(shop: &Shop, ids: &Ids, step: StepId, row: &'a StepRow, found: &mut 
     let facts = &shop.steps[step];
     let mut way = facts.ways.iter().position(|way| way.id == row.way && way.overtime == row.overtime);
     if !facts.ways.iter().any(|way| way.id == row.way) {
-        found.say("plan", format!("{} has no way `{}`", step_name(shop, step), row.way));
+        found.about(facts.job, "plan", format!("{} has no way `{}`", step_name(shop, step), row.way));
     } else if way.is_none() {
-        found.say("W9", format!("{} is done in overtime, and no half-day may be", step_name(shop, step)));
+        found.about(facts.job, "W9", format!("{} is done in overtime, and no half-day may be", step_name(shop, step)));
         way = facts.ways.iter().position(|way| way.id == row.way);
     }
     let crew = ids.crew(&row.crew, found);
@@ -105,18 +105,26 @@ fn row_alone(shop: &Shop, step: StepId, work: &Work, found: &mut Found) {
     if let Some(going) = &facts.going {
         history::goes_on(shop, step, going, work, found);
     } else if !crew.skills.contains(&facts.skill) {
-        found.say("W5", format!("{} does {name}, which takes `{}`, and has not that skill", crew.name, facts.skill));
+        found.about(
+            facts.job,
+            "W5",
+            format!("{} does {name}, which takes `{}`, and has not that skill", crew.name, facts.skill),
+        );
     }
     // Of a step in progress, the crew and the way that it goes on with.
     let fixed = if facts.going.is_some() { Fixed::default() } else { facts.fixed };
     if let Some(other) = fixed.crew.filter(|fixed| *fixed != work.crew) {
-        found.say("W8", format!("{name} is fixed for {}, not {}", shop.crews[other].name, crew.name));
+        found.about(facts.job, "W8", format!("{name} is fixed for {}, not {}", shop.crews[other].name, crew.name));
     }
     if let Some(other) = fixed.way.filter(|fixed| facts.ways[*fixed].id != row.way) {
-        found.say("W8", format!("{name} is fixed to be done the way `{}`, not `{}`", facts.ways[other].id, row.way));
+        found.about(
+            facts.job,
+            "W8",
+            format!("{name} is fixed to be done the way `{}`, not `{}`", facts.ways[other].id, row.way),
+        );
     }
     if let Some(other) = fixed.start.filter(|fixed| *fixed != row.start && !work.comes_back()) {
-        found.say("W8", format!("{name} is fixed to start on {other}, not {}", row.start));
+        found.about(facts.job, "W8", format!("{name} is fixed to start on {other}, not {}", row.start));
     }
 }
 
@@ -141,8 +149,9 @@ fn one_step_at_a_time(shop: &Shop, steps: &Rows, found: &mut Found) {
         }
     }
     for ((crew, a, b), h) in clashes {
+        let about = About { jobs: vec![shop.steps[a].job, shop.steps[b].job], unit: None };
         let (crew, a, b) = (&shop.crews[crew].name, step_name(shop, a), step_name(shop, b));
-        found.say("W4", format!("{crew} works on {a} and on {b} on {}", when(shop, h)));
+        found.about(about, "W4", format!("{crew} works on {a} and on {b} on {}", when(shop, h)));
     }
 }
 
@@ -153,13 +162,14 @@ fn order(shop: &Shop, steps: &Rows, found: &mut Found) {
         history::after_done(shop, step, work, found);
         for link in &shop.steps[step].after {
             let (name, before) = (step_name(shop, step), step_name(shop, link.before));
+            let about = || About { jobs: vec![shop.steps[step].job, shop.steps[link.before].job], unit: None };
             // What has begun waits for no other job that is not done (N1).
             let free = shop.jobs[shop.steps[step].job].started && shop.steps[link.before].job != shop.steps[step].job;
             if free && steps[link.before].is_empty() {
                 continue;
             }
             let Some(earlier) = steps[link.before].last() else {
-                found.say("W6", format!("{name} comes after {before}, which is not done"));
+                found.about(about(), "W6", format!("{name} comes after {before}, which is not done"));
                 continue;
             };
             let next = shop.horizon.offset(earlier.row.end) + 1;
@@ -169,14 +179,14 @@ fn order(shop: &Shop, steps: &Rows, found: &mut Found) {
                     "{name} starts on {}, not after {before} ends on {}{wait}",
                     work.row.start, earlier.row.end
                 );
-                found.say("W6", says);
+                found.about(about(), "W6", says);
             }
             if let Some(within) = link.within.filter(|within| start > next + *within as i64) {
                 let says = format!(
                     "{name} starts on {}, more than {within} half-days after {before} ends on {}",
                     work.row.start, earlier.row.end
                 );
-                found.say("W6", says);
+                found.about(about(), "W6", says);
             }
         }
     }
@@ -208,7 +218,7 @@ fn fates(
         let name = &facts.name;
         let missing: Vec<StepId> = facts.step_ids().filter(|step| rows[*step] == 0).collect();
         let any = missing.len() < facts.steps.len();
-        let mut say = |says: String| found.say("W1", says);
+        let mut say = |says: String| found.about(job, "W1", says);
         if left_out[job] + later[job] > 1 {
             say(format!("{name} is listed more than once as left out or later"));
         }
