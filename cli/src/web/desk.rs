@@ -1,7 +1,7 @@
 //! What every handler works at: the store, the book as it stands, the planning under way.
 
 use std::path::PathBuf;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
 use axum::body::Body;
@@ -72,6 +72,7 @@ pub struct Desk {
     large: Queue,
     probing: Queue,
     known: Mutex<Known>,
+    keeping: Mutex<()>,
 }
 
 /// Book and plan at their revisions, or why the book does not read.
@@ -98,17 +99,27 @@ impl Desk {
             large: Queue::new(LARGE.0, LARGE.1, LARGE.2),
             probing: Queue::new(PROBING.0, PROBING.1, PROBING.2),
             known: Mutex::default(),
+            keeping: Mutex::default(),
         }
     }
 
     /// The book and the plan as they stand; read anew where either has a newer revision, or a half-day has passed. `None`:
     /// no book yet.
     pub fn standing(&self) -> Result<Option<Arc<Standing>>, Refusal> {
-        let numbers = (self.store.number(Kind::Book)?, self.store.number(Kind::Plan)?);
-        // Whoever comes while it is read waits for that, instead of reading it again.
-        let mut known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
-        let passed = |of: &Result<Arc<Standing>, Refusal>| of.as_ref().is_ok_and(|of| of.now != self.now(of));
-        if known.numbers != numbers || known.standing.as_ref().is_none_or(passed) {
+        let numbers = || Ok::<_, Refusal>((self.store.number(Kind::Book)?, self.store.number(Kind::Plan)?));
+        let current = |of: &Result<Arc<Standing>, Refusal>| of.as_ref().map_or(true, |of| of.now == self.now(of));
+        let stands = |known: &Known, numbers| known.numbers == numbers && known.standing.as_ref().is_some_and(current);
+        let latest = numbers()?;
+        let known = self.known().clone();
+        if stands(&known, latest) {
+            return known.standing.transpose();
+        }
+        // What is just being kept is told in a moment, and whoever comes while it is read waits for that, instead of
+        // reading it again.
+        let _kept = self.keeping();
+        let numbers = numbers()?;
+        let mut known = self.known();
+        if !stands(&known, numbers) {
             let read = match Standing::read(&self.store, self.settings.now)? {
                 None => return Ok(None),
                 Some(Ok(standing)) => (standing.numbers(), Ok(Arc::new(standing))),
@@ -119,10 +130,18 @@ impl Desk {
         known.standing.clone().transpose()
     }
 
+    fn known(&self) -> MutexGuard<'_, Known> {
+        self.known.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Held while something is kept, until [`Desk::stands`] has told: it is seen in the store before that.
+    pub fn keeping(&self) -> MutexGuard<'_, ()> {
+        self.keeping.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
     /// What was just kept, so that nobody has to read it again.
     pub fn stands(&self, standing: Standing) {
-        let mut known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
-        *known = Known { numbers: standing.numbers(), standing: Some(Ok(Arc::new(standing))) };
+        *self.known() = Known { numbers: standing.numbers(), standing: Some(Ok(Arc::new(standing))) };
     }
 
     /// The same where a page goes on without a book, or with one that does not read.

@@ -134,6 +134,7 @@ impl Desk {
             let _ = new.drawn();
         }
         let (number, what) = (Some(from.revision.number), shortened(change.what));
+        let _kept = self.keeping();
         Ok(match self.store.add(Kind::Book, number, change.who, &what, new.book.text(), change.form)? {
             Added::Kept(revision) => {
                 new.revision = revision;
