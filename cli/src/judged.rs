@@ -93,8 +93,7 @@ fn history(
     })?;
     let known = book_file::of_bytes(file.name().to_owned(), known)?;
     let changes = note::as_planned(&known, stored, now)?;
-    let text = edited(&known, &changes.edits)?;
-    let then = text.map_or(Ok(known), |text| book_file::of_bytes(file.name().to_owned(), text.into_bytes()))?;
+    let then = edited(known.name(), known.text(), &changes.edits)?.unwrap_or(known);
     let at = stored.horizon.index(now).unwrap_or(0);
     let shop = then.shop_of(&then.written.book, stored.horizon, at, Some(&[]))?;
     Ok((then, shop, !changes.lines.is_empty()))

@@ -54,6 +54,7 @@ pub enum Because {
 
 /// The jobs of the book that the new plan does otherwise from now on.
 pub fn changes(shop: &Shop, kept: &Plan, new: &Plan) -> Vec<JobChange> {
+    let now = shop.horizon.half_day(shop.now);
     let mut found = Vec::new();
     for (job, facts) in shop.jobs.pairs() {
         let mut steps = Vec::new();

@@ -219,14 +219,12 @@ fn one_crew_that_is_the_first_for_two_skills_is_one_fact_each() {
 
 #[test]
 fn why_of_every_job_of_the_demo_meets_only_plans_that_hold() {
-    // A plan that is found and does not hold ends the run. All that can be added at once for every job; the whole question
-    // for the first, or where YARDLESS_WHY is set for all.
-    let all = std::env::var_os("YARDLESS_WHY").is_some();
+    // A plan that is found and does not hold ends the run. All that can be added at once, and the whole question.
     let text = include_bytes!(concat!(env!("CARGO_MANIFEST_DIR"), "/../data/demo.json"));
     let book = yardless_solver::book::read(text).expect("no fault").book;
     let weeks = yardless_solver::half_day::Horizon::new(super::support::monday(), 6).expect("a horizon");
     let shop = |kept: &[yardless_solver::shop::KeptStep]| Shop::again(&book, weeks, 0, Some(kept)).expect("no fault");
-    let plan = yardless_solver::engine::plan(&shop(&[]), "", &Limits::steps(400), &mut |_| {});
+    let plan = yardless_solver::engine::plan(&shop(&[]), "", &Limits::steps(90), &mut |_| {});
     let shop = shop(&plan.kept());
     let given = Given::new(&shop, "", &plan).expect("the plan holds");
     let (mut asked, mut helped) = (0, 0);
@@ -239,11 +237,9 @@ fn why_of_every_job_of_the_demo_meets_only_plans_that_hold() {
         let needs = job.steps.iter().flat_map(|step| &step.needs).chain(ways());
         added.extend(needs.map(|need| Lift::Units(need.kind.clone())));
         added.push(Lift::Trucks);
-        let found = can(&given, &job.id, by, &added, &Limits::steps(60));
+        let found = can(&given, &job.id, by, &added, &Limits::steps(20));
         helped += usize::from(found == Can::Yes);
-        if all || asked == 0 {
-            assert_eq!(rests_on(&given, &job.id, by, &Limits::steps(5)).by, by);
-        }
+        assert_eq!(rests_on(&given, &job.id, by, &Limits::steps(20)).by, by);
         asked += 1;
     }
     assert!(asked >= 10 && helped >= 5, "only {asked}, {helped} of them done sooner");
