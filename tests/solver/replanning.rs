@@ -78,7 +78,7 @@ fn tiny_books_midway_are_planned_as_well_as_by_trying_everything() {
     let (mut compared, mut spans, mut between) = (0, 0, 0);
     let more = std::env::var("YARDLESS_MIDWAY").ok().and_then(|books| books.parse().ok());
     let books: u64 = more.unwrap_or(MIDWAY);
-    for seed in 0..books {
+    for seed in (0..books).chain(GOES_ON_FROM_A_DAY_OFF) {
         let made = midway(seed, seed % 2 == 1);
         let Some(best) = best_from(&made.book, monday(), 1, made.now, Some(&made.kept), MOST) else { continue };
         // A fixed start in which a unit is out is a fault of the book.
@@ -106,6 +106,8 @@ fn tiny_books_midway_are_planned_as_well_as_by_trying_everything() {
 }
 
 const MIDWAY: u64 = 240;
+/// A step is in progress and nobody works now: what the prices took out was another run than the program's.
+const GOES_ON_FROM_A_DAY_OFF: [u64; 1] = [1258];
 
 #[test]
 fn kept_plan_that_leaves_more_without_an_end_than_need_be_does_not_stand() {

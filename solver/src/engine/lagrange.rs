@@ -187,9 +187,8 @@ impl Relaxation {
             for group in &step.groups {
                 let (step, way, crew) = (step.id, group.way, CrewId::from_index(group.crew));
                 let (part, rest) = (group.part, group.rest);
-                let start = |run: &jobs::Run| self.ticks[run.start];
                 let runs = group.runs.iter();
-                facts.extend(runs.map(|run| RunFacts { job, step, part, rest, way, crew, start: start(run) }));
+                facts.extend(runs.map(|run| RunFacts { job, step, part, rest, way, crew, start: run.from }));
             }
         }
         facts

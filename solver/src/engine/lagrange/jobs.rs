@@ -73,6 +73,9 @@ pub(super) struct Group {
 /// One run of a step.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Run {
+    /// The half-day with which it begins, by index, as all others know the run: what goes on begins now, and that need be
+    /// no tick.
+    pub(super) from: usize,
     /// First and last tick.
     pub(super) start: usize,
     pub(super) end: usize,
@@ -322,7 +325,14 @@ fn group(
     let run = |span: &Span| {
         let ends = if part.ends() { span.end as i64 } else { 0 };
         let cost = (shop.span_cost(step, crew, *span).0 + ends) as f64;
-        Run { start: tick(span.start), end: tick(span.end), ready: tick(span.ready()), cost, number: 0 }
+        Run {
+            from: span.start,
+            start: tick(span.start),
+            end: tick(span.end),
+            ready: tick(span.ready()),
+            cost,
+            number: 0,
+        }
     };
     let runs = spans.iter().map(run).collect();
     let workable = shop.runs(step, way, crew).filter(|_| part != Part::LetGo);
