@@ -280,7 +280,7 @@ fn server_that_hangs_is_left_after_the_time_asked_for() {
         let started = Instant::now();
         let (exit, says) = failing(&server);
         assert_eq!((exit, says.lines().next()), (1, Some("fetch::timeout: ADDRESS did not answer within 1 seconds")));
-        assert!(started.elapsed() < Duration::from_secs(15), "{:?}", started.elapsed());
+        assert!(started.elapsed() < Duration::from_secs(28), "{:?}", started.elapsed());
     }
 }
 
