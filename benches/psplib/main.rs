@@ -17,10 +17,11 @@ use std::process::{Command, ExitCode};
 use std::sync::atomic::Ordering;
 use std::time::Instant;
 
+use yardless_book::money::Cents;
+use yardless_check::check;
+use yardless_engine::{Limits, plan};
+
 use works::Works;
-use yardless_solver::engine::{Limits, plan};
-use yardless_solver::money::Cents;
-use yardless_solver::plan::check;
 
 const USAGE: &str = "\
 usage: cargo bench --profile dev -p yardless-solver --bench psplib -- [--seconds N] FILE...

@@ -6,8 +6,9 @@ use std::sync::mpsc::{RecvTimeoutError, channel};
 use std::time::{Duration, Instant};
 
 use serde::Deserialize;
-use yardless_solver::money::Cents;
-use yardless_solver::plan::{Plan, check};
+use yardless_book::money::Cents;
+use yardless_check::check;
+use yardless_plan::Plan;
 
 use crate::python::Python;
 use crate::run::{Run, Sample};

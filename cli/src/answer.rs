@@ -2,7 +2,7 @@
 
 use std::io::{self, Write};
 
-use yardless_solver::book::visible;
+use yardless_book::visible;
 
 use crate::exit::Exit;
 

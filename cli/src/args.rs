@@ -14,7 +14,7 @@ use std::path::PathBuf;
 use chrono::NaiveDate;
 use clap::{ArgAction, Args, Parser, Subcommand};
 use clap_complete::Shell;
-use yardless_solver::half_day::{HalfDay, MOST_WEEKS, parse_date};
+use yardless_book::half_day::{HalfDay, MOST_WEEKS, parse_date};
 
 use crate::exit;
 

@@ -2,11 +2,12 @@
 
 use std::path::Path;
 
-use yardless_solver::answer::Given;
-use yardless_solver::book::Job;
-use yardless_solver::half_day::{HalfDay, Horizon};
-use yardless_solver::plan::{Plan, forgotten};
-use yardless_solver::shop::Shop;
+use yardless_answer::Given;
+use yardless_answer::forgotten;
+use yardless_book::Job;
+use yardless_book::half_day::{HalfDay, Horizon};
+use yardless_plan::Plan;
+use yardless_plan::shop::Shop;
 
 use crate::args::AskArgs;
 use crate::book_file::{self, BookFile};

@@ -4,9 +4,9 @@ use std::path::Path;
 
 use chrono::{NaiveDateTime, Timelike};
 use chrono_tz::Tz;
-use yardless_solver::book::{self, Book, Fault, Faults, Step, Written};
-use yardless_solver::half_day::{HalfDay, Horizon};
-use yardless_solver::shop::{KeptStep, Shop};
+use yardless_book::half_day::{HalfDay, Horizon};
+use yardless_book::{Book, Fault, Faults, Step, Written};
+use yardless_plan::shop::{KeptStep, Shop};
 
 use crate::trouble::Trouble;
 use crate::{clock, file};
@@ -23,13 +23,13 @@ pub struct BookFile {
 /// Reads the book at a path.
 pub fn read(path: &Path) -> Result<BookFile, Trouble> {
     let name = path.display().to_string();
-    let bytes = file::read(path, book::MOST_BYTES).map_err(|e| missing(&name, &e))?;
+    let bytes = file::read(path, yardless_book::MOST_BYTES).map_err(|e| missing(&name, &e))?;
     of_bytes(name, bytes)
 }
 
 /// Reads the book that the bytes hold; the name is what its faults are told of.
 pub fn of_bytes(name: String, bytes: Vec<u8>) -> Result<BookFile, Trouble> {
-    match book::read(&bytes) {
+    match yardless_book::read(&bytes) {
         Ok(written) => Ok(BookFile { name, bytes, written }),
         Err(Faults { all }) => Err(Trouble::Book { file: name, bytes, faults: all }),
     }

@@ -18,7 +18,7 @@ pub use layout::value;
 use std::collections::BTreeSet;
 
 use serde_json::Value;
-use yardless_solver::book::{Part, Path, Weather};
+use yardless_book::{Part, Path, Weather};
 
 use splice::Page;
 

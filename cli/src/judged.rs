@@ -1,10 +1,11 @@
 //! A stored plan judged by the book as of now. What lies before is history (N1): what the book says has happened, and
 //! else what the plan has; no storm of today breaks it.
 
-use yardless_solver::book::Step;
-use yardless_solver::half_day::HalfDay;
-use yardless_solver::plan::{Breach, Costs, Plan, StepRow, check, read, write};
-use yardless_solver::shop::{KeptStep, Shop};
+use yardless_book::Step;
+use yardless_book::half_day::HalfDay;
+use yardless_check::{Breach, check};
+use yardless_plan::shop::{KeptStep, Shop};
+use yardless_plan::{Costs, Plan, StepRow, read, write};
 
 use crate::book_file::{self, BookFile};
 use crate::edit::edited;

@@ -3,7 +3,7 @@
 use std::ops::Range;
 
 use miette::{MietteError, MietteSpanContents, SourceCode, SourceSpan, SpanContents};
-use yardless_solver::book::steers;
+use yardless_book::steers;
 
 /// Lines and columns of a text's bytes. Asked in the order of the text, all answers together take one way through it.
 pub struct Lines<'a> {

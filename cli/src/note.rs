@@ -10,8 +10,8 @@ mod subject;
 mod until;
 mod word;
 
-use yardless_solver::book::Book;
-use yardless_solver::half_day::HalfDay;
+use yardless_book::Book;
+use yardless_book::half_day::HalfDay;
 
 use crate::args::NoteArgs;
 use crate::book_file::BookFile;

@@ -3,10 +3,10 @@
 use std::io::Write;
 use std::path::Path;
 
-use yardless_solver::book::Book;
-use yardless_solver::half_day::{HalfDay, Horizon};
-use yardless_solver::plan::{HaulRow, Plan};
-use yardless_solver::shop::{KeptStep, Shop};
+use yardless_book::Book;
+use yardless_book::half_day::{HalfDay, Horizon};
+use yardless_plan::shop::{KeptStep, Shop};
+use yardless_plan::{HaulRow, Plan};
 
 use crate::book_file::BookFile;
 use crate::file;

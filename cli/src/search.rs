@@ -5,10 +5,11 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 
 use indicatif::{ProgressBar, ProgressStyle};
-use yardless_solver::engine::{self, Leaning, Limits, Progress};
-use yardless_solver::half_day::Horizon;
-use yardless_solver::plan::{Draft, Plan, check};
-use yardless_solver::shop::Shop;
+use yardless_book::half_day::Horizon;
+use yardless_check::check;
+use yardless_engine::{Leaning, Limits, Progress};
+use yardless_plan::shop::Shop;
+use yardless_plan::{Draft, Plan};
 
 use crate::args::{SearchArgs, TimeArgs};
 use crate::book_file::BookFile;
@@ -36,12 +37,12 @@ pub fn horizon(book: &BookFile, args: &TimeArgs) -> Result<(Horizon, Option<Stri
 
 /// Plans the shop, from a plan to start with where there is one.
 pub fn plan(shop: &Shop, digest: &str, start: Option<&Draft>, args: &SearchArgs) -> Result<Plan, Trouble> {
-    run(shop, args, |limits, progress| engine::plan_from(shop, digest, start, limits, progress))
+    run(shop, args, |limits, progress| yardless_engine::plan_from(shop, digest, start, limits, progress))
 }
 
 /// Plans again, close to the kept plan.
 pub fn replan(shop: &Shop, digest: &str, kept: &Plan, args: &SearchArgs) -> Result<Plan, Trouble> {
-    run(shop, args, |limits, progress| engine::replan(shop, digest, kept, limits, progress))
+    run(shop, args, |limits, progress| yardless_engine::replan(shop, digest, kept, limits, progress))
 }
 
 /// Up to so many plans to choose from, the balanced one first.
@@ -54,7 +55,7 @@ pub fn choices(
 ) -> Result<Vec<(Leaning, Plan)>, Trouble> {
     let mut found = Vec::new();
     run(shop, args, |limits, progress| {
-        found = engine::choices(shop, digest, kept, most, limits, progress);
+        found = yardless_engine::choices(shop, digest, kept, most, limits, progress);
         found.first().map_or_else(|| kept.clone(), |(_, plan)| plan.clone())
     })?;
     Ok(found)

@@ -2,8 +2,8 @@
 
 mod taken_back;
 
-use yardless_solver::book::{Book, Report, RoadReport, Weather};
-use yardless_solver::half_day::{HalfDay, NotATime, Range};
+use yardless_book::half_day::{HalfDay, NotATime, Range};
+use yardless_book::{Book, Report, RoadReport, Weather};
 
 use crate::args::StormArgs;
 use crate::book_file::BookFile;
@@ -102,7 +102,7 @@ fn no_longer_expected_clear(book: &Book, entry: &Weather) -> Option<String> {
         let covers = |weather: &&Weather| weather.at.as_ref().is_none_or(|at| at.iter().any(|id| id == place));
         book.weather.iter().filter(covers).map(|weather| weather.on.last.date()).max()
     };
-    let hopes = |place: &&yardless_solver::book::Place| {
+    let hopes = |place: &&yardless_book::Place| {
         let road = book.roads.iter().find(|road| Some(&road.id) == place.road.as_ref());
         road.is_some_and(|road| !road.expect_clear.is_empty())
     };

@@ -6,7 +6,7 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use miette::{GraphicalReportHandler, LabeledSpan, MietteDiagnostic, Report};
-use yardless_solver::book::{Fault, nearest};
+use yardless_book::{Fault, nearest};
 
 use crate::answer::printable;
 use crate::exit::Exit;

@@ -43,8 +43,8 @@ pub use worth::{worth, worth_json};
 
 use std::ops::Range;
 
-use yardless_solver::plan::Plan;
-use yardless_solver::shop::Shop;
+use yardless_plan::Plan;
+use yardless_plan::shop::Shop;
 
 use course::Course;
 

@@ -42,12 +42,9 @@
 // The docs are built with private items: the model and the engine are to be read there too.
 #![allow(rustdoc::private_intra_doc_links)]
 
-pub mod answer;
-pub mod book;
-pub mod encode;
-pub mod engine;
-pub mod half_day;
-pub mod money;
-pub mod plan;
-pub mod report;
-pub mod shop;
+pub use yardless_answer as answer;
+pub use yardless_book as book;
+pub use yardless_check as check;
+pub use yardless_engine as engine;
+pub use yardless_plan as plan;
+pub use yardless_weather as weather;

@@ -7,20 +7,22 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use chrono::NaiveDate;
+use tracing::span::{Attributes, Id, Record};
+use tracing::{Event, Level, Metadata, Subscriber};
+use yardless_book::Book;
+use yardless_book::half_day::Horizon;
+use yardless_book::money::Cents;
+use yardless_check::check;
+use yardless_engine::{Limits, bound_by_prices, plan, plan_from};
+use yardless_plan::shop::Shop;
+use yardless_plan::{Plan, StepRow, read};
+
 use support::exhaustive::best;
 use support::generate::{Shape, generate};
 use support::planted::{Size, planted};
 use support::rewrite::{a_week_later, renamed, reordered};
 use support::tiny::tiny;
 use support::{cases, monday};
-use tracing::span::{Attributes, Id, Record};
-use tracing::{Event, Level, Metadata, Subscriber};
-use yardless_solver::book::Book;
-use yardless_solver::engine::{Limits, bound_by_prices, plan, plan_from};
-use yardless_solver::half_day::Horizon;
-use yardless_solver::money::Cents;
-use yardless_solver::plan::{Plan, StepRow, check, read};
-use yardless_solver::shop::Shop;
 
 /// Longer than any book here takes: a proof that does not come is a failure, not a matter of the machine.
 const PATIENCE: f64 = 300.0;

@@ -6,15 +6,17 @@ mod support;
 
 use chrono::NaiveDate;
 use serde_json::{Value, json};
+use yardless_book::half_day::Horizon;
+use yardless_book::money::Cents;
+use yardless_book::{Book, Fault};
+use yardless_check::check;
+use yardless_engine::{Limits, STANDS, bound_by_prices, plan_from, replan};
+use yardless_plan::shop::{KeptStep, Shop};
+use yardless_plan::{LeftOutRow, Plan, StepRow};
+
 use support::exhaustive::best_from;
 use support::midway::midway;
 use support::{cases, monday};
-use yardless_solver::book::{Book, Fault};
-use yardless_solver::engine::{Limits, STANDS, bound_by_prices, plan_from, replan};
-use yardless_solver::half_day::Horizon;
-use yardless_solver::money::Cents;
-use yardless_solver::plan::{LeftOutRow, Plan, StepRow, check};
-use yardless_solver::shop::{KeptStep, Shop};
 
 const PATIENCE: f64 = 120.0;
 /// Far more states than any case or midway book takes.

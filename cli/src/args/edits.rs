@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
-use yardless_solver::half_day::HalfDay;
+use yardless_book::half_day::HalfDay;
 
 use super::half_day;
 

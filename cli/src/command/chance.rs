@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use yardless_solver::answer::Seasons;
+use yardless_answer::Seasons;
 
 use crate::answer::Answer;
 use crate::args::ChanceArgs;

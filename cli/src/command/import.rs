@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use yardless_solver::plan::check;
+use yardless_check::check;
 
 use crate::answer::Answer;
 use crate::args::ImportArgs;

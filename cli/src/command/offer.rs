@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use yardless_solver::book::MOST_BYTES;
+use yardless_book::MOST_BYTES;
 
 use crate::answer::Answer;
 use crate::args::OfferArgs;

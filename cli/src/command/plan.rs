@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use yardless_solver::plan::read;
+use yardless_plan::read;
 
 use crate::answer::Answer;
 use crate::args::PlanArgs;

@@ -2,9 +2,9 @@
 
 use std::path::Path;
 
-use yardless_solver::engine::Leaning;
-use yardless_solver::half_day::Horizon;
-use yardless_solver::plan::forgotten;
+use yardless_answer::forgotten;
+use yardless_book::half_day::Horizon;
+use yardless_engine::Leaning;
 
 use crate::answer::Answer;
 use crate::args::ReplanArgs;

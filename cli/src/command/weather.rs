@@ -5,8 +5,8 @@ use std::path::Path;
 use chrono::{DateTime, NaiveDateTime, TimeZone, Utc};
 use chrono_tz::Tz;
 use serde_json::{Value, json};
-use yardless_solver::book::Book;
-use yardless_solver::report::{self, Alert, Fault, Forecast, LARGEST, Outcome, Verdict, forecast};
+use yardless_book::Book;
+use yardless_weather::{Alert, Fault, Forecast, LARGEST, Outcome, Verdict, forecast};
 
 use crate::answer::Answer;
 use crate::args::WeatherArgs;
@@ -23,14 +23,14 @@ pub fn run(path: &Path, args: &WeatherArgs) -> Result<Answer, Trouble> {
     let file = book_file::read(path)?;
     let book = &file.written.book;
     if args.events {
-        return Ok(Answer::new(event_table(&report::table(book))));
+        return Ok(Answer::new(event_table(&yardless_weather::table(book))));
     }
     let places = places(book, args)?;
     // The reader knows only real time zones.
     let zone: Tz = book.shop.time_zone.parse().unwrap_or(Tz::UTC);
     let now = now(zone, args.now)?;
     let read = read(args, &places)?;
-    let outcome = report::weigh(book, &read.alerts, &read.forecasts, now);
+    let outcome = yardless_weather::weigh(book, &read.alerts, &read.forecasts, now);
     let mut faults = read.faults;
     faults.extend(outcome.faults.iter().map(|fault| (Exit::BadInput, told("", fault))));
     let done = match (args.write, outcome.entries.len()) {
@@ -116,7 +116,7 @@ fn read(args: &WeatherArgs, places: &[String]) -> Result<Read, Trouble> {
     for source in &args.alerts {
         match fetcher.read(source) {
             Ok(bytes) => {
-                let reading = report::read_alerts(&bytes);
+                let reading = yardless_weather::read_alerts(&bytes);
                 read.faults.extend(reading.faults.iter().map(|fault| (Exit::BadInput, told(source, fault))));
                 read.files.push(AlertFile {
                     source: source.clone(),

@@ -3,9 +3,9 @@
 use std::fmt::Write;
 use std::path::Path;
 
-use yardless_solver::half_day::{HalfDay, Horizon};
-use yardless_solver::plan::Breach;
-use yardless_solver::shop::{CrewId, Id, Shop};
+use yardless_book::half_day::{HalfDay, Horizon};
+use yardless_check::Breach;
+use yardless_plan::shop::{CrewId, Id, Shop};
 
 use crate::answer::Answer;
 use crate::args::WeekArgs;

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use yardless_solver::engine::Limits;
+use yardless_engine::Limits;
 
 use crate::answer::Answer;
 use crate::args::WhyArgs;

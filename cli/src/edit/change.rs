@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use yardless_solver::book::digest;
+use yardless_book::digest;
 
 use super::journal::{Entry, Journal};
 use super::store::Held;
@@ -114,7 +114,7 @@ fn words() -> String {
 
 #[cfg(test)]
 mod tests {
-    use yardless_solver::book::Path as At;
+    use yardless_book::Path as At;
 
     use super::*;
 

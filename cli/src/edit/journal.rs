@@ -3,7 +3,7 @@
 use std::io::ErrorKind;
 
 use serde::{Deserialize, Serialize};
-use yardless_solver::book::digest;
+use yardless_book::digest;
 
 use super::store::Held;
 use crate::clock;

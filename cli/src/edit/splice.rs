@@ -7,7 +7,7 @@ use jsonc_parser::ast::{Object, Value as Node};
 use jsonc_parser::common::Ranged;
 use jsonc_parser::{CollectOptions, ParseOptions, parse_to_ast};
 use serde_json::Value;
-use yardless_solver::book::{Part, Path};
+use yardless_book::{Part, Path};
 
 use super::Edit;
 use super::layout::{Style, text as quoted, written};

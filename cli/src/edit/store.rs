@@ -5,8 +5,6 @@ use std::fs::{self, File, Metadata};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
-use yardless_solver::book;
-
 use crate::book_file::missing;
 use crate::file;
 use crate::left_over::{PREFIX, sweep};
@@ -61,7 +59,7 @@ impl Held {
 
     /// The bytes that stand in the file now.
     pub fn bytes(&self) -> Result<Vec<u8>, Trouble> {
-        file::read(&self.file, book::MOST_BYTES).map_err(|e| missing(&self.name, &e))
+        file::read(&self.file, yardless_book::MOST_BYTES).map_err(|e| missing(&self.name, &e))
     }
 
     /// Replaces the book.

@@ -1,7 +1,7 @@
 //! Any edits of any text: the values that were meant, everything else as it was, and the way back to the byte.
 
 use serde_json::{Map, Value, json};
-use yardless_solver::book::{Part, Path};
+use yardless_book::{Part, Path};
 
 use super::journal::Entry;
 use super::{Edit, apply};

@@ -1,8 +1,8 @@
 //! What a note of a step leaves unsaid, filled in from the book and the kept plan, or asked for.
 
-use yardless_solver::book::{Book, Step, USUAL};
-use yardless_solver::half_day::HalfDay;
-use yardless_solver::plan::StepRow;
+use yardless_book::half_day::HalfDay;
+use yardless_book::{Book, Step, USUAL};
+use yardless_plan::StepRow;
 
 use super::kept::{Stage, held, stage};
 use super::subject::StepAt;

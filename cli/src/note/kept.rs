@@ -2,9 +2,9 @@
 
 use std::path::Path;
 
-use yardless_solver::book::Progress;
-use yardless_solver::half_day::{HalfDay, Horizon};
-use yardless_solver::plan::{Plan, StepRow};
+use yardless_book::Progress;
+use yardless_book::half_day::{HalfDay, Horizon};
+use yardless_plan::{Plan, StepRow};
 
 use crate::plan_file;
 use crate::trouble::Trouble;

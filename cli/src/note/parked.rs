@@ -1,6 +1,6 @@
 //! The units parked at a job that begins: which of them serves which need.
 
-use yardless_solver::book::{Book, Equipment, Job, Path};
+use yardless_book::{Book, Equipment, Job, Path};
 
 use super::Desk;
 use crate::edit::Changes;

@@ -2,8 +2,8 @@
 
 use chrono::Days;
 use serde_json::{Value, json};
-use yardless_solver::book::{Book, Path};
-use yardless_solver::half_day::{HalfDay, Range};
+use yardless_book::half_day::{HalfDay, Range};
+use yardless_book::{Book, Path};
 
 use super::subject::Subject;
 use super::{some, step};

@@ -1,6 +1,6 @@
 //! What is said of something: the words after its name, read.
 
-use yardless_solver::half_day::{HalfDay, Range};
+use yardless_book::half_day::{HalfDay, Range};
 
 use crate::args::{List, NoteArgs, half_day};
 use crate::trouble::Trouble;
@@ -38,7 +38,7 @@ pub fn said(words: &[String]) -> Result<(&str, Said), Trouble> {
     let alone =
         |said| if rest.is_empty() { Ok(said) } else { Err(needs(&format!("{what} {verb}, and nothing after it"))) };
     let range = || -> Result<Range, Trouble> {
-        rest.parse().map_err(|e: yardless_solver::half_day::NotATime| {
+        rest.parse().map_err(|e: yardless_book::half_day::NotATime| {
             let help =
                 "a range is a date, a half-day, or two of them with a slash between, as 2026-12-09 pm/2026-12-11";
             Trouble::input("note::range", e.to_string(), help)

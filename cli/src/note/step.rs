@@ -1,7 +1,7 @@
 //! A step that is done, in progress, or to be planned again.
 
 use serde_json::Value;
-use yardless_solver::book::{Book, DoneStep, Extra, Job, Path, Progress, Step};
+use yardless_book::{Book, DoneStep, Extra, Job, Path, Progress, Step};
 
 use super::fill::Fill;
 use super::subject::StepAt;

@@ -1,6 +1,6 @@
 //! Of what something is said: found by its id, else by its name, or refused with what was perhaps meant.
 
-use yardless_solver::book::Book;
+use yardless_book::Book;
 
 use super::said::Said;
 use super::some;

@@ -5,9 +5,9 @@ mod stands;
 
 use std::collections::BTreeMap;
 
-use yardless_solver::book::{DoneStep, Extra, Progress, Step, USUAL};
-use yardless_solver::half_day::HalfDay;
-use yardless_solver::shop::Shop;
+use yardless_book::half_day::HalfDay;
+use yardless_book::{DoneStep, Extra, Progress, Step, USUAL};
+use yardless_plan::shop::Shop;
 
 use super::kept::{Kept, Stage, held, stage};
 use super::step::{set_done, set_place, set_progress, step};

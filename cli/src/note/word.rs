@@ -5,8 +5,8 @@
 //! written by hand, which is a person's word too.
 
 use serde_json::Value;
-use yardless_solver::book::{Extra, Step};
-use yardless_solver::half_day::HalfDay;
+use yardless_book::half_day::HalfDay;
+use yardless_book::{Extra, Step};
 
 use super::step::amount;
 

@@ -1,6 +1,6 @@
 //! How likely each date is to be kept.
 
-use yardless_solver::answer::{Seasons, chances, varies};
+use yardless_answer::{Seasons, chances, varies};
 
 use super::Answered;
 use crate::asked::Asked;

@@ -2,11 +2,12 @@
 
 use std::path::PathBuf;
 
-use yardless_solver::answer::{Ask, Given, Offer, Together, sooner, together};
-use yardless_solver::engine::Limits;
-use yardless_solver::half_day::HalfDay;
-use yardless_solver::plan::{Plan, check};
-use yardless_solver::shop::{Id, KindId, PlaceId, Shop};
+use yardless_answer::{Ask, Given, Offer, Together, sooner, together};
+use yardless_book::half_day::HalfDay;
+use yardless_check::check;
+use yardless_engine::Limits;
+use yardless_plan::Plan;
+use yardless_plan::shop::{Id, KindId, PlaceId, Shop};
 
 use super::Answered;
 use crate::asked::Asked;

@@ -1,9 +1,9 @@
 //! The dates by which a job can be finished.
 
 use serde_json::Value;
-use yardless_solver::answer::offers;
-use yardless_solver::book::{self, Faults, Job, Path as BookPath};
-use yardless_solver::engine::Limits;
+use yardless_answer::offers;
+use yardless_book::{Faults, Job, Path as BookPath};
+use yardless_engine::Limits;
 
 use super::Answered;
 use crate::asked::Asked;
@@ -48,7 +48,7 @@ fn from_text(of: &BookFile, name: &str, text: &[u8]) -> Result<Job, Trouble> {
         .map_err(|e| Trouble::input("offer::not-json", format!("`{name}` is not JSON: {e}"), help))?;
     let with_it = edit::apply(of.text(), &[Edit::Append(BookPath::default().field("jobs"), job)])
         .map_err(|_| Trouble::input("offer::job", format!("`{name}` cannot be put into the book"), help))?;
-    match book::read(with_it.as_bytes()) {
+    match yardless_book::read(with_it.as_bytes()) {
         Ok(written) => {
             written.book.jobs.last().cloned().ok_or_else(|| Trouble::input("offer::job", "there is no job", help))
         }

@@ -1,8 +1,8 @@
 //! What holds a job.
 
 use chrono::NaiveDate;
-use yardless_solver::answer::why::{chain, rests_on};
-use yardless_solver::engine::Limits;
+use yardless_answer::why::{chain, rests_on};
+use yardless_engine::Limits;
 
 use super::Answered;
 use crate::asked::Asked;

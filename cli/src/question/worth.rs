@@ -1,7 +1,7 @@
 //! What one more would save.
 
-use yardless_solver::answer::{all_more, worth as asked_of};
-use yardless_solver::engine::Limits;
+use yardless_answer::{all_more, worth as asked_of};
+use yardless_engine::Limits;
 
 use super::Answered;
 use crate::asked::Asked;

@@ -3,8 +3,8 @@
 use std::collections::BTreeSet;
 
 use serde_json::{Map, Value};
-use yardless_solver::book::{Book, Path, Report, RoadReport, Weather};
-use yardless_solver::half_day::{HalfDay, Range};
+use yardless_book::half_day::{HalfDay, Range};
+use yardless_book::{Book, Path, Report, RoadReport, Weather};
 
 use super::{at, listed, no_longer_expected_clear};
 use crate::book_file::BookFile;

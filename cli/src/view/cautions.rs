@@ -5,7 +5,7 @@
 
 use std::ops::Range;
 
-use yardless_solver::shop::{CrewId, JobId, UnitId};
+use yardless_plan::shop::{CrewId, JobId, UnitId};
 
 use super::course::{Course, Hold, Trip, Work};
 

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use yardless_solver::shop::{CrewId, Id, JobId, Part, PlaceId, UnitId};
+use yardless_plan::shop::{CrewId, Id, JobId, Part, PlaceId, UnitId};
 
 use super::course::{At, Course, Mark as Told, Work};
 use super::grid::{Row, Says, Span};

@@ -1,10 +1,10 @@
 //! How likely each date is to be kept, a row a job.
 
 use serde_json::{Value, json};
-use yardless_solver::answer::{self, Chances, Seasons, Share, varies};
-use yardless_solver::half_day::HalfDay;
-use yardless_solver::plan::Plan;
-use yardless_solver::shop::Shop;
+use yardless_answer::{Chances, Seasons, Share, varies};
+use yardless_book::half_day::HalfDay;
+use yardless_plan::Plan;
+use yardless_plan::shop::Shop;
 
 use super::told::Told;
 use super::words::{day, half};
@@ -41,7 +41,7 @@ pub fn chances(shop: &Shop, found: &Chances) -> Told {
 /// How likely each due date of a plan is to be kept, a line each, where the book says how durations spread or what
 /// weather to reckon with.
 pub fn due_dates(shop: &Shop, plan: &Plan) -> Vec<String> {
-    let found = if varies(&shop.book) { answer::chances(shop, plan, SEASONS) } else { None };
+    let found = if varies(&shop.book) { yardless_answer::chances(shop, plan, SEASONS) } else { None };
     let jobs = found.map_or_else(Vec::new, |found| found.jobs);
     let due = jobs.iter().filter_map(|job| Some((job, job.due?, job.by_due()?)));
     due.map(|(job, due, share)| {

@@ -2,12 +2,14 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use yardless_solver::book::Moves;
-use yardless_solver::engine::{Leaning, STANDS};
-use yardless_solver::half_day::HalfDay;
-use yardless_solver::money::Cents;
-use yardless_solver::plan::{Because, Breach, HaulRow, JobChange, Plan, StepRow, changes, haul_breaks, other_hauls};
-use yardless_solver::shop::{Closure, RoadState, Shop};
+use yardless_answer::{Because, JobChange, changes, haul_breaks, other_hauls};
+use yardless_book::Moves;
+use yardless_book::half_day::HalfDay;
+use yardless_book::money::Cents;
+use yardless_check::Breach;
+use yardless_engine::{Leaning, STANDS};
+use yardless_plan::shop::{Closure, RoadState, Shop};
+use yardless_plan::{HaulRow, Plan, StepRow};
 
 use super::course::Course;
 use super::told::Told;

@@ -1,7 +1,8 @@
 //! The course of a plan: what each crew, unit and truck does in each half-day, by the shop's ids.
 
-use yardless_solver::plan::{HaulRow, Plan, StepRow, changes, other_hauls};
-use yardless_solver::shop::{CrewId, HaulTime, JobId, Part, PlaceId, Shop, StepId, Table, TruckId, UnitId};
+use yardless_answer::{changes, other_hauls};
+use yardless_plan::shop::{CrewId, HaulTime, JobId, Part, PlaceId, Shop, StepId, Table, TruckId, UnitId};
+use yardless_plan::{HaulRow, Plan, StepRow};
 
 use super::words::the_rest;
 

@@ -2,9 +2,9 @@
 
 use std::fmt::Write;
 
-use yardless_solver::book::Job;
-use yardless_solver::plan::Plan;
-use yardless_solver::shop::{CrewId, Id, JobId, PlaceId, Shop, UnitId};
+use yardless_book::Job;
+use yardless_plan::Plan;
+use yardless_plan::shop::{CrewId, Id, JobId, PlaceId, Shop, UnitId};
 
 use super::cautions::{WHO_DECIDES, cautions};
 use super::course::{Course, Work};

@@ -3,9 +3,9 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDate;
-use yardless_solver::money::Cents;
-use yardless_solver::plan::Plan;
-use yardless_solver::shop::{Id, JobId, Part, PlaceId, Shop, Want};
+use yardless_book::money::Cents;
+use yardless_plan::Plan;
+use yardless_plan::shop::{Id, JobId, Part, PlaceId, Shop, Want};
 
 use super::chances::due_dates;
 use super::course::Course;
@@ -244,7 +244,7 @@ fn clear_roads(course: &Course) -> Vec<String> {
     for trip in course.trips.iter().filter(|trip| trip.needs_clear) {
         for place in [trip.from, trip.to] {
             let facts = &shop.places[place];
-            if facts.road[trip.at] == yardless_solver::shop::RoadState::ExpectedClear {
+            if facts.road[trip.at] == yardless_plan::shop::RoadState::ExpectedClear {
                 by_road.entry(facts.road_name.clone().unwrap_or_default()).or_default().insert(trip.at);
             }
         }

@@ -1,10 +1,10 @@
 //! When units of a kind are free together; where each is, until when it is held, where it goes next, and when the second one comes free.
 
 use serde_json::{Value, json};
-use yardless_solver::answer::{Ask, Offer, Together};
-use yardless_solver::money::Cents;
-use yardless_solver::plan::{HaulRow, Plan};
-use yardless_solver::shop::{KindId, PlaceId, Shop, UnitId};
+use yardless_answer::{Ask, Offer, Together};
+use yardless_book::money::Cents;
+use yardless_plan::shop::{KindId, PlaceId, Shop, UnitId};
+use yardless_plan::{HaulRow, Plan};
 
 use super::course::{At, Course, Hold, Trip};
 use super::lacks::drives;

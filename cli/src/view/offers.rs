@@ -3,10 +3,10 @@
 use std::fmt::Write;
 
 use serde_json::json;
-use yardless_solver::answer::{Given, JobChance, Offer, Offers, Seasons, chances, varies};
-use yardless_solver::book::Job;
-use yardless_solver::half_day::HalfDay;
-use yardless_solver::money::Cents;
+use yardless_answer::{Given, JobChance, Offer, Offers, Seasons, chances, varies};
+use yardless_book::Job;
+use yardless_book::half_day::HalfDay;
+use yardless_book::money::Cents;
 
 use super::told::Told;
 use super::words::{count, day, half, list};

@@ -4,9 +4,9 @@ use std::fmt::Write;
 
 use chrono::{DateTime, Duration, Utc};
 use chrono_tz::Tz;
-use yardless_solver::book::{Book, Place, Report, RoadReport, Weather};
-use yardless_solver::half_day::Range;
-use yardless_solver::report::{Effect, Outcome, Row, Told, Verdict};
+use yardless_book::half_day::Range;
+use yardless_book::{Book, Place, Report, RoadReport, Weather};
+use yardless_weather::{Effect, Outcome, Row, Told, Verdict};
 
 use super::table::table;
 use super::words::{count, day, half, list};

@@ -1,6 +1,6 @@
 //! How the state of a place's road is marked: a word in the cell, its meaning in the legend.
 
-use yardless_solver::shop::{Closure, PlaceFacts, RoadState};
+use yardless_plan::shop::{Closure, PlaceFacts, RoadState};
 
 /// What is the matter with the roads at a place.
 #[derive(Clone, Copy, PartialEq, Eq)]

@@ -2,8 +2,8 @@
 
 use std::ops::Range;
 
-use yardless_solver::plan::Plan;
-use yardless_solver::shop::Shop;
+use yardless_plan::Plan;
+use yardless_plan::shop::Shop;
 
 use super::cautions::cautions;
 use super::course::Course;

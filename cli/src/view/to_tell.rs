@@ -2,9 +2,10 @@
 
 use std::collections::BTreeSet;
 
-use yardless_solver::half_day::HalfDay;
-use yardless_solver::plan::{Plan, StepRow, changes};
-use yardless_solver::shop::{JobFacts, Shop};
+use yardless_answer::changes;
+use yardless_book::half_day::HalfDay;
+use yardless_plan::shop::{JobFacts, Shop};
+use yardless_plan::{Plan, StepRow};
 
 use super::changed::{soon, upset};
 use super::crew_message::crew_message;
@@ -135,14 +136,14 @@ fn nothing(plan: &Plan) -> Plan {
 
 #[cfg(test)]
 mod tests {
-    use yardless_solver::half_day::Horizon;
+    use yardless_book::half_day::Horizon;
 
     use super::*;
 
     fn desk() -> (Shop, Plan) {
         let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../tests/cli/data");
         let read = |name: &str| std::fs::read(format!("{folder}/{name}")).expect("a file");
-        let book = yardless_solver::book::read(&read("book.json")).expect("a book").book;
+        let book = yardless_book::read(&read("book.json")).expect("a book").book;
         let plan: Plan = serde_json::from_slice(&read("plan.json")).expect("a plan");
         let horizon = Horizon::new(plan.from, plan.weeks).expect("a horizon");
         (Shop::again(&book, horizon, 0, Some(&[])).expect("no fault"), plan)

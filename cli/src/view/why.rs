@@ -1,11 +1,11 @@
 //! What holds a job: the chain, and what it rests on.
 
 use serde_json::{Value, json};
-use yardless_solver::answer::Given;
-use yardless_solver::answer::why::{Hold, Holds, Link, Rests};
-use yardless_solver::book::Job;
-use yardless_solver::half_day::HalfDay;
-use yardless_solver::shop::Obstacle;
+use yardless_answer::Given;
+use yardless_answer::why::{Hold, Holds, Link, Rests};
+use yardless_book::Job;
+use yardless_book::half_day::HalfDay;
+use yardless_plan::shop::Obstacle;
 
 use super::told::Told;
 use super::words::{day, half, list, spoken};

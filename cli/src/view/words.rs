@@ -1,7 +1,7 @@
 //! Dates, half-days and names as they are printed.
 
-use yardless_solver::half_day::{HalfDay, parse_date};
-use yardless_solver::shop::{CrewFacts, Shop};
+use yardless_book::half_day::{HalfDay, parse_date};
+use yardless_plan::shop::{CrewFacts, Shop};
 
 use super::course::Trip;
 use super::grid::WIDTH;

@@ -1,10 +1,10 @@
 //! What one more would save, a row each.
 
 use serde_json::{Value, json};
-use yardless_solver::answer::{Given, More, Worth};
-use yardless_solver::half_day::HalfDay;
-use yardless_solver::money::Cents;
-use yardless_solver::plan::Plan;
+use yardless_answer::{Given, More, Worth};
+use yardless_book::half_day::HalfDay;
+use yardless_book::money::Cents;
+use yardless_plan::Plan;
 
 use super::told::Told;
 use super::words::{count, day};

@@ -3,7 +3,7 @@
 use axum::extract::Path;
 use axum::http::header::{CACHE_CONTROL, CONTENT_TYPE};
 use axum::response::{IntoResponse, Response};
-use yardless_solver::book::digest;
+use yardless_book::digest;
 
 use super::refusal::Refusal;
 

@@ -8,7 +8,7 @@ use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::Response;
 use serde_json::Value;
-use yardless_solver::book::Path as At;
+use yardless_book::Path as At;
 
 use super::desk::Desk;
 use super::form::{Part, all, faults_at, name_by, part, show, take};

@@ -8,7 +8,7 @@ use axum::response::Response;
 use chrono_tz::Tz;
 use serde::Deserialize;
 use serde_json::Value;
-use yardless_solver::book::{Part, Path as At};
+use yardless_book::{Part, Path as At};
 
 use super::desk::Desk;
 use super::given_out::address;

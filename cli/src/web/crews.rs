@@ -8,9 +8,9 @@ use axum::http::StatusCode;
 use axum::response::Response;
 use chrono::NaiveDate;
 use serde::Deserialize;
-use yardless_solver::book::Book;
-use yardless_solver::half_day::HalfDay;
-use yardless_solver::shop::CrewId;
+use yardless_book::Book;
+use yardless_book::half_day::HalfDay;
+use yardless_plan::shop::CrewId;
 
 use super::desk::Desk;
 use super::keep::Change;

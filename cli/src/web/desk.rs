@@ -11,7 +11,7 @@ use tokio::sync::Semaphore;
 use tokio::task::spawn_blocking;
 use tokio::time::timeout;
 use tokio_stream::StreamExt;
-use yardless_solver::half_day::HalfDay;
+use yardless_book::half_day::HalfDay;
 
 use super::asking::Asking;
 use super::measures::Measures;

@@ -3,7 +3,7 @@
 use std::fmt::{self, Write};
 
 use askama::filters::{Escaper, Html};
-use yardless_solver::book::{steers, visible};
+use yardless_book::{steers, visible};
 
 /// Every template's escape but the form fields', whose values must come back as they are (see `askama.toml`).
 #[derive(Clone, Copy)]

@@ -15,7 +15,7 @@ pub use take::take;
 use std::sync::LazyLock;
 
 use serde_json::Value;
-use yardless_solver::book::schema;
+use yardless_book::schema;
 
 /// A part of the book that has a form.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

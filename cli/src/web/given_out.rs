@@ -7,9 +7,9 @@ use axum::extract::{Path, State};
 use axum::response::Response;
 use chrono::Timelike;
 use chrono_tz::Tz;
-use yardless_solver::half_day::HalfDay;
-use yardless_solver::plan::Plan;
-use yardless_solver::shop::Shop;
+use yardless_book::half_day::HalfDay;
+use yardless_plan::Plan;
+use yardless_plan::shop::Shop;
 
 use super::desk::Desk;
 use super::page::{Frame, html, zone};

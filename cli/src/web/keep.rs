@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 
 use serde_json::Value;
-use yardless_solver::book::Path;
+use yardless_book::Path;
 
 use super::desk::Desk;
 use super::merge::{Conflict, edits, merge};

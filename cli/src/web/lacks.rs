@@ -1,6 +1,6 @@
 //! What is still to be entered, said on the pages where it would be: a place that no drive leads to, a trailer's weight.
 
-use yardless_solver::book::Book;
+use yardless_book::Book;
 
 use crate::view::lacks::{drives, weights};
 

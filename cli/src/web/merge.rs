@@ -5,7 +5,7 @@
 use std::collections::{HashMap, HashSet};
 
 use serde_json::{Map, Value};
-use yardless_solver::book::Path;
+use yardless_book::Path;
 
 use crate::edit::Edit;
 

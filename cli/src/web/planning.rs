@@ -13,10 +13,11 @@ use serde::Serialize;
 use tokio::sync::watch;
 use tokio_stream::wrappers::WatchStream;
 use tokio_stream::{Stream, StreamExt};
-use yardless_solver::engine::{self, Limits, Progress};
-use yardless_solver::half_day::{HalfDay, Horizon};
-use yardless_solver::plan::{Plan, check};
-use yardless_solver::shop::Shop;
+use yardless_book::half_day::{HalfDay, Horizon};
+use yardless_check::check;
+use yardless_engine::{Limits, Progress};
+use yardless_plan::Plan;
+use yardless_plan::shop::Shop;
 
 use super::desk::Desk;
 use super::one_core::spawn;
@@ -213,8 +214,8 @@ pub fn begin(desk: &Arc<Desk>, wanted: Wanted) -> Result<u64, Refusal> {
             of.planning.seen.send_replace(seen(&begins, progress, began.elapsed()));
         };
         let found = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| match &kept {
-            Some(kept) => engine::replan(&shop, &digest, kept, &limits, &mut tell),
-            None => engine::plan(&shop, &digest, &limits, &mut tell),
+            Some(kept) => yardless_engine::replan(&shop, &digest, kept, &limits, &mut tell),
+            None => yardless_engine::plan(&shop, &digest, &limits, &mut tell),
         }));
         let Ok(plan) = found else {
             of.planning.state().running = None;

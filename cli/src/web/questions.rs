@@ -7,9 +7,9 @@ use axum::extract::{Path, Query, RawQuery, State};
 use axum::http::StatusCode;
 use axum::response::Response;
 use serde::Deserialize;
-use yardless_solver::answer::Seasons;
-use yardless_solver::engine::Limits;
-use yardless_solver::half_day::{HalfDay, parse_date};
+use yardless_answer::Seasons;
+use yardless_book::half_day::{HalfDay, parse_date};
+use yardless_engine::Limits;
 
 use super::asking::{Came, ask};
 use super::desk::Desk;

@@ -8,7 +8,7 @@ use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{Html, IntoResponse, Response};
 use schemars::JsonSchema;
 use serde::Serialize;
-use yardless_solver::book::Fault;
+use yardless_book::Fault;
 
 use super::page::{Frame, written};
 use super::words::{on_pages, remedy};

@@ -6,7 +6,7 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Response;
 use chrono::NaiveDate;
-use yardless_solver::half_day::HalfDay;
+use yardless_book::half_day::HalfDay;
 
 use super::desk::Desk;
 use super::page::{Frame, escaped, html, on_to};

@@ -5,9 +5,10 @@ use std::path::Path;
 use std::sync::OnceLock;
 
 use serde_json::Value;
-use yardless_solver::half_day::HalfDay;
-use yardless_solver::plan::{Breach, Plan};
-use yardless_solver::shop::{JobFacts, JobId, Shop};
+use yardless_book::half_day::HalfDay;
+use yardless_check::Breach;
+use yardless_plan::Plan;
+use yardless_plan::shop::{JobFacts, JobId, Shop};
 
 use super::refusal::Refusal;
 use crate::asked::Asked;

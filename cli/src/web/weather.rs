@@ -7,8 +7,8 @@ use axum::extract::State;
 use axum::response::Response;
 use serde_json::{Map, Value, json};
 use tokio::sync::Semaphore;
-use yardless_solver::book::Path;
-use yardless_solver::report::{self, Verdict};
+use yardless_book::Path;
+use yardless_weather::Verdict;
 
 use super::book::key;
 use super::desk::Desk;
@@ -199,7 +199,7 @@ pub async fn alerts(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<R
         let standing = desk.book()?;
         let (mut alerts, mut faults) = (Vec::new(), Vec::new());
         for file in fields.files("alerts") {
-            let reading = report::read_alerts(&file.bytes);
+            let reading = yardless_weather::read_alerts(&file.bytes);
             faults
                 .extend(reading.faults.iter().map(|of| format!("{}, {}: {}; {}", file.name, of.at, of.says, of.help)));
             alerts.extend(reading.alerts);
@@ -208,7 +208,7 @@ pub async fn alerts(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<R
             let help = "Choose a file of alerts, in CAP 1.2 or as GeoJSON of the weather service.";
             return Err(Refusal::input("weather::no-file", "No alerts were brought in.", help));
         }
-        let outcome = report::weigh(&standing.book.written.book, &alerts, &[], clock::now());
+        let outcome = yardless_weather::weigh(&standing.book.written.book, &alerts, &[], clock::now());
         faults.extend(outcome.faults.iter().map(|of| format!("{}: {}; {}", of.at, of.says, of.help)));
         let told = outcome.alerts.iter().take(MOST).map(|told| {
             let verdict = match &told.verdict {

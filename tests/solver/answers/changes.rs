@@ -2,11 +2,13 @@
 //! nothing is blamed that is over by then.
 
 use serde_json::json;
-use yardless_solver::book::Book;
-use yardless_solver::engine::{Limits, plan, replan};
-use yardless_solver::half_day::{HalfDay, Horizon};
-use yardless_solver::plan::{Because, Breach, HaulRow, JobChange, Plan, StepRow, changes, check};
-use yardless_solver::shop::Shop;
+use yardless_answer::{Because, JobChange, changes};
+use yardless_book::Book;
+use yardless_book::half_day::{HalfDay, Horizon};
+use yardless_check::{Breach, check};
+use yardless_engine::{Limits, plan, replan};
+use yardless_plan::shop::Shop;
+use yardless_plan::{HaulRow, Plan, StepRow};
 
 use super::support::draw::Draw;
 use super::support::generate::{Shape, generate};

@@ -2,12 +2,13 @@
 //! again, or hauled on from another place, is found and told.
 
 use serde_json::{Value, json};
-use yardless_solver::answer::{Ask, Given, Together, together};
-use yardless_solver::book::Book;
-use yardless_solver::engine::{Limits, plan};
-use yardless_solver::half_day::HalfDay;
-use yardless_solver::plan::{HaulRow, Plan, StepRow, Wanted, check, hitch};
-use yardless_solver::shop::{Id, KindId, PlaceId, Shop};
+use yardless_answer::{Ask, Given, Together, together};
+use yardless_book::Book;
+use yardless_book::half_day::HalfDay;
+use yardless_check::check;
+use yardless_engine::{Limits, plan};
+use yardless_plan::shop::{Id, KindId, PlaceId, Shop};
+use yardless_plan::{HaulRow, Plan, StepRow, Wanted, hitch};
 
 use super::support::{book, half};
 use super::{STEPS, planned, shop};

@@ -2,7 +2,8 @@
 
 use proptest::prelude::*;
 use serde_json::{Value, json};
-use yardless_solver::plan::{Plan, check};
+use yardless_check::check;
+use yardless_plan::Plan;
 
 use crate::forge::{book, job, judge, plan, shop, small_job, step};
 

@@ -1,8 +1,8 @@
 //! Forecasts: units, shares, what is unknown, and what is too old.
 
 use serde_json::{Value, json};
-use yardless_solver::book::Book;
-use yardless_solver::report::{Outcome, forecast, weigh};
+use yardless_book::Book;
+use yardless_weather::{Outcome, forecast, weigh};
 
 use crate::{GRID, alerts, at, book, collection, entries, feature, now};
 

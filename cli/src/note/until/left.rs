@@ -2,9 +2,9 @@
 
 use std::ops::Range;
 
-use yardless_solver::half_day::HalfDay;
-use yardless_solver::plan::StepRow;
-use yardless_solver::shop::{Amount, CrewId, Id, JobId, Shop, StepId};
+use yardless_book::half_day::HalfDay;
+use yardless_plan::StepRow;
+use yardless_plan::shop::{Amount, CrewId, Id, JobId, Shop, StepId};
 
 use super::super::Desk;
 use super::super::kept::Kept;

@@ -2,10 +2,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use yardless_solver::book::{Job, Step, USUAL};
-use yardless_solver::half_day::HalfDay;
-use yardless_solver::plan::StepRow;
-use yardless_solver::shop::Shop;
+use yardless_book::half_day::HalfDay;
+use yardless_book::{Job, Step, USUAL};
+use yardless_plan::StepRow;
+use yardless_plan::shop::Shop;
 
 use super::super::kept::{Kept, held, stage};
 use super::super::step::{in_hours, step};

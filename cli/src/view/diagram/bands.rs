@@ -1,6 +1,6 @@
 //! The rows of the drawing: a place each, as high as its works and units need, with what closes its road.
 
-use yardless_solver::shop::{Id, PlaceId, UnitId};
+use yardless_plan::shop::{Id, PlaceId, UnitId};
 
 use super::super::course::{At, Course, Trip};
 use super::super::roads::Mark;

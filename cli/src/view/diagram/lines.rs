@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use yardless_solver::shop::{Id, PlaceId, UnitId};
+use yardless_plan::shop::{Id, PlaceId, UnitId};
 
 use super::super::course::{At, Course, Trip};
 use super::super::hauls::cautions;

@@ -1,6 +1,6 @@
 //! The works of the drawing: a strip each, in its place's row.
 
-use yardless_solver::shop::{Id, Obstacle, PlaceId};
+use yardless_plan::shop::{Id, Obstacle, PlaceId};
 
 use super::super::course::{Course, Mark, Work};
 use super::super::words::{short_crew, span};

@@ -1,6 +1,6 @@
-use yardless_solver::half_day::Horizon;
-use yardless_solver::plan::{HaulRow, Plan};
-use yardless_solver::shop::{Id, Shop};
+use yardless_book::half_day::Horizon;
+use yardless_plan::shop::{Id, Shop};
+use yardless_plan::{HaulRow, Plan};
 
 use super::super::course::{At, Course};
 use super::*;
@@ -9,7 +9,7 @@ use super::*;
 fn desk() -> (Shop, Plan) {
     let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../tests/cli/data");
     let read = |name: &str| std::fs::read(format!("{folder}/{name}")).expect("a file");
-    let book = yardless_solver::book::read(&read("book.json")).expect("a book").book;
+    let book = yardless_book::read(&read("book.json")).expect("a book").book;
     let plan: Plan = serde_json::from_slice(&read("plan.json")).expect("a plan");
     let horizon = Horizon::new(plan.from, plan.weeks).expect("a horizon");
     (Shop::again(&book, horizon, 0, Some(&[])).expect("no fault"), plan)

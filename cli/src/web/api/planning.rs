@@ -13,8 +13,8 @@ use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use tokio_stream::wrappers::WatchStream;
 use tokio_stream::{Stream, StreamExt};
-use yardless_solver::half_day::HalfDay;
-use yardless_solver::plan::check;
+use yardless_book::half_day::HalfDay;
+use yardless_check::check;
 
 use super::super::desk::Desk;
 use super::super::planning::{self, Seen, Wanted};
@@ -46,7 +46,7 @@ pub struct Breach {
     says: String,
 }
 
-fn value(plan: &yardless_solver::plan::Plan) -> Result<Value, Refusal> {
+fn value(plan: &yardless_plan::Plan) -> Result<Value, Refusal> {
     serde_json::to_value(plan).map_err(|e| Refusal::ours("web::plan", e))
 }
 

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::fmt::Write;
 
 use serde_json::{Map, Value};
-use yardless_solver::book::{Fault, Part as Step, Path};
+use yardless_book::{Fault, Part as Step, Path};
 
 use super::widget::{Widget, widget};
 use super::{Field, Input, definition, label};

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
-use yardless_solver::book::Book;
+use yardless_book::Book;
 
 use super::super::crews::{keep, nothing};
 use super::super::desk::Desk;

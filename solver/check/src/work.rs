@@ -1,0 +1,263 @@
+//! Which jobs are done, by whom and in which order: rules W1, W4 to W6 and W8.
+
+use std::collections::{BTreeMap, BTreeSet, btree_map::Entry};
+
+use yardless_plan::shop::{CrewId, Fixed, JobId, Shop, StepId, Table};
+use yardless_plan::{Plan, StepRow};
+
+use super::ids::{Ids, step_name, when};
+use super::{About, Found, history, spans};
+
+/// A row of the plan whose job, step, way and crew are known.
+pub(super) struct Work<'a> {
+    pub(super) way: usize,
+    pub(super) crew: CrewId,
+    /// Its first and last index; `None` where they are not within the horizon, in this order.
+    pub(super) span: Option<(usize, usize)>,
+    pub(super) row: &'a StepRow,
+}
+
+/// What becomes of a job.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Fate {
+    /// It costs nothing.
+    Later,
+    /// Not done, or not wholly.
+    LeftOut,
+    /// Done before now (N1).
+    Over,
+    /// Done, from now or the start of its earliest step to the end of its latest.
+    Done { start: usize, end: usize },
+}
+
+impl Work<'_> {
+    /// Whether it is the second span of its step (W10).
+    pub(super) fn comes_back(&self) -> bool {
+        self.row.span == 2
+    }
+}
+
+/// The rows of each step, as far as they can be read: one, or two spans in their order.
+pub(super) type Rows<'a> = Table<StepId, Vec<Work<'a>>>;
+
+/// The plan's work, as far as it can be read.
+pub(super) struct Works<'a> {
+    pub(super) steps: Rows<'a>,
+    pub(super) fates: Table<JobId, Fate>,
+}
+
+/// Every row with its step.
+pub(super) fn each<'w, 'a>(steps: &'w Rows<'a>) -> impl Iterator<Item = (StepId, &'w Work<'a>)> {
+    steps.pairs().flat_map(|(step, rows)| rows.iter().map(move |work| (step, work)))
+}
+
+pub(super) fn judge<'a>(shop: &Shop, ids: &Ids, plan: &'a Plan, found: &mut Found) -> Works<'a> {
+    let mut steps: Rows = shop.steps.ids().map(|_| Vec::new()).collect();
+    let mut spans: BTreeSet<(StepId, u32)> = BTreeSet::new();
+    for row in &plan.steps {
+        let Some(job) = ids.job(&row.job, found) else { continue };
+        if history::is_past(shop, job, row, found) {
+            continue;
+        }
+        let Some(step) = ids.step(job, &row.step, &shop.jobs[job].name, found) else { continue };
+        if !spans.insert((step, row.span)) {
+            found.about(job, "W1", format!("{} is planned more than once", step_name(shop, step)));
+            continue;
+        }
+        steps[step].extend(read(shop, ids, step, row, found));
+    }
+    for step in shop.steps.ids() {
+        let rows = &mut steps[step];
+        rows.sort_by_key(|work| work.row.span);
+        let mut left = None;
+        for (i, work) in rows.iter().enumerate() {
+            row_alone(shop, step, work, found);
+            left = spans::judge(shop, step, (i.checked_sub(1).map(|i| &rows[i]), work, rows.get(i + 1)), left, found);
+        }
+    }
+    let rows = shop.steps.ids().map(|step| spans.range((step, 0)..=(step, u32::MAX)).count()).collect();
+    one_step_at_a_time(shop, &steps, found);
+    order(shop, &steps, found);
+    let fates = fates(shop, ids, plan, &rows, &steps, found);
+    Works { steps, fates }
+}
+
+fn read<'a>(shop: &Shop, ids: &Ids, step: StepId, row: &'a StepRow, found: &mut Found) -> Option<Work<'a>> {
+    let facts = &shop.steps[step];
+    let mut way = facts.ways.iter().position(|way| way.id == row.way && way.overtime == row.overtime);
+    if !facts.ways.iter().any(|way| way.id == row.way) {
+        found.about(facts.job, "plan", format!("{} has no way `{}`", step_name(shop, step), row.way));
+    } else if way.is_none() {
+        found.about(facts.job, "W9", format!("{} is done in overtime, and no half-day may be", step_name(shop, step)));
+        way = facts.ways.iter().position(|way| way.id == row.way);
+    }
+    let crew = ids.crew(&row.crew, found);
+    // What is in progress goes on from now.
+    let goes_on = facts.going.is_some() && row.span != 2;
+    let start = if goes_on { Some(shop.now) } else { shop.horizon.index(row.start) };
+    let span = start.zip(shop.horizon.index(row.end)).filter(|(start, end)| start <= end);
+    Some(Work { way: way?, crew: crew?, span, row })
+}
+
+/// W5 and W8 of one row.
+fn row_alone(shop: &Shop, step: StepId, work: &Work, found: &mut Found) {
+    let facts = &shop.steps[step];
+    let (name, crew, row) = (step_name(shop, step), &shop.crews[work.crew], work.row);
+    if let Some(going) = &facts.going {
+        history::goes_on(shop, step, going, work, found);
+    } else if !crew.skills.contains(&facts.skill) {
+        found.about(
+            facts.job,
+            "W5",
+            format!("{} does {name}, which takes `{}`, and has not that skill", crew.name, facts.skill),
+        );
+    }
+    // Of a step in progress, the crew and the way that it goes on with.
+    let fixed = if facts.going.is_some() { Fixed::default() } else { facts.fixed };
+    if let Some(other) = fixed.crew.filter(|fixed| *fixed != work.crew) {
+        found.about(facts.job, "W8", format!("{name} is fixed for {}, not {}", shop.crews[other].name, crew.name));
+    }
+    if let Some(other) = fixed.way.filter(|fixed| facts.ways[*fixed].id != row.way) {
+        found.about(
+            facts.job,
+            "W8",
+            format!("{name} is fixed to be done the way `{}`, not `{}`", facts.ways[other].id, row.way),
+        );
+    }
+    if let Some(other) = fixed.start.filter(|fixed| *fixed != row.start && !work.comes_back()) {
+        found.about(facts.job, "W8", format!("{name} is fixed to start on {other}, not {}", row.start));
+    }
+}
+
+/// W4: no crew works on two steps in a half-day; a step's pauses are free.
+fn one_step_at_a_time(shop: &Shop, steps: &Rows, found: &mut Found) {
+    let mut busy: Table<CrewId, Vec<Option<StepId>>> = Table::filled(shop.crews.len(), vec![None; shop.len()]);
+    let mut clashes: BTreeMap<(CrewId, StepId, StepId), usize> = BTreeMap::new();
+    for (step, work) in each(steps) {
+        let Some((start, end)) = work.span else { continue };
+        for h in start..=end {
+            if shop.obstacle(step, work.way, work.crew, h).is_some() {
+                continue;
+            }
+            match busy[work.crew][h] {
+                None => busy[work.crew][h] = Some(step),
+                Some(other) => {
+                    if let Entry::Vacant(first) = clashes.entry((work.crew, other, step)) {
+                        first.insert(h);
+                    }
+                }
+            }
+        }
+    }
+    for ((crew, a, b), h) in clashes {
+        let about = About { jobs: vec![shop.steps[a].job, shop.steps[b].job], unit: None };
+        let (crew, a, b) = (&shop.crews[crew].name, step_name(shop, a), step_name(shop, b));
+        found.about(about, "W4", format!("{crew} works on {a} and on {b} on {}", when(shop, h)));
+    }
+}
+
+/// W6: what comes after starts late enough, and soon enough where the book says within when.
+fn order(shop: &Shop, steps: &Rows, found: &mut Found) {
+    for (step, work) in steps.pairs().filter_map(|(step, rows)| Some((step, rows.first()?))) {
+        let start = shop.horizon.offset(work.row.start);
+        history::after_done(shop, step, work, found);
+        for link in &shop.steps[step].after {
+            let (name, before) = (step_name(shop, step), step_name(shop, link.before));
+            let about = || About { jobs: vec![shop.steps[step].job, shop.steps[link.before].job], unit: None };
+            // What has begun waits for no other job that is not done (N1).
+            let free = shop.jobs[shop.steps[step].job].started && shop.steps[link.before].job != shop.steps[step].job;
+            if free && steps[link.before].is_empty() {
+                continue;
+            }
+            let Some(earlier) = steps[link.before].last() else {
+                found.about(about(), "W6", format!("{name} comes after {before}, which is not done"));
+                continue;
+            };
+            let next = shop.horizon.offset(earlier.row.end) + 1;
+            if start < next + link.wait as i64 {
+                let wait = if link.wait == 0 { String::new() } else { format!(" by {} half-days", link.wait) };
+                let says = format!(
+                    "{name} starts on {}, not after {before} ends on {}{wait}",
+                    work.row.start, earlier.row.end
+                );
+                found.about(about(), "W6", says);
+            }
+            if let Some(within) = link.within.filter(|within| start > next + *within as i64) {
+                let says = format!(
+                    "{name} starts on {}, more than {within} half-days after {before} ends on {}",
+                    work.row.start, earlier.row.end
+                );
+                found.about(about(), "W6", says);
+            }
+        }
+    }
+}
+
+/// W1: every job is later, left out or done whole, and listed so once.
+fn fates(
+    shop: &Shop,
+    ids: &Ids,
+    plan: &Plan,
+    rows: &Table<StepId, usize>,
+    steps: &Rows,
+    found: &mut Found,
+) -> Table<JobId, Fate> {
+    let mut left_out = Table::filled(shop.jobs.len(), 0);
+    let mut later = Table::filled(shop.jobs.len(), 0);
+    for row in &plan.left_out {
+        if let Some(job) = ids.job(&row.job, found) {
+            left_out[job] += 1;
+        }
+    }
+    for row in &plan.later {
+        if let Some(job) = ids.job(&row.job, found) {
+            later[job] += 1;
+        }
+    }
+    let fate = |job: JobId| {
+        let facts = &shop.jobs[job];
+        let name = &facts.name;
+        let missing: Vec<StepId> = facts.step_ids().filter(|step| rows[*step] == 0).collect();
+        let any = missing.len() < facts.steps.len();
+        let mut say = |says: String| found.about(job, "W1", says);
+        if left_out[job] + later[job] > 1 {
+            say(format!("{name} is listed more than once as left out or later"));
+        }
+        match (facts.later, later[job] > 0) {
+            (true, false) => say(format!("{name} cannot begin within the horizon and is not listed as later")),
+            (false, true) => say(format!("{name} is listed as later and could begin within the horizon")),
+            _ => {}
+        }
+        if facts.over() {
+            if left_out[job] + later[job] > 0 {
+                say(format!("{name} is listed as not done, and all its steps are"));
+            }
+            return Fate::Over;
+        }
+        if any && left_out[job] + later[job] > 0 {
+            say(format!("{name} is listed as not done and has steps in the plan"));
+        } else if any && facts.later {
+            say(format!("{name} cannot begin within the horizon and has steps in the plan"));
+        }
+        if facts.later {
+            return Fate::Later;
+        }
+        if left_out[job] > 0 || later[job] > 0 {
+            return Fate::LeftOut;
+        }
+        if any {
+            for step in missing {
+                say(format!("{name} is done without its step {}", shop.steps[step].name));
+            }
+        } else {
+            say(format!("{name} is neither done nor left out"));
+        }
+        let span = |step: StepId| Some((steps[step].first()?.span?.0, steps[step].last()?.span?.1));
+        let spans: Option<Vec<_>> = facts.step_ids().map(span).collect();
+        let begun = facts.started.then_some(shop.now);
+        let first = begun.or_else(|| spans.iter().flatten().map(|(start, _)| *start).min());
+        let last = spans.iter().flatten().map(|(_, end)| *end).max();
+        first.zip(last).map_or(Fate::LeftOut, |(start, end)| Fate::Done { start, end })
+    };
+    shop.jobs.ids().map(fate).collect()
+}
