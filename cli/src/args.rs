@@ -5,7 +5,7 @@ mod questions;
 mod service;
 mod weather;
 
-pub use questions::{AskArgs, ChanceArgs, FreeArgs, OfferArgs, WhyArgs, WorthArgs};
+pub use questions::{ChanceArgs, FreeArgs, OfferArgs, WhyArgs, WorthArgs};
 pub use service::{BackupArgs, ExportArgs, ImportArgs, LogForm, ServeArgs};
 pub use weather::WeatherArgs;
 
@@ -18,7 +18,7 @@ use yardless_book::half_day::{HalfDay, MOST_WEEKS, parse_date};
 
 use crate::exit;
 
-pub use edits::{List, NoteArgs, StormArgs, UndoArgs};
+pub use edits::{ListArg, NoteArgs, StormArgs, UndoArgs};
 
 /// The book where none is named.
 pub const DEFAULT_BOOK: &str = "book.json";

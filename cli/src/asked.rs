@@ -9,12 +9,10 @@ use yardless_book::half_day::{HalfDay, Horizon};
 use yardless_plan::Plan;
 use yardless_plan::shop::Shop;
 
-use crate::args::AskArgs;
 use crate::book_file::{self, BookFile};
-use crate::exit::Exit;
 use crate::named;
 use crate::plan_file::{self, PlanFile};
-use crate::trouble::Trouble;
+use crate::trouble::{Cause, Trouble};
 
 /// What a question is asked of.
 pub struct Asked {
@@ -26,11 +24,11 @@ pub struct Asked {
     plan_name: String,
 }
 
-/// Reads the book and the plan given out.
-pub fn read(book: &Path, args: &AskArgs) -> Result<Asked, Trouble> {
+/// Reads the book and the plan given out, which is `plan.json` beside the book unless another is named.
+pub fn read(book: &Path, plan: Option<&Path>, now: Option<HalfDay>) -> Result<Asked, Trouble> {
     let file = book_file::read(book)?;
-    let path = args.plan.clone().unwrap_or_else(|| book.with_file_name("plan.json"));
-    Asked::new(file, plan_file::read(&path)?, &path, args.now)
+    let path = plan.map_or_else(|| book.with_file_name("plan.json"), Path::to_owned);
+    Asked::new(file, plan_file::read(&path)?, &path, now)
 }
 
 impl Asked {
@@ -62,7 +60,7 @@ impl Asked {
         Given::new(&self.shop, &self.file.written.digest, &self.kept).map_err(|breaches| {
             let first = breaches.first().map_or(String::new(), |breach| format!(" ({})", breach.says));
             Trouble::One {
-                exit: Exit::DoesNotHold,
+                cause: Cause::DoesNotHold,
                 code: "plan::breach",
                 says: format!(
                     "the plan `{}` does not hold by the book as it is now{first}, so nothing is answered from it",

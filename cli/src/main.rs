@@ -7,6 +7,7 @@ mod book_file;
 mod clock;
 mod command;
 mod edit;
+mod excerpts;
 mod exit;
 mod fetch;
 mod file;
@@ -20,9 +21,11 @@ mod question;
 mod search;
 mod store;
 mod storm;
+mod told;
 mod trouble;
 mod view;
 mod web;
+mod written;
 
 use std::io::IsTerminal;
 use std::process::ExitCode;
@@ -45,8 +48,8 @@ fn main() -> ExitCode {
             }
         },
         Err(trouble) => {
-            trouble.tell();
-            trouble.exit().into()
+            told::tell(&trouble);
+            Exit::from(trouble.cause()).into()
         }
     }
 }

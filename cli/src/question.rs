@@ -12,7 +12,6 @@ pub use offer::{Which, offer};
 pub use why::why;
 pub use worth::worth;
 
-use crate::answer::Answer;
 use crate::view::Told;
 
 /// An answer.
@@ -22,11 +21,4 @@ pub struct Answered {
     pub told: Told,
     /// For programs.
     pub json: String,
-}
-
-impl Answered {
-    /// As a command gives it.
-    pub fn answer(&self, json: bool) -> Answer {
-        Answer::new(if json { self.json.clone() } else { self.told.text() })
-    }
 }

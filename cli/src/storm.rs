@@ -2,56 +2,61 @@
 
 mod taken_back;
 
-use yardless_book::half_day::{HalfDay, NotATime, Range};
+use yardless_book::half_day::{HalfDay, Range};
 use yardless_book::{Book, Report, RoadReport, Weather};
 
-use crate::args::StormArgs;
 use crate::book_file::BookFile;
 use crate::edit::{Changes, append_weather};
 use crate::note::place_id;
 use crate::trouble::Trouble;
-use crate::view::WHO_DECIDES;
 
-/// The range in words.
-pub fn range(words: &[String]) -> Result<Range, Trouble> {
-    words.join(" ").parse().map_err(|e: NotATime| {
-        let help = "a range is a date, a half-day, or two of them with a slash between, as 2026-12-09 pm/2026-12-11";
-        Trouble::input("storm::range", e.to_string(), help)
-    })
+/// A storm as somebody reports it.
+#[allow(clippy::struct_excessive_bools)] // each is said or not
+#[derive(Clone, Debug)]
+pub struct Storm {
+    /// When.
+    pub on: Range,
+    /// Where, by the ids or names of places; none: everywhere.
+    pub at: Vec<String>,
+    /// Nobody travels: no work and no hauls.
+    pub no_travel: bool,
+    /// The roads are covered: closed to trailers, also where the storm is taken back by a later report.
+    pub covered: bool,
+    /// Gusts of so many miles per hour, 0 to 300.
+    pub gust: Option<f64>,
+    /// The storm of that range is taken back.
+    pub clear: bool,
+    /// The half-day it is now; `None`: by the shop's clock.
+    pub now: Option<HalfDay>,
 }
 
 /// Appends the report of a storm in a range, or takes one back.
-pub fn changes(file: &BookFile, on: Range, args: &StormArgs) -> Result<Changes, Trouble> {
+pub fn changes(file: &BookFile, storm: &Storm) -> Result<Changes, Trouble> {
     let book = &file.written.book;
     let mut places: Vec<&str> = Vec::new();
-    for place in &args.at {
+    for place in &storm.at {
         let id = place_id(book, place)?;
         if !places.contains(&id) {
             places.push(id);
         }
     }
-    let now = args.now.unwrap_or_else(|| file.half_day_now());
-    let mut changes =
-        if args.clear { taken_back::clear(file, on, &places)? } else { report(book, entry(args, on, &places)?, now)? };
-    if !changes.lines.is_empty() {
-        changes.lines.push(format!("Roads are judged by whoever drives. {WHO_DECIDES}"));
-    }
-    Ok(changes)
+    let now = storm.now.unwrap_or_else(|| file.half_day_now());
+    if storm.clear { taken_back::clear(file, storm.on, &places) } else { report(book, entry(storm, &places)?, now) }
 }
 
 /// The entry that is appended. A storm closes roads to trailers by itself (H2); `covered` says so of the roads besides.
-fn entry(args: &StormArgs, on: Range, places: &[&str]) -> Result<Weather, Trouble> {
-    if let Some(gust) = args.gust.filter(|gust| !(0.0..=300.0).contains(gust)) {
+fn entry(storm: &Storm, places: &[&str]) -> Result<Weather, Trouble> {
+    if let Some(gust) = storm.gust.filter(|gust| !(0.0..=300.0).contains(gust)) {
         return Err(Trouble::input("storm::gust", format!("gusts of {gust} miles per hour"), "give --gust 0 to 300"));
     }
     let said = |given: bool| if given { Report::Said(true) } else { Report::Unsaid };
     Ok(Weather {
-        on,
+        on: storm.on,
         at: listed(places),
         storm: Report::Said(true),
-        no_travel: said(args.no_travel),
-        roads: if args.covered { Report::Said(RoadReport::Covered) } else { Report::Unsaid },
-        gust_mph: args.gust.map_or(Report::Unsaid, Report::Said),
+        no_travel: said(storm.no_travel),
+        roads: if storm.covered { Report::Said(RoadReport::Covered) } else { Report::Unsaid },
+        gust_mph: storm.gust.map_or(Report::Unsaid, Report::Said),
         low_f: Report::Unsaid,
         rain: Report::Unsaid,
         extra: serde_json::Map::new(),
@@ -124,17 +129,9 @@ mod tests {
     #[test]
     fn entry_says_only_what_was_asked_for() {
         let on: Range = "2026-12-09 pm".parse().expect("a range");
-        let args = StormArgs {
-            on: vec![],
-            at: vec![],
-            no_travel: false,
-            covered: true,
-            gust: None,
-            clear: false,
-            now: None,
-            dry_run: false,
-        };
-        let entry = entry(&args, on, &["hill"]).expect("an entry");
+        let storm =
+            Storm { on, at: vec![], no_travel: false, covered: true, gust: None, clear: false, now: None };
+        let entry = entry(&storm, &["hill"]).expect("an entry");
         let written = crate::edit::value(&entry);
         assert_eq!(written, json!({ "on": "2026-12-09 pm", "at": ["hill"], "storm": true, "roads": "covered" }));
     }

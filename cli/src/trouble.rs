@@ -1,24 +1,30 @@
-//! What stops a command, and how it is told: file, line, column, what is wrong, what to do.
+//! What stops whatever was asked for, and how it is told in lines: file, line, column, what is wrong, what to do.
 
 use std::fmt::Write as _;
-use std::io::{self, IsTerminal, Write as _};
 use std::ops::Range;
-use std::sync::Arc;
 
-use miette::{GraphicalReportHandler, LabeledSpan, MietteDiagnostic, Report};
-use yardless_book::{Fault, nearest};
+use yardless_book::{Fault, nearest, visible};
 
-use crate::answer::printable;
-use crate::exit::Exit;
-use crate::lines::{Excerpts, Lines};
+use crate::lines::Lines;
 
-/// What stopped a command.
+/// Whose fault it is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Cause {
+    /// The program's own failure, or the machine's: the input was right.
+    OurFailure,
+    /// The command, the book or another file given is wrong.
+    BadInput,
+    /// The plan given does not hold by its book.
+    DoesNotHold,
+}
+
+/// What stopped what was asked for.
 #[derive(Clone, Debug)]
 pub enum Trouble {
     /// One sentence, with a stable code and a remedy.
     One {
-        /// How the run ends.
-        exit: Exit,
+        /// Whose fault it is.
+        cause: Cause,
         /// The stable code.
         code: &'static str,
         /// What is wrong.
@@ -40,65 +46,31 @@ pub enum Trouble {
 impl Trouble {
     /// Wrong input, in one sentence.
     pub fn input(code: &'static str, says: impl Into<String>, help: impl Into<String>) -> Self {
-        Self::One { exit: Exit::BadInput, code, says: says.into(), help: help.into() }
+        Self::One { cause: Cause::BadInput, code, says: says.into(), help: help.into() }
     }
     /// Our own failure, in one sentence.
     pub fn ours(code: &'static str, says: impl Into<String>, help: impl Into<String>) -> Self {
-        Self::One { exit: Exit::OurFailure, code, says: says.into(), help: help.into() }
+        Self::One { cause: Cause::OurFailure, code, says: says.into(), help: help.into() }
     }
-    /// How the run ends.
-    pub fn exit(&self) -> Exit {
+    /// Whose fault it is.
+    pub fn cause(&self) -> Cause {
         match self {
-            Self::One { exit, .. } => *exit,
-            Self::Book { .. } => Exit::BadInput,
+            Self::One { cause, .. } => *cause,
+            Self::Book { .. } => Cause::BadInput,
         }
     }
     /// The whole of it in one line, for where it is one of several.
     pub fn in_one_line(&self) -> String {
         self.plain().lines().map(str::trim).collect::<Vec<_>>().join("; ")
     }
-    /// Tells it on stderr: with the lines of the book around each fault on a terminal, a line each elsewhere.
-    pub fn tell(&self) {
-        let text = if io::stderr().is_terminal() { self.drawn() } else { self.plain() };
-        let _ = io::stderr().write_all(text.as_bytes());
-    }
-
     /// `file:line:column: code: says`, and the remedy under it.
-    fn plain(&self) -> String {
+    pub fn plain(&self) -> String {
         match self {
             Self::One { code, says, help, .. } => entry(code, says, Some(help)),
             Self::Book { file, bytes, faults } => {
                 let mut lines = Lines::new(bytes);
                 let told = faults.iter().take(MOST_TOLD).map(|fault| in_file(file, &mut lines, fault));
                 told.collect::<String>() + &tally(file, faults.len())
-            }
-        }
-    }
-
-    fn drawn(&self) -> String {
-        match self {
-            Self::One { code, says, help, .. } => {
-                draw(&MietteDiagnostic::new(printable(says)).with_code(*code).with_help(printable(help)).into())
-            }
-            Self::Book { file, bytes, faults } => {
-                // Bytes that are no text cannot be drawn.
-                let Ok(text) = std::str::from_utf8(bytes) else { return self.plain() };
-                let source = Arc::new(Excerpts::new(file, text));
-                let mut lines = Lines::new(bytes);
-                let mut out = String::new();
-                for all @ (fault, at) in faults.iter().take(MOST_TOLD) {
-                    // A line that fills the screen shows nothing.
-                    let Some(at) = source.short(at) else {
-                        out.push_str(&in_file(file, &mut lines, all));
-                        continue;
-                    };
-                    let mut told = MietteDiagnostic::new(printable(&fault.says))
-                        .with_code(fault.code.text())
-                        .with_labels([LabeledSpan::at(at, "here")]);
-                    told.help = fault.help.as_deref().map(printable);
-                    out.push_str(&draw(&Report::new(told).with_source_code(Arc::clone(&source))));
-                }
-                out + &tally(file, faults.len())
             }
         }
     }
@@ -115,7 +87,8 @@ fn entry(head: &str, says: &str, help: Option<&str>) -> String {
     out
 }
 
-fn in_file(file: &str, lines: &mut Lines, (fault, at): &(Fault, Range<usize>)) -> String {
+/// A fault at its place: `file:line:column: code: says`, and the remedy under it.
+pub fn in_file(file: &str, lines: &mut Lines, (fault, at): &(Fault, Range<usize>)) -> String {
     let (line, column) = lines.at(at.start);
     entry(&format!("{file}:{line}:{column}: {}", fault.code.text()), &fault.says, fault.help.as_deref())
 }
@@ -125,7 +98,8 @@ pub fn did_you_mean<'n>(name: &str, known: impl IntoIterator<Item = &'n str>) ->
     nearest(name, known).map_or_else(String::new, |near| format!("; did you mean `{near}`?"))
 }
 
-fn tally(file: &str, faults: usize) -> String {
+/// How many there are, and how many are not told.
+pub fn tally(file: &str, faults: usize) -> String {
     let more = match faults.saturating_sub(MOST_TOLD) {
         0 => String::new(),
         more => format!("and {more} more; "),
@@ -133,10 +107,12 @@ fn tally(file: &str, faults: usize) -> String {
     format!("{more}{faults} fault{} in {}\n", if faults == 1 { "" } else { "s" }, printable(file))
 }
 
-fn draw(report: &Report) -> String {
-    let mut out = String::new();
-    match GraphicalReportHandler::new().render_report(&mut out, report.as_ref()) {
-        Ok(()) => out,
-        Err(_) => format!("{report}\n"),
-    }
+/// Names in a book are free text: what could steer a terminal, or turn a line around, is shown as its escape.
+pub fn printable(text: &str) -> String {
+    // Ends of lines and tabs are the program's own.
+    let pieces = text.split_inclusive(['\n', '\t']);
+    pieces.fold(String::with_capacity(text.len()), |out, piece| {
+        let says = piece.trim_end_matches(['\n', '\t']);
+        out + &visible(says) + &piece[says.len()..]
+    })
 }

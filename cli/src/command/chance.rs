@@ -11,7 +11,7 @@ use crate::{asked, question};
 
 /// Runs the plan given out through seasons.
 pub fn run(book: &Path, args: &ChanceArgs) -> Result<Answer, Trouble> {
-    let asked = asked::read(book, &args.ask)?;
+    let asked = asked::read(book, args.ask.plan.as_deref(), args.ask.now)?;
     let seasons = Seasons { count: args.seasons, seed: args.seed };
-    Ok(question::chance(&asked, seasons)?.answer(args.ask.json))
+    Ok(Answer::of(question::chance(&asked, seasons)?, args.ask.json))
 }

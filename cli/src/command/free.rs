@@ -34,7 +34,7 @@ pub fn run(book: &Path, args: &FreeArgs) -> Result<Answer, Trouble> {
         let fresh = SearchArgs { seconds: None, steps: None, gap: None, seed: 1 };
         search::plan(&shop, &file.written.digest, None, &fresh)?
     };
-    let mut answer = question::free(&file, &shop, &plan, stored, &wanted)?.answer(args.ask.json);
+    let mut answer = Answer::of(question::free(&file, &shop, &plan, stored, &wanted)?, args.ask.json);
     answer.notes = notes;
     Ok(answer)
 }

@@ -6,9 +6,8 @@ use yardless_check::check;
 
 use crate::answer::Answer;
 use crate::args::ImportArgs;
-use crate::exit::Exit;
 use crate::store::{Added, Kind, Store};
-use crate::trouble::Trouble;
+use crate::trouble::{Cause, Trouble};
 use crate::{book_file, plan_file};
 
 /// Who puts it in, as revisions tell it.
@@ -25,7 +24,7 @@ pub fn run(book: &Path, args: &ImportArgs) -> Result<Answer, Trouble> {
             let breaches = check(&shop, &stored.plan).breaches;
             if let Some(first) = breaches.first() {
                 return Err(Trouble::One {
-                    exit: Exit::DoesNotHold,
+                    cause: Cause::DoesNotHold,
                     code: "plan::breach",
                     says: format!("the plan `{}` does not hold for this book: {}", path.display(), first.says),
                     help: format!("`yardless check {}` lists every breach; nothing was put in", path.display()),

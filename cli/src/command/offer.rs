@@ -16,7 +16,7 @@ const SECONDS: f64 = 5.0;
 
 /// Answers for a job of the book, or for one in a file of its own.
 pub fn run(book: &Path, args: &OfferArgs) -> Result<Answer, Trouble> {
-    let asked = asked::read(book, &args.ask)?;
+    let asked = asked::read(book, args.ask.plan.as_deref(), args.ask.now)?;
     let limits = search::limits(args.effort.seconds, args.effort.steps, SECONDS);
     let rows = usize::from(args.rows);
     let answered = match (&args.file, &args.job) {
@@ -34,5 +34,5 @@ pub fn run(book: &Path, args: &OfferArgs) -> Result<Answer, Trouble> {
             return Err(Trouble::input("usage::job", "no job is named", help));
         }
     };
-    Ok(answered.answer(args.ask.json))
+    Ok(Answer::of(answered, args.ask.json))
 }

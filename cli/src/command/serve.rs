@@ -4,12 +4,13 @@ use std::io::{self, BufRead, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use crate::answer::{Answer, printable};
+use crate::answer::Answer;
 use crate::args::{DEFAULT_BOOK, ServeArgs};
 use crate::book_file::{self, BookFile};
 use crate::command::import::put;
 use crate::store::{Kind, Store};
-use crate::trouble::Trouble;
+use crate::told::tell;
+use crate::trouble::{Trouble, printable};
 use crate::web::{self, Desk, Settings};
 
 /// Serves until it is told to stop.
@@ -37,7 +38,7 @@ fn offer(store: &Store, path: &Path) -> Result<(), Trouble> {
     let file = match book_file::read(path) {
         Ok(file) => file,
         Err(faults) => {
-            faults.tell();
+            tell(&faults);
             eprintln!("{} cannot be taken over as it is; the service begins without a book.", path.display());
             return Ok(());
         }

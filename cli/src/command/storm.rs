@@ -2,14 +2,39 @@
 
 use std::path::Path;
 
+use yardless_book::half_day::{NotATime, Range};
+
 use crate::answer::Answer;
 use crate::args::StormArgs;
+use crate::book_file;
+use crate::storm::{Storm, changes};
 use crate::trouble::Trouble;
-use crate::{book_file, storm};
+use crate::view::WHO_DECIDES;
+use crate::written::make;
 
 /// Appends the report, or takes one back.
 pub fn run(path: &Path, args: &StormArgs) -> Result<Answer, Trouble> {
-    let on = storm::range(&args.on)?;
+    let storm = Storm {
+        on: range(&args.on)?,
+        at: args.at.clone(),
+        no_travel: args.no_travel,
+        covered: args.covered,
+        gust: args.gust,
+        clear: args.clear,
+        now: args.now,
+    };
     let file = book_file::read(path)?;
-    storm::changes(&file, on, args)?.make(path, &file, args.dry_run)
+    let mut changes = changes(&file, &storm)?;
+    if !changes.lines.is_empty() {
+        changes.lines.push(format!("Roads are judged by whoever drives. {WHO_DECIDES}"));
+    }
+    make(changes, path, &file, args.dry_run)
+}
+
+/// The range in words.
+fn range(words: &[String]) -> Result<Range, Trouble> {
+    words.join(" ").parse().map_err(|e: NotATime| {
+        let help = "a range is a date, a half-day, or two of them with a slash between, as 2026-12-09 pm/2026-12-11";
+        Trouble::input("storm::range", e.to_string(), help)
+    })
 }

@@ -17,6 +17,7 @@ use crate::exit::Exit;
 use crate::fetch::Fetcher;
 use crate::trouble::{Trouble, did_you_mean};
 use crate::view::{AlertFile, ReportSheet, event_table};
+use crate::written::words;
 
 /// Shows what the reports would change, or changes it.
 pub fn run(path: &Path, args: &WeatherArgs) -> Result<Answer, Trouble> {
@@ -39,7 +40,7 @@ pub fn run(path: &Path, args: &WeatherArgs) -> Result<Answer, Trouble> {
         }
         (true, 0) => "Nothing was written.".to_owned(),
         (true, n) => {
-            change(path, &file, &append_weather(&outcome.entries), false)?;
+            change(path, &file, &append_weather(&outcome.entries), words())?;
             format!("Wrote {} to {}.", entries(n), path.display())
         }
         (false, 0) => "There is nothing to write.".to_owned(),
@@ -139,7 +140,7 @@ fn read(args: &WeatherArgs, places: &[String]) -> Result<Read, Trouble> {
     if troubles.len() == sources().count() && troubles.len() == 1 {
         return troubles.pop().map_or(Ok(read), Err);
     }
-    read.faults.extend(troubles.iter().map(|trouble| (trouble.exit(), trouble.in_one_line())));
+    read.faults.extend(troubles.iter().map(|trouble| (Exit::from(trouble.cause()), trouble.in_one_line())));
     Ok(read)
 }
 

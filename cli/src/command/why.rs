@@ -11,6 +11,6 @@ use crate::{asked, question};
 
 /// The chain from the plan, then the facts on which it rests.
 pub fn run(book: &Path, args: &WhyArgs) -> Result<Answer, Trouble> {
-    let asked = asked::read(book, &args.ask)?;
-    Ok(question::why(&asked, &args.job, args.sooner, &Limits::steps(args.steps))?.answer(args.ask.json))
+    let asked = asked::read(book, args.ask.plan.as_deref(), args.ask.now)?;
+    Ok(Answer::of(question::why(&asked, &args.job, args.sooner, &Limits::steps(args.steps))?, args.ask.json))
 }

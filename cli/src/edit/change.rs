@@ -30,15 +30,12 @@ pub fn edited(name: &str, text: &str, edits: &[Edit]) -> Result<Option<BookFile>
     }
 }
 
-/// Makes the edits to the book at a path, which was read into `file`; with `dry_run` only judges them. Whether they
-/// change anything.
+/// Makes the edits to the book at a path, which was read into `file`; the journal keeps the words of the `command`.
+/// Whether they change anything.
 ///
 /// The new text must be a book without fault, and the file must be as it was read: else nothing is written.
-pub fn change(path: &Path, file: &BookFile, edits: &[Edit], dry_run: bool) -> Result<bool, Trouble> {
+pub fn change(path: &Path, file: &BookFile, edits: &[Edit], command: String) -> Result<bool, Trouble> {
     let Some(new) = edited(file.name(), file.text(), edits)? else { return Ok(false) };
-    if dry_run {
-        return Ok(true);
-    }
     let held = Held::of(path)?;
     held.may_be_replaced()?;
     if held.bytes()? != file.text().as_bytes() {
@@ -49,7 +46,7 @@ pub fn change(path: &Path, file: &BookFile, edits: &[Edit], dry_run: bool) -> Re
         ));
     }
     let mut journal = Journal::of(&held, &file.written.digest)?;
-    journal.push(Entry::new(words(), file.text(), new.text()));
+    journal.push(Entry::new(command, file.text(), new.text()));
     // The journal comes first: a change that is in the book can always be taken back.
     held.replace_journal(&journal.json())?;
     held.replace(new.text().as_bytes())?;
@@ -102,16 +99,6 @@ pub fn undo_list(path: &Path) -> Result<(Vec<Entry>, bool), Trouble> {
     Ok((entries, as_left))
 }
 
-/// The words of the command that runs, quoted where they have to be.
-fn words() -> String {
-    let quoted = |word: String| {
-        let plain = !word.is_empty() && word.chars().all(|c| c.is_alphanumeric() || "-_./:=,+%@".contains(c));
-        if plain { word } else { format!("'{}'", word.replace('\'', "'\\''")) }
-    };
-    let given = std::env::args_os().skip(1).map(|word| quoted(word.to_string_lossy().into_owned()));
-    std::iter::once("yardless".to_owned()).chain(given).collect::<Vec<_>>().join(" ")
-}
-
 #[cfg(test)]
 mod tests {
     use yardless_book::Path as At;
@@ -132,7 +119,7 @@ mod tests {
         let file = book_file::read(&path).expect("a book");
         let other = BOOK.replacen('{', "{ ", 1);
         std::fs::write(&path, &other).expect("written");
-        let refused = change(&path, &file, &[note("ours")], false).expect_err("refused");
+        let refused = change(&path, &file, &[note("ours")], "ours".to_owned()).expect_err("refused");
         assert!(matches!(refused, Trouble::One { code: "book::changed", .. }), "{refused:?}");
         assert_eq!(std::fs::read_to_string(&path).expect("the book"), other);
         assert!(!folder.path().join("book.json.undo").exists());
@@ -144,10 +131,10 @@ mod tests {
         let path = folder.path().join("book.json");
         std::fs::write(&path, BOOK).expect("written");
         let first = book_file::read(&path).expect("a book");
-        assert!(change(&path, &first, &[note("first")], false).expect("written"));
+        assert!(change(&path, &first, &[note("first")], "first".to_owned()).expect("written"));
         let after_first = std::fs::read(&path).expect("the book");
         let second = book_file::read(&path).expect("a book");
-        assert!(change(&path, &second, &[note("second")], false).expect("written"));
+        assert!(change(&path, &second, &[note("second")], "second".to_owned()).expect("written"));
         // As if the machine had stopped before the second book was in place.
         std::fs::write(&path, &after_first).expect("written");
         let (_, left) = take_back(&path, false).expect("the first is taken back");

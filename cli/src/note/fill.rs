@@ -49,7 +49,7 @@ impl<'d> Fill<'d> {
     pub fn crew(&mut self) -> Option<String> {
         let step = self.step;
         let recorded = || step.progress.as_ref().map(|p| &p.crew).or(step.done.as_ref().map(|d| &d.crew)).cloned();
-        let given = self.desk.args.crew.as_ref().map(|crew| crew_id(self.desk.book, crew));
+        let given = self.desk.request.crew.as_ref().map(|crew| crew_id(self.desk.book, crew));
         self.one("crew", given.or_else(recorded), |fill| fill.rows.first().map(|row| row.crew.clone()))
     }
 
@@ -58,7 +58,7 @@ impl<'d> Fill<'d> {
         let step = self.step;
         let recorded =
             || step.progress.as_ref().map(|p| &p.way).or(step.done.as_ref().map(|d| &d.way)).cloned().flatten();
-        let given = self.desk.args.way.clone().or_else(recorded);
+        let given = self.desk.request.way.clone().or_else(recorded);
         let way = if step.ways.is_none() {
             given.filter(|way| way != USUAL)
         } else if given.is_none() && step.way(None).is_some() {
@@ -74,13 +74,13 @@ impl<'d> Fill<'d> {
     pub fn start(&mut self) -> Option<HalfDay> {
         let step = self.step;
         let recorded = step.progress.as_ref().map(|p| p.start).or(step.done.as_ref().map(|d| d.start));
-        let given = self.desk.args.start.or(recorded);
+        let given = self.desk.request.start.or(recorded);
         self.half_day("start", given, self.rows.first().map(|row| row.start))
     }
 
     /// The half-day in which it ended.
     pub fn end(&mut self) -> Option<HalfDay> {
-        let given = self.desk.args.end.or(self.step.done.as_ref().map(|done| done.end));
+        let given = self.desk.request.end.or(self.step.done.as_ref().map(|done| done.end));
         self.half_day("end", given, self.rows.last().map(|row| row.end))
     }
 
@@ -95,7 +95,7 @@ impl<'d> Fill<'d> {
     /// The units it holds; asked after [`Fill::way`].
     pub fn units(&mut self) -> Option<Vec<String>> {
         let book = self.desk.book;
-        let given = self.desk.args.units.as_ref();
+        let given = self.desk.request.units.as_ref();
         // Nothing given: it holds none.
         let named = |unit: &&String| !unit.trim().is_empty();
         let given =

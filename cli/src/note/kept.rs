@@ -13,6 +13,8 @@ use crate::trouble::Trouble;
 pub struct Kept {
     /// The file's name.
     pub name: String,
+    /// Whether it was asked for by that name, and is not just the one beside the book.
+    pub named: bool,
     /// The plan.
     pub plan: Plan,
     /// Its horizon.
@@ -25,7 +27,7 @@ impl Kept {
         let beside = book.with_file_name("plan.json");
         let Some(path) = named.or_else(|| beside.exists().then_some(beside.as_path())) else { return Ok(None) };
         let stored = plan_file::read(path)?;
-        Ok(Some(Self { name: path.display().to_string(), plan: stored.plan, horizon: stored.horizon }))
+        Ok(Some(Self { name: path.display().to_string(), named: named.is_some(), plan: stored.plan, horizon: stored.horizon }))
     }
 
     /// What it has of a step, in the order of time: a row for each span.

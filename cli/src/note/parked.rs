@@ -2,7 +2,7 @@
 
 use yardless_book::{Book, Equipment, Job, Path};
 
-use super::Desk;
+use super::{Desk, Says};
 use crate::edit::Changes;
 use crate::edit::{Edit, value};
 use crate::trouble::Trouble;
@@ -38,7 +38,7 @@ pub fn name(desk: &Desk, job: usize, over: bool, changes: &mut Changes) -> Resul
     Err(Trouble::input(
         "note::parked",
         format!("the job `{}` begins, and which units are parked there is not known", of.id),
-        if desk.args.until.is_some() {
+        if matches!(desk.request.says, Says::AsPlanned { .. }) {
             format!("note one of its steps by hand first, with {}", missing.join(" "))
         } else {
             format!("name them: {}; or --kept PLAN", missing.join(" "))
@@ -49,18 +49,20 @@ pub fn name(desk: &Desk, job: usize, over: bool, changes: &mut Changes) -> Resul
 /// What `--parked` says, by kind.
 fn given<'d>(desk: &'d Desk, job: &Job) -> Result<Vec<(&'d str, Vec<String>)>, Trouble> {
     let kinds: Vec<&str> = job.parked.iter().map(|need| need.kind.as_str()).collect();
-    let read = |text: &'d String| {
-        let (kind, units) = text.split_once('=').filter(|(kind, _)| kinds.contains(kind)).ok_or_else(|| {
+    let read = |(kind, units): &'d (String, Vec<String>)| {
+        if !kinds.contains(&kind.as_str()) || units.is_empty() {
             let help = if kinds.is_empty() {
                 "it parks nothing".to_owned()
             } else {
                 format!("it parks: {}", kinds.join(", "))
             };
-            Trouble::input("note::parked", format!("`{text}` names no units parked at the job `{}`", job.id), help)
-        })?;
-        Ok((kind, units.split(',').map(|unit| unit_id(desk.book, unit.trim())).collect()))
+            let text = if units.is_empty() { kind.clone() } else { format!("{kind}={}", units.join(",")) };
+            let says = format!("`{text}` names no units parked at the job `{}`", job.id);
+            return Err(Trouble::input("note::parked", says, help));
+        }
+        Ok((kind.as_str(), units.iter().map(|unit| unit_id(desk.book, unit)).collect()))
     };
-    desk.args.parked.iter().map(read).collect()
+    desk.request.parked.iter().map(read).collect()
 }
 
 /// A unit's id, where its name is given; what is no unit stays, and the reader tells of it.

@@ -4,7 +4,6 @@ use yardless_book::Book;
 
 use super::said::Said;
 use super::some;
-use crate::args::List;
 use crate::trouble::{Trouble, did_you_mean};
 
 /// A member of the book, by its position in its list.
@@ -27,6 +26,17 @@ pub struct StepAt {
     pub job: usize,
     /// The step's position.
     pub step: usize,
+}
+
+/// A list of the book whose members can be noted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum List {
+    /// A unit of equipment.
+    Unit,
+    /// A crew.
+    Crew,
+    /// A truck.
+    Truck,
 }
 
 impl List {

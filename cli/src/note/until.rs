@@ -22,7 +22,7 @@ use stands::{Settled, settle};
 /// Steps that ended are done, steps that began are in progress with what is left of them, and units stand where the
 /// hauls before then have left them. What a person said stands: what is done already, what is left, what has not begun;
 /// and what by that cannot have begun is left as it is.
-pub fn until(desk: &Desk, until: HalfDay) -> Result<Noted, Trouble> {
+pub fn until(desk: &Desk, until: HalfDay, over: &[String]) -> Result<Noted, Trouble> {
     let Some(kept) = &desk.kept else {
         return Err(Trouble::input(
             "note::missing",
@@ -35,7 +35,7 @@ pub fn until(desk: &Desk, until: HalfDay) -> Result<Noted, Trouble> {
         changes.notes.push(format!("{until} is still to come: it is {} now", desk.now));
     }
     let mut shop: Option<Shop> = None;
-    let settled = settle(desk, kept, until, &mut shop)?;
+    let settled = settle(desk, kept, (until, over), &mut shop)?;
     steps(desk, kept, until, (&settled, &mut shop), &mut changes)?;
     places(desk, kept, until, &settled, &mut changes);
     tell(desk, until, &settled, &mut changes.notes);
@@ -48,7 +48,8 @@ pub fn until(desk: &Desk, until: HalfDay) -> Result<Noted, Trouble> {
 
 /// What stands, with the command that takes the plan's word instead, and what cannot have begun.
 fn tell(desk: &Desk, until: HalfDay, settled: &Settled, notes: &mut Vec<String>) {
-    let kept = desk.args.kept.as_ref().map_or(String::new(), |kept| format!(" --kept {}", kept.display()));
+    let named = desk.kept.as_ref().filter(|kept| kept.named);
+    let kept = named.map_or(String::new(), |kept| format!(" --kept {}", kept.name));
     notes.extend(settled.stands.iter().map(|stands| {
         format!(
             "{} stays as it was said, {}; by the plan: {} (`yardless note --until \"{until}\"{kept} --over {}` takes the plan's word)",

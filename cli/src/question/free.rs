@@ -12,11 +12,10 @@ use yardless_plan::shop::{Id, KindId, PlaceId, Shop};
 use super::Answered;
 use crate::asked::Asked;
 use crate::book_file::BookFile;
-use crate::exit::Exit;
 use crate::judged::{Judged, judge};
 use crate::named;
 use crate::plan_file::PlanFile;
-use crate::trouble::Trouble;
+use crate::trouble::{Cause, Trouble};
 use crate::view::FreeUnits;
 
 /// What is wanted, in the user's words.
@@ -164,7 +163,7 @@ fn holds(judged: &Judged, path: &std::path::Path) -> Result<(), Trouble> {
         return Ok(());
     }
     Err(Trouble::One {
-        exit: Exit::DoesNotHold,
+        cause: Cause::DoesNotHold,
         code: "plan::breach",
         says: format!(
             "the plan `{}` does not hold by the book as it is now, so nothing is answered from it",

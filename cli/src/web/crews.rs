@@ -20,8 +20,7 @@ use super::sent::{Fields, Sent};
 use super::sheets::{Holds, around, week_of};
 use super::standing::{Standing, kept};
 use super::who::{Reads, Signed, Who};
-use crate::args::NoteArgs;
-use crate::note::Note;
+use crate::note::{Request, Said, Says};
 use crate::store::token;
 use crate::view::diagram::WEEK;
 use crate::view::{CrewTable, Sheet, crew_message, half};
@@ -232,8 +231,6 @@ pub async fn note(
 
 /// Most characters of what is left.
 const LONGEST_NUMBER: usize = 12;
-/// Most characters of a note in words.
-const LONGEST_NOTE: usize = 400;
 
 fn told(desk: &Desk, who: &Who, crew: &str, fields: &Fields) -> Result<(), Refusal> {
     let (step, says) = (fields.get("step").to_owned(), fields.get("says"));
@@ -243,20 +240,24 @@ fn told(desk: &Desk, who: &Who, crew: &str, fields: &Fields) -> Result<(), Refus
         let says = "That step is none of this crew's by the plan given out.";
         return Err(Refusal::new(StatusCode::FORBIDDEN, "web::not-allowed", says, "The owner can tell of it."));
     }
-    let mut words = vec![step.clone(), says.to_owned()];
-    match says {
-        "done" | "again" => {}
-        "left" => words.push(left(fields.get("left"))?.to_string()),
+    let (said, words) = match says {
+        "done" => (Said::Done, "done".to_owned()),
+        "again" => (Said::Again, "again".to_owned()),
+        "left" => {
+            let left = left(fields.get("left"))?;
+            (Said::Left(left), format!("left {left}"))
+        }
         _ => {
             let help = "Say `done`, or what is left.";
             return Err(Refusal::input("web::note", "Nothing is said of the step.", help));
         }
-    }
+    };
     may_be_told(&standing, &step, says, fields.get("left"), desk.now(&standing))?;
     if !who.owns() {
         desk.throttle.report(who.account.id, &step)?;
     }
-    noted(desk, who, &words, &format!("Noted {}", words.join(" ")), fields.form())
+    let what = format!("Noted {step} {words}");
+    noted(desk, who, step, said, &what, fields.form())
 }
 
 /// What is left of a step, as a number.
@@ -297,45 +298,33 @@ fn may_be_told(standing: &Standing, of: &str, says: &str, left: &str, now: HalfD
     Ok(())
 }
 
-/// Keeps what a note of words changes.
-pub fn noted(desk: &Desk, who: &Who, words: &[String], what: &str, form: Option<&str>) -> Result<(), Refusal> {
-    if words.iter().map(|word| word.chars().count()).sum::<usize>() > LONGEST_NOTE {
-        let says = format!("A note has at most {LONGEST_NOTE} characters.");
-        return Err(Refusal::input("web::long", says, "Say it in fewer words."));
-    }
-    let [of, says, ..] = words else {
-        return Err(Refusal::input("web::note", "Nothing is said.", "Say of what, and what."));
-    };
+/// Keeps what is said of a step, a unit, a crew or a truck.
+pub fn noted(desk: &Desk, who: &Who, of: String, said: Said, what: &str, form: Option<&str>) -> Result<(), Refusal> {
     // What is said to be done now was done by now, whatever was planned.
     let standing = desk.book()?;
     let now = desk.now(&standing);
     let planned = standing.plan.iter().flat_map(|given| &given.file.plan.steps);
-    let planned =
-        planned.filter(|row| format!("{}/{}", row.job, row.step) == *of && (says == "done" || says == "left"));
+    let begins = matches!(said, Said::Done | Said::Left(_));
+    let planned = planned.filter(|row| begins && format!("{}/{}", row.job, row.step) == of);
     let ends = planned.clone().map(|row| row.end).max();
     let starts = planned.map(|row| row.start).min();
     let begun =
         standing.book.written.book.jobs.iter().any(|job| {
-            job.steps.iter().any(|step| format!("{}/{}", job.id, step.id) == *of && step.progress.is_some())
+            job.steps.iter().any(|step| format!("{}/{}", job.id, step.id) == of && step.progress.is_some())
         });
-    let args = NoteArgs {
-        words: words.to_vec(),
+    let done = said == Said::Done;
+    let request = Request {
         start: starts.filter(|start| *start > now && !begun).map(|_| now),
-        end: ends.filter(|end| *end > now && says == "done").map(|_| now),
-        ..nothing(desk)
+        end: ends.filter(|end| *end > now && done).map(|_| now),
+        ..Request::new(Says::Of(of, said), desk.settings.now)
     };
-    keep(desk, who, &args, what, form)
-}
-
-/// Words that say nothing yet.
-pub fn nothing(desk: &Desk) -> NoteArgs {
-    NoteArgs { now: desk.settings.now, ..NoteArgs::default() }
+    keep(desk, who, &request, what, form)
 }
 
 /// Keeps what a note changes, by the plan given out.
-pub fn keep(desk: &Desk, who: &Who, args: &NoteArgs, what: &str, form: Option<&str>) -> Result<(), Refusal> {
+pub fn keep(desk: &Desk, who: &Who, request: &Request, what: &str, form: Option<&str>) -> Result<(), Refusal> {
     let change = Change { who: &who.account.name, what, form };
     let kept = desk
-        .keep_edits(&change, |standing| Ok(Note::read(args)?.noted(&standing.book, kept(standing))?.changes.edits))?;
+        .keep_edits(&change, |standing| Ok(request.noted(&standing.book, kept(standing))?.changes.edits))?;
     kept.or_refuse()
 }

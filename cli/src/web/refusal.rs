@@ -12,9 +12,8 @@ use yardless_book::Fault;
 
 use super::page::{Frame, written};
 use super::words::{on_pages, remedy};
-use crate::exit::Exit;
 use crate::store::{BUSY, Revision};
-use crate::trouble::{MOST_TOLD, Trouble};
+use crate::trouble::{Cause, MOST_TOLD, Trouble};
 
 /// Why a request is not done.
 #[derive(Clone, Debug)]
@@ -213,8 +212,8 @@ impl From<Trouble> for Refusal {
                 );
                 Self { wait: Some(5), ..refusal }
             }
-            Trouble::One { exit: Exit::OurFailure, code, says, .. } => Self::ours(code, says),
-            Trouble::One { exit: Exit::DoesNotHold, code, says, help } => {
+            Trouble::One { cause: Cause::OurFailure, code, says, .. } => Self::ours(code, says),
+            Trouble::One { cause: Cause::DoesNotHold, code, says, help } => {
                 Self::new(StatusCode::CONFLICT, code, on_pages(&says), remedy(code, &help))
             }
             Trouble::One { code, says, help, .. } => Self::input(code, on_pages(&says), remedy(code, &help)),

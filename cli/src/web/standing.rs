@@ -134,7 +134,7 @@ impl Standing {
 /// The plan given out as a note is filled in from it.
 pub fn kept(standing: &Standing) -> Option<Kept> {
     let file = &standing.plan.as_ref()?.file;
-    Some(Kept { name: PLAN.to_owned(), plan: file.plan.clone(), horizon: file.horizon })
+    Some(Kept { name: PLAN.to_owned(), named: false, plan: file.plan.clone(), horizon: file.horizon })
 }
 
 impl Drawn {

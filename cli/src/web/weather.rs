@@ -8,6 +8,7 @@ use axum::response::Response;
 use serde_json::{Map, Value, json};
 use tokio::sync::Semaphore;
 use yardless_book::Path;
+use yardless_book::half_day::{NotATime, Range};
 use yardless_weather::Verdict;
 
 use super::book::key;
@@ -19,11 +20,11 @@ use super::refusal::Refusal;
 use super::sent::{Fields, Sent};
 use super::standing::Standing;
 use super::who::{Owns, Reads, Who};
-use crate::args::StormArgs;
 use crate::clock;
 use crate::edit::{Edit, value};
 use crate::store::token;
-use crate::storm;
+use crate::storm::{self, Storm};
+use crate::trouble::Trouble;
 use crate::view::{ahead, end};
 
 #[derive(Template)]
@@ -111,6 +112,14 @@ fn range(fields: &Fields) -> Result<String, Refusal> {
     })
 }
 
+/// A range as it is written.
+pub fn range_of(text: &str) -> Result<Range, Refusal> {
+    text.parse().map_err(|e: NotATime| {
+        let help = "a range is a date, a half-day, or two of them with a slash between, as 2026-12-09 pm/2026-12-11";
+        Trouble::input("storm::range", e.to_string(), help).into()
+    })
+}
+
 /// Marks a storm, or takes one back.
 pub async fn storm(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Response, Refusal> {
     let Sent { who: Owns(who), fields } = sent;
@@ -122,20 +131,18 @@ pub async fn storm(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Re
                 Refusal::input("storm::gust", format!("`{text}` is no speed."), "Give miles per hour, 0 to 300.")
             })?),
         };
-        let args = StormArgs {
-            on: vec![on.clone()],
+        let storm = Storm {
+            on: range_of(&on)?,
             at: fields.all("at").map(str::to_owned).collect(),
             no_travel: fields.ticked("no_travel"),
             covered: fields.ticked("covered"),
             gust,
             clear: fields.ticked("clear"),
             now: desk.settings.now,
-            dry_run: false,
         };
-        let range = storm::range(&args.on)?;
-        let what = if args.clear { format!("Took the storm of {on} back") } else { format!("Marked a storm, {on}") };
+        let what = if storm.clear { format!("Took the storm of {on} back") } else { format!("Marked a storm, {on}") };
         let change = Change { who: &who.account.name, what: &what, form: fields.form() };
-        desk.keep_edits(&change, |standing| Ok(storm::changes(&standing.book, range, &args)?.edits))?.or_refuse()
+        desk.keep_edits(&change, |standing| Ok(storm::changes(&standing.book, &storm)?.edits))?.or_refuse()
     });
     done.await?;
     Ok(on_to("/weather#kept"))

@@ -48,9 +48,9 @@ pub fn shop<'s>(desk: &Desk, kept: &Kept, shop: &'s mut Option<Shop>) -> Result<
 
 /// Settles what stands. What the plan has before the half-day is taken to have happened, as far as nobody has said
 /// otherwise and as it can have.
-pub fn settle(desk: &Desk, kept: &Kept, until: HalfDay, ready: &mut Option<Shop>) -> Result<Settled, Trouble> {
+pub fn settle(desk: &Desk, kept: &Kept, (until, over): (HalfDay, &[String]), ready: &mut Option<Shop>) -> Result<Settled, Trouble> {
     let over: BTreeSet<StepAt> =
-        desk.args.over.iter().map(|of| subject::step(desk.book, of)).collect::<Result<_, _>>()?;
+        over.iter().map(|of| subject::step(desk.book, of)).collect::<Result<_, _>>()?;
     let mut settled = Settled::default();
     let mut holders: Vec<Holder> = Vec::new();
     let mut behind: BTreeSet<StepAt> = BTreeSet::new();

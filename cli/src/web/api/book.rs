@@ -9,14 +9,15 @@ use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
 use super::super::crews::noted;
+use super::super::weather::range_of;
 use super::super::desk::Desk;
 use super::super::keep::{Change, Kept, LONGEST_WHAT};
 use super::super::refusal::Refusal;
 use super::super::who::{Owns, Reads, Signed};
 use super::keyed::{Body, Keyed};
-use crate::args::StormArgs;
 use crate::store::{Kind, Revision};
-use crate::storm;
+use crate::note::said;
+use crate::storm::{self, Storm};
 
 /// Who is signed in.
 #[derive(Serialize, JsonSchema)]
@@ -167,6 +168,9 @@ pub async fn undo(
         .await
 }
 
+/// Most characters of a note in words.
+const LONGEST_NOTE: usize = 400;
+
 /// What happened.
 #[derive(Deserialize, JsonSchema)]
 pub struct NewNote {
@@ -181,7 +185,16 @@ pub async fn note(
     Body(note): Body<NewNote>,
 ) -> Result<Json<IsKept>, Refusal> {
     desk.change(move |desk| {
-        noted(desk, &who, &note.words, &format!("Noted {}", note.words.join(" ")), None)?;
+        let length = note.words.iter().map(|word| word.chars().count()).sum::<usize>();
+        if length > LONGEST_NOTE {
+            let says = format!("A note has at most {LONGEST_NOTE} characters.");
+            return Err(Refusal::input("web::long", says, "Say it in fewer words."));
+        }
+        let [_, _, ..] = &*note.words else {
+            return Err(Refusal::input("web::note", "Nothing is said.", "Say of what, and what."));
+        };
+        let (of, said) = said(&note.words)?;
+        noted(desk, &who, of.to_owned(), said, &format!("Noted {}", note.words.join(" ")), None)?;
         is_kept(desk, Kept::Nothing)
     })
     .await
@@ -217,19 +230,17 @@ pub async fn storm(
 ) -> Result<Json<IsKept>, Refusal> {
     desk.change(move |desk| {
         let what = format!("{} {}", if new.clear { "Took the storm back of" } else { "Marked a storm," }, new.on);
-        let args = StormArgs {
-            on: vec![new.on],
+        let storm = Storm {
+            on: range_of(&new.on)?,
             at: new.at,
             no_travel: new.no_travel,
             covered: new.covered,
             gust: new.gust_mph,
             clear: new.clear,
             now: desk.settings.now,
-            dry_run: false,
         };
-        let range = storm::range(&args.on)?;
         let change = Change { who: &who.account.name, what: &what, form: None };
-        is_kept(desk, desk.keep_edits(&change, |of| Ok(storm::changes(&of.book, range, &args)?.edits))?)
+        is_kept(desk, desk.keep_edits(&change, |of| Ok(storm::changes(&of.book, &storm)?.edits))?)
     })
     .await
 }

@@ -7,15 +7,14 @@ use axum::extract::State;
 use axum::response::Response;
 use yardless_book::Book;
 
-use super::super::crews::{keep, nothing};
+use super::super::crews::keep;
 use super::super::desk::Desk;
 use super::super::page::{Frame, html, on_to};
 use super::super::refusal::Refusal;
 use super::super::sent::Sent;
 use super::super::standing::kept;
 use super::super::who::Owns;
-use crate::args::NoteArgs;
-use crate::note::Note;
+use crate::note::{Request, Says};
 use crate::store::token;
 use crate::view::spoken;
 
@@ -46,9 +45,9 @@ pub async fn went(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Res
         let standing = desk.book()?;
         let now = desk.now(&standing);
         let over = fields.all("over").map(str::to_owned).collect();
-        let args = NoteArgs { until: Some(now), over, ..nothing(desk) };
+        let request = Request::new(Says::AsPlanned { until: now, over }, desk.settings.now);
         if !fields.ticked("seen") {
-            let noted = Note::read(&args)?.noted(&standing.book, kept(&standing))?;
+            let noted = request.noted(&standing.book, kept(&standing))?;
             let book = &standing.book.written.book;
             let row = |of: &crate::note::Stands| Row {
                 of: of.of.clone(),
@@ -67,7 +66,7 @@ pub async fn went(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Res
                 }));
             }
         }
-        keep(desk, &who, &args, &format!("Noted that all went as planned before {now}"), fields.form())?;
+        keep(desk, &who, &request, &format!("Noted that all went as planned before {now}"), fields.form())?;
         Ok(None)
     });
     match page.await? {
