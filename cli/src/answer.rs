@@ -2,9 +2,10 @@
 
 use std::io::{self, Write};
 
+use yardless_ask::Answered;
+use yardless_edit::trouble::printable;
+
 use crate::exit::Exit;
-use crate::question::Answered;
-use crate::trouble::printable;
 
 /// A command's result. Nothing else is ever written to stdout.
 #[derive(Debug)]

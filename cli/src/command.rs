@@ -21,9 +21,10 @@ mod week;
 mod why;
 mod worth;
 
+use yardless_edit::trouble::Trouble;
+
 use crate::answer::Answer;
 use crate::args::{Cli, Verb};
-use crate::trouble::Trouble;
 
 /// Does what was asked for.
 pub fn run(cli: &Cli) -> Result<Answer, Trouble> {

@@ -4,8 +4,7 @@ use std::ops::Range;
 
 use miette::{MietteError, MietteSpanContents, SourceCode, SourceSpan, SpanContents};
 use yardless_book::steers;
-
-use crate::trouble::printable;
+use yardless_edit::trouble::printable;
 
 /// Longest lines that are shown, in bytes.
 const LONGEST: usize = 400;

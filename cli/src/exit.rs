@@ -2,7 +2,7 @@
 
 use std::process::ExitCode;
 
-use crate::trouble::Cause;
+use yardless_edit::trouble::Cause;
 
 /// How a run ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

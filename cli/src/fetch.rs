@@ -9,8 +9,8 @@ use std::time::Duration;
 use ureq::http::Response;
 use ureq::http::header::{ETAG, IF_MODIFIED_SINCE, IF_NONE_MATCH, LAST_MODIFIED};
 use ureq::{Agent, Body};
+use yardless_edit::trouble::Trouble;
 
-use crate::trouble::Trouble;
 use cache::{Cache, Kept};
 
 /// How to ask servers.

@@ -2,29 +2,12 @@
 
 mod answer;
 mod args;
-mod asked;
-mod book_file;
-mod clock;
 mod command;
-mod edit;
 mod excerpts;
 mod exit;
 mod fetch;
-mod file;
-mod judged;
-mod left_over;
-mod lines;
-mod named;
-mod note;
-mod plan_file;
-mod question;
 mod search;
-mod store;
-mod storm;
 mod told;
-mod trouble;
-mod view;
-mod web;
 mod written;
 
 use std::io::IsTerminal;

@@ -7,13 +7,13 @@ use std::time::Duration;
 use indicatif::{ProgressBar, ProgressStyle};
 use yardless_book::half_day::Horizon;
 use yardless_check::check;
+use yardless_edit::book_file::BookFile;
+use yardless_edit::trouble::Trouble;
 use yardless_engine::{Leaning, Limits, Progress};
 use yardless_plan::shop::Shop;
 use yardless_plan::{Draft, Plan};
 
 use crate::args::{SearchArgs, TimeArgs};
-use crate::book_file::BookFile;
-use crate::trouble::Trouble;
 
 /// Seconds of search where nothing else is asked for.
 pub const SECONDS: f64 = 20.0;

@@ -4,10 +4,10 @@ use std::io::{self, IsTerminal, Write};
 use std::sync::Arc;
 
 use miette::{GraphicalReportHandler, LabeledSpan, MietteDiagnostic, Report};
+use yardless_edit::lines::Lines;
+use yardless_edit::trouble::{MOST_TOLD, Trouble, in_file, printable, tally};
 
 use crate::excerpts::Excerpts;
-use crate::lines::Lines;
-use crate::trouble::{MOST_TOLD, Trouble, in_file, printable, tally};
 
 /// Tells it: with the lines of the book around each fault on a terminal, a line each elsewhere.
 pub fn tell(trouble: &Trouble) {

@@ -2,10 +2,11 @@
 
 use std::path::Path;
 
+use yardless_edit::book_file::BookFile;
+use yardless_edit::trouble::Trouble;
+use yardless_edit::{Changes, change, edited};
+
 use crate::answer::Answer;
-use crate::book_file::BookFile;
-use crate::edit::{Changes, change, edited};
-use crate::trouble::Trouble;
 
 /// Makes the changes, or with `dry_run` only judges them, and says what they are.
 pub fn make(changes: Changes, path: &Path, file: &BookFile, dry_run: bool) -> Result<Answer, Trouble> {
@@ -35,4 +36,3 @@ pub fn words() -> String {
     let given = std::env::args_os().skip(1).map(|word| quoted(word.to_string_lossy().into_owned()));
     std::iter::once("yardless".to_owned()).chain(given).collect::<Vec<_>>().join(" ")
 }
-

@@ -4,13 +4,13 @@ use std::fmt::Write;
 use std::path::Path;
 
 use serde_json::json;
+use yardless_edit::judged::{Judged, judge};
+use yardless_edit::trouble::Trouble;
+use yardless_edit::{book_file, plan_file};
 
 use crate::answer::Answer;
 use crate::args::CheckArgs;
 use crate::exit::Exit;
-use crate::judged::{Judged, judge};
-use crate::trouble::Trouble;
-use crate::{book_file, plan_file};
 
 /// Checks the plan; exit 3 where it does not hold.
 pub fn run(book: &Path, args: &CheckArgs) -> Result<Answer, Trouble> {

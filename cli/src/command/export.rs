@@ -4,10 +4,11 @@ use std::fmt::Write as _;
 use std::fs::OpenOptions;
 use std::io::{ErrorKind, Write};
 
+use yardless_edit::trouble::Trouble;
+use yardless_service::store::{Kind, Store};
+
 use crate::answer::Answer;
 use crate::args::ExportArgs;
-use crate::store::{Kind, Store};
-use crate::trouble::Trouble;
 
 /// Writes what there is, never over anything.
 pub fn run(args: &ExportArgs) -> Result<Answer, Trouble> {

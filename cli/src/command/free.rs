@@ -2,11 +2,13 @@
 
 use std::path::Path;
 
+use yardless_ask::Wanted;
+use yardless_edit::trouble::Trouble;
+use yardless_edit::{book_file, plan_file};
+
 use crate::answer::Answer;
 use crate::args::{FreeArgs, SearchArgs, TimeArgs};
-use crate::question::{self, Wanted};
-use crate::trouble::Trouble;
-use crate::{book_file, plan_file, search};
+use crate::search;
 
 /// Answers from a stored plan; where there is none, from a fresh one.
 pub fn run(book: &Path, args: &FreeArgs) -> Result<Answer, Trouble> {
@@ -26,7 +28,7 @@ pub fn run(book: &Path, args: &FreeArgs) -> Result<Answer, Trouble> {
     };
     let wanted =
         Wanted { kind: args.kind.clone(), count: args.count, half_days: args.half_days, at: args.at.clone(), now };
-    question::may_be_asked(&shop, &wanted)?;
+    yardless_ask::may_be_asked(&shop, &wanted)?;
     let plan = if let Some((stored, _)) = &stored {
         stored.plan.clone()
     } else {
@@ -34,7 +36,7 @@ pub fn run(book: &Path, args: &FreeArgs) -> Result<Answer, Trouble> {
         let fresh = SearchArgs { seconds: None, steps: None, gap: None, seed: 1 };
         search::plan(&shop, &file.written.digest, None, &fresh)?
     };
-    let mut answer = Answer::of(question::free(&file, &shop, &plan, stored, &wanted)?, args.ask.json);
+    let mut answer = Answer::of(yardless_ask::free(&file, &shop, &plan, stored, &wanted)?, args.ask.json);
     answer.notes = notes;
     Ok(answer)
 }

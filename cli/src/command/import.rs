@@ -3,12 +3,12 @@
 use std::path::Path;
 
 use yardless_check::check;
+use yardless_edit::trouble::{Cause, Trouble};
+use yardless_edit::{book_file, plan_file};
+use yardless_service::store::{Added, Kind, Store};
 
 use crate::answer::Answer;
 use crate::args::ImportArgs;
-use crate::store::{Added, Kind, Store};
-use crate::trouble::{Cause, Trouble};
-use crate::{book_file, plan_file};
 
 /// Who puts it in, as revisions tell it.
 const WHO: &str = "the command line";

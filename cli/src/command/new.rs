@@ -4,8 +4,9 @@ use std::fs::OpenOptions;
 use std::io::{ErrorKind, Write};
 use std::path::Path;
 
+use yardless_edit::trouble::Trouble;
+
 use crate::answer::Answer;
-use crate::trouble::Trouble;
 
 /// The starter book.
 const STARTER: &str = include_str!("../../../data/new.json");

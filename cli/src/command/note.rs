@@ -2,11 +2,12 @@
 
 use std::path::Path;
 
+use yardless_edit::book_file;
+use yardless_edit::note::{Kept, List, Request, Said, Says, said};
+use yardless_edit::trouble::Trouble;
+
 use crate::answer::Answer;
 use crate::args::{ListArg, NoteArgs};
-use crate::book_file;
-use crate::note::{Kept, List, Request, Said, Says, said};
-use crate::trouble::Trouble;
 use crate::written::make;
 
 /// Writes what is said into the book.

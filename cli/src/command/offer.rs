@@ -2,14 +2,15 @@
 
 use std::path::Path;
 
+use yardless_ask::Which;
+use yardless_ask::asked;
 use yardless_book::MOST_BYTES;
+use yardless_edit::file::read;
+use yardless_edit::trouble::Trouble;
 
 use crate::answer::Answer;
 use crate::args::OfferArgs;
-use crate::file::read;
-use crate::question::{self, Which};
-use crate::trouble::Trouble;
-use crate::{asked, search};
+use crate::search;
 
 /// Seconds of search where nothing else is asked for.
 const SECONDS: f64 = 5.0;
@@ -26,9 +27,9 @@ pub fn run(book: &Path, args: &OfferArgs) -> Result<Answer, Trouble> {
                 let help = "write one job as the book has it: `{ \"id\": ..., \"place\": ..., \"steps\": [...] }`";
                 Trouble::input("offer::unreadable", format!("the job `{name}` cannot be read: {e}"), help)
             })?;
-            question::offer(&asked, Which::Text(&name, &text), rows, &limits)?
+            yardless_ask::offer(&asked, Which::Text(&name, &text), rows, &limits)?
         }
-        (None, Some(job)) => question::offer(&asked, Which::OfBook(job), rows, &limits)?,
+        (None, Some(job)) => yardless_ask::offer(&asked, Which::OfBook(job), rows, &limits)?,
         (None, None) => {
             let help = "name a job of the book, or a file with --job FILE";
             return Err(Trouble::input("usage::job", "no job is named", help));

@@ -4,13 +4,14 @@ use std::path::Path;
 
 use yardless_answer::forgotten;
 use yardless_book::half_day::Horizon;
+use yardless_edit::book_file::{self, BookFile};
+use yardless_edit::plan_file;
+use yardless_edit::trouble::Trouble;
 use yardless_engine::Leaning;
 
 use crate::answer::Answer;
 use crate::args::ReplanArgs;
-use crate::book_file::{self, BookFile};
-use crate::trouble::Trouble;
-use crate::{plan_file, search, view};
+use crate::search;
 
 /// Plans again from now on, stores the plan where asked to, and prints what changed and the calendar.
 pub fn run(book: &Path, args: &ReplanArgs) -> Result<Answer, Trouble> {
@@ -37,8 +38,11 @@ pub fn run(book: &Path, args: &ReplanArgs) -> Result<Answer, Trouble> {
     let text = if args.json {
         plan_file::json(plan)
     } else {
-        let list = args.choices.map(|_| view::choices(&shop, &kept.plan, &plans).text() + "\n").unwrap_or_default();
-        list + &view::changed(&shop, &kept.plan, plan).text() + "\n" + &view::calendar_beside(&shop, plan, &kept.plan)
+        let list =
+            args.choices.map(|_| yardless_view::choices(&shop, &kept.plan, &plans).text() + "\n").unwrap_or_default();
+        list + &yardless_view::changed(&shop, &kept.plan, plan).text()
+            + "\n"
+            + &yardless_view::calendar_beside(&shop, plan, &kept.plan)
     };
     let mut answer = Answer::new(text);
     let begins = horizon.half_day(now);

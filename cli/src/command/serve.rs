@@ -4,14 +4,15 @@ use std::io::{self, BufRead, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use yardless_edit::book_file::{self, BookFile};
+use yardless_edit::trouble::{Trouble, printable};
+use yardless_service::store::{Kind, Store};
+use yardless_service::{Desk, Settings};
+
 use crate::answer::Answer;
 use crate::args::{DEFAULT_BOOK, ServeArgs};
-use crate::book_file::{self, BookFile};
 use crate::command::import::put;
-use crate::store::{Kind, Store};
 use crate::told::tell;
-use crate::trouble::{Trouble, printable};
-use crate::web::{self, Desk, Settings};
 
 /// Serves until it is told to stop.
 pub fn run(book: &Path, args: &ServeArgs) -> Result<Answer, Trouble> {
@@ -21,8 +22,8 @@ pub fn run(book: &Path, args: &ServeArgs) -> Result<Answer, Trouble> {
         offer(&store, path)?;
     }
     let settings = Settings { now: args.now, proxied: args.proxied, beside };
-    let link = if args.link || !store.has_owner()? { Some(web::owner_link(&store)?) } else { None };
-    web::serve(&Arc::new(Desk::new(store, settings)), args.bind, link.as_deref())?;
+    let link = if args.link || !store.has_owner()? { Some(yardless_service::owner_link(&store)?) } else { None };
+    yardless_service::serve(&Arc::new(Desk::new(store, settings)), args.bind, link.as_deref())?;
     Ok(Answer::new(""))
 }
 

@@ -3,13 +3,13 @@
 use std::path::Path;
 
 use yardless_book::half_day::{NotATime, Range};
+use yardless_edit::book_file;
+use yardless_edit::storm::{Storm, changes};
+use yardless_edit::trouble::Trouble;
+use yardless_view::WHO_DECIDES;
 
 use crate::answer::Answer;
 use crate::args::StormArgs;
-use crate::book_file;
-use crate::storm::{Storm, changes};
-use crate::trouble::Trouble;
-use crate::view::WHO_DECIDES;
 use crate::written::make;
 
 /// Appends the report, or takes one back.

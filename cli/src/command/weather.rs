@@ -6,17 +6,17 @@ use chrono::{DateTime, NaiveDateTime, TimeZone, Utc};
 use chrono_tz::Tz;
 use serde_json::{Value, json};
 use yardless_book::Book;
+use yardless_edit::book_file;
+use yardless_edit::clock;
+use yardless_edit::trouble::{Trouble, did_you_mean};
+use yardless_edit::{append_weather, change};
+use yardless_view::{AlertFile, ReportSheet, event_table};
 use yardless_weather::{Alert, Fault, Forecast, LARGEST, Outcome, Verdict, forecast};
 
 use crate::answer::Answer;
 use crate::args::WeatherArgs;
-use crate::book_file;
-use crate::clock;
-use crate::edit::{append_weather, change};
 use crate::exit::Exit;
 use crate::fetch::Fetcher;
-use crate::trouble::{Trouble, did_you_mean};
-use crate::view::{AlertFile, ReportSheet, event_table};
 use crate::written::words;
 
 /// Shows what the reports would change, or changes it.

@@ -5,14 +5,14 @@ use std::path::Path;
 
 use yardless_book::half_day::{HalfDay, Horizon};
 use yardless_check::Breach;
+use yardless_edit::judged::judge;
+use yardless_edit::trouble::Trouble;
+use yardless_edit::{book_file, named, plan_file};
 use yardless_plan::shop::{CrewId, Id, Shop};
 
 use crate::answer::Answer;
 use crate::args::WeekArgs;
 use crate::exit::Exit;
-use crate::judged::judge;
-use crate::trouble::Trouble;
-use crate::{book_file, named, plan_file, view};
 
 /// Prints the plan. One that does not hold is printed under a warning that lists its breaches, with exit 3.
 pub fn run(book: &Path, args: &WeekArgs) -> Result<Answer, Trouble> {
@@ -32,10 +32,11 @@ pub fn run(book: &Path, args: &WeekArgs) -> Result<Answer, Trouble> {
         plan.stopped.clear();
     }
     let text = match crew {
-        None => view::calendar(&shop, &plan, week.map(|week| week..week + 1)),
+        None => yardless_view::calendar(&shop, &plan, week.map(|week| week..week + 1)),
         Some(crew) => {
             let weeks = week.map_or(0..shop.horizon.weeks() as usize, |week| week..week + 1);
-            let messages: Vec<String> = weeks.map(|week| view::crew_message(&shop, &plan, crew, week)).collect();
+            let messages: Vec<String> =
+                weeks.map(|week| yardless_view::crew_message(&shop, &plan, crew, week)).collect();
             messages.join("\n")
         }
     };

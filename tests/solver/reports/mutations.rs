@@ -181,7 +181,8 @@ fn apply(shop: &Book, bytes: &[u8]) {
     }
     let mut written = serde_json::to_value(shop).expect("JSON");
     written["weather"] = serde_json::to_value(&outcome.entries).expect("JSON");
-    let written = yardless_book::read(written.to_string().as_bytes()).unwrap_or_else(|faults| panic!("{faults:?}")).book;
+    let written =
+        yardless_book::read(written.to_string().as_bytes()).unwrap_or_else(|faults| panic!("{faults:?}")).book;
     assert_eq!(weigh(&written, &reading.alerts, &forecasts, now()).entries, []);
 }
 
