@@ -88,6 +88,7 @@ impl Limits {
         }
     }
     /// One of so many equal parts of what is left.
+    #[must_use]
     pub fn part(&self, parts: u32) -> Self {
         let left = |end: Instant| end.saturating_duration_since(Instant::now()) / parts;
         let deadline = self.deadline.map(|end| Instant::now() + left(end));
