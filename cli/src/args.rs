@@ -206,6 +206,9 @@ fn date(text: &str) -> Result<NaiveDate, String> {
     parse_date(text).map_err(|e| e.to_string())
 }
 
+/// Seconds of search where nothing else is asked for.
+pub const SECONDS: f64 = 20.0;
+
 /// A half-day; a date alone is its morning.
 pub fn half_day(text: &str) -> Result<HalfDay, String> {
     parse_date(text).map(HalfDay::am).or_else(|_| text.parse::<HalfDay>()).map_err(|e| e.to_string())
@@ -235,8 +238,6 @@ mod tests {
     use clap::CommandFactory;
 
     use super::*;
-    use crate::search::SECONDS;
-
     #[test]
     fn percent_is_a_share_of_one() {
         assert_eq!(["2%", "2 %", "2", "0.5%"].map(percent), [0.02, 0.02, 0.02, 0.005].map(Ok));

@@ -13,10 +13,7 @@ use yardless_engine::{Leaning, Limits, Progress};
 use yardless_plan::shop::Shop;
 use yardless_plan::{Draft, Plan};
 
-use crate::args::{SearchArgs, TimeArgs};
-
-/// Seconds of search where nothing else is asked for.
-pub const SECONDS: f64 = 20.0;
+use crate::args::{SECONDS, SearchArgs, TimeArgs};
 
 /// The time to plan: from this week's Monday on the shop's clock unless told otherwise; on a weekend the week is over, and
 /// the one that begins is planned, which the second says.

@@ -10,7 +10,7 @@ use yardless_edit::book_file;
 use yardless_edit::clock;
 use yardless_edit::trouble::{Trouble, did_you_mean};
 use yardless_edit::{append_weather, change};
-use yardless_view::{AlertFile, ReportSheet, event_table};
+use yardless_view::{AlertFile, ReportSheet, easing, event_table};
 use yardless_weather::{Alert, Fault, Forecast, LARGEST, Outcome, Verdict, forecast};
 
 use crate::answer::Answer;
@@ -170,7 +170,8 @@ fn as_json(outcome: &Outcome, faults: &[(Exit, String)], written: bool, now: Dat
             "stale": told.stale, "outside": told.outside, "missing": told.missing, "until": told.until, "partly": told.partly,
         })
     });
-    let eased = outcome.eased.iter().map(|eased| json!({ "place": eased.place, "on": eased.on, "says": eased.says }));
+    let eased =
+        outcome.eased.iter().map(|eased| json!({ "place": eased.place, "on": eased.on, "says": easing(eased.by) }));
     let found = json!({
         "now": now, "entries": outcome.entries, "alerts": alerts.collect::<Value>(), "forecasts": forecasts.collect::<Value>(),
         "eased": eased.collect::<Value>(), "unmatched": outcome.unmatched, "written": written,

@@ -3,6 +3,7 @@
 //! timetable (Ibry; E. J. Marey, *La méthode graphique*, 1885).
 
 mod bands;
+mod lanes;
 mod lines;
 mod strips;
 

@@ -33,7 +33,7 @@ pub use crew_table::CrewTable;
 pub use foot::not_planned;
 pub use free_units::FreeUnits;
 pub use offers::{offers, offers_json};
-pub use reports::{AlertFile, ReportSheet, ahead, end, event_table};
+pub use reports::{AlertFile, ReportSheet, ahead, easing, end, event_table};
 pub use sheet::{Sheet, whole};
 pub use to_tell::{ToTell, crews_to_tell, customers_to_tell};
 pub use told::{Block, Grid, Told};

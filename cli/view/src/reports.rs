@@ -6,7 +6,7 @@ use chrono::{DateTime, Duration, Utc};
 use chrono_tz::Tz;
 use yardless_book::half_day::Range;
 use yardless_book::{Book, Place, Report, RoadReport, Weather};
-use yardless_weather::{Effect, Outcome, Row, Told, Verdict};
+use yardless_weather::{Easing, Effect, Outcome, Row, Told, Verdict};
 
 use super::table::table;
 use super::words::{count, day, half, list};
@@ -57,7 +57,7 @@ impl ReportSheet<'_> {
         text += &self.entries();
         let eased = self.outcome.eased.iter();
         let eased: Vec<[String; 3]> =
-            eased.map(|eased| [range(eased.on), self.name(&eased.place), eased.says.clone()]).collect();
+            eased.map(|eased| [range(eased.on), self.name(&eased.place), easing(eased.by)]).collect();
         section(&mut text, "Less than the book says now: look twice", &table(2, &eased, [30, 24, 0]));
         for (title, wanted) in [("Alerts that count", 0), ("In force, and nothing is done", 1), ("Passed over", 2)] {
             let mut told: Vec<&Told> =
@@ -317,5 +317,14 @@ fn age(old: Duration) -> String {
         minutes @ 0..120 => format!("{minutes} min"),
         minutes @ 120..2880 => format!("{} h", minutes / 60),
         minutes => format!("{} days", minutes / 1440),
+    }
+}
+
+/// What was said, and what is said now: `gust 58 -> 40 mph`.
+pub fn easing(by: Easing) -> String {
+    match by {
+        Easing::Gust(was, is) => format!("gust {was} -> {is} mph"),
+        Easing::Low(was, is) => format!("low {was} -> {is} °F"),
+        Easing::Rain => "rain -> no rain".to_owned(),
     }
 }

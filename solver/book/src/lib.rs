@@ -38,6 +38,9 @@ pub use weather::{Report, RoadReport, Weather};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+/// Longest id, in letters.
+const LONGEST_ID: usize = 200;
+
 /// What any object of the book may carry besides its fields: `note`, and names that begin with `x_`. Kept, never read.
 pub type Extra = serde_json::Map<String, serde_json::Value>;
 

@@ -7,7 +7,7 @@ use schemars::generate::SchemaSettings;
 use schemars::transform::RecursiveTransform;
 use serde_json::{Map, Value, json};
 
-use super::shape::LONGEST_ID;
+use crate::LONGEST_ID;
 
 /// What each object of the book is called; also its title in the schema.
 const NOUNS: [(&str, &str); 27] = [

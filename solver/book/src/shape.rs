@@ -16,7 +16,6 @@ use super::schema;
 use super::source::{Placed, Source, name_bytes};
 use neutral::neutral;
 use rules::{Rules, in_words};
-pub(super) use scalar::LONGEST_ID;
 use scalar::Wrong;
 
 /// The book's text held against the schema.

@@ -3,29 +3,36 @@
 //! Rules T, W and H, and the tables of E and C, live here once. The program ([`yardless_engine::encode`]) writes them as
 //! rows, the builder follows them, the checker judges by them.
 
+mod amount;
 mod calendar;
 mod drives;
+mod equipped;
 mod hauling;
 mod history;
 mod ids;
 mod jobs;
 mod names;
+mod needs;
 mod roads;
 mod runs;
 mod spans;
 mod start;
+mod steps;
 mod work;
 mod worked;
 
+pub use amount::Amount;
 pub use drives::{Drive, great_circle_minutes};
 pub use hauling::{HaulTime, TruckFacts, UnitFacts};
 pub use history::{Going, KeptStart, KeptStep, PastStep};
 pub use ids::{CrewId, Id, JobId, KindId, PlaceId, StepId, Table, TruckId, UnitId};
-pub use jobs::{JobFacts, Link};
+pub use jobs::JobFacts;
+pub use needs::{Need, Want};
 pub use roads::{Closure, Conditions, PlaceFacts, RoadState};
 pub use runs::Runs;
 pub use spans::{Part, Rest, Span};
-pub use work::{Amount, Fixed, Need, Obstacle, StepFacts, Want, WayFacts};
+pub use steps::{Fixed, Link, StepFacts, WayFacts};
+pub use work::Obstacle;
 
 use yardless_book::half_day::{HalfDay, Horizon};
 use yardless_book::money::Cents;

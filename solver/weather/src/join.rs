@@ -6,8 +6,6 @@ use serde_json::Value;
 use yardless_book::half_day::{HalfDay, Range};
 use yardless_book::{Book, Extra, Report, RoadReport, Weather};
 
-use super::outcome::Eased;
-
 /// Longest note, in letters.
 const LONGEST_NOTE: usize = 300;
 /// Most alerts that an entry names; a place seldom has more than five at once. As many names fill the note.
@@ -181,21 +179,4 @@ fn entry(book: &Book, on: Range, places: &[usize], said: &Said, extra: Extra) ->
         rain: said.rain.map_or(Report::Unsaid, Report::Said),
         extra,
     }
-}
-
-/// The same easing in neighbouring half-days told once.
-pub(super) fn eased(mut all: Vec<Eased>) -> Vec<Eased> {
-    all.sort_by(|a, b| (&a.place, &a.says, a.on.first).cmp(&(&b.place, &b.says, b.on.first)));
-    let mut joined: Vec<Eased> = Vec::new();
-    for next in all {
-        match joined.last_mut() {
-            Some(last)
-                if last.place == next.place && last.says == next.says && last.on.last.following() == next.on.first =>
-            {
-                last.on.last = next.on.last;
-            }
-            _ => joined.push(next),
-        }
-    }
-    joined
 }

@@ -11,6 +11,7 @@ mod alert;
 mod area;
 pub mod cap;
 mod clock;
+mod eased;
 mod events;
 pub mod forecast;
 pub mod geojson;
@@ -18,6 +19,7 @@ mod join;
 mod layer;
 mod letters;
 mod limit;
+mod measured;
 mod others;
 mod outcome;
 mod ruling;
@@ -26,9 +28,10 @@ mod xml;
 
 pub use alert::{Alert, Ended, Info, Kind, Message, Reference, Status};
 pub use area::{Area, Circle, Polygon};
+pub use eased::{Eased, Easing};
 pub use events::{Effect, Row, table};
 pub use forecast::Forecast;
-pub use outcome::{Eased, Outcome, TellForecast, weigh};
+pub use outcome::{Outcome, TellForecast, weigh};
 pub use ruling::{Told, Verdict};
 
 use chrono::{DateTime, Utc};

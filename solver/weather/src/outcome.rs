@@ -9,9 +9,11 @@ use yardless_book::{Book, Weather};
 
 use super::alert::Alert;
 use super::clock::half_day;
+use super::eased::{Eased, eased};
 use super::events::Table;
-use super::forecast::{Forecast, Measured};
+use super::forecast::Forecast;
 use super::join::{self, Blocks};
+use super::measured::Measured;
 use super::ruling::{Court, Told};
 use super::sweep::{Forecasts, Source, Sweep};
 use super::{Fault, Faults, shown};
@@ -57,17 +59,6 @@ pub struct TellForecast {
     pub until: Option<HalfDay>,
     /// Half-days of which a part only is known: gust and low may be worse.
     pub partly: Vec<HalfDay>,
-}
-
-/// Where the new says less than the old.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Eased {
-    /// The place, by id.
-    pub place: String,
-    /// The half-days.
-    pub on: Range,
-    /// Such as `gust 58 -> 40 mph`.
-    pub says: String,
 }
 
 /// Weighs alerts, and forecasts each for a place (by id), against a book as of a moment.
@@ -117,7 +108,7 @@ pub fn weigh(book: &Book, alerts: &[Alert], forecasts: &[(String, Forecast)], no
         sweep.place(place, sources, said.get(&place).unwrap_or(&Forecasts::new()));
     }
     outcome.entries = join::entries(book, sweep.blocks, &ids, &names);
-    outcome.eased = join::eased(sweep.eased);
+    outcome.eased = eased(sweep.eased);
     outcome.alerts = alerts;
     outcome.faults = faults.told();
     outcome

@@ -5,10 +5,10 @@ use std::collections::BTreeMap;
 use yardless_book::half_day::{HalfDay, Range};
 use yardless_book::{Book, RoadReport, Weather};
 
+use super::eased::{Eased, Easing};
 use super::events::{Effect, Row};
-use super::forecast::Measured;
 use super::join::{Blocks, Few, Named, Run, Said};
-use super::outcome::Eased;
+use super::measured::{Measured, less, more};
 
 /// An alert that counts: when, the row that says what it does, its id and its name by their positions among all.
 pub(super) struct Source {
@@ -76,7 +76,7 @@ impl Sweep<'_> {
             let was = Standing::of(&own, first);
             let measured = forecast.map(|(measured, _)| *measured).unwrap_or_default();
             let news = news(&active.effect(self.rows), &measured, &was);
-            self.eased.extend(eases(&was, &news).into_iter().map(|says| Eased { place: id.clone(), on, says }));
+            self.eased.extend(eases(&was, &news).into_iter().map(|by| Eased { place: id.clone(), on, by }));
             for run in &mut runs {
                 run.take(on, &news, &fresh, &active.named(), &mut self.blocks);
             }
@@ -131,13 +131,6 @@ fn less_one<K: Ord>(counts: &mut BTreeMap<K, u32>, key: &K) {
     }
 }
 
-pub(super) fn more(a: Option<f64>, b: Option<f64>) -> Option<f64> {
-    a.into_iter().chain(b).reduce(f64::max)
-}
-pub(super) fn less(a: Option<f64>, b: Option<f64>) -> Option<f64> {
-    a.into_iter().chain(b).reduce(f64::min)
-}
-
 /// What of the reports is news beside what the book says.
 ///
 /// An alert's number is a bound (gusts of this at least), not a measure: alone it never eases what the book says. A forecast
@@ -160,18 +153,18 @@ fn news(alerts: &Effect, forecast: &Measured, was: &Standing) -> Said {
 }
 
 /// Where news say less than the book.
-fn eases(was: &Standing, news: &Said) -> Vec<String> {
-    let mut says = Vec::new();
+fn eases(was: &Standing, news: &Said) -> Vec<Easing> {
+    let mut found = Vec::new();
     if let (Some(old), Some(new)) = (was.gust_mph, news.gust_mph.filter(|new| Some(*new) < was.gust_mph)) {
-        says.push(format!("gust {old} -> {new} mph"));
+        found.push(Easing::Gust(old, new));
     }
     if let (Some(old), Some(new)) = (was.low_f, news.low_f.filter(|new| Some(*new) > was.low_f)) {
-        says.push(format!("low {old} -> {new} °F"));
+        found.push(Easing::Low(old, new));
     }
     if news.rain == Some(false) {
-        says.push("rain -> no rain".to_owned());
+        found.push(Easing::Rain);
     }
-    says
+    found
 }
 
 /// What the book says now of one place in one half-day: its entries in order.

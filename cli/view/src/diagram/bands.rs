@@ -4,6 +4,7 @@ use yardless_plan::shop::{Id, PlaceId, UnitId};
 
 use super::super::course::{At, Course, Trip};
 use super::super::roads::Mark;
+use super::lanes::lanes;
 use super::{Columns, HEAD, LINE, NAME, STRIP};
 
 /// A place's row.
@@ -55,7 +56,7 @@ pub(super) fn lay_out(course: &Course, columns: &Columns) -> Vec<Band> {
     let mut y = HEAD;
     let mut bands = Vec::new();
     for (_, place) in found {
-        let strips = super::strips::lanes(course, columns, place).len() as i32;
+        let strips = lanes(course, columns, place).len() as i32;
         let units = lines(course, columns, place);
         let many = units.iter().map(|(_, line)| line + 1).max().unwrap_or(0);
         let height = NAME + strips * STRIP + many * LINE + 4;

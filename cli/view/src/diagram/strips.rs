@@ -1,9 +1,10 @@
 //! The works of the drawing: a strip each, in its place's row.
 
-use yardless_plan::shop::{Id, Obstacle, PlaceId};
+use yardless_plan::shop::{Id, Obstacle};
 
 use super::super::course::{Course, Mark, Work};
 use super::super::words::{short_crew, span};
+use super::lanes::lanes;
 use super::{Band, Columns, NAME, STRIP};
 
 /// A work.
@@ -47,25 +48,6 @@ impl Strip {
             None => "",
         }
     }
-}
-
-/// The works at a place that are drawn, in lanes in which none lies over another.
-pub(super) fn lanes(course: &Course, columns: &Columns, place: PlaceId) -> Vec<Vec<usize>> {
-    let all = || course.works.iter().chain(&course.dropped.works);
-    let mut lanes: Vec<(usize, Vec<usize>)> = Vec::new();
-    let here = |work: &Work| course.shop.jobs[work.job].place == place && columns.span(work.start, work.end).is_some();
-    let mut found: Vec<(usize, &Work)> = all().enumerate().filter(|(_, work)| here(work)).collect();
-    found.sort_by_key(|(n, work)| (work.start, *n));
-    for (n, work) in found {
-        match lanes.iter_mut().find(|(end, _)| *end < work.start) {
-            Some((end, lane)) => {
-                lane.push(n);
-                *end = work.end;
-            }
-            None => lanes.push((work.end, vec![n])),
-        }
-    }
-    lanes.into_iter().map(|(_, lane)| lane).collect()
 }
 
 /// The strips of a row.

@@ -8,11 +8,9 @@ use serde_json::{Value, json};
 use super::super::fault::Code;
 use super::super::near::{Suggestions, meant, shown};
 use super::rules::Rules;
+use crate::LONGEST_ID;
 use crate::half_day::{ClockHours, HalfDay, NotATime, Range, Season, parse_date};
 use crate::money::Cents;
-
-/// Longest id, in letters.
-pub(in super::super) const LONGEST_ID: usize = 200;
 
 /// What is wrong with a value: its kind, a sentence that follows the field's name, the remedy.
 pub(super) struct Wrong {

@@ -8,10 +8,12 @@ use yardless_book::half_day::{HalfDay, Horizon};
 use yardless_book::money::Cents;
 use yardless_book::{Book, USUAL};
 
+use super::amount::Amount;
 use super::calendar::{Calendar, positions};
 use super::history::{PastStep, Told, past};
 use super::names::printed;
-use super::work::{Amount, Fixed, Need, StepFacts, Want, WayFacts};
+use super::needs::{Need, Want};
+use super::steps::{Fixed, Link, StepFacts, WayFacts};
 use super::{CrewFacts, CrewId, Id, JobId, KindFacts, KindId, PlaceId, StepId, Table, UnitId};
 
 /// A job.
@@ -64,17 +66,6 @@ impl JobFacts {
     pub fn step_ids(&self) -> impl DoubleEndedIterator<Item = StepId> + ExactSizeIterator + use<> {
         self.steps.clone().map(StepId::from_index)
     }
-}
-
-/// A step that comes before another (W6).
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Link {
-    /// The step before.
-    pub before: StepId,
-    /// Half-days that must pass after its end.
-    pub wait: usize,
-    /// Half-days that may pass after its end.
-    pub within: Option<usize>,
 }
 
 pub(super) fn jobs(

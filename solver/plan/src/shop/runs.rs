@@ -1,6 +1,6 @@
 //! The runs of a step: from each start the half-days worked and the end (W3), in overtime (W9), and going on (N1).
 
-use super::work::{Amount, MILLIONTHS};
+use super::amount::{Amount, MILLIONTHS};
 use super::{CrewId, Shop, StepId};
 
 /// Every run of a step by one crew in one way: start -> end (W3).
