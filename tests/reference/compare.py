@@ -13,7 +13,7 @@ import model
 from book import cents, load
 from check import check
 
-SECONDS = 20  # a book, for the planner and for each solver
+SECONDS = 120  # a book, for the planner and for each solver: alone they take a few, beside a busy machine many
 QUICK = 2600  # columns up to which HiGHS proves a book in a moment, beside CP-SAT
 
 
