@@ -2,17 +2,19 @@
 
 mod edits;
 mod questions;
+#[cfg(feature = "service")]
 mod service;
 mod weather;
 
 pub use questions::{ChanceArgs, FreeArgs, OfferArgs, WhyArgs, WorthArgs};
-pub use service::{BackupArgs, ExportArgs, ImportArgs, LogForm, ServeArgs};
+#[cfg(feature = "service")]
+pub use service::{BackupArgs, ExportArgs, ImportArgs, ServeArgs};
 pub use weather::WeatherArgs;
 
 use std::path::PathBuf;
 
 use chrono::NaiveDate;
-use clap::{ArgAction, Args, Parser, Subcommand};
+use clap::{ArgAction, Args, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
 use yardless_book::half_day::{HalfDay, MOST_WEEKS, parse_date};
 
@@ -69,12 +71,16 @@ pub enum Verb {
     /// Turn published alerts and forecasts into weather entries of the book, and show or add them.
     Weather(WeatherArgs),
     /// Serve the sheets, the forms and the questions to a browser, from one file.
+    #[cfg(feature = "service")]
     Serve(ServeArgs),
     /// Put the book, and a plan of it, into the service's database as new revisions.
+    #[cfg(feature = "service")]
     Import(ImportArgs),
     /// Write the service's book and plan to files.
+    #[cfg(feature = "service")]
     Export(ExportArgs),
     /// Copy the service's database to a new file, also while it serves.
+    #[cfg(feature = "service")]
     Backup(BackupArgs),
     /// Write a small starter book to a file that does not exist yet.
     New {
@@ -88,6 +94,26 @@ pub enum Verb {
         /// The shell.
         shell: Shell,
     },
+}
+
+impl Verb {
+    /// Whether it serves, and then how its logs are written.
+    pub fn serves(&self) -> Option<LogForm> {
+        match self {
+            #[cfg(feature = "service")]
+            Self::Serve(args) => Some(args.log),
+            _ => None,
+        }
+    }
+}
+
+/// How logs are written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum LogForm {
+    /// A line of words.
+    Text,
+    /// A line of JSON.
+    Json,
 }
 
 /// What time to plan.

@@ -1,9 +1,5 @@
-//! What a command reads besides the book: a file, stdin, or an address that the user has given.
+//! Addresses that the user has given, asked.
 
-mod cache;
-
-use std::io::Read;
-use std::path::Path;
 use std::time::Duration;
 
 use ureq::http::Response;
@@ -11,14 +7,15 @@ use ureq::http::header::{ETAG, IF_MODIFIED_SINCE, IF_NONE_MATCH, LAST_MODIFIED};
 use ureq::{Agent, Body};
 use yardless_edit::trouble::Trouble;
 
-use cache::{Cache, Kept};
+use crate::cache::{Cache, Kept};
+use crate::source::too_large;
 
 /// How to ask servers.
 pub struct Fetcher {
     agent: Agent,
     cache: Option<Cache>,
     timeout: u64,
-    /// Most bytes of an answer or a file.
+    /// Most bytes of an answer.
     most: usize,
 }
 
@@ -36,27 +33,8 @@ impl Fetcher {
         Self { agent, cache: if use_cache { Cache::find() } else { None }, timeout, most }
     }
 
-    /// Reads a file, stdin (`-`) or an address.
-    pub fn read(&self, source: &str) -> Result<Vec<u8>, Trouble> {
-        let lower = source.to_lowercase();
-        if lower.starts_with("http://") || lower.starts_with("https://") {
-            return self.fetch(source);
-        }
-        let reader: Box<dyn Read> = if source == "-" {
-            Box::new(std::io::stdin())
-        } else if lower.contains("://") {
-            let help = "addresses begin with https://";
-            return Err(Trouble::input("fetch::address", format!("`{source}` cannot be fetched"), help));
-        } else {
-            Box::new(std::fs::File::open(Path::new(source)).map_err(|e| unreadable(source, &e))?)
-        };
-        let mut bytes = Vec::new();
-        // One byte more than is taken, so that what is too large can be told from what just fits.
-        reader.take(self.most as u64 + 1).read_to_end(&mut bytes).map_err(|e| unreadable(source, &e))?;
-        if bytes.len() > self.most { Err(self.too_large(source)) } else { Ok(bytes) }
-    }
-
-    fn fetch(&self, url: &str) -> Result<Vec<u8>, Trouble> {
+    /// What an address answers.
+    pub fn fetch(&self, url: &str) -> Result<Vec<u8>, Trouble> {
         let kept = self.cache.as_ref().and_then(|cache| cache.get(url));
         let mut request = self
             .agent
@@ -96,17 +74,12 @@ impl Fetcher {
 
     fn body(&self, url: &str, answer: &mut Response<Body>) -> Result<Vec<u8>, Trouble> {
         if answer.body().content_length().is_some_and(|length| length > self.most as u64) {
-            return Err(self.too_large(url));
+            return Err(too_large(url, self.most));
         }
         answer.body_mut().with_config().limit(self.most as u64).read_to_vec().map_err(|e| match e {
-            ureq::Error::BodyExceedsLimit(_) => self.too_large(url),
+            ureq::Error::BodyExceedsLimit(_) => too_large(url, self.most),
             other => self.failed(url, &other),
         })
-    }
-
-    fn too_large(&self, source: &str) -> Trouble {
-        let most = self.most / 1_000_000;
-        Trouble::input("fetch::too-large", format!("{source} has more than {most} MB"), "ask for fewer areas")
     }
 
     fn failed(&self, url: &str, e: &ureq::Error) -> Trouble {
@@ -121,9 +94,4 @@ impl Fetcher {
             _ => Trouble::ours("fetch::failed", format!("{url} could not be fetched: {e}"), help),
         }
     }
-}
-
-fn unreadable(source: &str, e: &std::io::Error) -> Trouble {
-    let help = "give a file, - for stdin, or an address that begins with https://";
-    Trouble::input("fetch::unreadable", format!("`{source}` cannot be read: {e}"), help)
 }

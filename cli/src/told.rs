@@ -1,52 +1,21 @@
-//! How what stopped a command is told on stderr: with the lines of the book around each fault on a terminal.
+//! How what stopped a command is told on stderr: drawn on a terminal, a line each elsewhere.
 
-use std::io::{self, IsTerminal, Write};
-use std::sync::Arc;
+use std::io::{self, Write};
 
-use miette::{GraphicalReportHandler, LabeledSpan, MietteDiagnostic, Report};
-use yardless_edit::lines::Lines;
-use yardless_edit::trouble::{MOST_TOLD, Trouble, in_file, printable, tally};
+use yardless_edit::trouble::Trouble;
 
-use crate::excerpts::Excerpts;
-
-/// Tells it: with the lines of the book around each fault on a terminal, a line each elsewhere.
+/// Tells it.
 pub fn tell(trouble: &Trouble) {
-    let text = if io::stderr().is_terminal() { drawn(trouble) } else { trouble.plain() };
-    let _ = io::stderr().write_all(text.as_bytes());
+    let _ = io::stderr().write_all(text(trouble).as_bytes());
 }
 
-fn drawn(trouble: &Trouble) -> String {
-    match trouble {
-        Trouble::One { code, says, help, .. } => {
-            draw(&MietteDiagnostic::new(printable(says)).with_code(*code).with_help(printable(help)).into())
-        }
-        Trouble::Book { file, bytes, faults } => {
-            // Bytes that are no text cannot be drawn.
-            let Ok(text) = std::str::from_utf8(bytes) else { return trouble.plain() };
-            let source = Arc::new(Excerpts::new(file, text));
-            let mut lines = Lines::new(bytes);
-            let mut out = String::new();
-            for all @ (fault, at) in faults.iter().take(MOST_TOLD) {
-                // A line that fills the screen shows nothing.
-                let Some(at) = source.short(at) else {
-                    out.push_str(&in_file(file, &mut lines, all));
-                    continue;
-                };
-                let mut told = MietteDiagnostic::new(printable(&fault.says))
-                    .with_code(fault.code.text())
-                    .with_labels([LabeledSpan::at(at, "here")]);
-                told.help = fault.help.as_deref().map(printable);
-                out.push_str(&draw(&Report::new(told).with_source_code(Arc::clone(&source))));
-            }
-            out + &tally(file, faults.len())
-        }
-    }
+#[cfg(feature = "drawn")]
+fn text(trouble: &Trouble) -> String {
+    use std::io::IsTerminal;
+    if io::stderr().is_terminal() { crate::drawn::drawn(trouble) } else { trouble.plain() }
 }
 
-fn draw(report: &Report) -> String {
-    let mut out = String::new();
-    match GraphicalReportHandler::new().render_report(&mut out, report.as_ref()) {
-        Ok(()) => out,
-        Err(_) => format!("{report}\n"),
-    }
+#[cfg(not(feature = "drawn"))]
+fn text(trouble: &Trouble) -> String {
+    trouble.plain()
 }

@@ -49,12 +49,13 @@ const fn alone(field: &'static str, of: &'static str, one: &'static str, page: &
 }
 
 /// Every part of the book but its weather, which has a page of its own.
-pub const PARTS: [Part; 14] = [
+pub const PARTS: [Part; 15] = [
     list("jobs", "Job", "job", "/jobs", &["name", "place", "contact", "earliest", "due", "steps"]),
     list("crews", "Crew", "crew", "/people", &["name", "people", "skills", "away", "own"]),
     list("trucks", "Truck", "truck", "/people", &["name", "crew", "tow_lb", "tows", "carries", "out"]),
     list("equipment", "Equipment", "unit", "/equipment", &["name", "kinds", "moves", "weight_lb", "place", "out"]),
-    list("kinds", "Kind", "kind", "/equipment", &["name", "power"]),
+    list("kinds", "Kind", "kind", "/equipment", &["name", "power", "cautions"]),
+    list("skills", "Skill", "skill", "/people", &["cautions"]),
     list("places", "Place", "place", "/places", &["name", "address", "road", "trailer_spots", "power_from"]),
     list("roads", "Road", "road", "/places", &["name", "no_trailers", "expect_clear"]),
     list("drives", "Drive", "drive", "/places", &["from", "to", "minutes"]),

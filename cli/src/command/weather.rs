@@ -16,7 +16,7 @@ use yardless_weather::{Alert, Fault, Forecast, LARGEST, Outcome, Verdict, foreca
 use crate::answer::Answer;
 use crate::args::WeatherArgs;
 use crate::exit::Exit;
-use crate::fetch::Fetcher;
+use crate::source::Sources;
 use crate::written::words;
 
 /// Shows what the reports would change, or changes it.
@@ -111,11 +111,11 @@ fn read(args: &WeatherArgs, places: &[String]) -> Result<Read, Trouble> {
     if sources().filter(|source| *source == "-").count() > 1 {
         return Err(Trouble::input("weather::stdin", "stdin can be read once only", "give one - and files besides"));
     }
-    let fetcher = Fetcher::new(args.timeout, LARGEST, args.contact.as_deref(), !args.no_cache);
+    let sources_read = Sources::new(args, LARGEST);
     let mut read = Read::default();
     let mut troubles = Vec::new();
     for source in &args.alerts {
-        match fetcher.read(source) {
+        match sources_read.read(source) {
             Ok(bytes) => {
                 let reading = yardless_weather::read_alerts(&bytes);
                 read.faults.extend(reading.faults.iter().map(|fault| (Exit::BadInput, told(source, fault))));
@@ -131,7 +131,7 @@ fn read(args: &WeatherArgs, places: &[String]) -> Result<Read, Trouble> {
         }
     }
     for (source, place) in args.forecast.iter().zip(places) {
-        match fetcher.read(source).map(|bytes| forecast::read(&bytes)) {
+        match sources_read.read(source).map(|bytes| forecast::read(&bytes)) {
             Ok(Ok(forecast)) => read.forecasts.push((place.clone(), forecast)),
             Ok(Err(faults)) => read.faults.extend(faults.iter().map(|fault| (Exit::BadInput, told(source, fault)))),
             Err(trouble) => troubles.push(trouble),

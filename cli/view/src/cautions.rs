@@ -1,10 +1,11 @@
 //! What a week's plan asks care for, each line with its source. The program never clears a road, a staging or an hour.
 //!
-//! Kinds, skills and steps are named in the owner's words, so the rule for each caution is kept in one table that the
-//! owner can read in the README: which words in a name call for it.
+//! The book says of skills and kinds which cautions they call for; where it says nothing, words in their names do
+//! ([`Caution::words`]).
 
 use std::ops::Range;
 
+use yardless_book::Caution;
 use yardless_plan::shop::{CrewId, JobId, UnitId};
 
 use super::course::{Course, Hold, Trip, Work};
@@ -12,14 +13,6 @@ use super::course::{Course, Hold, Trip, Work};
 /// The head of every list of cautions.
 pub const WHO_DECIDES: &str = "Driver and competent person on site decide; local codes and licensed practice rule.";
 
-/// Words in the id or name of a kind that make its units staging.
-const STAGING: &[&str] = &["staging", "scaffold"];
-/// Words in the skill, id or name of a step that make it air sealing.
-const AIR_SEALING: &[&str] = &["air seal", "air-seal"];
-/// Words in the skill, id or name of a step that make it foam work.
-const FOAM: &[&str] = &["foam"];
-/// Words in the skill, id or name of a step that make it dense packing.
-const DENSE_PACK: &[&str] = &["dense pack", "dense-pack"];
 /// A crew that works where a low of this or less is reported works in cold, degrees Fahrenheit.
 const COLD_F: f64 = 32.0;
 
@@ -46,11 +39,11 @@ pub fn cautions(course: &Course, half_days: Range<usize>, crew: Option<CrewId>) 
     let scene = Scene { course, half_days, crew };
     [
         ("Towing", scene.towed(), TOWING),
-        ("Staging", scene.held(|unit| scene.is_staging(unit)), ON_STAGING),
+        ("Staging", scene.asked(Caution::Staging), ON_STAGING),
         ("Generator", scene.held(|unit| course.shop.units[unit].power), GENERATOR),
-        ("Combustion", scene.worked(|work| scene.step_says(work, AIR_SEALING)), COMBUSTION),
-        ("Foam", scene.worked(|work| scene.step_says(work, FOAM)), ON_FOAM),
-        ("Dense pack", scene.worked(|work| scene.step_says(work, DENSE_PACK)), PACKING),
+        ("Combustion", scene.asked(Caution::Combustion), COMBUSTION),
+        ("Foam", scene.asked(Caution::Foam), ON_FOAM),
+        ("Dense pack", scene.asked(Caution::DensePack), PACKING),
         ("Cold", scene.worked(|work| scene.is_cold(work)), COLD),
         ("No drive", scene.cut_off(), NO_DRIVE),
     ]
@@ -116,14 +109,28 @@ impl Scene<'_> {
         shop.places[shop.jobs[job].place].name.clone()
     }
 
-    fn is_staging(&self, unit: UnitId) -> bool {
-        let shop = self.course.shop;
-        shop.units[unit].kinds.iter().any(|kind| says(&[&shop.kinds[*kind].id, &shop.kinds[*kind].name], STAGING))
+    /// Where work or units call for it: by what the book says of the skill or the kind, else by their names.
+    fn asked(&self, caution: Caution) -> Vec<String> {
+        let mut sites = self.held(|unit| self.unit_asks(unit, caution));
+        sites.extend(self.worked(|work| self.work_asks(work, caution)));
+        once(sites.into_iter())
     }
 
-    fn step_says(&self, work: &Work, words: &[&str]) -> bool {
+    fn unit_asks(&self, unit: UnitId, caution: Caution) -> bool {
+        let shop = self.course.shop;
+        shop.units[unit].kinds.iter().map(|kind| &shop.kinds[*kind]).any(|kind| match &kind.cautions {
+            Some(said) => said.contains(&caution),
+            None => caution == Caution::Staging && caution.named(&[&kind.id, &kind.name]),
+        })
+    }
+
+    fn work_asks(&self, work: &Work, caution: Caution) -> bool {
         let step = &self.course.shop.steps[work.step];
-        says(&[&step.skill, &step.id, &step.name], words)
+        let skill = self.course.shop.book.skills.iter().find(|skill| skill.id == step.skill);
+        match skill.and_then(|skill| skill.cautions.as_ref()) {
+            Some(said) => said.contains(&caution),
+            None => caution != Caution::Staging && caution.named(&[&step.skill, &step.id, &step.name]),
+        }
     }
 
     fn is_cold(&self, work: &Work) -> bool {
@@ -132,14 +139,6 @@ impl Scene<'_> {
         let low = |h: usize| weather[h].low_f.is_some_and(|low| low <= COLD_F) && work.works_at(shop, h);
         shop.steps[work.step].min_low_f.is_some() || self.half_days.clone().any(low)
     }
-}
-
-/// Whether one of the names holds one of the words, capitals or not.
-fn says(names: &[&str], words: &[&str]) -> bool {
-    names.iter().any(|name| {
-        let name = name.to_lowercase();
-        words.iter().any(|word| name.contains(word))
-    })
 }
 
 /// Each name once, in the order of the first.

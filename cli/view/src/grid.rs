@@ -1,6 +1,6 @@
 //! A ruled grid on 100 columns of text: a label, then a cell for each half-day; a span covers several cells.
 
-use textwrap::{Options, WordSplitter, wrap};
+use textwrap::{Options, WordSeparator, WordSplitter, wrap};
 use unicode_width::UnicodeWidthStr;
 
 /// Columns of text that a sheet may take.
@@ -9,6 +9,11 @@ pub const WIDTH: usize = 100;
 const LABEL: usize = 18;
 /// Most lines that a cell takes before its text is cut.
 const MOST_LINES: usize = 6;
+
+/// How text is wrapped to a width: at blanks alone.
+pub fn at_blanks(width: usize) -> Options<'static> {
+    Options::new(width).word_separator(WordSeparator::AsciiSpace)
+}
 
 /// The ruling: how wide label and cells are, and where dates begin.
 pub struct Grid {
@@ -142,7 +147,7 @@ impl Grid {
 fn words(text: &str, width: usize) -> Vec<String> {
     let short = |word: &str| if word.width() > width { cut(word, width - 1) + "." } else { word.to_owned() };
     let text: Vec<String> = text.split_whitespace().map(short).collect();
-    wrap(&text.join(" "), Options::new(width).word_splitter(WordSplitter::NoHyphenation))
+    wrap(&text.join(" "), at_blanks(width).word_splitter(WordSplitter::NoHyphenation))
         .into_iter()
         .map(String::from)
         .collect()

@@ -3,7 +3,7 @@
 use textwrap::wrap;
 use unicode_width::UnicodeWidthStr;
 
-use super::grid::{WIDTH, pad};
+use super::grid::{WIDTH, at_blanks, pad};
 
 /// What the last column gets at least, if it has that much to say, at the expense of the widest.
 const LEAST: usize = 24;
@@ -36,7 +36,7 @@ pub fn columns(indent: usize, rows: &[impl AsRef<[String]>], caps: &[usize]) -> 
             .iter()
             .zip(&widths)
             .map(|(cell, width)| {
-                wrap(&cell.replace('\n', " "), (*width).max(1)).into_iter().map(String::from).collect()
+                wrap(&cell.replace('\n', " "), at_blanks((*width).max(1))).into_iter().map(String::from).collect()
             })
             .collect();
         for n in 0..cells.iter().map(Vec::len).max().unwrap_or(0) {

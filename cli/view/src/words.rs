@@ -4,7 +4,7 @@ use yardless_book::half_day::{HalfDay, parse_date};
 use yardless_plan::shop::{CrewFacts, Shop};
 
 use super::course::Trip;
-use super::grid::WIDTH;
+use super::grid::{WIDTH, at_blanks};
 
 /// `Mon 7 Dec`.
 pub fn day(half_day: HalfDay) -> String {
@@ -70,7 +70,7 @@ pub fn short_crew(crew: &CrewFacts) -> &str {
 
 /// A paragraph on the sheet's width, with its last newline.
 pub fn wrapped(text: &str) -> String {
-    textwrap::fill(text.trim(), WIDTH) + "\n"
+    textwrap::fill(text.trim(), at_blanks(WIDTH)) + "\n"
 }
 
 /// `1 job`, `3 jobs`.

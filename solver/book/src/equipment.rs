@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::Extra;
+use super::{Caution, Extra};
 use crate::half_day::Range;
 
 /// A kind of equipment that needs a name or gives power.
@@ -18,6 +18,9 @@ pub struct Kind {
     /// Whether its units give power at a site without (E5). Default false.
     #[serde(default)]
     pub power: bool,
+    /// The cautions that its units call for where they are held. None given: staging, where the kind's name says so.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cautions: Option<Vec<Caution>>,
     /// `note` and `x_...` fields.
     #[serde(flatten)]
     #[schemars(skip)]

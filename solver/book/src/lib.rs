@@ -1,5 +1,6 @@
 //! The book as written: one file with everything the shop knows, format 1.
 
+mod caution;
 mod chance;
 mod crew;
 mod equipment;
@@ -20,6 +21,7 @@ mod truck;
 mod visible;
 mod weather;
 
+pub use caution::{Caution, Skill};
 pub use chance::{Chance, Climate, Spread};
 pub use crew::{Away, Crew};
 pub use equipment::{Equipment, Kind, Moves};
@@ -69,6 +71,9 @@ pub struct Book {
     /// Kinds of equipment that need a name or give power; other kinds may just be used.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub kinds: Vec<Kind>,
+    /// Skills that call for care, said here instead of read off their names; other skills may just be used.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub skills: Vec<Skill>,
     /// The crews, and others who do steps (an inspector, an electrician).
     pub crews: Vec<Crew>,
     /// The trucks that tow and carry.

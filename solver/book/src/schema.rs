@@ -10,7 +10,7 @@ use serde_json::{Map, Value, json};
 use crate::LONGEST_ID;
 
 /// What each object of the book is called; also its title in the schema.
-const NOUNS: [(&str, &str); 27] = [
+const NOUNS: [(&str, &str); 28] = [
     ("ShopFacts", "shop"),
     ("Prices", "price list"),
     ("Hauling", "hauling"),
@@ -18,6 +18,7 @@ const NOUNS: [(&str, &str); 27] = [
     ("Place", "place"),
     ("Drive", "drive"),
     ("Kind", "kind"),
+    ("Skill", "skill"),
     ("Crew", "crew"),
     ("Away", "away entry"),
     ("Truck", "truck"),

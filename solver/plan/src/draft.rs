@@ -1,9 +1,5 @@
 //! A plan by ids and indices, as the engines build it, and its writing out as format 1.
 
-mod stored;
-
-pub use stored::read;
-
 use yardless_book::money::Cents;
 
 use crate::shop::{CrewId, JobId, Part, PastStep, PlaceId, Shop, Span, StepId, Table, TruckId, UnitId};

@@ -4,9 +4,11 @@ pub mod cost;
 mod draft;
 mod hitch;
 pub mod shop;
+mod stored;
 
-pub use draft::{Done, Draft, Haul, Return, Stint, read, write};
+pub use draft::{Done, Draft, Haul, Return, Stint, write};
 pub use hitch::{Wanted, hitch};
+pub use stored::read;
 
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};

@@ -36,7 +36,7 @@ pub use work::Obstacle;
 
 use yardless_book::half_day::{HalfDay, Horizon};
 use yardless_book::money::Cents;
-use yardless_book::{Book, Fault, Kind};
+use yardless_book::{Book, Caution, Fault, Kind};
 
 use calendar::Calendar;
 
@@ -104,6 +104,8 @@ pub struct KindFacts {
     pub name: String,
     /// Whether its units give power (E5).
     pub power: bool,
+    /// What its units call for where they are held; `None`: what its name says.
+    pub cautions: Option<Vec<Caution>>,
 }
 
 impl Shop {
@@ -209,11 +211,12 @@ fn kinds(book: &Book) -> Table<KindId, KindFacts> {
         id: kind.id.clone(),
         name: names::printed(kind.name.as_ref(), &kind.id),
         power: kind.power,
+        cautions: kind.cautions.clone(),
     };
     let mut kinds: Vec<KindFacts> = book.kinds.iter().map(named).collect();
     for id in book.equipment.iter().flat_map(|unit| &unit.kinds) {
         if kinds.iter().all(|kind| kind.id != *id) {
-            kinds.push(KindFacts { id: id.clone(), name: id.clone(), power: false });
+            kinds.push(KindFacts { id: id.clone(), name: id.clone(), power: false, cautions: None });
         }
     }
     kinds.into_iter().collect()

@@ -80,6 +80,7 @@ pub(super) fn check(book: &Book, judge: &mut Judge) {
     let places = Known::ids(judge, "place", &top("places"), book.places.iter().map(|place| place.id.as_str()));
     let crews = Known::ids(judge, "crew", &top("crews"), book.crews.iter().map(|crew| crew.id.as_str()));
     Known::ids(judge, "kind", &top("kinds"), book.kinds.iter().map(|kind| kind.id.as_str()));
+    Known::ids(judge, "skill", &top("skills"), book.skills.iter().map(|skill| skill.id.as_str()));
     Known::ids(judge, "truck", &top("trucks"), book.trucks.iter().map(|truck| truck.id.as_str()));
     Known::ids(judge, "unit", &top("equipment"), book.equipment.iter().map(|unit| unit.id.as_str()));
     Known::ids(judge, "job", &top("jobs"), book.jobs.iter().map(|job| job.id.as_str()));
@@ -99,6 +100,9 @@ pub(super) fn check(book: &Book, judge: &mut Judge) {
         whole: judge.is_whole(&top("crews"), "skills"),
         code: Code::UnknownSkill,
     };
+    for (index, skill) in book.skills.iter().enumerate() {
+        skills.expect(judge, top("skills").index(index).field("id"), &skill.id);
+    }
 
     for (index, place) in book.places.iter().enumerate() {
         if let Some(road) = &place.road {

@@ -56,7 +56,12 @@ pub(super) fn text(rules: &Rules, written: &str, suggest: &mut Suggestions) -> R
     let words = rules.words();
     if !words.is_empty() && !words.contains(&written) {
         let near = suggest.did_you_mean(written, words.iter().copied());
-        return Err(wrong(Code::UnknownWord, format!("is `{is}`{near}"), format!("it must be {}", one_of(&words))));
+        let names = match rules.text("format") {
+            "caution" => "; without the field, names decide: README.md, Cautions",
+            _ => "",
+        };
+        let help = format!("it must be {}{names}", one_of(&words));
+        return Err(wrong(Code::UnknownWord, format!("is `{is}`{near}"), help));
     }
     let time = |found: Result<(), NotATime>| {
         found.map_err(|NotATime(says)| Wrong {

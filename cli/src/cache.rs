@@ -9,14 +9,17 @@ use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
 /// An answer and how the server knows it again.
-pub(super) struct Kept {
-    pub(super) etag: Option<String>,
-    pub(super) last_modified: Option<String>,
-    pub(super) body: Vec<u8>,
+pub struct Kept {
+    /// Its tag.
+    pub etag: Option<String>,
+    /// When it was changed last.
+    pub last_modified: Option<String>,
+    /// What it says.
+    pub body: Vec<u8>,
 }
 
 /// The folder.
-pub(super) struct Cache(PathBuf);
+pub struct Cache(PathBuf);
 
 /// The first line of a kept file; the body follows.
 #[derive(Serialize, Deserialize)]
@@ -30,7 +33,7 @@ struct Head {
 
 impl Cache {
     /// The user's cache folder, where there is one.
-    pub(super) fn find() -> Option<Self> {
+    pub fn find() -> Option<Self> {
         choose_base_strategy().ok().map(|folders| Self(folders.cache_dir().join("yardless").join("reports")))
     }
 
@@ -39,7 +42,7 @@ impl Cache {
     }
 
     /// What is kept of an address, if it is whole.
-    pub(super) fn get(&self, url: &str) -> Option<Kept> {
+    pub fn get(&self, url: &str) -> Option<Kept> {
         let mut bytes = std::fs::read(self.file(url)).ok()?;
         let line = bytes.iter().position(|byte| *byte == b'\n')?;
         let head: Head = serde_json::from_slice(bytes.get(..line)?).ok()?;
@@ -52,7 +55,7 @@ impl Cache {
     }
 
     /// Keeps an answer that the server can know again; that it could not be kept is no failure.
-    pub(super) fn put(&self, url: &str, kept: &Kept) {
+    pub fn put(&self, url: &str, kept: &Kept) {
         if kept.etag.is_none() && kept.last_modified.is_none() {
             return;
         }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use yardless_book::half_day::HalfDay;
 
-use super::{Done, Draft, Haul, Return};
+use crate::draft::{Done, Draft, Haul, Return};
 use crate::shop::{CrewId, Part, Shop, StepId, UnitId, Want};
 use crate::{HaulRow, Plan, StepRow};
 
