@@ -13,8 +13,9 @@ use yardless_edit::judged::as_given;
 use yardless_edit::note::Kept;
 use yardless_edit::plan_file::{self, PlanFile};
 use yardless_edit::trouble::Trouble;
-use yardless_plan::Plan;
 use yardless_plan::shop::{JobFacts, JobId, Shop};
+use yardless_plan::{Plan, Rule};
+use yardless_view::breach::in_order;
 use yardless_view::{Told, not_planned, whole};
 
 use super::refusal::Refusal;
@@ -59,6 +60,8 @@ pub struct Drawn {
     pub plan: Plan,
     /// What of it does not hold by the book as it is now; what only costs otherwise is none.
     pub breaches: Vec<Breach>,
+    /// The shop whose ids they name.
+    pub by: Shop,
     /// The jobs that came into the book since, and are not planned yet.
     pub unplanned: Vec<String>,
     /// It as a whole, in words.
@@ -155,11 +158,13 @@ impl Drawn {
         let is_new = |job: &JobFacts| !job.over() && !knows.contains(&job.id);
         let new: HashSet<JobId> = shop.jobs.pairs().filter(|(_, job)| is_new(job)).map(|(job, _)| job).collect();
         // A new job is not planned yet, and other prices make another cost: the crews' work stays as it is.
-        let of_new = |breach: &Breach| breach.rule == "W1" && breach.about.jobs.iter().any(|job| new.contains(job));
-        let counts = |breach: &Breach| !breach.rule.starts_with('C') && !["cost", "bound"].contains(&breach.rule);
-        let breaches = verdict.breaches.into_iter().filter(|breach| counts(breach) && !of_new(breach)).collect();
+        let by = verdict.by;
+        let of_new =
+            |breach: &Breach| breach.rule == Rule::W1 && breach.fact.jobs(&by).iter().any(|job| new.contains(job));
+        let mut breaches = in_order(&by, verdict.breaches);
+        breaches.retain(|breach| !breach.rule.of_cost() && !of_new(breach));
         let unplanned = shop.jobs.iter().filter(|job| is_new(job)).map(|job| job.name.clone()).collect();
-        Ok(Self { shop, plan, breaches, unplanned, whole: OnceLock::new() })
+        Ok(Self { shop, plan, breaches, by, unplanned, whole: OnceLock::new() })
     }
 
     /// The jobs that it does not do, and why: first those that came into the book since.

@@ -7,6 +7,7 @@ use serde_json::json;
 use yardless_edit::judged::{Judged, judge};
 use yardless_edit::trouble::Trouble;
 use yardless_edit::{book_file, plan_file};
+use yardless_view::breach::{fact, in_order, says};
 
 use crate::answer::Answer;
 use crate::args::CheckArgs;
@@ -36,14 +37,19 @@ fn as_text(verdict: &Judged) -> String {
     }
     let n = verdict.breaches.len();
     let mut text = format!("The plan does not hold{from}: {n} breach{}.\n", if n == 1 { "" } else { "es" });
-    for breach in &verdict.breaches {
-        let _ = writeln!(text, "{:4} {}", breach.rule, breach.says);
+    for breach in in_order(&verdict.by, verdict.breaches.clone()) {
+        let _ = writeln!(text, "{:4} {}", breach.rule, says(&verdict.by, &breach));
     }
     text
 }
 
 fn as_json(verdict: &Judged) -> String {
-    let breaches: Vec<_> = verdict.breaches.iter().map(|b| json!({ "rule": b.rule, "says": b.says })).collect();
+    let by = &verdict.by;
+    let breaches = in_order(by, verdict.breaches.clone());
+    let breaches: Vec<_> = breaches
+        .iter()
+        .map(|of| json!({ "rule": of.rule.text(), "says": says(by, of), "fact": fact(by, &of.fact) }))
+        .collect();
     let found = json!({
         "holds": verdict.breaches.is_empty(), "breaches": breaches,
         "cost": verdict.costs.total(), "costs": verdict.costs, "now": verdict.now,

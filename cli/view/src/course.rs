@@ -1,9 +1,10 @@
 //! The course of a plan: what each crew, unit and truck does in each half-day, by the shop's ids.
 
 use yardless_answer::{changes, other_hauls};
-use yardless_plan::shop::{CrewId, HaulTime, JobId, Part, PlaceId, Shop, StepId, Table, TruckId, UnitId};
+use yardless_plan::shop::{CrewId, HaulTime, JobId, Obstacle, Part, PlaceId, Shop, StepId, Table, TruckId, UnitId};
 use yardless_plan::{HaulRow, Plan, StepRow};
 
+use super::obstacle::mark;
 use super::words::the_rest;
 
 /// A plan laid out over its half-days. Rows that name what the book does not know are passed over: the checker tells of them.
@@ -130,6 +131,11 @@ impl Work {
     pub fn works_at(&self, shop: &Shop, h: usize) -> bool {
         (self.start..=self.end).contains(&h)
             && shop.runs(self.step, self.way, self.crew).is_none_or(|runs| runs.workable[h])
+    }
+
+    /// Why it pauses at an index, in a word or two.
+    pub fn waits_for(&self, shop: &Shop, h: usize) -> &'static str {
+        mark(shop.obstacle(self.step, self.way, self.crew, h).unwrap_or(Obstacle::Closed))
     }
 }
 

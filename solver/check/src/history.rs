@@ -6,11 +6,11 @@ use chrono::{Datelike, Weekday};
 use yardless_book::half_day::HalfDay;
 use yardless_book::money::Cents;
 use yardless_plan::shop::{CrewId, Going, Id, JobId, KeptStep, Part, Shop, StepId, Table, UnitId};
-use yardless_plan::{Plan, StepRow};
+use yardless_plan::{Plan, Rule, StepRow};
 
 use super::Found;
+use super::fact::OfHistory;
 use super::hauls::Yard;
-use super::ids::step_name;
 use super::work::{Fate, Work, Works, each};
 
 /// A done step, as the book has it.
@@ -38,12 +38,8 @@ pub(super) fn is_past(shop: &Shop, job: JobId, row: &StepRow, found: &mut Found)
     let Some(done) = &step.done else { return false };
     let way = done.way.as_deref().unwrap_or_else(|| only_way(step));
     if (&row.crew, row.way.as_str(), row.start, row.end) != (&done.crew, way, done.start, done.end) {
-        let name = step.name.as_ref().unwrap_or(&step.id);
-        let says = format!(
-            "{name} at {} was done by {} from {} to {}, and the plan says otherwise",
-            shop.jobs[job].name, done.crew, done.start, done.end
-        );
-        found.about(job, "N1", says);
+        let (id, crew) = (step.id.clone(), done.crew.clone());
+        found.say(Rule::N1, OfHistory::DoneOtherwise { job, done: id, crew, start: done.start, end: done.end });
     }
     true
 }
@@ -81,28 +77,16 @@ pub(super) fn between_spans(shop: &Shop, step: StepId) -> bool {
 pub(super) fn goes_on(shop: &Shop, step: StepId, going: &Going, work: &Work, found: &mut Found) {
     let text = written(shop, step);
     let Some(progress) = &text.progress else { return };
-    let name = step_name(shop, step);
-    if work.row.crew != progress.crew {
-        found.about(
-            shop.steps[step].job,
-            "N1",
-            format!("{name} is in progress by {}, and goes on by {}", progress.crew, work.row.crew),
-        );
+    let row = work.row;
+    if row.crew != progress.crew {
+        found.say(Rule::N1, OfHistory::OtherCrew { step, was: progress.crew.clone(), is: row.crew.clone() });
     }
     let way = progress.way.as_deref().unwrap_or_else(|| only_way(text));
-    if work.row.way != way {
-        found.about(
-            shop.steps[step].job,
-            "N1",
-            format!("{name} is in progress the way `{way}`, and goes on the way `{}`", work.row.way),
-        );
+    if row.way != way {
+        found.say(Rule::N1, OfHistory::OtherWay { step, was: way.to_owned(), is: row.way.clone() });
     }
-    if work.row.start != going.start && !work.comes_back() {
-        found.about(
-            shop.steps[step].job,
-            "N1",
-            format!("{name} started on {}, and the plan says {}", going.start, work.row.start),
-        );
+    if row.start != going.start && !work.comes_back() {
+        found.say(Rule::N1, OfHistory::OtherStart { step, was: going.start, said: row.start });
     }
 }
 
@@ -110,34 +94,32 @@ pub(super) fn goes_on(shop: &Shop, step: StepId, going: &Going, work: &Work, fou
 pub(super) fn after_done(shop: &Shop, step: StepId, work: &Work, found: &mut Found) {
     let facts = &shop.steps[step];
     let text = written(shop, step);
-    let job = &shop.book.jobs[facts.job.index()];
-    let before: Vec<(&yardless_book::Job, &str, i64, Option<i64>)> = match &text.after {
+    let jobs = &shop.book.jobs;
+    let before: Vec<(JobId, &str, i64, Option<i64>)> = match &text.after {
         _ if text.progress.is_some() => Vec::new(),
-        None => facts.listed.checked_sub(1).map(|k| (job, job.steps[k].id.as_str(), 0, None)).into_iter().collect(),
+        None => {
+            let steps = &jobs[facts.job.index()].steps;
+            facts.listed.checked_sub(1).map(|k| (facts.job, steps[k].id.as_str(), 0, None)).into_iter().collect()
+        }
         Some(after) => after
             .iter()
             .map(yardless_book::After::link)
             .filter_map(|link| {
-                let of = link.job.map_or(Some(job), |id| shop.book.jobs.iter().find(|job| job.id == id))?;
+                let of = link.job.map_or(Some(facts.job), |id| shop.jobs.find(|job| job.id == id))?;
                 Some((of, link.step, i64::from(link.wait), link.within.map(i64::from)))
             })
             .collect(),
     };
     let start = shop.horizon.offset(work.row.start);
-    for (of, id, wait, within) in before {
-        let Some(done) = of.steps.iter().find(|step| step.id == id).and_then(|step| step.done.as_ref()) else {
+    for (job, id, wait, within) in before {
+        let Some(done) = jobs[job.index()].steps.iter().find(|step| step.id == id).and_then(|step| step.done.as_ref())
+        else {
             continue;
         };
         let next = shop.horizon.offset(done.end) + 1;
         if start < next + wait || within.is_some_and(|within| start > next + within) {
-            let says = format!(
-                "{} starts on {}, too soon or too late after {id} of {}, done on {}",
-                step_name(shop, step),
-                work.row.start,
-                of.id,
-                done.end
-            );
-            found.about(facts.job, "W6", says);
+            let (done, start, ends) = (id.to_owned(), work.row.start, done.end);
+            found.say(Rule::W6, OfHistory::NotAfterDone { step, start, job, done, ends });
         }
     }
 }
@@ -227,11 +209,7 @@ pub(super) fn fits_in(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard, foun
     }
     for (job, facts) in shop.jobs.pairs() {
         if facts.started && works.fates[job] == Fate::LeftOut && rest_fits(shop, job, &mut crews.clone(), &held, yard) {
-            found.about(
-                job,
-                "N1",
-                format!("{} has begun and is left out, and the rest of it fits into this plan", facts.name),
-            );
+            found.say(Rule::N1, OfHistory::RestFits { job });
         }
     }
 }

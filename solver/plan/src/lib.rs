@@ -3,10 +3,12 @@
 pub mod cost;
 mod draft;
 mod hitch;
+mod rule;
 pub mod shop;
 
 pub use draft::{Done, Draft, Haul, Return, Stint, read, write};
 pub use hitch::{Wanted, hitch};
+pub use rule::Rule;
 
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
