@@ -6,6 +6,7 @@ mod command;
 mod excerpts;
 mod exit;
 mod fetch;
+mod listed;
 mod search;
 mod told;
 mod written;

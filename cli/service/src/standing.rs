@@ -178,3 +178,38 @@ impl Drawn {
         self.whole.get_or_init(|| whole(&self.shop, &self.plan))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use serde_json::json;
+    use yardless_check::fact::{Fact, OfJob};
+
+    use super::*;
+
+    #[test]
+    fn breach_of_a_job_is_told_though_a_new_job_has_part_of_its_name() {
+        let step = |id: &str| json!({ "id": id, "skill": "insulation", "half_days": 1 });
+        let job = |id: &str, name: &str, steps: Value| json!({ "id": id, "name": name, "place": "a", "steps": steps });
+        // Since the plan was given out the attic has one more step, and Elm came into the book.
+        let book = json!({
+            "book": 1,
+            "shop": { "name": "Test", "time_zone": "America/New_York" },
+            "places": [{ "id": "a" }],
+            "crews": [{ "id": "north", "people": 2, "skills": ["insulation"] }],
+            "trucks": [{ "id": "t1" }],
+            "jobs": [
+                job("attic", "Elm attic", json!([step("seal"), step("blow")])),
+                job("elm", "Elm", json!([step("blow")]))
+            ]
+        });
+        let at = "2026-12-07 am";
+        let row = json!({ "job": "attic", "step": "seal", "way": "usual", "crew": "north", "start": at, "end": at });
+        let plan = json!({ "plan": 1, "from": "2026-12-07", "weeks": 1, "cost": 0, "steps": [row] });
+        let book = book_file::of_bytes(BOOK.to_owned(), book.to_string().into_bytes()).expect("a book");
+        let plan = plan_file::of_bytes(PLAN, plan.to_string().as_bytes()).expect("a plan");
+        let drawn = Drawn::new(&book, &plan, at.parse().expect("a half-day")).expect("a plan over its book");
+        assert_eq!(drawn.unplanned, ["Elm"]);
+        let [breach] = &drawn.breaches[..] else { panic!("{:?}", drawn.breaches) };
+        assert!(matches!(breach.fact, Fact::Job(OfJob::WithoutStep { .. })), "{breach:?}");
+    }
+}

@@ -7,11 +7,12 @@ use serde_json::json;
 use yardless_edit::judged::{Judged, judge};
 use yardless_edit::trouble::Trouble;
 use yardless_edit::{book_file, plan_file};
-use yardless_view::breach::{fact, in_order, says};
+use yardless_view::breach::{fact, says};
 
 use crate::answer::Answer;
 use crate::args::CheckArgs;
 use crate::exit::Exit;
+use crate::listed::listed;
 
 /// Checks the plan; exit 3 where it does not hold.
 pub fn run(book: &Path, args: &CheckArgs) -> Result<Answer, Trouble> {
@@ -37,7 +38,7 @@ fn as_text(verdict: &Judged) -> String {
     }
     let n = verdict.breaches.len();
     let mut text = format!("The plan does not hold{from}: {n} breach{}.\n", if n == 1 { "" } else { "es" });
-    for breach in in_order(&verdict.by, verdict.breaches.clone()) {
+    for breach in listed(verdict) {
         let _ = writeln!(text, "{:4} {}", breach.rule, says(&verdict.by, &breach));
     }
     text
@@ -45,8 +46,7 @@ fn as_text(verdict: &Judged) -> String {
 
 fn as_json(verdict: &Judged) -> String {
     let by = &verdict.by;
-    let breaches = in_order(by, verdict.breaches.clone());
-    let breaches: Vec<_> = breaches
+    let breaches: Vec<_> = listed(verdict)
         .iter()
         .map(|of| json!({ "rule": of.rule.text(), "says": says(by, of), "fact": fact(by, &of.fact) }))
         .collect();

@@ -8,11 +8,12 @@ use yardless_edit::judged::{Judged, judge};
 use yardless_edit::trouble::Trouble;
 use yardless_edit::{book_file, named, plan_file};
 use yardless_plan::shop::{CrewId, Id, Shop};
-use yardless_view::breach::{in_order, says};
+use yardless_view::breach::says;
 
 use crate::answer::Answer;
 use crate::args::WeekArgs;
 use crate::exit::Exit;
+use crate::listed::listed;
 
 /// Prints the plan. One that does not hold is printed under a warning that lists its breaches, with exit 3.
 pub fn run(book: &Path, args: &WeekArgs) -> Result<Answer, Trouble> {
@@ -54,7 +55,7 @@ fn warning(verdict: &Judged) -> String {
         return String::new();
     }
     let mut text = "THIS PLAN DOES NOT HOLD by the book as it is now. Do not work from it.\n".to_owned();
-    for breach in in_order(&verdict.by, verdict.breaches.clone()) {
+    for breach in listed(verdict) {
         let _ = writeln!(text, "  {:4} {}", breach.rule, says(&verdict.by, &breach));
     }
     text + "\n"

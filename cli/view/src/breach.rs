@@ -4,7 +4,6 @@ mod cost;
 mod equipment;
 mod hauls;
 mod history;
-mod names;
 mod of_plan;
 mod programs;
 mod spans;
@@ -17,7 +16,7 @@ use yardless_check::fact::Fact;
 use yardless_plan::Rule;
 use yardless_plan::shop::Shop;
 
-use names::{Names, Style};
+use crate::names::{Names, Style};
 
 /// For the terminal and for programs: half-days as they are written in the book.
 pub fn says(shop: &Shop, breach: &Breach) -> String {
@@ -74,3 +73,6 @@ fn in_words(names: &Names, breach: &Breach) -> String {
         Fact::Cost(fact) => cost::says(breach.rule, fact),
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -14,6 +14,8 @@ mod free_units;
 mod grid;
 mod hauls;
 pub mod lacks;
+mod lift;
+mod names;
 mod obstacle;
 mod offers;
 mod reports;

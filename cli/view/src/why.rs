@@ -8,9 +8,11 @@ use yardless_book::half_day::HalfDay;
 use yardless_check::Breach;
 
 use super::breach::{first, in_order, on_sheet};
+use super::lift;
+use super::names::{Names, Style};
 use super::obstacle;
 use super::told::Told;
-use super::words::{day, half, list, spoken};
+use super::words::{day, half, list};
 
 /// For people: what it rests on in a sentence, then the chain from the job back to the root.
 pub fn why(given: &Given, job: &Job, links: &[Link], rests: Option<&Rests>) -> Told {
@@ -52,7 +54,8 @@ fn rests_says(given: &Given, name: &str, rests: &Rests) -> String {
              `yardless offer` says what it takes."
         ),
         Holds::These(lifts) => {
-            let facts: Vec<String> = lifts.iter().map(|lift| spoken(&lift.says(given.shop))).collect();
+            let spoken = Names { shop: given.shop, style: Style::Spoken };
+            let facts: Vec<String> = lifts.iter().map(|lift| lift::says(&spoken, lift)).collect();
             match facts.as_slice() {
                 [one] => {
                     format!("{name} is not finished by {by} because of one fact: {one}. Without it it could be{found}.")
@@ -170,9 +173,10 @@ pub fn why_json(given: &Given, job: &Job, links: &[Link], rests: Option<&Rests>)
             })
         })
         .collect();
+    let written = Names { shop: given.shop, style: Style::Written };
     let rests = rests.map(|rests| {
         let facts = match &rests.found {
-            Holds::These(lifts) => lifts.iter().map(|lift| lift.says(given.shop)).collect(),
+            Holds::These(lifts) => lifts.iter().map(|lift| lift::says(&written, lift)).collect(),
             _ => Vec::new(),
         };
         let found = match &rests.found {

@@ -182,7 +182,7 @@ fn say_missing(by: Holder, rule: Rule, missing: &[Need], found: &mut Found) {
         let fact = match need.want {
             Want::Power => OfUnit::NoPower { by },
             Want::Unit(unit) => OfUnit::NotHeld { by, unit },
-            Want::Kind(kind) => OfUnit::Lacks { by, count: need.count as u64, kind },
+            Want::Kind(kind) => OfUnit::Lacks { by, count: need.count as u64, of: kind },
         };
         found.say(rule, fact);
     }

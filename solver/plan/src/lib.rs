@@ -3,11 +3,13 @@
 pub mod cost;
 mod draft;
 mod hitch;
+mod reason;
 mod rule;
 pub mod shop;
 
 pub use draft::{Done, Draft, Haul, Return, Stint, read, write};
 pub use hitch::{Wanted, hitch};
+pub use reason::{By, Impossible, Lack, LeftOut, nothing_hauled};
 pub use rule::Rule;
 
 use chrono::NaiveDate;

@@ -2,7 +2,7 @@
 
 use yardless_check::fact::OfUnit;
 
-use super::names::Names;
+use crate::names::Names;
 
 pub(super) fn says(names: &Names, fact: &OfUnit) -> String {
     match *fact {
@@ -13,8 +13,8 @@ pub(super) fn says(names: &Names, fact: &OfUnit) -> String {
         OfUnit::NotHeld { by, unit } => {
             format!("{} does not hold {}, which it has held so far", names.holder(by), names.unit(unit))
         }
-        OfUnit::Lacks { by, count, kind } => {
-            format!("{} lacks {count} of `{}`", names.holder(by), names.shop.kinds[kind].name)
+        OfUnit::Lacks { by, count, of } => {
+            format!("{} lacks {count} of `{}`", names.holder(by), names.shop.kinds[of].name)
         }
         OfUnit::Idle { by, unit } => {
             format!("{} holds {}, which it does not need", names.holder(by), names.unit(unit))

@@ -4,7 +4,7 @@ use yardless_book::Moves;
 use yardless_check::fact::{OfHaul, OfTruck};
 use yardless_plan::shop::Closure;
 
-use super::names::Names;
+use crate::names::Names;
 
 pub(super) fn of_unit(names: &Names, fact: &OfHaul) -> String {
     let (unit, half, place) = (|id| names.unit(id), |at| names.half(at), |id| names.place(id));

@@ -3,7 +3,7 @@
 use yardless_check::fact::OfHistory;
 use yardless_plan::shop::Id;
 
-use super::names::Names;
+use crate::names::Names;
 
 pub(super) fn says(names: &Names, fact: &OfHistory) -> String {
     match fact {

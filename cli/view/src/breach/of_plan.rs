@@ -2,7 +2,7 @@
 
 use yardless_check::fact::OfPlan;
 
-use super::names::Names;
+use crate::names::Names;
 
 pub(super) fn says(names: &Names, fact: &OfPlan) -> String {
     let horizon = names.shop.horizon;

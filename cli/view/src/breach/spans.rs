@@ -2,7 +2,7 @@
 
 use yardless_check::fact::OfSpan;
 
-use super::names::Names;
+use crate::names::Names;
 use crate::obstacle::against;
 
 pub(super) fn says(names: &Names, fact: &OfSpan) -> String {

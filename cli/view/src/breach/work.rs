@@ -2,7 +2,7 @@
 
 use yardless_check::fact::{OfJob, OfWork};
 
-use super::names::Names;
+use crate::names::Names;
 
 pub(super) fn of_job(names: &Names, fact: &OfJob) -> String {
     let (job, says) = match *fact {

@@ -56,7 +56,7 @@ facts! {
             /// How many are missing.
             count: u64,
             /// Of which kind.
-            kind: KindId,
+            of: KindId,
         }
         /// One is held that is not needed.
         "not-needed" Idle {

@@ -1,11 +1,11 @@
-//! What jobs, steps, units and half-days are called where it is told that a plan does not hold.
+//! What jobs, steps, units and half-days are called in a sentence, for the terminal and on sheets: one vocabulary for both.
 
 use chrono::NaiveDate;
-use yardless_book::half_day::HalfDay;
+use yardless_book::half_day::{HalfDay, Range};
 use yardless_check::fact::Holder;
 use yardless_plan::shop::{CrewId, JobId, PlaceId, Shop, StepId, TruckId, UnitId};
 
-use crate::words::{day, half};
+use super::words::{day, half};
 
 /// How half-days and dates are told.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -71,6 +71,17 @@ impl Names<'_> {
         match self.style {
             Style::Written => date.to_string(),
             Style::Spoken => day(HalfDay::am(date)),
+        }
+    }
+
+    /// `on 2026-12-09`, `on Wed 9 Dec am`, `from Wed 9 Dec to Fri 11 Dec`.
+    pub(super) fn range(&self, range: Range) -> String {
+        let Range { first, last } = range;
+        match (first.is_pm(), last.is_pm(), first.date() == last.date()) {
+            (false, true, true) => format!("on {}", self.date(first.date())),
+            _ if first == last => format!("on {}", self.half(first)),
+            (false, true, false) => format!("from {} to {}", self.date(first.date()), self.date(last.date())),
+            _ => format!("from {} to {}", self.half(first), self.half(last)),
         }
     }
 }
