@@ -13,7 +13,7 @@ use yardless_plan::{HaulRow, Plan, StepRow};
 use super::breach::{few, on_sheet};
 use super::course::Course;
 use super::told::Told;
-use super::words::{half, moment, span, the_rest};
+use super::words::{half, span, the_rest};
 
 /// Plans to choose from, a row each: what it costs, what changes, what it leans to.
 pub fn choices(shop: &Shop, kept: &Plan, plans: &[(Leaning, Plan)]) -> Told {
@@ -211,7 +211,7 @@ fn before_it_closes(course: &Course) -> Vec<[String; 3]> {
             let opens = (closed..shop.len()).find(|h| !weather(h));
             let until = opens.map_or("the end of these weeks".to_owned(), |h| half(shop.horizon.half_day(h)));
             let truck = &shop.trucks[trip.truck].name;
-            let when = format!("{} {}", half(shop.horizon.half_day(trip.at)), moment(shop, trip));
+            let when = format!("{} {}", half(shop.horizon.half_day(trip.at)), trip.moment(shop));
             rows.push((
                 trip.at,
                 [

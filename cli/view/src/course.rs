@@ -111,6 +111,17 @@ pub enum At {
     Road(PlaceId),
 }
 
+impl Trip {
+    /// When in its day it is made: `before am`, `at noon`, `evening`.
+    pub fn moment(&self, shop: &Shop) -> &'static str {
+        match (self.evening, shop.horizon.half_day(self.at).is_pm()) {
+            (true, _) => "evening",
+            (false, true) => "at noon",
+            (false, false) => "before am",
+        }
+    }
+}
+
 impl Work {
     /// The step's name, and which part of it this is where it is left and come back to.
     pub fn name(&self, shop: &Shop) -> String {

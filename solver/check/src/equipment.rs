@@ -8,7 +8,7 @@ use yardless_plan::{Plan, Rule};
 use super::fact::{Holder, OfUnit};
 use super::hauls::Yard;
 use super::ids::{Ids, when};
-use super::work::{Fate, Work, Works, each};
+use super::rows::{Fate, Work, Works, each};
 use super::{Found, history};
 
 /// A unit held for a need, from a half-day to a half-day.

@@ -11,7 +11,7 @@ use yardless_plan::{HaulRow, Plan, Rule, cost};
 use super::Found;
 use super::fact::{OfHaul, OfTruck};
 use super::ids::{Ids, when};
-use super::work::{Work, Works, each};
+use super::rows::{Work, Works, each};
 
 /// Where the units stand, and what moving them costs.
 pub(super) struct Yard {

@@ -9,6 +9,8 @@ mod hauls;
 mod history;
 mod ids;
 mod numbers;
+mod rest;
+mod rows;
 mod spans;
 mod work;
 
@@ -53,7 +55,7 @@ pub fn check(shop: &Shop, plan: &Plan) -> Verdict {
     let work = work::judge(shop, &ids, plan, &mut found);
     let yard = hauls::judge(shop, &ids, plan, &work, &mut found);
     equipment::judge(shop, &ids, plan, &work, &yard, &mut found);
-    history::fits_in(shop, plan, &work, &yard, &mut found);
+    rest::fits_in(shop, plan, &work, &yard, &mut found);
     let costs = numbers::costs(shop, plan, &work, &yard);
     numbers::judge(plan, costs, &mut found);
     let mut breaches = found.0;

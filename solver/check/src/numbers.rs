@@ -7,7 +7,7 @@ use yardless_plan::{Costs, Plan, Rule, cost};
 
 use super::fact::OfCost;
 use super::hauls::Yard;
-use super::work::{Fate, Work, Works, each};
+use super::rows::{Fate, Work, Works, each};
 use super::{Found, history};
 
 pub(super) fn costs(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard) -> Costs {

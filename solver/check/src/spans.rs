@@ -7,7 +7,7 @@ use super::Found;
 use super::fact::OfSpan;
 use super::history;
 use super::ids::when;
-use super::work::Work;
+use super::rows::Work;
 
 /// Judges a row between the one before and the one after it of its step. `left` is what the one before has left to do;
 /// given back is what this one leaves, as the way is counted, where it is known.
@@ -145,7 +145,7 @@ fn forbids(obstacle: Obstacle) -> Rule {
 }
 
 /// What a step takes, or what is left of one in progress: half-days, or millionths of an hour.
-fn amount(shop: &Shop, step: StepId, way: usize) -> i64 {
+pub(super) fn amount(shop: &Shop, step: StepId, way: usize) -> i64 {
     match shop.steps[step].ways[way].amount {
         Amount::HalfDays(n) => i64::from(n),
         Amount::Hours(millionths) => millionths,
@@ -153,7 +153,7 @@ fn amount(shop: &Shop, step: StepId, way: usize) -> i64 {
 }
 
 /// What a half-day gives, as the way is counted.
-fn gives(shop: &Shop, step: StepId, way: usize, crew: CrewId, h: usize) -> i64 {
+pub(super) fn gives(shop: &Shop, step: StepId, way: usize, crew: CrewId, h: usize) -> i64 {
     let facts = &shop.steps[step];
     let person_hours = (shop.book.shop.half_day_hours * 1e6).round() as i64; // millionths, as `Amount::Hours`
     match facts.ways[way].amount {

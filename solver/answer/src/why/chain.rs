@@ -9,7 +9,7 @@ use std::collections::BTreeSet;
 
 use yardless_book::half_day::HalfDay;
 use yardless_check::{Breach, check};
-use yardless_plan::shop::{CrewId, Obstacle, Shop, StepId};
+use yardless_plan::shop::{CrewId, Obstacle, Shop, StepId, UnitId};
 use yardless_plan::{HaulRow, Plan, Rule, StepRow};
 
 use crate::Given;
@@ -282,12 +282,6 @@ fn haul(given: &Given, plan: &Plan, row: &StepRow, unit: &str, start: usize) -> 
         return None;
     }
     let id = shop.units.find(|of| of.id == unit)?;
-    use Rule::{E1, E2, E3, E4, E6, H1, H2, H3, H4, H5};
-    let own = |breach: &Breach| match breach.rule {
-        H4 | E6 => true,
-        E1 | E2 | E3 | E4 | H1 | H2 | H3 | H5 => breach.fact.unit() == Some(id),
-        _ => false,
-    };
     let mut breaks: Vec<Vec<Breach>> = Vec::new();
     for h in (shop.now..=start).rev() {
         for evening in [false, true] {
@@ -298,7 +292,8 @@ fn haul(given: &Given, plan: &Plan, row: &StepRow, unit: &str, start: usize) -> 
                 continue;
             }
             other.hauls.push(HaulRow { at, evening, estimate: None, needs_clear: None, ..brought.clone() });
-            let against: Vec<Breach> = check(shop, &other).breaches.into_iter().filter(own).collect();
+            let against: Vec<Breach> =
+                check(shop, &other).breaches.into_iter().filter(|breach| forbids(breach, id)).collect();
             if against.is_empty() {
                 return Some((brought.at, told(brought, Vec::new())));
             }
@@ -306,6 +301,16 @@ fn haul(given: &Given, plan: &Plan, row: &StepRow, unit: &str, start: usize) -> 
         }
     }
     Some((brought.at, told(brought, breaks)))
+}
+
+/// Whether a breach speaks against a haul of a unit.
+fn forbids(breach: &Breach, unit: UnitId) -> bool {
+    use Rule::{E1, E2, E3, E4, E6, H1, H2, H3, H4, H5};
+    match breach.rule {
+        H4 | E6 => true,
+        E1 | E2 | E3 | E4 | H1 | H2 | H3 | H5 => breach.fact.unit() == Some(unit),
+        _ => false,
+    }
 }
 
 fn told(haul: &HaulRow, breaks: Vec<Vec<Breach>>) -> Hold {
