@@ -197,6 +197,7 @@ mod tests {
             "places": [{ "id": "a" }],
             "crews": [{ "id": "north", "people": 2, "skills": ["insulation"] }],
             "trucks": [{ "id": "t1" }],
+            "equipment": [],
             "jobs": [
                 job("attic", "Elm attic", json!([step("seal"), step("blow")])),
                 job("elm", "Elm", json!([step("blow")]))

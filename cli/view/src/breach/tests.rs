@@ -18,6 +18,7 @@ fn unskilled() -> (Shop, Vec<Breach>) {
             { "id": "south", "people": 2, "skills": ["carpentry"], "away": [{ "on": "2026-12-07" }] }
         ],
         "trucks": [{ "id": "t1" }],
+        "equipment": [],
         "jobs": [{ "id": "x", "name": "12 Elm Street", "place": "a", "steps": [step] }]
     }))
     .expect("a book");
