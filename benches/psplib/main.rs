@@ -102,7 +102,7 @@ fn planned(file: &str, seconds: f64) -> Result<String, String> {
     });
     let took = began.elapsed().as_secs_f64();
     if let Some(breach) = check(&works.shop, &plan).breaches.first() {
-        return Err(format!("THE PLAN DOES NOT HOLD: {breach}"));
+        return Err(format!("THE PLAN DOES NOT HOLD: {breach:?}"));
     }
     let makespan = works.makespan(&plan);
     let bound = works.least_makespan(plan.bound.unwrap_or(Cents::ZERO));

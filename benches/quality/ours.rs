@@ -59,7 +59,7 @@ pub fn plan_alone(words: &[String]) {
         ended,
         impossible: impossible.map(|job| shop.jobs[job].left_out.0).sum(),
         mb,
-        breaches: check(&shop, &plan).breaches.iter().map(ToString::to_string).collect(),
+        breaches: check(&shop, &plan).breaches.iter().map(|breach| format!("{breach:?}")).collect(),
         stopped: plan.stopped,
         samples,
     };

@@ -123,5 +123,5 @@ fn held(subject: &Subject, plan: serde_json::Value) -> Result<Plan, String> {
     if plan.book_digest != subject.digest {
         return Err("a plan of another book".to_owned());
     }
-    check(&subject.shop, &plan).breaches.first().map_or(Ok(plan), |breach| Err(breach.to_string()))
+    check(&subject.shop, &plan).breaches.first().map_or(Ok(plan), |breach| Err(format!("{breach:?}")))
 }

@@ -12,6 +12,7 @@ mod excerpts;
 mod exit;
 #[cfg(feature = "fetch")]
 mod fetch;
+mod listed;
 mod search;
 mod source;
 mod told;

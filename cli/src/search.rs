@@ -12,6 +12,7 @@ use yardless_edit::trouble::Trouble;
 use yardless_engine::{Leaning, Limits, Progress};
 use yardless_plan::shop::Shop;
 use yardless_plan::{Draft, Plan};
+use yardless_view::breach::{in_order, says};
 
 use crate::args::{SECONDS, SearchArgs, TimeArgs};
 
@@ -85,7 +86,8 @@ fn run(
     bar.finish_and_clear();
     tracing::info!(cost = %plan.cost, stopped = plan.stopped, "planned");
     let breaches = check(shop, &plan).breaches;
-    let wrong: Vec<String> = breaches.iter().map(|breach| format!("{} {}", breach.rule, breach.says)).collect();
+    let breaches = in_order(shop, breaches);
+    let wrong: Vec<String> = breaches.iter().map(|breach| format!("{} {}", breach.rule, says(shop, breach))).collect();
     if wrong.is_empty() {
         return Ok(plan);
     }

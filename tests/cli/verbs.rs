@@ -25,7 +25,10 @@ fn check_lists_breaches_by_rule_and_ends_with_3() {
     let found: Value = serde_json::from_slice(&output.stdout).expect("JSON");
     assert_eq!(code(&output), 3);
     assert_eq!(found["holds"], false);
-    assert!(found["breaches"].as_array().is_some_and(|all| all.iter().any(|breach| breach["rule"] == "W2")));
+    let breach = found["breaches"].as_array().and_then(|all| all.iter().find(|breach| breach["rule"] == "W2"));
+    let fact = &breach.expect("the step is not workable")["fact"];
+    assert_eq!(fact["obstacle"], "no-access", "{fact}");
+    assert!(fact["step"]["job"].is_string() && fact["step"]["step"].is_string(), "{fact}");
 }
 
 #[test]

@@ -12,7 +12,7 @@ use yardless_book::{Book, Fault};
 use yardless_check::check;
 use yardless_engine::{Limits, STANDS, bound_by_prices, plan_from, replan};
 use yardless_plan::shop::{KeptStep, Shop};
-use yardless_plan::{LeftOutRow, Plan, StepRow};
+use yardless_plan::{LeftOutRow, Plan, Rule, StepRow};
 
 use support::exhaustive::best_from;
 use support::midway::midway;
@@ -89,7 +89,7 @@ fn tiny_books_midway_are_planned_as_well_as_by_trying_everything() {
         let found: Plan = serde_json::from_value(best.plan.clone()).expect("a plan");
         let verdict = check(&shop, &found);
         let breaches: Vec<_> =
-            verdict.breaches.iter().filter(|breach| !["cost", "bound"].contains(&breach.rule)).collect();
+            verdict.breaches.iter().filter(|breach| !matches!(breach.rule, Rule::Cost | Rule::Bound)).collect();
         spans += usize::from(found.steps.iter().any(|row| row.span == 2));
         // A second span alone, before anything else can have been: it was left before now.
         let left = |row: &StepRow| row.span == 2 && row.start == shop.horizon.half_day(made.now);

@@ -248,6 +248,8 @@ fn storm_of_now_breaks_no_row_of_last_week_and_on_a_weekend_a_clean_sheet_is_of_
     assert!(owner.get("/plan").body.contains("The week of Mon 14 Dec by the new plan"));
     storm("2026-12-14", "2026-12-15");
     assert!(breaches() > Some(0) && owner.get("/").body.contains("does not hold by the book as it is now"));
+    let told = owner.get("/api/plan").json()["breaches"][0].clone();
+    assert!(told["rule"].is_string() && told["says"].is_string() && told["fact"]["kind"].is_string(), "{told}");
 }
 
 #[test]

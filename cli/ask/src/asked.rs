@@ -12,6 +12,7 @@ use yardless_edit::plan_file::{self, PlanFile};
 use yardless_edit::trouble::{Cause, Trouble};
 use yardless_plan::Plan;
 use yardless_plan::shop::Shop;
+use yardless_view::breach::{first, says};
 
 /// What a question is asked of.
 pub struct Asked {
@@ -57,7 +58,8 @@ impl Asked {
             ));
         }
         Given::new(&self.shop, &self.file.written.digest, &self.kept).map_err(|breaches| {
-            let first = breaches.first().map_or(String::new(), |breach| format!(" ({})", breach.says));
+            let first = first(&self.shop, &breaches);
+            let first = first.map_or(String::new(), |breach| format!(" ({})", says(&self.shop, breach)));
             Trouble::One {
                 cause: Cause::DoesNotHold,
                 code: "plan::breach",

@@ -14,6 +14,7 @@ use yardless_engine::Limits;
 use yardless_plan::Plan;
 use yardless_plan::shop::{Id, KindId, PlaceId, Shop};
 use yardless_view::FreeUnits;
+use yardless_view::breach::{first, says};
 
 use super::Answered;
 use crate::asked::Asked;
@@ -108,7 +109,7 @@ const ROUNDS: u64 = 120;
 /// The plan as a question takes it; it holds, as has been looked at.
 fn given<'a>(shop: &'a Shop, digest: &'a str, plan: &Plan) -> Result<Given<'a>, Trouble> {
     Given::new(shop, digest, plan).map_err(|breaches| {
-        let says = breaches.first().map_or(String::new(), |breach| breach.says.clone());
+        let says = first(shop, &breaches).map_or(String::new(), |breach| says(shop, breach));
         Trouble::input(
             "plan::breach",
             format!("the plan does not hold: {says}"),

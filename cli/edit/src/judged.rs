@@ -17,6 +17,8 @@ use crate::trouble::Trouble;
 pub struct Judged {
     /// What does not hold from now on, and what the plan says wrongly of its cost.
     pub breaches: Vec<Breach>,
+    /// The shop whose ids they name.
+    pub by: Shop,
     /// What all of the plan costs.
     pub costs: Costs,
     /// The half-day from which on it was judged.
@@ -53,10 +55,11 @@ fn since(
     kept: Option<&[KeptStep]>,
     (since, now): (HalfDay, HalfDay),
 ) -> Result<Judged, Trouble> {
-    let whole = check(&stored.shop(file, kept)?, &stored.plan);
-    let all = |notes| Judged { breaches: whole.breaches.clone(), costs: whole.costs, now, then: None, notes };
+    let by = stored.shop(file, kept)?;
+    let whole = check(&by, &stored.plan);
+    let costs = whole.costs;
     if now <= stored.begins() {
-        return Ok(all(Vec::new()));
+        return Ok(Judged { breaches: whole.breaches, by, costs, now, then: None, notes: Vec::new() });
     }
     let (then, shop, taken) = match history(file, stored, since, now) {
         Ok(found) => found,
@@ -64,10 +67,10 @@ fn since(
             let why = trouble.in_one_line();
             let says =
                 format!("what lies before {now} cannot be taken as history, so all of the plan is judged: {why}");
-            return Ok(all(vec![says]));
+            return Ok(Judged { breaches: whole.breaches, by, costs, now, then: None, notes: vec![says] });
         }
     };
-    let of_cost = |breach: &Breach| breach.rule.starts_with('C') || breach.rule == "cost" || breach.rule == "bound";
+    let of_cost = |breach: &Breach| breach.rule.of_cost();
     let rest = PlanFile { plan: rest(&shop, &stored.plan), horizon: stored.horizon };
     let from_now = check(&shop, &rest.plan);
     let mut breaches: Vec<Breach> = from_now.breaches.into_iter().filter(|breach| !of_cost(breach)).collect();
@@ -78,7 +81,7 @@ fn since(
              `yardless note --until \"{now}\"` says so"
         )
     });
-    Ok(Judged { breaches, costs: whole.costs, now, then: Some((then, rest)), notes: notes.into_iter().collect() })
+    Ok(Judged { breaches, by: shop, costs, now, then: Some((then, rest)), notes: notes.into_iter().collect() })
 }
 
 /// The book as of now, made ready for the plan's weeks, and whether more of it went as planned than the book says.

@@ -17,8 +17,9 @@ use yardless_book::half_day::{HalfDay, Horizon};
 use yardless_check::check;
 use yardless_edit::plan_file::{self, PlanFile};
 use yardless_engine::{Limits, Progress};
-use yardless_plan::Plan;
 use yardless_plan::shop::Shop;
+use yardless_plan::{Plan, Rule};
+use yardless_view::breach::{first, says};
 use yardless_view::{Told, whole};
 
 use super::desk::Desk;
@@ -239,8 +240,9 @@ fn ended(desk: &Desk, found: Found, begins: &Seen, took: Duration) {
     let mut state = desk.planning.state();
     state.running = None;
     let last = seen(begins, Progress { cost: found.plan.cost, bound: found.plan.bound }, took);
-    let last = if let Some(first) = breaches.first() {
-        tracing::error!(rule = first.rule, says = first.says, "the plan found does not hold, so it is not shown");
+    let last = if let Some(first) = first(&found.shop, &breaches) {
+        let says = says(&found.shop, first);
+        tracing::error!(rule = first.rule.text(), says, "the plan found does not hold, so it is not shown");
         Seen {
             state: "failed",
             says: "the plan found does not hold; please report it with the book".to_owned(),
@@ -283,11 +285,12 @@ pub fn give_out(desk: &Desk, who: &str, number: u64, form: Option<&str>) -> Resu
         let told = found.kept.as_ref().map(Plan::kept).unwrap_or_default();
         let then = PlanFile { plan: found.plan.clone(), horizon }.before(&standing.book, horizon.half_day(now));
         let shop = standing.book.shop_of(&then, horizon, now, Some(&told))?;
-        let breaches = check(&shop, &found.plan).breaches;
-        if let Some(first) = breaches.iter().find(|breach| breach.rule != "cost" && breach.rule != "bound") {
+        let mut breaches = check(&shop, &found.plan).breaches;
+        breaches.retain(|breach| !matches!(breach.rule, Rule::Cost | Rule::Bound));
+        if let Some(first) = first(&shop, &breaches) {
             return Err(Refusal::stale(format!(
                 "The book has changed since, and the plan does not hold: {}.",
-                first.says
+                says(&shop, first)
             )));
         }
     }

@@ -7,8 +7,9 @@ use axum::extract::{Path, State};
 use axum::response::Response;
 use chrono::NaiveDate;
 use yardless_book::half_day::HalfDay;
+use yardless_view::breach::on_sheet;
 use yardless_view::diagram::{SEASON, WEEK};
-use yardless_view::{Block, Grid, Sheet, Told, spoken};
+use yardless_view::{Block, Grid, Sheet, Told};
 
 use super::desk::Desk;
 use super::page::{Frame, escaped, html, on_to};
@@ -162,7 +163,7 @@ pub struct Holds {
 impl Holds {
     /// Of the plan as it is drawn.
     pub fn of(drawn: &Drawn) -> Self {
-        let breaches = drawn.breaches.iter().map(|breach| spoken(&breach.says)).collect();
+        let breaches = drawn.breaches.iter().map(|breach| on_sheet(&drawn.by, breach)).collect();
         Self { breaches, unplanned: drawn.unplanned.clone() }
     }
 }

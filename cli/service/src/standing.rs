@@ -13,8 +13,9 @@ use yardless_edit::judged::as_given;
 use yardless_edit::note::Kept;
 use yardless_edit::plan_file::{self, PlanFile};
 use yardless_edit::trouble::Trouble;
-use yardless_plan::Plan;
 use yardless_plan::shop::{JobFacts, JobId, Shop};
+use yardless_plan::{Plan, Rule};
+use yardless_view::breach::in_order;
 use yardless_view::{Told, not_planned, whole};
 
 use super::refusal::Refusal;
@@ -59,6 +60,8 @@ pub struct Drawn {
     pub plan: Plan,
     /// What of it does not hold by the book as it is now; what only costs otherwise is none.
     pub breaches: Vec<Breach>,
+    /// The shop whose ids they name.
+    pub by: Shop,
     /// The jobs that came into the book since, and are not planned yet.
     pub unplanned: Vec<String>,
     /// It as a whole, in words.
@@ -155,11 +158,13 @@ impl Drawn {
         let is_new = |job: &JobFacts| !job.over() && !knows.contains(&job.id);
         let new: HashSet<JobId> = shop.jobs.pairs().filter(|(_, job)| is_new(job)).map(|(job, _)| job).collect();
         // A new job is not planned yet, and other prices make another cost: the crews' work stays as it is.
-        let of_new = |breach: &Breach| breach.rule == "W1" && breach.about.jobs.iter().any(|job| new.contains(job));
-        let counts = |breach: &Breach| !breach.rule.starts_with('C') && !["cost", "bound"].contains(&breach.rule);
-        let breaches = verdict.breaches.into_iter().filter(|breach| counts(breach) && !of_new(breach)).collect();
+        let by = verdict.by;
+        let of_new =
+            |breach: &Breach| breach.rule == Rule::W1 && breach.fact.jobs(&by).iter().any(|job| new.contains(job));
+        let mut breaches = in_order(&by, verdict.breaches);
+        breaches.retain(|breach| !breach.rule.of_cost() && !of_new(breach));
         let unplanned = shop.jobs.iter().filter(|job| is_new(job)).map(|job| job.name.clone()).collect();
-        Ok(Self { shop, plan, breaches, unplanned, whole: OnceLock::new() })
+        Ok(Self { shop, plan, breaches, by, unplanned, whole: OnceLock::new() })
     }
 
     /// The jobs that it does not do, and why: first those that came into the book since.
@@ -171,5 +176,41 @@ impl Drawn {
     /// The plan as a whole, in words.
     pub fn whole(&self) -> &Told {
         self.whole.get_or_init(|| whole(&self.shop, &self.plan))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use serde_json::json;
+    use yardless_check::fact::{Fact, OfJob};
+
+    use super::*;
+
+    #[test]
+    fn breach_of_a_job_is_told_though_a_new_job_has_part_of_its_name() {
+        let step = |id: &str| json!({ "id": id, "skill": "insulation", "half_days": 1 });
+        let job = |id: &str, name: &str, steps: Value| json!({ "id": id, "name": name, "place": "a", "steps": steps });
+        // Since the plan was given out the attic has one more step, and Elm came into the book.
+        let book = json!({
+            "book": 1,
+            "shop": { "name": "Test", "time_zone": "America/New_York" },
+            "places": [{ "id": "a" }],
+            "crews": [{ "id": "north", "people": 2, "skills": ["insulation"] }],
+            "trucks": [{ "id": "t1" }],
+            "equipment": [],
+            "jobs": [
+                job("attic", "Elm attic", json!([step("seal"), step("blow")])),
+                job("elm", "Elm", json!([step("blow")]))
+            ]
+        });
+        let at = "2026-12-07 am";
+        let row = json!({ "job": "attic", "step": "seal", "way": "usual", "crew": "north", "start": at, "end": at });
+        let plan = json!({ "plan": 1, "from": "2026-12-07", "weeks": 1, "cost": 0, "steps": [row] });
+        let book = book_file::of_bytes(BOOK.to_owned(), book.to_string().into_bytes()).expect("a book");
+        let plan = plan_file::of_bytes(PLAN, plan.to_string().as_bytes()).expect("a plan");
+        let drawn = Drawn::new(&book, &plan, at.parse().expect("a half-day")).expect("a plan over its book");
+        assert_eq!(drawn.unplanned, ["Elm"]);
+        let [breach] = &drawn.breaches[..] else { panic!("{:?}", drawn.breaches) };
+        assert!(matches!(breach.fact, Fact::Job(OfJob::WithoutStep { .. })), "{breach:?}");
     }
 }

@@ -6,6 +6,7 @@ use yardless_check::check;
 use yardless_edit::trouble::{Cause, Trouble};
 use yardless_edit::{book_file, plan_file};
 use yardless_service::store::{Added, Kind, Store};
+use yardless_view::breach::{first, says};
 
 use crate::answer::Answer;
 use crate::args::ImportArgs;
@@ -22,11 +23,11 @@ pub fn run(book: &Path, args: &ImportArgs) -> Result<Answer, Trouble> {
             let stored = plan_file::read(path)?;
             let shop = stored.shop(&file, None)?;
             let breaches = check(&shop, &stored.plan).breaches;
-            if let Some(first) = breaches.first() {
+            if let Some(first) = first(&shop, &breaches) {
                 return Err(Trouble::One {
                     cause: Cause::DoesNotHold,
                     code: "plan::breach",
-                    says: format!("the plan `{}` does not hold for this book: {}", path.display(), first.says),
+                    says: format!("the plan `{}` does not hold for this book: {}", path.display(), says(&shop, first)),
                     help: format!("`yardless check {}` lists every breach; nothing was put in", path.display()),
                 });
             }

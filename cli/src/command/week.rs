@@ -4,15 +4,16 @@ use std::fmt::Write;
 use std::path::Path;
 
 use yardless_book::half_day::{HalfDay, Horizon};
-use yardless_check::Breach;
-use yardless_edit::judged::judge;
+use yardless_edit::judged::{Judged, judge};
 use yardless_edit::trouble::Trouble;
 use yardless_edit::{book_file, named, plan_file};
 use yardless_plan::shop::{CrewId, Id, Shop};
+use yardless_view::breach::says;
 
 use crate::answer::Answer;
 use crate::args::WeekArgs;
 use crate::exit::Exit;
+use crate::listed::listed;
 
 /// Prints the plan. One that does not hold is printed under a warning that lists its breaches, with exit 3.
 pub fn run(book: &Path, args: &WeekArgs) -> Result<Answer, Trouble> {
@@ -40,7 +41,7 @@ pub fn run(book: &Path, args: &WeekArgs) -> Result<Answer, Trouble> {
             messages.join("\n")
         }
     };
-    let mut answer = Answer::new(warning(&verdict.breaches) + &text);
+    let mut answer = Answer::new(warning(&verdict) + &text);
     answer.notes.extend(other_book);
     answer.notes.extend_from_slice(&verdict.notes);
     if !verdict.breaches.is_empty() {
@@ -49,13 +50,13 @@ pub fn run(book: &Path, args: &WeekArgs) -> Result<Answer, Trouble> {
     Ok(answer)
 }
 
-fn warning(breaches: &[Breach]) -> String {
-    if breaches.is_empty() {
+fn warning(verdict: &Judged) -> String {
+    if verdict.breaches.is_empty() {
         return String::new();
     }
     let mut text = "THIS PLAN DOES NOT HOLD by the book as it is now. Do not work from it.\n".to_owned();
-    for breach in breaches {
-        let _ = writeln!(text, "  {:4} {}", breach.rule, breach.says);
+    for breach in listed(verdict) {
+        let _ = writeln!(text, "  {:4} {}", breach.rule, says(&verdict.by, &breach));
     }
     text + "\n"
 }

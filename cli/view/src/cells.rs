@@ -152,7 +152,7 @@ impl<'a> Week<'a> {
         } else if work.works_at(shop, h) {
             Some(Shown::Work(w))
         } else {
-            let why = super::diagram::why(shop.obstacle(work.step, work.way, work.crew, h));
+            let why = work.waits_for(shop, h);
             let short = match why {
                 "unit out" => "out",
                 "no access" => "no acc.",

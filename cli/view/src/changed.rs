@@ -6,14 +6,14 @@ use yardless_answer::{Because, JobChange, changes, haul_breaks, other_hauls};
 use yardless_book::Moves;
 use yardless_book::half_day::HalfDay;
 use yardless_book::money::Cents;
-use yardless_check::Breach;
 use yardless_engine::{Leaning, STANDS};
 use yardless_plan::shop::{Closure, RoadState, Shop};
 use yardless_plan::{HaulRow, Plan, StepRow};
 
+use super::breach::{few, on_sheet};
 use super::course::Course;
 use super::told::Told;
-use super::words::{half, moment, span, spoken, the_rest};
+use super::words::{half, span, the_rest};
 
 /// Plans to choose from, a row each: what it costs, what changes, what it leans to.
 pub fn choices(shop: &Shop, kept: &Plan, plans: &[(Leaning, Plan)]) -> Told {
@@ -101,7 +101,10 @@ fn job_changes(shop: &Shop, change: &JobChange) -> Told {
         Because::NotBegun => {
             "it was to have begun by now, and the book does not say that it has (`yardless note` does)".to_owned()
         }
-        Because::Breaks(breaches) | Because::InTheWay(breaches) => says(breaches),
+        Because::Breaks(breaches) | Because::InTheWay(breaches) => {
+            let says: Vec<String> = few(shop, breaches).iter().map(|breach| on_sheet(shop, breach)).collect();
+            says.join("; ")
+        }
         Because::Cheaper(saved) => format!("it could stay as it was, but the whole costs ${saved} less so"),
         Because::NotFound(Cents::ZERO) => "it could stay as it was at the same cost".to_owned(),
         Because::NotFound(saved) => {
@@ -110,11 +113,6 @@ fn job_changes(shop: &Shop, change: &JobChange) -> Told {
     };
     let because = vec![["because".to_owned(), because]];
     Told::default().gap().head(&facts.name).rows(2, rows, [8, 26, 0]).rows(2, because, [8, 0])
-}
-
-fn says(breaches: &[Breach]) -> String {
-    let lines: Vec<String> = breaches.iter().map(|breach| spoken(&breach.says)).collect();
-    lines.join("; ")
 }
 
 fn told_row(shop: &Shop, row: &StepRow) -> String {
@@ -133,8 +131,8 @@ fn hauls(shop: &Shop, kept: &Plan, new: &Plan) -> Vec<[String; 2]> {
         }
     };
     let mut rows: Vec<(HalfDay, [String; 2])> = Vec::new();
-    let dropped = |row: &HaulRow| match haul_breaks(shop, new, row) {
-        Some(breach) => format!("{}; because {}", says(row), spoken(&breach.says)),
+    let dropped = |row: &HaulRow| match few(shop, &haul_breaks(shop, new, row)).first() {
+        Some(breach) => format!("{}; because {}", says(row), on_sheet(shop, breach)),
         None => says(row),
     };
     rows.extend(other_hauls(shop, kept, new).into_iter().map(|row| (row.at, ["dropped".to_owned(), dropped(row)])));
@@ -213,7 +211,7 @@ fn before_it_closes(course: &Course) -> Vec<[String; 3]> {
             let opens = (closed..shop.len()).find(|h| !weather(h));
             let until = opens.map_or("the end of these weeks".to_owned(), |h| half(shop.horizon.half_day(h)));
             let truck = &shop.trucks[trip.truck].name;
-            let when = format!("{} {}", half(shop.horizon.half_day(trip.at)), moment(shop, trip));
+            let when = format!("{} {}", half(shop.horizon.half_day(trip.at)), trip.moment(shop));
             rows.push((
                 trip.at,
                 [

@@ -1,9 +1,10 @@
 //! The course of a plan: what each crew, unit and truck does in each half-day, by the shop's ids.
 
 use yardless_answer::{changes, other_hauls};
-use yardless_plan::shop::{CrewId, HaulTime, JobId, Part, PlaceId, Shop, StepId, Table, TruckId, UnitId};
+use yardless_plan::shop::{CrewId, HaulTime, JobId, Obstacle, Part, PlaceId, Shop, StepId, Table, TruckId, UnitId};
 use yardless_plan::{HaulRow, Plan, StepRow};
 
+use super::obstacle::mark;
 use super::words::the_rest;
 
 /// A plan laid out over its half-days. Rows that name what the book does not know are passed over: the checker tells of them.
@@ -110,6 +111,17 @@ pub enum At {
     Road(PlaceId),
 }
 
+impl Trip {
+    /// When in its day it is made: `before am`, `at noon`, `evening`.
+    pub fn moment(&self, shop: &Shop) -> &'static str {
+        match (self.evening, shop.horizon.half_day(self.at).is_pm()) {
+            (true, _) => "evening",
+            (false, true) => "at noon",
+            (false, false) => "before am",
+        }
+    }
+}
+
 impl Work {
     /// The step's name, and which part of it this is where it is left and come back to.
     pub fn name(&self, shop: &Shop) -> String {
@@ -130,6 +142,11 @@ impl Work {
     pub fn works_at(&self, shop: &Shop, h: usize) -> bool {
         (self.start..=self.end).contains(&h)
             && shop.runs(self.step, self.way, self.crew).is_none_or(|runs| runs.workable[h])
+    }
+
+    /// Why it pauses at an index, in a word or two.
+    pub fn waits_for(&self, shop: &Shop, h: usize) -> &'static str {
+        mark(shop.obstacle(self.step, self.way, self.crew, h).unwrap_or(Obstacle::Closed))
     }
 }
 

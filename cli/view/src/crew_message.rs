@@ -9,7 +9,7 @@ use yardless_plan::shop::{CrewId, Id, JobId, PlaceId, Shop, UnitId};
 use super::cautions::{WHO_DECIDES, cautions};
 use super::course::{Course, Work};
 use super::hauls::remarks;
-use super::words::{day, moment};
+use super::words::day;
 
 /// What a crew does in a week (by its position), where it finds it, and what it hauls.
 pub fn crew_message(shop: &Shop, plan: &Plan, crew: CrewId, week: usize) -> String {
@@ -98,7 +98,7 @@ fn hauls(course: &Course, crew: CrewId, h: usize, evening: bool, text: &mut Stri
             let _ = writeln!(
                 text,
                 "  {}: haul {}, {} → {}, {}, {}",
-                moment(shop, trip),
+                trip.moment(shop),
                 shop.units[trip.unit].name,
                 shop.places[trip.from].name,
                 shop.places[trip.to].name,

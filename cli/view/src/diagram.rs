@@ -9,7 +9,7 @@ mod strips;
 
 pub use bands::Band;
 pub use lines::Line;
-pub use strips::{Strip, why};
+pub use strips::Strip;
 
 use chrono::Datelike;
 

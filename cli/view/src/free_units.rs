@@ -9,7 +9,7 @@ use yardless_plan::{HaulRow, Plan};
 use super::course::{At, Course, Hold, Trip};
 use super::lacks::drives;
 use super::told::Told;
-use super::words::{count, half, list, moment};
+use super::words::{count, half, list};
 
 /// The units of a kind as of a half-day.
 pub struct FreeUnits<'a> {
@@ -186,7 +186,7 @@ impl<'a> FreeUnits<'a> {
                 "hauled to {} on {} ({}, {}{clear})",
                 shop.places[trip.to].name,
                 super::words::day(shop.horizon.half_day(trip.at)),
-                moment(shop, trip),
+                trip.moment(shop),
                 shop.trucks[trip.truck].name,
             )
         });

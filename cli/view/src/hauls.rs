@@ -2,7 +2,7 @@
 
 use super::course::{Course, Trip};
 use super::table::table;
-use super::words::{day, moment, short_crew};
+use super::words::{day, short_crew};
 
 /// The hauls of the given half-days as text, each date and time of day said once; `None` where there is none.
 pub fn hauls(course: &Course, half_days: std::ops::Range<usize>) -> Option<String> {
@@ -29,7 +29,7 @@ pub fn rows(course: &Course, half_days: std::ops::Range<usize>) -> Vec<[String; 
     let row = |(trip, sign): (&Trip, &str)| {
         [
             day(shop.horizon.half_day(trip.at)),
-            moment(shop, trip).to_owned(),
+            trip.moment(shop).to_owned(),
             format!("{sign}{}", shop.units[trip.unit].name),
             format!("{} → {}", shop.places[trip.from].name, shop.places[trip.to].name),
             truck(course, trip),

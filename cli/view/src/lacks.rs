@@ -1,7 +1,7 @@
 //! What a book does not say yet, where a plan needs it: a sentence each.
 
 use yardless_book::{Book, Equipment, Moves, Place};
-use yardless_engine::nothing_hauled;
+use yardless_plan::nothing_hauled;
 
 /// That nothing can be hauled to places, and why: of those that no drive leads to, the ones asked for.
 pub fn drives(book: &Book, of: impl Fn(&Place) -> bool) -> Vec<String> {

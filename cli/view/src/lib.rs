@@ -1,5 +1,6 @@
 //! What a plan looks like: from shop and plan to rows and cells, and their writing out as plain text.
 
+pub mod breach;
 mod cautions;
 mod cells;
 mod chances;
@@ -13,6 +14,9 @@ mod free_units;
 mod grid;
 mod hauls;
 pub mod lacks;
+mod lift;
+mod names;
+mod obstacle;
 mod offers;
 mod reports;
 mod roads;

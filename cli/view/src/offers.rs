@@ -18,7 +18,7 @@ const SEASONS: Seasons = Seasons { count: 2_000, seed: 1 };
 pub fn offers(given: &Given, job: &Job, found: &Offers) -> Told {
     let name = job.name.as_ref().unwrap_or(&job.id);
     if let Some(why) = &found.impossible {
-        return Told::says(&format!("No date within these weeks for {name}: {why}."));
+        return Told::says(&format!("No date within these weeks for {name}: {}.", why.says(&found.shop)));
     }
     let untouched = found.rows.iter().find(|row| row.moved == 0);
     let Some(last) = untouched.or(found.rows.last()) else {
@@ -72,7 +72,8 @@ pub fn offers_json(job: &Job, found: &Offers) -> String {
             })
         })
         .collect();
-    format!("{:#}\n", json!({ "job": job.id, "rows": rows, "impossible": found.impossible }))
+    let impossible = found.impossible.as_ref().map(|why| why.says(&found.shop));
+    format!("{:#}\n", json!({ "job": job.id, "rows": rows, "impossible": impossible }))
 }
 
 /// How likely a date is, where anything varies.

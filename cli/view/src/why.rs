@@ -5,10 +5,14 @@ use yardless_answer::Given;
 use yardless_answer::why::{Hold, Holds, Link, Rests};
 use yardless_book::Job;
 use yardless_book::half_day::HalfDay;
-use yardless_plan::shop::Obstacle;
+use yardless_check::Breach;
 
+use super::breach::{first, in_order, on_sheet};
+use super::lift;
+use super::names::{Names, Style};
+use super::obstacle;
 use super::told::Told;
-use super::words::{day, half, list, spoken};
+use super::words::{day, half, list};
 
 /// For people: what it rests on in a sentence, then the chain from the job back to the root.
 pub fn why(given: &Given, job: &Job, links: &[Link], rests: Option<&Rests>) -> Told {
@@ -50,7 +54,8 @@ fn rests_says(given: &Given, name: &str, rests: &Rests) -> String {
              `yardless offer` says what it takes."
         ),
         Holds::These(lifts) => {
-            let facts: Vec<String> = lifts.iter().map(|lift| spoken(&lift.says(given.shop))).collect();
+            let spoken = Names { shop: given.shop, style: Style::Spoken };
+            let facts: Vec<String> = lifts.iter().map(|lift| lift::says(&spoken, lift)).collect();
             match facts.as_slice() {
                 [one] => {
                     format!("{name} is not finished by {by} because of one fact: {one}. Without it it could be{found}.")
@@ -112,9 +117,10 @@ fn hold_says(given: &Given, link: &Link) -> String {
             )
         }
         Hold::Haul { unit: id, from, at, breaks } => {
-            let why = match breaks.as_slice() {
-                [] => "one sooner would do, as far as the rules go".to_owned(),
-                breaks => list(&breaks.iter().map(|says| spoken(says)).collect::<Vec<_>>()),
+            let why = if breaks.is_empty() {
+                "one sooner would do, as far as the rules go".to_owned()
+            } else {
+                list(&against_hauls(given, breaks))
             };
             format!(
                 "waits for {}, hauled from {} on {}: {why}{sooner}",
@@ -123,11 +129,17 @@ fn hold_says(given: &Given, link: &Link) -> String {
                 half(*at)
             )
         }
-        Hold::Stopped { last, by } => format!("cannot be worked on before: {} on {}", obstacle(*by), half(*last)),
+        Hold::Stopped { last, by } => {
+            format!("cannot be worked on before: {} on {}", obstacle::why(*by), half(*last))
+        }
         Hold::Fixed => "is fixed to start then".to_owned(),
         Hold::Now => "starts now, or has begun".to_owned(),
-        Hold::Rule(says) => {
-            let says: Vec<String> = says.iter().map(|says| spoken(says)).collect();
+        Hold::AfterDone => {
+            "would break a rule sooner: what it comes after is done, and it waits so long after that".to_owned()
+        }
+        Hold::Rule(breaks) => {
+            let breaks = in_order(shop, breaks.clone());
+            let says: Vec<String> = breaks.iter().take(MOST_BREAKS).map(|breach| on_sheet(shop, breach)).collect();
             format!("would break a rule sooner: {}{sooner}", list(&says))
         }
         Hold::Nothing => {
@@ -136,20 +148,18 @@ fn hold_says(given: &Given, link: &Link) -> String {
     }
 }
 
-fn obstacle(by: Obstacle) -> &'static str {
-    match by {
-        Obstacle::Past => "it is past",
-        Obstacle::Closed => "the shop does not work",
-        Obstacle::FewPeople(_) => "too few of the crew are there",
-        Obstacle::Early => "it is before the earliest date",
-        Obstacle::NoAccess => "there is no access",
-        Obstacle::UnitOut => "a unit that it holds is out",
-        Obstacle::NoTravel => "there is no travel",
-        Obstacle::Storm => "there is a storm",
-        Obstacle::Gust => "there is too much wind",
-        Obstacle::Cold => "it is too cold",
-        Obstacle::Rain => "it rains",
+/// How many rules are told that a step or a haul would break sooner.
+const MOST_BREAKS: usize = 2;
+
+/// What stands against hauls sooner, a rule for each half-day, the nearest first.
+fn against_hauls(given: &Given, breaks: &[Vec<Breach>]) -> Vec<String> {
+    let mut told: Vec<&Breach> = Vec::new();
+    for breach in breaks.iter().filter_map(|breaks| first(given.shop, breaks)) {
+        if told.len() < MOST_BREAKS && !told.contains(&breach) {
+            told.push(breach);
+        }
     }
+    told.into_iter().map(|breach| on_sheet(given.shop, breach)).collect()
 }
 
 /// For programs.
@@ -163,9 +173,10 @@ pub fn why_json(given: &Given, job: &Job, links: &[Link], rests: Option<&Rests>)
             })
         })
         .collect();
+    let written = Names { shop: given.shop, style: Style::Written };
     let rests = rests.map(|rests| {
         let facts = match &rests.found {
-            Holds::These(lifts) => lifts.iter().map(|lift| lift.says(given.shop)).collect(),
+            Holds::These(lifts) => lifts.iter().map(|lift| lift::says(&written, lift)).collect(),
             _ => Vec::new(),
         };
         let found = match &rests.found {

@@ -1,9 +1,8 @@
 //! Dates, half-days and names as they are printed.
 
 use yardless_book::half_day::{HalfDay, parse_date};
-use yardless_plan::shop::{CrewFacts, Shop};
+use yardless_plan::shop::CrewFacts;
 
-use super::course::Trip;
 use super::grid::{WIDTH, at_blanks};
 
 /// `Mon 7 Dec`.
@@ -51,15 +50,6 @@ pub fn spoken(text: &str) -> String {
         }
     }
     said.join(" ")
-}
-
-/// When in its day a haul is made: `before am`, `at noon`, `in the evening`.
-pub fn moment(shop: &Shop, trip: &Trip) -> &'static str {
-    match (trip.evening, shop.horizon.half_day(trip.at).is_pm()) {
-        (true, _) => "evening",
-        (false, true) => "at noon",
-        (false, false) => "before am",
-    }
 }
 
 /// A crew's name without the word that all crews share: `North crew` is `North` in a narrow cell.

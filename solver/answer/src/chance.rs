@@ -123,7 +123,7 @@ pub fn chances(shop: &Shop, plan: &Plan, seasons: Seasons) -> Option<Chances> {
     let counts = std::thread::scope(|scope| {
         let run = |t: u32| {
             let course = &course;
-            move || course.run((t..seasons.count).step_by(threads as usize), seasons.seed)
+            move || season::run(course, (t..seasons.count).step_by(threads as usize), seasons.seed)
         };
         let others: Vec<_> = (1..threads).map(|t| scope.spawn(run(t))).collect();
         let mut counts = run(0)();

@@ -6,7 +6,7 @@ use yardless_book::half_day::HalfDay;
 use yardless_book::money::Cents;
 use yardless_check::{Breach, Verdict, check};
 use yardless_plan::shop::{JobId, Shop, StepFacts};
-use yardless_plan::{HaulRow, LeftOutRow, ParkedRow, Plan, StepRow};
+use yardless_plan::{HaulRow, LeftOutRow, ParkedRow, Plan, Rule, StepRow};
 
 /// A job that is done otherwise than the crews were told.
 #[derive(Clone, Debug, PartialEq)]
@@ -94,11 +94,12 @@ pub fn other_hauls<'p>(shop: &Shop, a: &'p Plan, b: &Plan) -> Vec<&'p HaulRow> {
 }
 
 /// Why a haul of the kept plan is not made any more, where a rule alone forbids it: the weather, a road, a truck.
-pub fn haul_breaks(shop: &Shop, new: &Plan, haul: &HaulRow) -> Option<Breach> {
+pub fn haul_breaks(shop: &Shop, new: &Plan, haul: &HaulRow) -> Vec<Breach> {
+    const OWN: [Rule; 5] = [Rule::E4, Rule::H1, Rule::H2, Rule::H3, Rule::H4];
     let mut alone = new.clone();
     alone.hauls = vec![HaulRow { needs_clear: None, estimate: None, ..haul.clone() }];
-    let own = |breach: &Breach| ["E4", "H1", "H2", "H3", "H4"].contains(&breach.rule) && breach.about.jobs.is_empty();
-    few(check(shop, &alone).breaches.into_iter().filter(own).collect()).into_iter().next()
+    let own = |breach: &Breach| OWN.contains(&breach.rule) && breach.fact.jobs(shop).is_empty();
+    check(shop, &alone).breaches.into_iter().filter(own).collect()
 }
 
 fn because(shop: &Shop, kept: &Plan, new: &Plan, job: JobId) -> Because {
@@ -112,7 +113,7 @@ fn because(shop: &Shop, kept: &Plan, new: &Plan, job: JobId) -> Because {
     let stays = Stays::new(shop, kept, new, job);
     // The hauls of its units after it as told, or as now: where either holds, it could stay.
     let inside = [stays.inside(new, &stays.told_after), stays.inside(new, &stays.now_after)];
-    let whole = |breach: &Breach| !breach.rule.starts_with('C') && !["cost", "bound"].contains(&breach.rule);
+    let whole = |breach: &Breach| !breach.rule.of_cost();
     let verdicts = inside.map(|plan| check(shop, &plan));
     let holds = verdicts.iter().filter(|verdict| !verdict.breaches.iter().any(whole));
     if let Some(cents) = holds.map(|verdict| verdict.costs.total()).min() {
@@ -121,11 +122,12 @@ fn because(shop: &Shop, kept: &Plan, new: &Plan, job: JobId) -> Because {
     let [_, Verdict { breaches, .. }] = verdicts;
     let alone = check(shop, &stays.alone(shop, new)).breaches;
     let own = |breach: &Breach| {
-        const OWN: [&str; 13] = ["W2", "W3", "W5", "W7", "W8", "E2", "E3", "E4", "E5", "H1", "H2", "H3", "H4"];
-        OWN.contains(&breach.rule) && breach.about.jobs.iter().all(|of| *of == job) && alone.contains(breach)
+        use Rule::{E2, E3, E4, E5, H1, H2, H3, H4, W2, W3, W5, W7, W8};
+        let by_itself = matches!(breach.rule, W2 | W3 | W5 | W7 | W8 | E2 | E3 | E4 | E5 | H1 | H2 | H3 | H4);
+        by_itself && breach.fact.jobs(shop).iter().all(|of| *of == job) && alone.contains(breach)
     };
     let (by_itself, besides): (Vec<Breach>, Vec<Breach>) = breaches.into_iter().filter(whole).partition(own);
-    if by_itself.is_empty() { Because::InTheWay(few(besides)) } else { Because::Breaks(few(by_itself)) }
+    if by_itself.is_empty() { Because::InTheWay(besides) } else { Because::Breaks(by_itself) }
 }
 
 /// What a job would take of a plan if it stayed as it was given out.
@@ -217,20 +219,4 @@ pub fn forgotten<'p>(shop: &Shop, kept: &'p Plan) -> impl Iterator<Item = &'p St
         shop.steps.iter().any(|step| step.going.is_none() && is(step))
     };
     kept.steps.iter().filter(move |row| row.start < now).filter(open)
-}
-
-/// The first of some breaches, few enough to be read.
-fn few(mut breaches: Vec<Breach>) -> Vec<Breach> {
-    const MOST: usize = 2;
-    // What comes from outside first, and last of all what only follows: an end that is another one, a haul on from where the
-    // unit then is not.
-    let rank = |rule: &str| match rule {
-        "W2" | "W7" => 0,
-        "E4" | "H2" | "H3" => 1,
-        "W3" | "E1" => 3,
-        _ => 2,
-    };
-    breaches.sort_by_key(|breach| rank(breach.rule));
-    breaches.truncate(MOST);
-    breaches
 }

@@ -9,7 +9,7 @@ use yardless_book::money::Cents;
 use yardless_check::{Breach, check};
 use yardless_engine::{Limits, plan_from};
 use yardless_plan::shop::{JobId, KeptStep, Shop};
-use yardless_plan::{Plan, read, write};
+use yardless_plan::{Plan, Rule, read, write};
 
 /// What a date late, or a job left out, costs at least in a what-if that must not have it.
 pub(super) const NEVER: Cents = Cents(2_000_000);
@@ -38,7 +38,7 @@ impl<'a> Given<'a> {
         let verdict = check(shop, &plan);
         plan.costs = verdict.costs;
         plan.cost = plan.costs.total();
-        let breaches: Vec<Breach> = verdict.breaches.into_iter().filter(|breach| breach.rule != "cost").collect();
+        let breaches: Vec<Breach> = verdict.breaches.into_iter().filter(|breach| breach.rule != Rule::Cost).collect();
         if breaches.is_empty() { Ok(Self { shop, digest, plan }) } else { Err(breaches) }
     }
 

@@ -7,8 +7,8 @@ use yardless_book::money::Cents;
 use yardless_book::{Book, Job};
 use yardless_check::check;
 use yardless_engine::{Limits, impossible};
-use yardless_plan::Plan;
 use yardless_plan::shop::{KeptStep, Shop};
+use yardless_plan::{Impossible, Plan};
 
 use super::Given;
 use super::given::{Shares, end, must_end, start};
@@ -52,7 +52,7 @@ pub struct Offers {
     /// The book with the job in it, made ready: what the plans are judged by.
     pub shop: Shop,
     /// Why there is none, where the book alone shows it.
-    pub impossible: Option<String>,
+    pub impossible: Option<Impossible>,
 }
 
 /// The dates on which a job can be finished, `most` at most. A job of the book is asked of as it stands there, another
@@ -63,8 +63,7 @@ pub fn offers(given: &Given, job: &Job, most: usize, limits: &Limits) -> Option<
     let mut shares = Shares::new(limits, most + 3);
     let id = shop.jobs.find(|facts| facts.id == job.id)?;
     if shop.jobs[id].later {
-        let why = "it may not begin before its earliest date, which is after them".to_owned();
-        return Some(Offers { rows: Vec::new(), shop, impossible: Some(why) });
+        return Some(Offers { rows: Vec::new(), shop, impossible: Some(Impossible::Later) });
     }
     if let Some(why) = impossible(&shop, id) {
         return Some(Offers { rows: Vec::new(), shop, impossible: Some(why) });

@@ -2,25 +2,25 @@
 
 use std::collections::BTreeSet;
 
-use yardless_plan::Plan;
 use yardless_plan::shop::{Going, JobId, Need, PlaceId, Shop, StepId, Table, UnitId, Want};
+use yardless_plan::{Plan, Rule};
 
+use super::fact::{Holder, OfUnit};
 use super::hauls::Yard;
-use super::ids::{Ids, step_name, when};
-use super::work::{Fate, Work, Works, each};
-use super::{About, Found, history};
+use super::ids::{Ids, when};
+use super::rows::{Fate, Work, Works, each};
+use super::{Found, history};
 
 /// A unit held for a need, from a half-day to a half-day.
 struct Hold {
     start: usize,
     end: usize,
     place: PlaceId,
-    job: JobId,
-    by: String,
+    by: Holder,
     /// Whether the work waits while the unit is out (N1).
     waits: bool,
     /// `E2` for a step's, `E3` for a job's.
-    rule: &'static str,
+    rule: Rule,
 }
 
 pub(super) fn judge(shop: &Shop, ids: &Ids, plan: &Plan, work: &Works, yard: &Yard, found: &mut Found) {
@@ -44,8 +44,8 @@ fn step_holds(
     holds: &mut Table<UnitId, Vec<Hold>>,
     found: &mut Found,
 ) {
-    let name = step_name(shop, step);
-    let units = named(shop, ids, work.row.units.iter(), (shop.steps[step].job, &name), "E2", found);
+    let by = Holder::Step(step);
+    let units = named(ids, work.row.units.iter(), by, Rule::E2, found);
     let facts = &shop.steps[step];
     let place = shop.jobs[facts.job].place;
     // What goes on holds its own units, until it is left (W10).
@@ -57,21 +57,21 @@ fn step_holds(
         && facts.needs_power
         && start < i64::try_from(shop.places[place].power_from).unwrap_or(i64::MAX);
     let (mut missing, mut idle) = serve(shop, needs, &units);
-    let mut rule = "E2";
+    let mut rule = Rule::E2;
     if powerless && missing.is_empty() {
         let power = Need { want: Want::Power, count: 1 };
         let with_power: Vec<Need> = needs.iter().copied().chain([power]).collect();
         (missing, idle) = serve(shop, &with_power, &units);
-        rule = "E5";
+        rule = Rule::E5;
     }
-    say_missing(shop, (facts.job, &name), rule, &missing, found);
+    say_missing(by, rule, &missing, found);
     if missing.is_empty() {
-        say_idle(shop, (facts.job, &name), "E2", &idle, found);
+        say_idle(by, Rule::E2, &idle, found);
     }
     let Some((start, end)) = work.span else { return };
     for unit in units {
         let waits = going.is_some();
-        holds[unit].push(Hold { start, end, place, job: facts.job, by: name.clone(), waits, rule: "E2" });
+        holds[unit].push(Hold { start, end, place, by, waits, rule: Rule::E2 });
     }
 }
 
@@ -91,53 +91,47 @@ fn parked_holds(
         }
     }
     for (job, facts) in shop.jobs.pairs() {
-        let name = &facts.name;
-        let units = named(shop, ids, texts[job].iter().copied(), (job, name), "E3", found);
+        let by = Holder::Job(job);
+        let units = named(ids, texts[job].iter().copied(), by, Rule::E3, found);
         let Fate::Done { start, end } = work.fates[job] else {
             if !units.is_empty() {
-                found.about(job, "E3", format!("units are parked at {name}, which is not done"));
+                found.say(Rule::E3, OfUnit::ParkedNotDone { job });
             }
             if work.fates[job] == Fate::LeftOut && facts.started {
                 let place = facts.place;
                 for unit in history::held_now(shop, job) {
-                    let by = format!("{name} (begun, and not ended)");
+                    let by = Holder::Begun(job);
                     let (start, end) = (shop.now, shop.len() - 1);
-                    holds[unit].push(Hold { start, end, place, job, by, waits: true, rule: "N1" });
+                    holds[unit].push(Hold { start, end, place, by, waits: true, rule: Rule::N1 });
                 }
             }
             continue;
         };
         let (missing, idle) = serve(shop, &facts.parked, &units);
-        say_missing(shop, (job, name), "E3", &missing, found);
+        say_missing(by, Rule::E3, &missing, found);
         if missing.is_empty() {
-            say_idle(shop, (job, name), "E3", &idle, found);
+            say_idle(by, Rule::E3, &idle, found);
         }
         for unit in units {
-            let by = format!("{name} (parked)");
-            holds[unit].push(Hold { start, end, place: facts.place, job, by, waits: facts.started, rule: "E3" });
+            let by = Holder::Parked(job);
+            holds[unit].push(Hold { start, end, place: facts.place, by, waits: facts.started, rule: Rule::E3 });
         }
     }
 }
 
 /// The units that a row names, each once.
 fn named<'a>(
-    shop: &Shop,
     ids: &Ids,
     texts: impl Iterator<Item = &'a String>,
-    (job, by): (JobId, &str),
-    rule: &'static str,
+    by: Holder,
+    rule: Rule,
     found: &mut Found,
 ) -> Vec<UnitId> {
     let mut units = BTreeSet::new();
     for text in texts {
         let Some(unit) = ids.unit(text, found) else { continue };
         if !units.insert(unit) {
-            let about = About { jobs: vec![job], unit: Some(unit) };
-            found.about(
-                about,
-                rule,
-                format!("{by} names {} twice; it serves one need at a time", shop.units[unit].name),
-            );
+            found.say(rule, OfUnit::Twice { by, unit });
         }
     }
     units.into_iter().collect()
@@ -183,53 +177,47 @@ fn place(shop: &Shop, needs: &[Need], serving: &mut [Vec<UnitId>], tried: &mut [
     false
 }
 
-fn say_missing(shop: &Shop, (job, by): (JobId, &str), rule: &'static str, missing: &[Need], found: &mut Found) {
+fn say_missing(by: Holder, rule: Rule, missing: &[Need], found: &mut Found) {
     for need in missing {
-        let says = match need.want {
-            Want::Power => format!("{by} has no power yet and holds no unit that gives it"),
-            Want::Unit(unit) => format!("{by} does not hold {}, which it has held so far", shop.units[unit].name),
-            Want::Kind(kind) => format!("{by} lacks {} of `{}`", need.count, shop.kinds[kind].name),
+        let fact = match need.want {
+            Want::Power => OfUnit::NoPower { by },
+            Want::Unit(unit) => OfUnit::NotHeld { by, unit },
+            Want::Kind(kind) => OfUnit::Lacks { by, count: need.count as u64, of: kind },
         };
-        found.about(job, rule, says);
+        found.say(rule, fact);
     }
 }
 
-fn say_idle(shop: &Shop, (job, by): (JobId, &str), rule: &'static str, idle: &[UnitId], found: &mut Found) {
+fn say_idle(by: Holder, rule: Rule, idle: &[UnitId], found: &mut Found) {
     for unit in idle {
-        let about = About { jobs: vec![job], unit: Some(*unit) };
-        found.about(about, rule, format!("{by} holds {}, which it does not need", shop.units[*unit].name));
+        found.say(rule, OfUnit::Idle { by, unit: *unit });
     }
 }
 
 /// E2 to E4: a unit serves one need at a time, at its place, and never while it is out.
 fn held(shop: &Shop, unit: UnitId, holds: &[Hold], yard: &Yard, found: &mut Found) {
-    let name = &shop.units[unit].name;
     let mut holds: Vec<&Hold> = holds.iter().collect();
     holds.sort_by_key(|hold| (hold.start, hold.end, hold.rule));
     let mut latest: Option<&Hold> = None;
     for hold in holds {
-        let about = || About { jobs: vec![hold.job], unit: Some(unit) };
-        if let Some(other) = latest.filter(|other| hold.start <= other.end) {
-            let rule = if other.rule == "E3" { "E3" } else { hold.rule };
-            let says = format!("{name} is held by {} and by {} on {}", other.by, hold.by, when(shop, hold.start));
-            found.about(About { jobs: vec![other.job, hold.job], ..about() }, rule, says);
+        let (by, place) = (hold.by, hold.place);
+        if let Some(first) = latest.filter(|first| hold.start <= first.end) {
+            let rule = if first.rule == Rule::E3 { Rule::E3 } else { hold.rule };
+            let at = when(shop, hold.start);
+            found.say(rule, OfUnit::HeldTwice { unit, by: first.by, other: by, at });
         }
         if latest.is_none_or(|other| hold.end > other.end) {
             latest = Some(hold);
         }
         if let Some(h) = (hold.start..=hold.end).find(|h| shop.units[unit].out[*h] && !hold.waits) {
-            found.about(about(), "E4", format!("{name} is held by {} on {}, while it is out", hold.by, when(shop, h)));
+            found.say(Rule::E4, OfUnit::Out { unit, by, at: when(shop, h) });
         }
         let stands = &yard.stands[unit];
-        if let Some(h) = (hold.start..=hold.end).find(|h| stands[*h] != Some(hold.place)) {
-            let (by, at, place) = (&hold.by, when(shop, h), &shop.places[hold.place].name);
+        if let Some(h) = (hold.start..=hold.end).find(|h| stands[*h] != Some(place)) {
+            let at = when(shop, h);
             match stands[h] {
-                Some(other) => {
-                    let says =
-                        format!("{name}, held by {by}, stands at {} on {at}, not at {place}", shop.places[other].name);
-                    found.about(about(), hold.rule, says);
-                }
-                None => found.about(about(), "H5", format!("{name}, held by {by}, is on the road in all of {at}")),
+                Some(stands) => found.say(hold.rule, OfUnit::Elsewhere { unit, by, at, stands, place }),
+                None => found.say(Rule::H5, OfUnit::OnRoad { unit, by, at }),
             }
         }
     }
@@ -249,14 +237,8 @@ fn spots(shop: &Shop, yard: &Yard, found: &mut Found) {
         let Some(spots) = facts.spots else { continue };
         let over = |h: usize| there[place][h] > spots;
         for h in (shop.now..shop.len()).filter(|h| over(*h) && (*h == shop.now || !over(h - 1))) {
-            let says = format!(
-                "{} trailers stand at {} on {}, which has {spots} {}",
-                there[place][h],
-                facts.name,
-                when(shop, h),
-                if spots == 1 { "spot" } else { "spots" }
-            );
-            found.say("E6", says);
+            let (count, spots) = (there[place][h] as u64, spots as u64);
+            found.say(Rule::E6, OfUnit::TooFewSpots { place, count, spots, at: when(shop, h) });
         }
     }
 }

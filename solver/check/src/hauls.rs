@@ -3,13 +3,15 @@
 use std::collections::BTreeMap;
 
 use yardless_book::Moves;
+use yardless_book::half_day::HalfDay;
 use yardless_book::money::Cents;
-use yardless_plan::shop::{Closure, HaulTime, Id, PlaceId, RoadState, Shop, StepId, Table, TruckId, UnitId};
-use yardless_plan::{HaulRow, Plan, cost};
+use yardless_plan::shop::{HaulTime, Id, PlaceId, RoadState, Shop, StepId, Table, TruckId, UnitId};
+use yardless_plan::{HaulRow, Plan, Rule, cost};
 
 use super::Found;
+use super::fact::{OfHaul, OfTruck};
 use super::ids::{Ids, when};
-use super::work::{Work, Works, each};
+use super::rows::{Work, Works, each};
 
 /// Where the units stand, and what moving them costs.
 pub(super) struct Yard {
@@ -38,11 +40,7 @@ pub(super) fn judge(shop: &Shop, ids: &Ids, plan: &Plan, works: &Works, found: &
         let truck = ids.truck(&row.truck, found);
         let (Some(unit), Some(from), Some(to)) = (unit, from, to) else { continue };
         let Some(h) = shop.horizon.index(row.at) else {
-            found.about(
-                unit,
-                "H1",
-                format!("{} is hauled on {}, which is not within the horizon", shop.units[unit].name, row.at),
-            );
+            found.say(Rule::H1, OfHaul::Outside { unit, at: row.at });
             continue;
         };
         let towed = shop.units[unit].moves;
@@ -51,9 +49,9 @@ pub(super) fn judge(shop: &Shop, ids: &Ids, plan: &Plan, works: &Works, found: &
         cents = cents.saturating_add(cost::haul(shop, towed, minutes).0);
         let haul = Move { row, from, to, h, time };
         roads(shop, unit, &haul, truck.is_some_and(|truck| overtime(shop, truck, h, works)), found);
-        stated(shop, unit, &haul, found);
+        stated(unit, &haul, found);
         if let Some(truck) = truck {
-            can_tow(shop, unit, truck, row, found);
+            can_tow(shop, unit, truck, row.at, found);
             *trips.entry((truck, h, towed)).or_insert(0_u32) += 1;
         }
         moves[unit].push(haul);
@@ -73,70 +71,37 @@ pub(super) fn judge(shop: &Shop, ids: &Ids, plan: &Plan, works: &Works, found: &
 /// H1 to H3 and E4: whether the haul may be made in its half-day at all, trucks apart.
 fn roads(shop: &Shop, unit: UnitId, haul: &Move, overtime: bool, found: &mut Found) {
     let (facts, at) = (&shop.units[unit], haul.row.at);
-    let name = &facts.name;
     if haul.from == haul.to {
-        found.about(unit, "H1", format!("{name} is hauled on {at} from {0} to {0}", shop.places[haul.from].name));
+        found.say(Rule::H1, OfHaul::SamePlace { unit, at, place: haul.from });
     }
     if haul.h < shop.now {
-        found.about(unit, "N1", format!("{name} is hauled on {at}, which is before now"));
+        found.say(Rule::N1, OfHaul::Past { unit, at });
     }
     if !shop.works[haul.h] && !overtime {
-        let says = if shop.overtime[haul.h] {
-            format!("{name} is hauled on {at}, when only a crew that works in overtime hauls, with its own truck")
-        } else {
-            format!("{name} is hauled on {at}, when the shop does not work")
-        };
-        found.about(unit, "H1", says);
+        let may = shop.overtime[haul.h];
+        found.say(Rule::H1, if may { OfHaul::Overtime { unit, at } } else { OfHaul::Closed { unit, at } });
     }
     if facts.out[haul.h] {
-        found.about(unit, "E4", format!("{name} is hauled on {at}, while it is out"));
+        found.say(Rule::E4, OfHaul::Out { unit, at });
     }
     let mut leans = false;
     for place in [haul.from, haul.to] {
-        let place = &shop.places[place];
+        let there = &shop.places[place];
         if facts.moves == Moves::Carried {
-            if place.weather[haul.h].no_travel {
-                found.about(
-                    unit,
-                    "H3",
-                    format!("{name} is carried on {at}, when there is no travel at {}", place.name),
-                );
+            if there.weather[haul.h].no_travel {
+                found.say(Rule::H3, OfHaul::NoTravel { unit, at, place });
             }
             continue;
         }
-        match place.road[haul.h] {
+        match there.road[haul.h] {
             RoadState::Open => {}
             RoadState::ExpectedClear => leans = true,
-            RoadState::Closed(why) => {
-                let why = match why {
-                    Closure::Storm => "there is a storm",
-                    Closure::NoTravel => "there is no travel",
-                    Closure::Covered => "it is covered",
-                    Closure::Season => "it is the season without trailers",
-                };
-                found.about(
-                    unit,
-                    "H2",
-                    format!("{name} is towed on {at}; the road at {} is closed to trailers: {why}", place.name),
-                );
-            }
+            RoadState::Closed(why) => found.say(Rule::H2, OfHaul::RoadClosed { unit, at, place, why }),
         }
     }
     match haul.row.needs_clear {
-        Some(false) if leans => {
-            found.about(
-                unit,
-                "H2",
-                format!("{name} on {at} leans on a road expected clear and is not marked as needing a clear day"),
-            );
-        }
-        Some(true) if !leans => {
-            found.about(
-                unit,
-                "H2",
-                format!("{name} on {at} is marked as needing a clear day and leans on no road expected clear"),
-            );
-        }
+        Some(false) if leans => found.say(Rule::H2, OfHaul::NotMarkedClear { unit, at }),
+        Some(true) if !leans => found.say(Rule::H2, OfHaul::MarkedClear { unit, at }),
         _ => {}
     }
 }
@@ -155,43 +120,26 @@ fn overtime(shop: &Shop, truck: TruckId, h: usize, works: &Works) -> bool {
 }
 
 /// H5 and H6: the drive must be known, and what the plan says of it right.
-fn stated(shop: &Shop, unit: UnitId, haul: &Move, found: &mut Found) {
-    let (name, row) = (&shop.units[unit].name, haul.row);
+fn stated(unit: UnitId, haul: &Move, found: &mut Found) {
+    let (row, at) = (haul.row, haul.row.at);
     let Some(time) = haul.time else {
-        let (from, to) = (&shop.places[haul.from].name, &shop.places[haul.to].name);
-        return found.about(unit, "H6", format!("{name} on {}: the drive from {from} to {to} is not known", row.at));
+        return found.say(Rule::H6, OfHaul::NoDrive { unit, at, from: haul.from, to: haul.to });
     };
     if row.minutes != 0 && row.minutes != time.minutes {
-        found.about(
-            unit,
-            "H5",
-            format!("{name} on {}: the haul takes {} minutes, not {}", row.at, time.minutes, row.minutes),
-        );
+        found.say(Rule::H5, OfHaul::Minutes { unit, at, is: time.minutes, said: row.minutes });
     }
     match row.estimate {
-        Some(false) if time.estimate => {
-            found.about(unit, "H6", format!("{name} on {}: the drive is estimated and not marked so", row.at));
-        }
-        Some(true) if !time.estimate => {
-            found.about(
-                unit,
-                "H6",
-                format!("{name} on {}: the drive is marked as estimated and is a known one", row.at),
-            );
-        }
+        Some(false) if time.estimate => found.say(Rule::H6, OfHaul::NotMarkedEstimate { unit, at }),
+        Some(true) if !time.estimate => found.say(Rule::H6, OfHaul::MarkedEstimate { unit, at }),
         _ => {}
     }
 }
 
 /// H4 of one haul: the truck is strong enough.
-fn can_tow(shop: &Shop, unit: UnitId, truck: TruckId, row: &HaulRow, found: &mut Found) {
-    let (facts, truck) = (&shop.units[unit], &shop.trucks[truck]);
-    if facts.moves == Moves::Towed && truck.tow_lb < facts.weight_lb {
-        let says = format!(
-            "{} tows {} on {}: {} lb, and it tows {} lb",
-            truck.name, facts.name, row.at, facts.weight_lb, truck.tow_lb
-        );
-        found.about(unit, "H4", says);
+fn can_tow(shop: &Shop, unit: UnitId, truck: TruckId, at: HalfDay, found: &mut Found) {
+    let facts = &shop.units[unit];
+    if facts.moves == Moves::Towed && shop.trucks[truck].tow_lb < facts.weight_lb {
+        found.say(Rule::H4, OfHaul::TooHeavy { unit, at, truck });
     }
 }
 
@@ -199,21 +147,18 @@ fn can_tow(shop: &Shop, unit: UnitId, truck: TruckId, row: &HaulRow, found: &mut
 fn trucks(shop: &Shop, trips: &BTreeMap<(TruckId, usize, Moves), u32>, found: &mut Found) {
     for (&(truck, h, moves), &count) in trips {
         let (facts, written) = (&shop.trucks[truck], &shop.book.trucks[truck.index()]);
-        let (name, at) = (&facts.name, when(shop, h));
+        let at = when(shop, h);
         if shop.works[h] && h >= shop.now && !facts.available[h] {
-            let why = match facts.crew {
-                Some(crew) if shop.crews[crew].people[h] == 0 => format!("{} is away", shop.crews[crew].name),
-                _ => "it is out".to_owned(),
-            };
-            found.say("H4", format!("{name} hauls on {at}, when {why}"));
+            let crew = facts.crew.filter(|crew| shop.crews[*crew].people[h] == 0);
+            found.say(Rule::H4, OfTruck::Away { truck, at, crew });
         }
-        let (most, verb) = match moves {
-            Moves::Towed if written.tow_lb == 0 => (0, "tows"),
-            Moves::Towed => (written.tows, "tows"),
-            Moves::Carried => (written.carries, "carries"),
+        let most = match moves {
+            Moves::Towed if written.tow_lb == 0 => 0,
+            Moves::Towed => written.tows,
+            Moves::Carried => written.carries,
         };
         if count > most {
-            found.say("H4", format!("{name} {verb} {count} units on {at}, and may {most}"));
+            found.say(Rule::H4, OfTruck::TooMany { truck, at, moves, count, most });
         }
     }
 }
@@ -221,7 +166,6 @@ fn trucks(shop: &Shop, trips: &BTreeMap<(TruckId, usize, Moves), u32>, found: &m
 /// E1, H1 and H5: follows a unit through the horizon, its hauls in the order of time.
 /// After a haul that it could not make it is taken to be where the plan says.
 fn follow(shop: &Shop, unit: UnitId, moves: &[Move], found: &mut Found) -> Vec<Option<PlaceId>> {
-    let name = &shop.units[unit].name;
     let mut moves = moves.iter().peekable();
     let mut stands = Some(shop.units[unit].place);
     let mut coming = None;
@@ -237,32 +181,20 @@ fn follow(shop: &Shop, unit: UnitId, moves: &[Move], found: &mut Found) -> Vec<O
             let at = haul.row.at;
             let long = haul.time.is_some_and(|time| time.long);
             hauls += 1;
+            let from = haul.from;
             if hauls > 1 {
-                found.about(unit, "H1", format!("{name} is hauled more than once on {at}"));
-            } else if stands != Some(haul.from) {
-                let (there, from) =
-                    (stands.map_or("on the road", |place| &shop.places[place].name), &shop.places[haul.from].name);
-                found.about(unit, "E1", format!("{name} is hauled from {from} on {at}, and is at {there}"));
+                found.say(Rule::H1, OfHaul::Twice { unit, at });
+            } else if stands != Some(from) {
+                found.say(Rule::E1, OfHaul::NotThere { unit, at, from, stands });
             } else if just_come && !haul.row.evening {
-                found.about(
-                    unit,
-                    "H1",
-                    format!(
-                        "{name} is hauled from {} at the start of {at}, in which it only arrives",
-                        shop.places[haul.from].name
-                    ),
-                );
+                found.say(Rule::H1, OfHaul::OnlyArrives { unit, at, from });
             }
             if haul.row.evening {
                 if !at.is_pm() {
-                    found.about(unit, "H1", format!("{name} is hauled in the evening of {at}, which is a morning"));
+                    found.say(Rule::H1, OfHaul::EveningOfMorning { unit, at });
                 }
                 if long {
-                    found.about(
-                        unit,
-                        "H1",
-                        format!("{name} is hauled in the evening of {at}, and the haul takes too long for it"),
-                    );
+                    found.say(Rule::H1, OfHaul::TooLongForEvening { unit, at });
                 }
             }
             if haul.row.evening {

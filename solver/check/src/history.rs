@@ -5,13 +5,12 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::{Datelike, Weekday};
 use yardless_book::half_day::HalfDay;
 use yardless_book::money::Cents;
-use yardless_plan::shop::{CrewId, Going, Id, JobId, KeptStep, Part, Shop, StepId, Table, UnitId};
-use yardless_plan::{Plan, StepRow};
+use yardless_plan::shop::{CrewId, Going, Id, JobId, KeptStep, Shop, StepId, UnitId};
+use yardless_plan::{Plan, Rule, StepRow};
 
 use super::Found;
-use super::hauls::Yard;
-use super::ids::step_name;
-use super::work::{Fate, Work, Works, each};
+use super::fact::OfHistory;
+use super::rows::Work;
 
 /// A done step, as the book has it.
 pub(super) struct Past {
@@ -38,22 +37,18 @@ pub(super) fn is_past(shop: &Shop, job: JobId, row: &StepRow, found: &mut Found)
     let Some(done) = &step.done else { return false };
     let way = done.way.as_deref().unwrap_or_else(|| only_way(step));
     if (&row.crew, row.way.as_str(), row.start, row.end) != (&done.crew, way, done.start, done.end) {
-        let name = step.name.as_ref().unwrap_or(&step.id);
-        let says = format!(
-            "{name} at {} was done by {} from {} to {}, and the plan says otherwise",
-            shop.jobs[job].name, done.crew, done.start, done.end
-        );
-        found.about(job, "N1", says);
+        let (id, crew) = (step.id.clone(), done.crew.clone());
+        found.say(Rule::N1, OfHistory::DoneOtherwise { job, done: id, crew, start: done.start, end: done.end });
     }
     true
 }
 
-fn only_way(step: &yardless_book::Step) -> &str {
+pub(super) fn only_way(step: &yardless_book::Step) -> &str {
     step.ways.as_ref().and_then(|ways| ways.first()).map_or(yardless_book::USUAL, |way| way.id.as_str())
 }
 
 /// The book's text of a step that is still to be done.
-fn written(shop: &Shop, step: StepId) -> &yardless_book::Step {
+pub(super) fn written(shop: &Shop, step: StepId) -> &yardless_book::Step {
     let facts = &shop.steps[step];
     &shop.book.jobs[facts.job.index()].steps[facts.listed]
 }
@@ -81,63 +76,71 @@ pub(super) fn between_spans(shop: &Shop, step: StepId) -> bool {
 pub(super) fn goes_on(shop: &Shop, step: StepId, going: &Going, work: &Work, found: &mut Found) {
     let text = written(shop, step);
     let Some(progress) = &text.progress else { return };
-    let name = step_name(shop, step);
-    if work.row.crew != progress.crew {
-        found.about(
-            shop.steps[step].job,
-            "N1",
-            format!("{name} is in progress by {}, and goes on by {}", progress.crew, work.row.crew),
-        );
+    let row = work.row;
+    if row.crew != progress.crew {
+        found.say(Rule::N1, OfHistory::OtherCrew { step, was: progress.crew.clone(), is: row.crew.clone() });
     }
     let way = progress.way.as_deref().unwrap_or_else(|| only_way(text));
-    if work.row.way != way {
-        found.about(
-            shop.steps[step].job,
-            "N1",
-            format!("{name} is in progress the way `{way}`, and goes on the way `{}`", work.row.way),
-        );
+    if row.way != way {
+        found.say(Rule::N1, OfHistory::OtherWay { step, was: way.to_owned(), is: row.way.clone() });
     }
-    if work.row.start != going.start && !work.comes_back() {
-        found.about(
-            shop.steps[step].job,
-            "N1",
-            format!("{name} started on {}, and the plan says {}", going.start, work.row.start),
-        );
+    if row.start != going.start && !work.comes_back() {
+        found.say(Rule::N1, OfHistory::OtherStart { step, was: going.start, said: row.start });
+    }
+}
+
+/// A done step that another comes after (W6).
+pub(super) struct Before<'b> {
+    job: JobId,
+    id: &'b str,
+    end: HalfDay,
+    /// Half-days to wait at least.
+    wait: i64,
+    /// And at most.
+    within: Option<i64>,
+}
+
+impl Before<'_> {
+    /// Whether a start, by its offset from the horizon's beginning, is neither too soon nor too late.
+    pub(super) fn allows(&self, shop: &Shop, start: i64) -> bool {
+        let next = shop.horizon.offset(self.end) + 1;
+        start >= next + self.wait && self.within.is_none_or(|within| start <= next + within)
+    }
+}
+
+/// The done steps that a step comes after; none where it is in progress.
+pub(super) fn done_before(shop: &Shop, step: StepId) -> Vec<Before<'_>> {
+    let facts = &shop.steps[step];
+    let text = written(shop, step);
+    let before = |job: JobId, id, wait, within| {
+        let steps = &shop.book.jobs[job.index()].steps;
+        let done = steps.iter().find(|step| step.id == id)?.done.as_ref()?;
+        Some(Before { job, id, end: done.end, wait, within })
+    };
+    match &text.after {
+        _ if text.progress.is_some() => Vec::new(),
+        None => {
+            let steps = &shop.book.jobs[facts.job.index()].steps;
+            facts.listed.checked_sub(1).and_then(|k| before(facts.job, &steps[k].id, 0, None)).into_iter().collect()
+        }
+        Some(after) => after
+            .iter()
+            .map(yardless_book::After::link)
+            .filter_map(|link| {
+                let of = link.job.map_or(Some(facts.job), |id| shop.jobs.find(|job| job.id == id))?;
+                before(of, link.step, i64::from(link.wait), link.within.map(i64::from))
+            })
+            .collect(),
     }
 }
 
 /// W6 with steps that are done: what comes after starts late enough, and soon enough.
 pub(super) fn after_done(shop: &Shop, step: StepId, work: &Work, found: &mut Found) {
-    let facts = &shop.steps[step];
-    let text = written(shop, step);
-    let job = &shop.book.jobs[facts.job.index()];
-    let before: Vec<(&yardless_book::Job, &str, i64, Option<i64>)> = match &text.after {
-        _ if text.progress.is_some() => Vec::new(),
-        None => facts.listed.checked_sub(1).map(|k| (job, job.steps[k].id.as_str(), 0, None)).into_iter().collect(),
-        Some(after) => after
-            .iter()
-            .map(yardless_book::After::link)
-            .filter_map(|link| {
-                let of = link.job.map_or(Some(job), |id| shop.book.jobs.iter().find(|job| job.id == id))?;
-                Some((of, link.step, i64::from(link.wait), link.within.map(i64::from)))
-            })
-            .collect(),
-    };
-    let start = shop.horizon.offset(work.row.start);
-    for (of, id, wait, within) in before {
-        let Some(done) = of.steps.iter().find(|step| step.id == id).and_then(|step| step.done.as_ref()) else {
-            continue;
-        };
-        let next = shop.horizon.offset(done.end) + 1;
-        if start < next + wait || within.is_some_and(|within| start > next + within) {
-            let says = format!(
-                "{} starts on {}, too soon or too late after {id} of {}, done on {}",
-                step_name(shop, step),
-                work.row.start,
-                of.id,
-                done.end
-            );
-            found.about(facts.job, "W6", says);
+    let start = work.row.start;
+    for before in done_before(shop, step) {
+        if !before.allows(shop, shop.horizon.offset(start)) {
+            let (job, done, ends) = (before.job, before.id.to_owned(), before.end);
+            found.say(Rule::W6, OfHistory::NotAfterDone { step, start, job, done, ends });
         }
     }
 }
@@ -202,103 +205,4 @@ pub(super) fn overtime(shop: &Shop, step: StepId, work: &Work) -> i64 {
     let Some((start, end)) = work.span.filter(|_| work.row.overtime) else { return 0 };
     let works = |h: &usize| shop.overtime[*h] && shop.obstacle(step, work.way, work.crew, *h).is_none();
     (start..=end).filter(works).count() as i64
-}
-
-/// N1: no job that has begun is left out where the rest of it fits into this very plan without a haul.
-pub(super) fn fits_in(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard, found: &mut Found) {
-    let mut crews: Table<CrewId, Vec<bool>> = Table::filled(shop.crews.len(), vec![false; shop.len()]);
-    let mut held: Table<UnitId, Vec<bool>> = Table::filled(shop.units.len(), vec![false; shop.len()]);
-    let unit = |id: &String| shop.units.find(|unit| unit.id == *id);
-    for (step, work) in each(&works.steps) {
-        let Some((start, end)) = work.span else { continue };
-        for h in (start..=end).filter(|h| shop.obstacle(step, work.way, work.crew, *h).is_none()) {
-            crews[work.crew][h] = true;
-        }
-        for unit in work.row.units.iter().filter_map(unit) {
-            held[unit][start..=end].fill(true);
-        }
-    }
-    for (job, fate) in works.fates.pairs() {
-        let Fate::Done { start, end } = *fate else { continue };
-        let rows = plan.parked.iter().filter(|row| row.job == shop.jobs[job].id);
-        for unit in rows.flat_map(|row| &row.units).filter_map(unit) {
-            held[unit][start..=end].fill(true);
-        }
-    }
-    for (job, facts) in shop.jobs.pairs() {
-        if facts.started && works.fates[job] == Fate::LeftOut && rest_fits(shop, job, &mut crews.clone(), &held, yard) {
-            found.about(
-                job,
-                "N1",
-                format!("{} has begun and is left out, and the rest of it fits into this plan", facts.name),
-            );
-        }
-    }
-}
-
-/// Whether the steps of a job fit one after the other, each at its earliest, with units that stand there idle.
-fn rest_fits(
-    shop: &Shop,
-    job: JobId,
-    crews: &mut Table<CrewId, Vec<bool>>,
-    held: &Table<UnitId, Vec<bool>>,
-    yard: &Yard,
-) -> bool {
-    let facts = &shop.jobs[job];
-    let stands = |unit: UnitId, h: usize| yard.stands[unit][h] == Some(facts.place) && !shop.units[unit].out[h];
-    // What is parked serves no step besides.
-    let parked = |unit: UnitId| facts.parked.iter().any(|need| shop.units[unit].serves(need.want));
-    let idle = |unit: UnitId, h: usize| stands(unit, h) && !held[unit][h] && !parked(unit);
-    let mut ends: Vec<(StepId, usize)> = Vec::new();
-    while ends.len() < facts.steps.len() {
-        let known = |step: StepId| ends.iter().find(|(of, _)| *of == step).map(|(_, end)| *end);
-        // The next step whose predecessors are placed, if there is one.
-        let next = facts.step_ids().find(|step| {
-            let own = |before: StepId| shop.steps[before].job == job;
-            known(*step).is_none()
-                && shop.steps[*step].after.iter().all(|link| own(link.before) && known(link.before).is_some())
-        });
-        let Some(step) = next else { return false };
-        let after = &shop.steps[step].after;
-        let from = after.iter().filter_map(|link| Some(known(link.before)? + 1 + link.wait)).max().unwrap_or(shop.now);
-        let by = after.iter().filter_map(|link| Some(known(link.before)? + 1 + link.within?)).min();
-        let enough = |way: usize, start: usize, end: usize| {
-            shop.needs(step, Part::Whole, way, start).all(|need| {
-                let able = |unit: &UnitId| {
-                    shop.units[*unit].serves(need.want)
-                        && (start..=end).all(|h| idle(*unit, h))
-                        && held_now(shop, job).contains(unit) == shop.units[*unit].bound.is_some()
-                };
-                shop.units.ids().filter(able).count() >= need.count
-            })
-        };
-        let fits = |(way, crew, start): &(usize, CrewId, usize)| {
-            let runs = shop.runs(step, *way, *crew)?;
-            let end = runs.end_of(*start)?;
-            let free = runs.worked(*start, end).all(|h| !crews[*crew][h]);
-            let may = free && shop.start_allowed(step, *start) && by.is_none_or(|by| *start <= by);
-            (may && shop.trailers_fit(step, Part::Whole, *way, *start) && enough(*way, *start, end)).then_some(end)
-        };
-        let runs =
-            shop.choices(step).flat_map(|(way, crew, _)| (from..shop.len()).map(move |start| (way, crew, start)));
-        let Some((end, (way, crew, start))) = runs.filter_map(|run| Some((fits(&run)?, run))).min() else {
-            return false;
-        };
-        if let Some(runs) = shop.runs(step, way, crew) {
-            for h in runs.worked(start, end) {
-                crews[crew][h] = true;
-            }
-        }
-        ends.push((step, end));
-    }
-    // What is parked must have stayed there until the end, and two needs of one step must not share a unit.
-    let last = ends.iter().map(|(_, end)| *end).max().unwrap_or(shop.now);
-    let parked =
-        facts.parked.iter().flat_map(|need| shop.units.ids().filter(|unit| shop.units[*unit].serves(need.want)));
-    let several = |step: StepId| {
-        let facts = &shop.steps[step];
-        facts.ways.iter().any(|way| way.needs.len() + usize::from(facts.needs_power) > 1)
-    };
-    parked.into_iter().all(|unit| (shop.now..=last).all(|h| stands(unit, h)))
-        && shop.steps.ids().filter(|step| shop.steps[*step].job == job).all(|step| !several(step))
 }

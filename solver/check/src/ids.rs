@@ -3,9 +3,11 @@
 use std::collections::BTreeMap;
 
 use yardless_book::half_day::HalfDay;
+use yardless_plan::Rule;
 use yardless_plan::shop::{CrewId, JobId, PlaceId, Shop, StepId, TruckId, UnitId};
 
 use super::Found;
+use super::fact::{Noun, OfPlan};
 
 pub(super) struct Ids<'a> {
     jobs: BTreeMap<&'a str, JobId>,
@@ -28,40 +30,34 @@ impl<'a> Ids<'a> {
         }
     }
     pub(super) fn job(&self, id: &str, found: &mut Found) -> Option<JobId> {
-        known(self.jobs.get(id).copied(), "job", id, found)
+        known(self.jobs.get(id).copied(), Noun::Job, id, found)
     }
-    pub(super) fn step(&self, job: JobId, id: &str, job_name: &str, found: &mut Found) -> Option<StepId> {
+    pub(super) fn step(&self, job: JobId, id: &str, found: &mut Found) -> Option<StepId> {
         let step = self.steps.get(&(job, id)).copied();
         if step.is_none() {
-            found.about(job, "plan", format!("{job_name} has no step `{id}`"));
+            found.say(Rule::Plan, OfPlan::NoStep { job, id: id.to_owned() });
         }
         step
     }
     pub(super) fn crew(&self, id: &str, found: &mut Found) -> Option<CrewId> {
-        known(self.crews.get(id).copied(), "crew", id, found)
+        known(self.crews.get(id).copied(), Noun::Crew, id, found)
     }
     pub(super) fn truck(&self, id: &str, found: &mut Found) -> Option<TruckId> {
-        known(self.trucks.get(id).copied(), "truck", id, found)
+        known(self.trucks.get(id).copied(), Noun::Truck, id, found)
     }
     pub(super) fn unit(&self, id: &str, found: &mut Found) -> Option<UnitId> {
-        known(self.units.get(id).copied(), "unit", id, found)
+        known(self.units.get(id).copied(), Noun::Unit, id, found)
     }
     pub(super) fn place(&self, id: &str, found: &mut Found) -> Option<PlaceId> {
-        known(self.places.get(id).copied(), "place", id, found)
+        known(self.places.get(id).copied(), Noun::Place, id, found)
     }
 }
 
-fn known<T>(id: Option<T>, noun: &str, text: &str, found: &mut Found) -> Option<T> {
+fn known<T>(id: Option<T>, noun: Noun, text: &str, found: &mut Found) -> Option<T> {
     if id.is_none() {
-        found.say("plan", format!("the book has no {noun} `{text}`"));
+        found.say(Rule::Plan, OfPlan::Unknown { noun, id: text.to_owned() });
     }
     id
-}
-
-/// `the attic at 12 Elm Street`: a step by its printed names.
-pub(super) fn step_name(shop: &Shop, step: StepId) -> String {
-    let facts = &shop.steps[step];
-    format!("{} at {}", facts.name, shop.jobs[facts.job].name)
 }
 
 /// A half-day of the horizon by its index.

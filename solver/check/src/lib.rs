@@ -4,61 +4,34 @@
 //! rules T, W2, W7 and H2, H6, and nothing that was worked out for a search. It never panics, whatever a plan holds.
 
 mod equipment;
+pub mod fact;
 mod hauls;
 mod history;
 mod ids;
 mod numbers;
+mod rest;
+mod rows;
 mod spans;
 mod work;
 
-use std::fmt;
+use yardless_plan::shop::Shop;
+use yardless_plan::{Costs, Plan, Rule};
 
-use yardless_plan::shop::{JobId, Shop, UnitId};
-use yardless_plan::{Costs, Plan};
+use fact::{Fact, OfPlan};
 
 /// A rule that the plan breaks, and how.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Breach {
-    /// The rule's number in the planning rules: `W6`, `E2`, `H4`, `C3`. Besides, `plan`: the plan is not one of this
-    /// book and horizon; `cost`: its cost is not what it costs; `bound`: its bound or proof contradicts its cost.
-    pub rule: &'static str,
-    /// What is wrong, in the owner's words.
-    pub says: String,
-    /// What of the book it is about.
-    pub about: About,
-}
-
-/// What of the book a breach is about, as far as it is about something: what is decided by goes by this, never by words.
-#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
-pub struct About {
-    /// The jobs, or those whose steps: two where they stand in each other's way.
-    pub jobs: Vec<JobId>,
-    /// The unit of equipment.
-    pub unit: Option<UnitId>,
-}
-
-impl From<JobId> for About {
-    fn from(job: JobId) -> Self {
-        Self { jobs: vec![job], unit: None }
-    }
-}
-
-impl From<UnitId> for About {
-    fn from(unit: UnitId) -> Self {
-        Self { jobs: Vec::new(), unit: Some(unit) }
-    }
-}
-
-impl fmt::Display for Breach {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}: {}", self.rule, self.says)
-    }
+    /// The rule.
+    pub rule: Rule,
+    /// What is wrong. Its ids are those of the shop by which the plan was judged.
+    pub fact: Fact,
 }
 
 /// What the checker found.
 #[derive(Clone, Debug, Default)]
 pub struct Verdict {
-    /// Every breach, by rule and then by text; the plan holds when there is none.
+    /// Every breach once, by rule; the plan holds when there is none.
     pub breaches: Vec<Breach>,
     /// What the plan really costs: a job that is neither done nor later counts as left out.
     pub costs: Costs,
@@ -82,7 +55,7 @@ pub fn check(shop: &Shop, plan: &Plan) -> Verdict {
     let work = work::judge(shop, &ids, plan, &mut found);
     let yard = hauls::judge(shop, &ids, plan, &work, &mut found);
     equipment::judge(shop, &ids, plan, &work, &yard, &mut found);
-    history::fits_in(shop, plan, &work, &yard, &mut found);
+    rest::fits_in(shop, plan, &work, &yard, &mut found);
     let costs = numbers::costs(shop, plan, &work, &yard);
     numbers::judge(plan, costs, &mut found);
     let mut breaches = found.0;
@@ -96,34 +69,21 @@ pub fn check(shop: &Shop, plan: &Plan) -> Verdict {
 struct Found(Vec<Breach>);
 
 impl Found {
-    /// A breach that is about nothing of the book by itself.
-    fn say(&mut self, rule: &'static str, says: impl Into<String>) {
-        self.about(About::default(), rule, says);
-    }
-
-    fn about(&mut self, about: impl Into<About>, rule: &'static str, says: impl Into<String>) {
-        self.0.push(Breach { rule, says: says.into(), about: about.into() });
+    fn say(&mut self, rule: Rule, fact: impl Into<Fact>) {
+        self.0.push(Breach { rule, fact: fact.into() });
     }
 }
 
 fn head(shop: &Shop, plan: &Plan, found: &mut Found) {
     let horizon = shop.horizon;
     if plan.plan != 1 {
-        found.say("plan", format!("it is a plan of format {}; this program knows format 1", plan.plan));
+        found.say(Rule::Plan, OfPlan::Format { format: plan.plan });
     }
     if plan.from != horizon.monday() || plan.weeks != horizon.weeks() {
-        let says = format!(
-            "it is a plan of {} weeks from {}, judged as one of {} weeks from {}",
-            plan.weeks,
-            plan.from,
-            horizon.weeks(),
-            horizon.monday()
-        );
-        found.say("plan", says);
+        found.say(Rule::Plan, OfPlan::Weeks { weeks: plan.weeks, from: plan.from });
     }
     let now = horizon.half_day(shop.now);
     if plan.now.unwrap_or(horizon.half_day(0)) != now {
-        let from = plan.now.map_or("the beginning".to_owned(), |now| now.to_string());
-        found.say("plan", format!("it is a plan from {from} on, judged as one from {now} on"));
+        found.say(Rule::Plan, OfPlan::Now { now: plan.now });
     }
 }

@@ -3,10 +3,11 @@
 use yardless_book::half_day::HalfDay;
 use yardless_book::money::Cents;
 use yardless_plan::shop::Shop;
-use yardless_plan::{Costs, Plan, cost};
+use yardless_plan::{Costs, Plan, Rule, cost};
 
+use super::fact::OfCost;
 use super::hauls::Yard;
-use super::work::{Fate, Work, Works, each};
+use super::rows::{Fate, Work, Works, each};
 use super::{Found, history};
 
 pub(super) fn costs(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard) -> Costs {
@@ -46,31 +47,32 @@ pub(super) fn costs(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard) -> Cos
 pub(super) fn judge(plan: &Plan, costs: Costs, found: &mut Found) {
     if plan.costs != Costs::default() {
         let said = plan.costs;
-        for (rule, term, said, is) in [
-            ("C1", "late", said.late, costs.late),
-            ("C2", "left out", said.left_out, costs.left_out),
-            ("C3", "hauls", said.hauls, costs.hauls),
-            ("C4", "crews", said.crews, costs.crews),
-            ("C5", "waiting", said.waiting, costs.waiting),
-            ("C6", "ways", said.ways, costs.ways),
-            ("C7", "changes", said.changes, costs.changes),
-            ("C8", "overtime", said.overtime, costs.overtime),
-            ("C9", "returns", said.returns, costs.returns),
+        for (rule, said, is) in [
+            (Rule::C1, said.late, costs.late),
+            (Rule::C2, said.left_out, costs.left_out),
+            (Rule::C3, said.hauls, costs.hauls),
+            (Rule::C4, said.crews, costs.crews),
+            (Rule::C5, said.waiting, costs.waiting),
+            (Rule::C6, said.ways, costs.ways),
+            (Rule::C7, said.changes, costs.changes),
+            (Rule::C8, said.overtime, costs.overtime),
+            (Rule::C9, said.returns, costs.returns),
         ] {
             if said != is {
-                found.say(rule, format!("{term}: the plan says ${said}, it is ${is}"));
+                found.say(rule, OfCost::Term { said, is });
             }
         }
     }
-    if plan.cost != costs.total() {
-        found.say("cost", format!("the plan says that it costs ${}, it costs ${}", plan.cost, costs.total()));
+    let (said, is) = (plan.cost, costs.total());
+    if said != is {
+        found.say(Rule::Cost, OfCost::Cost { said, is });
     }
     match plan.bound {
         Some(bound) if bound > plan.cost => {
-            found.say("bound", format!("the bound ${bound} is above the cost ${}", plan.cost));
+            found.say(Rule::Bound, OfCost::Above { bound, cost: plan.cost });
         }
         bound if plan.proven && bound != Some(plan.cost) => {
-            found.say("bound", "the plan says that it is proven best, and its bound is not its cost".to_owned());
+            found.say(Rule::Bound, OfCost::Apart { bound, cost: plan.cost });
         }
         _ => {}
     }

@@ -1,11 +1,13 @@
 //! Whether each row of a step is worked when it says: rules W2, W3, W7 and W10.
 
+use yardless_plan::Rule;
 use yardless_plan::shop::{Amount, CrewId, Obstacle, Shop, StepId};
 
 use super::Found;
+use super::fact::OfSpan;
 use super::history;
-use super::ids::{step_name, when};
-use super::work::Work;
+use super::ids::when;
+use super::rows::Work;
 
 /// Judges a row between the one before and the one after it of its step. `left` is what the one before has left to do;
 /// given back is what this one leaves, as the way is counted, where it is known.
@@ -16,9 +18,8 @@ pub(super) fn judge(
     left: Option<i64>,
     found: &mut Found,
 ) -> Option<i64> {
-    let name = step_name(shop, step);
     if !work.comes_back() && history::between_spans(shop, step) {
-        found.say("W10", format!("{name} is between its spans, and the plan has it go on from {}", work.row.start));
+        found.say(Rule::W10, OfSpan::Between { step, start: work.row.start });
         return None;
     }
     let left = if work.comes_back() {
@@ -27,11 +28,7 @@ pub(super) fn judge(
         amount(shop, step, work.way)
     };
     if work.row.span > 2 || work.row.span == 0 {
-        found.about(
-            shop.steps[step].job,
-            "W10",
-            format!("{name} is done in span {}; there is a first one, and may be a second", work.row.span),
-        );
+        found.say(Rule::W10, OfSpan::NoSuch { step, span: work.row.span });
     }
     within(shop, step, work, found)?;
     if after.is_some() {
@@ -52,62 +49,51 @@ fn comes_back(
     left: Option<i64>,
     found: &mut Found,
 ) -> Option<i64> {
-    let (name, facts) = (step_name(shop, step), &shop.steps[step]);
+    let facts = &shop.steps[step];
     if !facts.may_split {
-        found.about(shop.steps[step].job, "W10", format!("{name} is left and come back to, and may not be"));
+        found.say(Rule::W10, OfSpan::MayNot { step });
         return None;
     }
     let Some(before) = before else {
         if facts.going.is_none() {
-            found.about(shop.steps[step].job, "W10", format!("{name} is come back to without having been begun"));
+            found.say(Rule::W10, OfSpan::NotBegun { step });
             return None;
         }
         // In progress, it is let go: it was last worked on before now. Between its spans it has been left already.
         if work.span.is_some_and(|(start, _)| start <= shop.now) && !history::between_spans(shop, step) {
-            found.about(
-                shop.steps[step].job,
-                "W10",
-                format!("{name} is come back to at once, on {}; that is no leaving", work.row.start),
-            );
+            found.say(Rule::W10, OfSpan::AtOnce { step, start: work.row.start });
         }
         return Some(amount(shop, step, work.way));
     };
     if (work.crew, &work.row.way) != (before.crew, &before.row.way) {
-        let says = format!(
-            "{name} is begun by {} the way `{}`, and come back to by {} the way `{}`",
-            shop.crews[before.crew].name, before.row.way, shop.crews[work.crew].name, work.row.way
-        );
-        found.about(shop.steps[step].job, "W10", says);
+        let (way, back_way) = (before.row.way.clone(), work.row.way.clone());
+        let otherwise = OfSpan::Otherwise { step, crew: before.crew, way, back_crew: work.crew, back_way };
+        found.say(Rule::W10, otherwise);
         return None;
     }
     if let (Some((_, last)), Some((start, _))) = (before.span, work.span)
         && start < last + 2
     {
-        let says = format!(
-            "{name} is left on {} and come back to on {}: no half-day lies between",
-            before.row.end, work.row.start
-        );
-        found.about(shop.steps[step].job, "W10", says);
+        found.say(Rule::W10, OfSpan::NothingBetween { step, end: before.row.end, start: work.row.start });
     }
     left
 }
 
 /// W3: the row lies within the horizon, and begins in a half-day in which it may be worked on.
 fn within(shop: &Shop, step: StepId, work: &Work, found: &mut Found) -> Option<()> {
-    let (name, row) = (step_name(shop, step), work.row);
+    let (first, end) = (work.row.start, work.row.end);
     let Some((start, _)) = work.span else {
-        let says = if row.end < row.start {
-            format!("{name} ends on {}, before it starts on {}", row.end, row.start)
+        let fact = if end < first {
+            OfSpan::EndsBeforeStart { step, start: first, end }
         } else {
-            format!("{name}, {} to {}, is not within the horizon", row.start, row.end)
+            OfSpan::Outside { step, start: first, end }
         };
-        found.about(shop.steps[step].job, "W3", says);
+        found.say(Rule::W3, fact);
         return None;
     };
     let goes_on = shop.steps[step].going.is_some() && !work.comes_back();
     if !goes_on && let Some(obstacle) = shop.obstacle(step, work.way, work.crew, start) {
-        let (rule, why) = told(obstacle, &shop.crews[work.crew].name);
-        found.about(shop.steps[step].job, rule, format!("{name} cannot start on {}: {why}", row.start));
+        found.say(forbids(obstacle), OfSpan::CannotStart { step, crew: work.crew, start: first, obstacle });
         return None;
     }
     Some(())
@@ -115,16 +101,12 @@ fn within(shop: &Shop, step: StepId, work: &Work, found: &mut Found) -> Option<(
 
 /// W10: a first span ends with a half-day worked, and leaves something to do.
 fn leaves(shop: &Shop, step: StepId, work: &Work, left: i64, found: &mut Found) -> Option<i64> {
-    let (name, (start, end)) = (step_name(shop, step), work.span?);
+    let (start, end) = work.span?;
     last_half_day(shop, step, work, end, found)?;
     let worked = (start..=end).filter(|h| shop.obstacle(step, work.way, work.crew, *h).is_none());
     let left = left - worked.map(|h| gives(shop, step, work.way, work.crew, h)).sum::<i64>();
     if left <= 0 {
-        found.about(
-            shop.steps[step].job,
-            "W10",
-            format!("{name} is done by {}, and nothing is left to come back to", work.row.end),
-        );
+        found.say(Rule::W10, OfSpan::NothingLeft { step, end: work.row.end });
         return None;
     }
     Some(left)
@@ -132,55 +114,38 @@ fn leaves(shop: &Shop, step: StepId, work: &Work, left: i64, found: &mut Found) 
 
 /// W3: the row ends when what is left is done, neither sooner nor later.
 fn ends(shop: &Shop, step: StepId, work: &Work, left: i64, found: &mut Found) {
-    let (name, row, crew) = (step_name(shop, step), work.row, &shop.crews[work.crew].name);
+    let (row, crew) = (work.row, work.crew);
     let Some((start, end)) = work.span else { return };
     let true_end = end_of_run(shop, step, work.way, work.crew, start, left);
     if true_end == Some(end) {
         return;
     }
     last_half_day(shop, step, work, end, found);
-    let says = match true_end {
-        Some(true_end) => {
-            format!("{name}, started by {crew} on {}, ends on {}, not {}", row.start, when(shop, true_end), row.end)
-        }
-        None => format!("{name}, started by {crew} on {}, cannot end within the horizon", row.start),
+    let fact = match true_end {
+        Some(is) => OfSpan::OtherEnd { step, crew, start: row.start, is: when(shop, is), said: row.end },
+        None => OfSpan::NoEnd { step, crew, start: row.start },
     };
-    found.about(shop.steps[step].job, "W3", says);
+    found.say(Rule::W3, fact);
 }
 
 /// W2, W7: the last half-day is one in which it may be worked on.
 fn last_half_day(shop: &Shop, step: StepId, work: &Work, end: usize, found: &mut Found) -> Option<()> {
     let Some(obstacle) = shop.obstacle(step, work.way, work.crew, end) else { return Some(()) };
-    let (rule, why) = told(obstacle, &shop.crews[work.crew].name);
-    let name = step_name(shop, step);
-    found.about(
-        shop.steps[step].job,
-        rule,
-        format!("{name} cannot be worked on in its last half-day, {}: {why}", work.row.end),
-    );
+    found.say(forbids(obstacle), OfSpan::CannotEnd { step, crew: work.crew, end: work.row.end, obstacle });
     None
 }
 
-/// W2 or W7: what stops a step, in words.
-fn told(obstacle: Obstacle, crew: &str) -> (&'static str, String) {
+/// The rule by which something stops a step.
+fn forbids(obstacle: Obstacle) -> Rule {
     match obstacle {
-        Obstacle::Past => ("N1", "it is before now".to_owned()),
-        Obstacle::UnitOut => ("N1", "a unit that it holds is out".to_owned()),
-        Obstacle::Closed => ("W2", "the shop does not work then".to_owned()),
-        Obstacle::FewPeople(0) => ("W2", format!("{crew} is away")),
-        Obstacle::FewPeople(n) => ("W2", format!("of {crew} only {n} present, fewer than it takes")),
-        Obstacle::Early => ("W2", "it is before `earliest`".to_owned()),
-        Obstacle::NoAccess => ("W2", "there is no access then".to_owned()),
-        Obstacle::NoTravel => ("W7", "there is no travel".to_owned()),
-        Obstacle::Storm => ("W7", "there is a storm and it is outside".to_owned()),
-        Obstacle::Gust => ("W7", "the gusts are over its limit".to_owned()),
-        Obstacle::Cold => ("W7", "it is colder than its limit".to_owned()),
-        Obstacle::Rain => ("W7", "it rains and it must stay dry".to_owned()),
+        Obstacle::Past | Obstacle::UnitOut => Rule::N1,
+        Obstacle::Closed | Obstacle::FewPeople(_) | Obstacle::Early | Obstacle::NoAccess => Rule::W2,
+        Obstacle::NoTravel | Obstacle::Storm | Obstacle::Gust | Obstacle::Cold | Obstacle::Rain => Rule::W7,
     }
 }
 
 /// What a step takes, or what is left of one in progress: half-days, or millionths of an hour.
-fn amount(shop: &Shop, step: StepId, way: usize) -> i64 {
+pub(super) fn amount(shop: &Shop, step: StepId, way: usize) -> i64 {
     match shop.steps[step].ways[way].amount {
         Amount::HalfDays(n) => i64::from(n),
         Amount::Hours(millionths) => millionths,
@@ -188,7 +153,7 @@ fn amount(shop: &Shop, step: StepId, way: usize) -> i64 {
 }
 
 /// What a half-day gives, as the way is counted.
-fn gives(shop: &Shop, step: StepId, way: usize, crew: CrewId, h: usize) -> i64 {
+pub(super) fn gives(shop: &Shop, step: StepId, way: usize, crew: CrewId, h: usize) -> i64 {
     let facts = &shop.steps[step];
     let person_hours = (shop.book.shop.half_day_hours * 1e6).round() as i64; // millionths, as `Amount::Hours`
     match facts.ways[way].amount {

@@ -3,53 +3,12 @@
 use std::collections::{BTreeMap, BTreeSet, btree_map::Entry};
 
 use yardless_plan::shop::{CrewId, Fixed, JobId, Shop, StepId, Table};
-use yardless_plan::{Plan, StepRow};
+use yardless_plan::{Plan, Rule, StepRow};
 
-use super::ids::{Ids, step_name, when};
-use super::{About, Found, history, spans};
-
-/// A row of the plan whose job, step, way and crew are known.
-pub(super) struct Work<'a> {
-    pub(super) way: usize,
-    pub(super) crew: CrewId,
-    /// Its first and last index; `None` where they are not within the horizon, in this order.
-    pub(super) span: Option<(usize, usize)>,
-    pub(super) row: &'a StepRow,
-}
-
-/// What becomes of a job.
-#[derive(Clone, Copy, PartialEq, Eq)]
-pub(super) enum Fate {
-    /// It costs nothing.
-    Later,
-    /// Not done, or not wholly.
-    LeftOut,
-    /// Done before now (N1).
-    Over,
-    /// Done, from now or the start of its earliest step to the end of its latest.
-    Done { start: usize, end: usize },
-}
-
-impl Work<'_> {
-    /// Whether it is the second span of its step (W10).
-    pub(super) fn comes_back(&self) -> bool {
-        self.row.span == 2
-    }
-}
-
-/// The rows of each step, as far as they can be read: one, or two spans in their order.
-pub(super) type Rows<'a> = Table<StepId, Vec<Work<'a>>>;
-
-/// The plan's work, as far as it can be read.
-pub(super) struct Works<'a> {
-    pub(super) steps: Rows<'a>,
-    pub(super) fates: Table<JobId, Fate>,
-}
-
-/// Every row with its step.
-pub(super) fn each<'w, 'a>(steps: &'w Rows<'a>) -> impl Iterator<Item = (StepId, &'w Work<'a>)> {
-    steps.pairs().flat_map(|(step, rows)| rows.iter().map(move |work| (step, work)))
-}
+use super::fact::{OfJob, OfWork};
+use super::ids::{Ids, when};
+use super::rows::{Fate, Rows, Work, Works, each};
+use super::{Found, history, spans};
 
 pub(super) fn judge<'a>(shop: &Shop, ids: &Ids, plan: &'a Plan, found: &mut Found) -> Works<'a> {
     let mut steps: Rows = shop.steps.ids().map(|_| Vec::new()).collect();
@@ -59,9 +18,9 @@ pub(super) fn judge<'a>(shop: &Shop, ids: &Ids, plan: &'a Plan, found: &mut Foun
         if history::is_past(shop, job, row, found) {
             continue;
         }
-        let Some(step) = ids.step(job, &row.step, &shop.jobs[job].name, found) else { continue };
+        let Some(step) = ids.step(job, &row.step, found) else { continue };
         if !spans.insert((step, row.span)) {
-            found.about(job, "W1", format!("{} is planned more than once", step_name(shop, step)));
+            found.say(Rule::W1, OfWork::Twice { step });
             continue;
         }
         steps[step].extend(read(shop, ids, step, row, found));
@@ -86,9 +45,9 @@ fn read<'a>(shop: &Shop, ids: &Ids, step: StepId, row: &'a StepRow, found: &mut 
     let facts = &shop.steps[step];
     let mut way = facts.ways.iter().position(|way| way.id == row.way && way.overtime == row.overtime);
     if !facts.ways.iter().any(|way| way.id == row.way) {
-        found.about(facts.job, "plan", format!("{} has no way `{}`", step_name(shop, step), row.way));
+        found.say(Rule::Plan, OfWork::NoWay { step, way: row.way.clone() });
     } else if way.is_none() {
-        found.about(facts.job, "W9", format!("{} is done in overtime, and no half-day may be", step_name(shop, step)));
+        found.say(Rule::W9, OfWork::NoOvertime { step });
         way = facts.ways.iter().position(|way| way.id == row.way);
     }
     let crew = ids.crew(&row.crew, found);
@@ -102,30 +61,22 @@ fn read<'a>(shop: &Shop, ids: &Ids, step: StepId, row: &'a StepRow, found: &mut 
 /// W5 and W8 of one row.
 fn row_alone(shop: &Shop, step: StepId, work: &Work, found: &mut Found) {
     let facts = &shop.steps[step];
-    let (name, crew, row) = (step_name(shop, step), &shop.crews[work.crew], work.row);
+    let (crew, row) = (work.crew, work.row);
     if let Some(going) = &facts.going {
         history::goes_on(shop, step, going, work, found);
-    } else if !crew.skills.contains(&facts.skill) {
-        found.about(
-            facts.job,
-            "W5",
-            format!("{} does {name}, which takes `{}`, and has not that skill", crew.name, facts.skill),
-        );
+    } else if !shop.crews[crew].skills.contains(&facts.skill) {
+        found.say(Rule::W5, OfWork::NoSkill { step, crew });
     }
     // Of a step in progress, the crew and the way that it goes on with.
     let fixed = if facts.going.is_some() { Fixed::default() } else { facts.fixed };
-    if let Some(other) = fixed.crew.filter(|fixed| *fixed != work.crew) {
-        found.about(facts.job, "W8", format!("{name} is fixed for {}, not {}", shop.crews[other].name, crew.name));
+    if let Some(fixed) = fixed.crew.filter(|fixed| *fixed != crew) {
+        found.say(Rule::W8, OfWork::FixedCrew { step, fixed, crew });
     }
-    if let Some(other) = fixed.way.filter(|fixed| facts.ways[*fixed].id != row.way) {
-        found.about(
-            facts.job,
-            "W8",
-            format!("{name} is fixed to be done the way `{}`, not `{}`", facts.ways[other].id, row.way),
-        );
+    if let Some(fixed) = fixed.way.map(|fixed| &facts.ways[fixed].id).filter(|fixed| **fixed != row.way) {
+        found.say(Rule::W8, OfWork::FixedWay { step, fixed: fixed.clone(), way: row.way.clone() });
     }
-    if let Some(other) = fixed.start.filter(|fixed| *fixed != row.start && !work.comes_back()) {
-        found.about(facts.job, "W8", format!("{name} is fixed to start on {other}, not {}", row.start));
+    if let Some(fixed) = fixed.start.filter(|fixed| *fixed != row.start && !work.comes_back()) {
+        found.say(Rule::W8, OfWork::FixedStart { step, fixed, start: row.start });
     }
 }
 
@@ -149,10 +100,8 @@ fn one_step_at_a_time(shop: &Shop, steps: &Rows, found: &mut Found) {
             }
         }
     }
-    for ((crew, a, b), h) in clashes {
-        let about = About { jobs: vec![shop.steps[a].job, shop.steps[b].job], unit: None };
-        let (crew, a, b) = (&shop.crews[crew].name, step_name(shop, a), step_name(shop, b));
-        found.about(about, "W4", format!("{crew} works on {a} and on {b} on {}", when(shop, h)));
+    for ((crew, step, other), h) in clashes {
+        found.say(Rule::W4, OfWork::TwoAtOnce { crew, step, other, at: when(shop, h) });
     }
 }
 
@@ -162,32 +111,23 @@ fn order(shop: &Shop, steps: &Rows, found: &mut Found) {
         let start = shop.horizon.offset(work.row.start);
         history::after_done(shop, step, work, found);
         for link in &shop.steps[step].after {
-            let (name, before) = (step_name(shop, step), step_name(shop, link.before));
-            let about = || About { jobs: vec![shop.steps[step].job, shop.steps[link.before].job], unit: None };
+            let before = link.before;
             // What has begun waits for no other job that is not done (N1).
-            let free = shop.jobs[shop.steps[step].job].started && shop.steps[link.before].job != shop.steps[step].job;
-            if free && steps[link.before].is_empty() {
+            let free = shop.jobs[shop.steps[step].job].started && shop.steps[before].job != shop.steps[step].job;
+            if free && steps[before].is_empty() {
                 continue;
             }
-            let Some(earlier) = steps[link.before].last() else {
-                found.about(about(), "W6", format!("{name} comes after {before}, which is not done"));
+            let Some(earlier) = steps[before].last() else {
+                found.say(Rule::W6, OfWork::BeforeNotDone { step, before });
                 continue;
             };
-            let next = shop.horizon.offset(earlier.row.end) + 1;
+            let (starts, ends) = (work.row.start, earlier.row.end);
+            let next = shop.horizon.offset(ends) + 1;
             if start < next + link.wait as i64 {
-                let wait = if link.wait == 0 { String::new() } else { format!(" by {} half-days", link.wait) };
-                let says = format!(
-                    "{name} starts on {}, not after {before} ends on {}{wait}",
-                    work.row.start, earlier.row.end
-                );
-                found.about(about(), "W6", says);
+                found.say(Rule::W6, OfWork::TooSoon { step, start: starts, before, ends, wait: link.wait as u64 });
             }
             if let Some(within) = link.within.filter(|within| start > next + *within as i64) {
-                let says = format!(
-                    "{name} starts on {}, more than {within} half-days after {before} ends on {}",
-                    work.row.start, earlier.row.end
-                );
-                found.about(about(), "W6", says);
+                found.say(Rule::W6, OfWork::TooLate { step, start: starts, before, ends, within: within as u64 });
             }
         }
     }
@@ -216,28 +156,27 @@ fn fates(
     }
     let fate = |job: JobId| {
         let facts = &shop.jobs[job];
-        let name = &facts.name;
         let missing: Vec<StepId> = facts.step_ids().filter(|step| rows[*step] == 0).collect();
         let any = missing.len() < facts.steps.len();
-        let mut say = |says: String| found.about(job, "W1", says);
+        let mut say = |fact: OfJob| found.say(Rule::W1, fact);
         if left_out[job] + later[job] > 1 {
-            say(format!("{name} is listed more than once as left out or later"));
+            say(OfJob::ListedTwice { job });
         }
         match (facts.later, later[job] > 0) {
-            (true, false) => say(format!("{name} cannot begin within the horizon and is not listed as later")),
-            (false, true) => say(format!("{name} is listed as later and could begin within the horizon")),
+            (true, false) => say(OfJob::NotListedLater { job }),
+            (false, true) => say(OfJob::ListedLater { job }),
             _ => {}
         }
         if facts.over() {
             if left_out[job] + later[job] > 0 {
-                say(format!("{name} is listed as not done, and all its steps are"));
+                say(OfJob::ListedAndOver { job });
             }
             return Fate::Over;
         }
         if any && left_out[job] + later[job] > 0 {
-            say(format!("{name} is listed as not done and has steps in the plan"));
+            say(OfJob::ListedAndPlanned { job });
         } else if any && facts.later {
-            say(format!("{name} cannot begin within the horizon and has steps in the plan"));
+            say(OfJob::LaterAndPlanned { job });
         }
         if facts.later {
             return Fate::Later;
@@ -247,10 +186,10 @@ fn fates(
         }
         if any {
             for step in missing {
-                say(format!("{name} is done without its step {}", shop.steps[step].name));
+                say(OfJob::WithoutStep { step });
             }
         } else {
-            say(format!("{name} is neither done nor left out"));
+            say(OfJob::Neither { job });
         }
         let span = |step: StepId| Some((steps[step].first()?.span?.0, steps[step].last()?.span?.1));
         let spans: Option<Vec<_>> = facts.step_ids().map(span).collect();

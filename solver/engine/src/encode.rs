@@ -39,7 +39,7 @@ pub use flow::{Arc, Flow};
 pub use holds::{Hold, Holder};
 pub(crate) use pools::units as unit_pools;
 pub use pools::{CrewPool, Spot, UnitPool};
-pub use program::{Col, Program, Row, Rule, Terms};
+pub use program::{Col, Program, Row, Rule, States, Terms};
 pub use work::{Mode, Run};
 
 use yardless_plan::shop::{CrewId, Id, JobId, PlaceId, Shop, StepId, Table, UnitId};

@@ -27,7 +27,7 @@ mod walk;
 mod yard;
 
 pub use again::{Leaning, STANDS, choices, replan};
-pub use reason::{impossible, nothing_hauled};
+pub use reason::impossible;
 pub use together::{Found, Wanted, together};
 
 use std::sync::Arc;
@@ -348,7 +348,8 @@ fn hear(shop: &Shop, news: Told, best: &mut Best) -> bool {
 
 fn finish(shop: &Shop, digest: &str, tables: &Tables, best: &Best, stopped: &'static str) -> Plan {
     let proven = best.proven();
-    let mut plan = costed(shop, digest, &best.draft, |job| reason::left_out(shop, tables, &best.draft, job, proven));
+    let why = |job| reason::left_out(shop, tables, &best.draft, job, proven).says(shop);
+    let mut plan = costed(shop, digest, &best.draft, why);
     plan.bound = Some(Cents(best.bound.min(best.cents)));
     plan.proven = proven;
     stopped.clone_into(&mut plan.stopped);

@@ -13,7 +13,7 @@ use super::effort::Effort;
 use super::lagrange::{Excess, Mask, May, Relaxation, RunFacts};
 use super::prices::{Priced, Shared};
 use super::tree::Sketch;
-use crate::encode::{Col, Encoding, Program, Row, Rule, encode};
+use crate::encode::{Col, Encoding, Program, Row, States, encode};
 
 /// What the best plan costs that anyone has found.
 #[derive(Debug)]
@@ -253,7 +253,7 @@ impl<'e> Proof<'e> {
                 Choice::LeftOut(col, left_out) => decide_left_out(program, *col, *left_out),
                 Choice::ExtraCrew(true) => {
                     let terms = self.encoding.extra_crews().iter().map(|(col, n)| (*col, -n)).collect();
-                    program.at_most(Rule::Branch, terms, -1);
+                    program.at_most(States::Branch, terms, -1);
                 }
                 Choice::ExtraCrew(false) => program.rows.extend(self.one_crew.iter().cloned()),
             }
@@ -273,7 +273,7 @@ impl<'e> Proof<'e> {
 /// Leaves a job out, or does it.
 fn decide_left_out(program: &mut Program, col: Col, left_out: bool) {
     if left_out {
-        program.equal(Rule::Branch, vec![(col, 1)], 1);
+        program.equal(States::Branch, vec![(col, 1)], 1);
     } else {
         program.upper[col.index()] = 0;
     }

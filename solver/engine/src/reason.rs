@@ -1,23 +1,23 @@
-//! Why a job is left out, in a sentence; and which jobs no plan of the horizon can do.
+//! Why a job is left out; and which jobs no plan of the horizon can do.
 
 use std::collections::{BTreeSet, VecDeque};
 
-use yardless_book::Place;
-use yardless_plan::Draft;
+use yardless_book::money::Cents;
 use yardless_plan::shop::{Id, JobId, Need, Part, PlaceId, Shop, StepId, UnitId, Want};
+use yardless_plan::{By, Draft, Impossible, Lack, LeftOut};
 
 use super::builder::{Builder, Trial};
 use super::tables::Tables;
 
 /// Why no plan of this horizon does the job, where the book alone shows it. `None`: some plan may.
-pub fn impossible(shop: &Shop, job: JobId) -> Option<String> {
+pub fn impossible(shop: &Shop, job: JobId) -> Option<Impossible> {
     impossible_but(shop, job, &mut BTreeSet::new())
 }
 
-fn impossible_but(shop: &Shop, job: JobId, seen: &mut BTreeSet<JobId>) -> Option<String> {
+fn impossible_but(shop: &Shop, job: JobId, seen: &mut BTreeSet<JobId>) -> Option<Impossible> {
     let facts = &shop.jobs[job];
     if let Some(other) = facts.follows_later {
-        return Some(format!("it comes after {}, which is not begun within these weeks", shop.jobs[other].name));
+        return Some(Impossible::AfterLater(other));
     }
     if !seen.insert(job) {
         return None;
@@ -29,39 +29,30 @@ fn impossible_but(shop: &Shop, job: JobId, seen: &mut BTreeSet<JobId>) -> Option
         for link in &shop.steps[step].after {
             let other = shop.steps[link.before].job;
             if other != job && !facts.started && impossible_but(shop, other, seen).is_some() {
-                return Some(format!("it comes after {}, which cannot be done", shop.jobs[other].name));
+                return Some(Impossible::After(other));
             }
         }
     }
-    facts.parked.iter().find_map(|need| lacking(shop, *need, facts.place, "to be parked there"))
+    facts.parked.iter().find_map(|need| lacking(shop, *need, facts.place, By::Parked))
 }
 
-fn step_impossible(shop: &Shop, step: StepId) -> Option<String> {
+fn step_impossible(shop: &Shop, step: StepId) -> Option<Impossible> {
     let facts = &shop.steps[step];
-    let name = &facts.name;
     if let Some(start) = facts.fixed.start
         && shop.horizon.index(start).is_none()
     {
-        return Some(format!("{name} is fixed to start on {start}, outside these weeks"));
+        return Some(Impossible::FixedOutside(step, start));
     }
     let starts = shop.choices(step).any(|(_, _, runs)| runs.iter().any(|(start, _)| shop.start_allowed(step, start)));
     if !starts {
-        return Some(match facts.fixed.start {
-            Some(start) => format!("{name}, fixed to start on {start}, cannot end within these weeks"),
-            None => format!(
-                "no crew with the skill {} can finish {name} within these weeks: too few people, no access or the weather",
-                facts.skill
-            ),
-        });
+        let fixed = facts.fixed.start;
+        return Some(fixed.map_or(Impossible::NoCrew(step), |start| Impossible::FixedTooLate(step, start)));
     }
     // Every way lacks something: name what the first lacks.
     let place = shop.jobs[facts.job].place;
     let ways: Vec<usize> =
         (0..facts.ways.len()).filter(|way| facts.fixed.way.is_none_or(|fixed| fixed == *way)).collect();
-    let lacks = |way: usize| {
-        let for_step = format!("for {name}");
-        facts.ways[way].needs.iter().find_map(|need| lacking(shop, *need, place, &for_step))
-    };
+    let lacks = |way: usize| facts.ways[way].needs.iter().find_map(|need| lacking(shop, *need, place, By::Step(step)));
     if ways.iter().all(|way| lacks(*way).is_some()) {
         return ways.first().and_then(|way| lacks(*way));
     }
@@ -75,71 +66,44 @@ fn step_impossible(shop: &Shop, step: StepId) -> Option<String> {
         && let Some((way, start)) = starts.first().copied()
     {
         let trailers = shop.trailers_at_once(step, Part::Whole, way, start);
-        return Some(format!(
-            "{name} takes {trailers} trailers at once at {}, and {spots} may stand there",
-            shop.places[place].name
-        ));
+        return Some(Impossible::Spots { step, trailers, spots });
     }
     let always_dark = facts.needs_power && shop.places[place].power_from >= shop.len();
-    always_dark
-        .then(|| {
-            lacking(shop, Need { want: Want::Power, count: 1 }, place, &format!("for {name}, without power there"))
-        })
-        .flatten()
+    always_dark.then(|| lacking(shop, Need { want: Want::Power, count: 1 }, place, By::Dark(step))).flatten()
 }
 
 /// What is missing of the units wanted at a place, if something is.
-fn lacking(shop: &Shop, need: Need, place: PlaceId, wherefore: &str) -> Option<String> {
+fn lacking(shop: &Shop, need: Need, place: PlaceId, by: By) -> Option<Impossible> {
+    lack(shop, need, place).map(|why| Impossible::Lacks { by, want: need.want, why })
+}
+
+fn lack(shop: &Shop, need: Need, place: PlaceId) -> Option<Lack> {
     let able: Vec<UnitId> = shop.units.ids().filter(|unit| shop.units[*unit].serves(need.want)).collect();
-    let what = match need.want {
-        Want::Kind(kind) => shop.kinds[kind].name.clone(),
-        Want::Power => "unit that gives power".to_owned(),
-        Want::Unit(unit) => shop.units[unit].name.clone(),
-    };
     if able.len() < need.count {
-        return Some(format!("{wherefore} {} of kind {what} are wanted, and the shop has {}", need.count, able.len()));
+        return Some(Lack::Few { wanted: need.count, has: able.len() });
     }
     if let Some(why) = no_drive(shop, &able, need.count, place) {
-        return Some(format!("{wherefore} a {what} is wanted, and {why}"));
+        return Some(why);
     }
     let reach = able.iter().filter(|unit| reaches(shop, **unit, place)).count();
-    if reach < need.count {
-        let heavy = able.iter().all(|unit| !shop.trucks.iter().any(|truck| truck.can_take(&shop.units[*unit])));
-        let why =
-            if heavy { "no truck is strong enough" } else { "no road there is open to it, or no truck can take it" };
-        return Some(format!(
-            "{wherefore} a {what} is wanted, and none can be brought to {}: {why}",
-            shop.places[place].name
-        ));
+    if reach >= need.count {
+        return None;
     }
-    None
+    let heavy = able.iter().all(|unit| !shop.trucks.iter().any(|truck| truck.can_take(&shop.units[*unit])));
+    Some(if heavy { Lack::TooHeavy(place) } else { Lack::NoRoad(place) })
 }
 
 /// Why too few of the units could come to a place even if every road were open, where no drive is known (H6).
-fn no_drive(shop: &Shop, able: &[UnitId], count: usize, place: PlaceId) -> Option<String> {
-    let (near, far): (Vec<UnitId>, Vec<UnitId>) = able.iter().partition(|unit| leads(shop, **unit, place, |_, _| true));
+fn no_drive(shop: &Shop, able: &[UnitId], count: usize, to: PlaceId) -> Option<Lack> {
+    let (near, far): (Vec<UnitId>, Vec<UnitId>) = able.iter().partition(|unit| leads(shop, **unit, to, |_, _| true));
     if near.len() >= count {
         return None;
     }
-    let to = &shop.places[place];
-    if let Some(alone) = shop.book.cut_off().into_iter().find(|of| of.id == to.id) {
-        return Some(nothing_hauled(&[alone]));
+    if shop.book.cut_off().into_iter().any(|of| of.id == shop.places[to].id) {
+        return Some(Lack::CutOff(to));
     }
     let from: BTreeSet<PlaceId> = far.iter().map(|unit| shop.units[*unit].place).collect();
-    let from: Vec<&str> = from.iter().map(|from| shop.places[*from].name.as_str()).collect();
-    Some(format!("none can be brought to {}: no drive is known from {}", to.name, from.join(", ")))
-}
-
-/// That nothing can be hauled to places which no drive leads to ([`Book::cut_off`](yardless_book::Book::cut_off)), and why.
-pub fn nothing_hauled(places: &[&Place]) -> String {
-    let names: Vec<&str> = places.iter().map(|place| place.printed()).collect();
-    let (it, has) = if places.len() == 1 { ("it", "has") } else { ("they", "have") };
-    let lacks = if places.iter().any(|place| place.at.is_some()) {
-        "no drive minutes, and no other place has coordinates"
-    } else {
-        "neither drive minutes nor coordinates"
-    };
-    format!("nothing can be hauled to {}: {it} {has} {lacks}", names.join(", "))
+    Some(Lack::NoDrive { to, from: from.into_iter().collect() })
 }
 
 /// Whether a unit can come to a place at all, by way of any others, whatever the order of days.
@@ -182,9 +146,9 @@ fn leads(shop: &Shop, unit: UnitId, place: PlaceId, passed: impl Fn(PlaceId, Pla
 
 /// Why a plan leaves a job out: whether no plan can do it, it is proven to cost less so, or the search has only not found
 /// a plan that does it.
-pub(super) fn left_out(shop: &Shop, tables: &Tables, draft: &Draft, job: JobId, proven: bool) -> String {
+pub(super) fn left_out(shop: &Shop, tables: &Tables, draft: &Draft, job: JobId, proven: bool) -> LeftOut {
     if let Some(why) = impossible(shop, job) {
-        return format!("no plan can do it: {why}");
+        return LeftOut::Impossible(why);
     }
     let other = shop.jobs[job]
         .step_ids()
@@ -192,34 +156,14 @@ pub(super) fn left_out(shop: &Shop, tables: &Tables, draft: &Draft, job: JobId, 
         .map(|link| shop.steps[link.before].job)
         .find(|other| *other != job && !draft.does(shop, *other));
     if let Some(other) = other {
-        return format!("it comes after {}, which is left out", shop.jobs[other].name);
+        return LeftOut::After(other);
     }
     if shop.jobs[job].started {
-        return "it has begun, and no way was found to end it within these weeks: its units stay with it".to_owned();
+        return LeftOut::Begun;
     }
-    let mut alone = Builder::new(shop, tables);
-    let before = alone.cost();
+    let mut builder = Builder::new(shop, tables);
+    let before = builder.cost();
     let left_out = shop.jobs[job].left_out;
-    if alone.insert(job, &[Trial::default()]) {
-        let cost = yardless_book::money::Cents(alone.cost() - before + left_out.0);
-        return if proven {
-            format!(
-                "leaving it out (${left_out}) is proven to cost no more than doing it: by itself it would cost ${cost}, and \
-                 the crews and equipment it wants are better used elsewhere"
-            )
-        } else {
-            format!(
-                "not planned in the time given: by itself it would cost ${cost}, left out it costs ${left_out}, and \
-                 nothing proves that it cannot be done beside the rest"
-            )
-        };
-    }
-    if proven {
-        format!("leaving it out (${left_out}) is proven to cost no more than doing it")
-    } else {
-        format!(
-            "not planned in the time given: no way was found to do it for less than leaving it out costs (${left_out}), \
-             and nothing proves that there is none"
-        )
-    }
+    let alone = builder.insert(job, &[Trial::default()]).then(|| Cents(builder.cost() - before + left_out.0));
+    if proven { LeftOut::Proven { left_out, alone } } else { LeftOut::NotFound { left_out, alone } }
 }

@@ -3,11 +3,15 @@
 pub mod cost;
 mod draft;
 mod hitch;
+mod reason;
+mod rule;
 pub mod shop;
 mod stored;
 
 pub use draft::{Done, Draft, Haul, Return, Stint, write};
 pub use hitch::{Wanted, hitch};
+pub use reason::{By, Impossible, Lack, LeftOut, nothing_hauled};
+pub use rule::Rule;
 pub use stored::read;
 
 use chrono::NaiveDate;

@@ -79,7 +79,7 @@ fn found_holds(book: &Book, plan: &Plan, ask: &Ask, found: &Together, seed: u64)
     hitched(&shop, &mut held);
     // Whether somebody could work there all the time is not asked.
     let mut wrong = check(&shop, &held).breaches;
-    wrong.retain(|breach| breach.rule.starts_with(['E', 'H']));
+    wrong.retain(|breach| breach.rule.text().starts_with(['E', 'H']));
     assert!(wrong.is_empty(), "{seed}: {ask:?} {found:?} {wrong:?}");
     let made_before = |haul: &&HaulRow| haul.at < shop.horizon.half_day(ask.from);
     assert!(found.hauls.iter().chain(&found.then).chain(&found.instead).find(made_before).is_none(), "{seed}: {ask:?}");

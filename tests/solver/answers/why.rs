@@ -61,7 +61,7 @@ fn judged(shop: &Shop, plan: &Plan, link: &Link, seed: u64) -> bool {
     assert!(sooner < row.start && link.start == row.start);
     row.start = sooner;
     row.end = shop.horizon.half_day(shop.runs(step, way, crew).and_then(|runs| runs.end_of(start)).expect("a run"));
-    let rules: Vec<&str> = check(shop, &moved).breaches.iter().map(|breach| breach.rule).collect();
+    let rules: Vec<&str> = check(shop, &moved).breaches.iter().map(|breach| breach.rule.text()).collect();
     let breaks = |any: &[&str]| rules.iter().any(|rule| any.contains(rule));
     let right = match link.hold {
         Hold::After { .. } => breaks(&["W6"]),
@@ -69,7 +69,7 @@ fn judged(shop: &Shop, plan: &Plan, link: &Link, seed: u64) -> bool {
         Hold::Unit { .. } | Hold::Haul { .. } => breaks(&["E1", "E2", "E3", "E4"]),
         Hold::Rule(_) => !rules.is_empty(),
         Hold::Nothing => !rules.iter().any(|rule| rule.starts_with(['W', 'E', 'H'])),
-        Hold::Stopped { .. } | Hold::Fixed | Hold::Now => false,
+        Hold::Stopped { .. } | Hold::AfterDone | Hold::Fixed | Hold::Now => false,
     };
     assert!(right, "{seed}: {link:?} {rules:?}");
     true

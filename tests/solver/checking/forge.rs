@@ -115,7 +115,7 @@ pub fn holds(book: &Value, plan: &Value) {
 #[track_caller]
 pub fn refused(rule: &str, book: &Value, plan: &Value) {
     let verdict = judge(book, plan);
-    let rules: Vec<&str> = verdict.breaches.iter().map(|breach| breach.rule).collect();
+    let rules: Vec<&str> = verdict.breaches.iter().map(|breach| breach.rule.text()).collect();
     assert!(!rules.is_empty() && rules.iter().all(|found| *found == rule), "{rule}? {:#?}", verdict.breaches);
 }
 

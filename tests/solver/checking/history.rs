@@ -29,7 +29,7 @@ fn holds(book: &Value, plan: &Value) {
 #[track_caller]
 fn refused(rule: &str, book: &Value, plan: &Value) {
     let verdict = judge(book, plan, &[]);
-    let rules: Vec<&str> = verdict.breaches.iter().map(|breach| breach.rule).collect();
+    let rules: Vec<&str> = verdict.breaches.iter().map(|breach| breach.rule.text()).collect();
     assert!(!rules.is_empty() && rules.iter().all(|found| *found == rule), "{rule}? {:#?}", verdict.breaches);
 }
 

@@ -10,12 +10,14 @@ use axum::response::sse::{Event, KeepAlive, Sse};
 use axum::{Extension, Json};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
-use serde_json::Value;
+use serde_json::{Map, Value};
 use tokio_stream::wrappers::WatchStream;
 use tokio_stream::{Stream, StreamExt};
 use yardless_book::half_day::HalfDay;
 use yardless_check::check;
 use yardless_edit::plan_file;
+use yardless_plan::shop::Shop;
+use yardless_view::breach::{fields, first, says};
 
 use super::super::desk::Desk;
 use super::super::planning::{self, Seen, Wanted};
@@ -44,6 +46,26 @@ pub struct Breach {
     rule: String,
     /// What is wrong.
     says: String,
+    /// The same as a fact.
+    fact: Fact,
+}
+
+/// What is wrong, by the book's ids: half-days as `2026-12-09 am`, money in dollars, a step as its job's id and its own.
+#[derive(Serialize, JsonSchema)]
+pub struct Fact {
+    /// What kind of fact it is, as `road-closed`; the name stays.
+    kind: String,
+    /// What it says of whom, which depends on the kind.
+    #[serde(flatten)]
+    of: Map<String, Value>,
+}
+
+impl Breach {
+    fn new(shop: &Shop, breach: &yardless_check::Breach) -> Self {
+        let kind = breach.fact.kind().to_owned();
+        let fact = Fact { kind, of: fields(shop, &breach.fact) };
+        Self { rule: breach.rule.to_string(), says: says(shop, breach), fact }
+    }
 }
 
 fn value(plan: &yardless_plan::Plan) -> Result<Value, Refusal> {
@@ -55,7 +77,7 @@ pub async fn read(State(desk): State<Arc<Desk>>, Reads(_): Reads) -> Result<Json
     desk.work(|desk| {
         let standing = desk.book()?;
         let (Some(given), Some(drawn)) = (&standing.plan, standing.drawn()?) else { return Err(Refusal::no_plan()) };
-        let breaches = drawn.breaches.iter().map(|of| Breach { rule: of.rule.to_owned(), says: of.says.clone() });
+        let breaches = drawn.breaches.iter().map(|breach| Breach::new(&drawn.by, breach));
         Ok(Json(PlanAt {
             revision: given.revision.number,
             plan: value(&given.file.plan)?,
@@ -91,8 +113,8 @@ pub async fn keep(
         let standing = desk.book()?;
         let file = plan_file::of_bytes("the plan", new.plan.to_string().as_bytes())?;
         let shop = file.shop(&standing.book, None)?;
-        if let Some(first) = check(&shop, &file.plan).breaches.first() {
-            let says = format!("The plan does not hold for the book: {} ({}).", first.says, first.rule);
+        if let Some(first) = first(&shop, &check(&shop, &file.plan).breaches) {
+            let says = format!("The plan does not hold for the book: {} ({}).", says(&shop, first), first.rule);
             return Err(Refusal::new(
                 StatusCode::CONFLICT,
                 "plan::breach",

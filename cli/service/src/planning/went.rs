@@ -7,7 +7,7 @@ use axum::extract::State;
 use axum::response::Response;
 use yardless_book::Book;
 use yardless_edit::note::{Request, Says};
-use yardless_view::spoken;
+use yardless_view::{half, spoken};
 
 use super::super::crews::keep;
 use super::super::desk::Desk;
@@ -59,7 +59,7 @@ pub async fn went(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Res
             if !rows.is_empty() {
                 return Ok(Some(Page {
                     frame: Frame::new("As planned until now", "/plan", &who, Some(&standing)),
-                    now: spoken(&now.to_string()),
+                    now: half(now),
                     rows,
                     held_back: noted.held_back.into_iter().map(|(of, why)| (name(book, &of), why)).collect(),
                     form: token()?,

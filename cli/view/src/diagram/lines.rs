@@ -6,7 +6,7 @@ use yardless_plan::shop::{Id, PlaceId, UnitId};
 
 use super::super::course::{At, Course, Trip};
 use super::super::hauls::cautions;
-use super::super::words::{half, moment};
+use super::super::words::half;
 use super::bands::{at_its_start, in_its_evening, stands};
 use super::{Band, Columns, LINE, NAME, STRIP};
 
@@ -193,7 +193,7 @@ fn hauled(course: &Course, trip: &Trip) -> Stay {
     let shop = course.shop;
     let mut says = format!(
         "hauled {}, {} to {}, by {}",
-        moment(shop, trip),
+        trip.moment(shop),
         shop.places[trip.from].name,
         shop.places[trip.to].name,
         shop.trucks[trip.truck].name

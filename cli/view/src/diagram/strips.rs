@@ -1,6 +1,6 @@
 //! The works of the drawing: a strip each, in its place's row.
 
-use yardless_plan::shop::{Id, Obstacle};
+use yardless_plan::shop::Id;
 
 use super::super::course::{Course, Mark, Work};
 use super::super::words::{short_crew, span};
@@ -97,7 +97,7 @@ fn waits(course: &Course, columns: &Columns, work: &Work) -> Vec<(i32, i32, &'st
         if h < course.shop.now {
             continue;
         }
-        let why = why(course.shop.obstacle(work.step, work.way, work.crew, h));
+        let why = work.waits_for(course.shop, h);
         let (x, width) = (columns.x(h), columns.scale.half_day);
         match waits.last_mut() {
             Some((from, wide, same)) if *same == why && *from + *wide == x => *wide += width,
@@ -105,20 +105,4 @@ fn waits(course: &Course, columns: &Columns, work: &Work) -> Vec<(i32, i32, &'st
         }
     }
     waits
-}
-
-/// Why a work waits, in a word or two.
-pub fn why(obstacle: Option<Obstacle>) -> &'static str {
-    match obstacle {
-        None | Some(Obstacle::Closed) => "closed",
-        Some(Obstacle::Past) => "begun",
-        Some(Obstacle::UnitOut) => "unit out",
-        Some(Obstacle::FewPeople(_)) => "away",
-        Some(Obstacle::Early | Obstacle::NoAccess) => "no access",
-        Some(Obstacle::NoTravel) => "no travel",
-        Some(Obstacle::Storm) => "storm",
-        Some(Obstacle::Gust) => "wind",
-        Some(Obstacle::Cold) => "cold",
-        Some(Obstacle::Rain) => "rain",
-    }
 }

@@ -1,14 +1,11 @@
 //! A plan laid out to be run through seasons: what each span and each haul waits for.
 
-use rand::SeedableRng;
-use rand::rngs::ChaCha8Rng;
 use yardless_book::Moves;
 use yardless_check::check;
 use yardless_plan::shop::{Amount, CrewId, JobId, Part, PlaceId, Shop, StepId, Table, TruckId, UnitId};
 use yardless_plan::{Draft, Plan, read};
 
 use super::pert::Spread;
-use super::season::State;
 
 /// A plan laid out to be run through seasons.
 pub(super) struct Course<'s> {
@@ -121,23 +118,6 @@ impl<'s> Course<'s> {
         let by_crew =
             shop.crews.ids().map(|crew| (0..works.len()).filter(|w| works[*w].crew == crew).collect()).collect();
         Some(Self { shop, works, by_crew, hauls, jobs, climate: climate(shop) })
-    }
-
-    /// For each job, in how many of some seasons it ended in each half-day; past the last: not within the horizon.
-    pub(super) fn run(&self, seasons: impl Iterator<Item = u32>, seed: u64) -> Vec<Vec<u32>> {
-        let len = self.shop.len();
-        let mut counts = vec![vec![0; len + 1]; self.jobs.len()];
-        let mut state = State::new(self);
-        for season in seasons {
-            // A season is the same whichever thread runs it.
-            let mut rng = ChaCha8Rng::seed_from_u64(seed ^ (u64::from(season) << 32));
-            state.run(self, &mut rng);
-            for (job, counts) in self.jobs.iter().zip(&mut counts) {
-                let end = job.works.iter().map(|w| state.end[*w]).max().unwrap_or(len);
-                counts[end.min(len)] += 1;
-            }
-        }
-        counts
     }
 }
 

@@ -1,6 +1,7 @@
 //! One season of a plan, half-day by half-day.
 
-use rand::{Rng, RngExt};
+use rand::rngs::ChaCha8Rng;
+use rand::{Rng, RngExt, SeedableRng};
 use yardless_plan::shop::{PlaceId, Table, TruckId, UnitId};
 
 use super::course::{Course, Release, Work};
@@ -11,8 +12,25 @@ struct Weather {
     closed: Vec<bool>,
 }
 
+/// For each job of a course, in how many of some seasons it ended in each half-day; past the last: not within the horizon.
+pub(super) fn run(course: &Course, seasons: impl Iterator<Item = u32>, seed: u64) -> Vec<Vec<u32>> {
+    let len = course.shop.len();
+    let mut counts = vec![vec![0; len + 1]; course.jobs.len()];
+    let mut state = State::new(course);
+    for season in seasons {
+        // A season is the same whichever thread runs it.
+        let mut rng = ChaCha8Rng::seed_from_u64(seed ^ (u64::from(season) << 32));
+        state.run(course, &mut rng);
+        for (job, counts) in course.jobs.iter().zip(&mut counts) {
+            let end = job.works.iter().map(|w| state.end[*w]).max().unwrap_or(len);
+            counts[end.min(len)] += 1;
+        }
+    }
+    counts
+}
+
 /// What has happened in a season so far.
-pub(super) struct State {
+struct State {
     /// What is left of each span, and what was drawn for it.
     left: Vec<i64>,
     /// What is left of what the book says, or of what was drawn where that is less: to be done in any case.
@@ -20,7 +38,7 @@ pub(super) struct State {
     drawn: Vec<i64>,
     started: Vec<bool>,
     /// The half-day in which each ended; the horizon's length while it has not.
-    pub(super) end: Vec<usize>,
+    end: Vec<usize>,
     /// Where each unit is; `None`: on the road.
     at: Table<UnitId, Option<PlaceId>>,
     hauled: Vec<bool>,
@@ -33,7 +51,7 @@ pub(super) struct State {
 }
 
 impl State {
-    pub(super) fn new(course: &Course) -> Self {
+    fn new(course: &Course) -> Self {
         let shop = course.shop;
         let n = course.works.len();
         Self {
@@ -50,7 +68,7 @@ impl State {
         }
     }
 
-    pub(super) fn run(&mut self, course: &Course, rng: &mut impl Rng) {
+    fn run(&mut self, course: &Course, rng: &mut impl Rng) {
         let shop = course.shop;
         self.begin(course, rng);
         let weather = weather(course, rng);

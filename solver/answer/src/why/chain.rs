@@ -8,9 +8,9 @@
 use std::collections::BTreeSet;
 
 use yardless_book::half_day::HalfDay;
-use yardless_check::check;
-use yardless_plan::shop::{CrewId, Obstacle, Shop, StepId};
-use yardless_plan::{HaulRow, Plan, StepRow};
+use yardless_check::{Breach, check};
+use yardless_plan::shop::{CrewId, Obstacle, Shop, StepId, UnitId};
+use yardless_plan::{HaulRow, Plan, Rule, StepRow};
 
 use crate::Given;
 
@@ -71,8 +71,8 @@ pub enum Hold {
         from: String,
         /// When it is hauled.
         at: HalfDay,
-        /// Why no haul at an earlier half-day does: the rules in the checker's words; empty where one would, at a cost.
-        breaks: Vec<String>,
+        /// What a haul sooner would break, for each half-day back in which it might be; empty where one would do, at a cost.
+        breaks: Vec<Vec<Breach>>,
     },
     /// It cannot be worked on before: the first half-days back, with what stops it in each.
     Stopped {
@@ -85,8 +85,10 @@ pub enum Hold {
     Fixed,
     /// Now: it cannot start sooner.
     Now,
-    /// Another rule: what the checker says of the plan with the step at the earlier start, or of what is done before it.
-    Rule(Vec<String>),
+    /// What it comes after is done, and it waits so long after that (W6).
+    AfterDone,
+    /// Another rule: what the plan with the step at the earlier start breaks.
+    Rule(Vec<Breach>),
     /// Nothing: it could start sooner by itself.
     Nothing,
 }
@@ -161,8 +163,7 @@ fn held(given: &Given, row: &StepRow) -> Option<(Option<HalfDay>, Hold)> {
         return Some((None, Hold::Fixed));
     }
     if shop.horizon.index(row.start) == Some(shop.steps[step].start_from) {
-        let says = "what it comes after is done, and it waits so long after that";
-        return Some((None, Hold::Rule(vec![says.to_owned()])));
+        return Some((None, Hold::AfterDone));
     }
     let Some((start, end)) = earlier(shop, row) else {
         let before = shop.horizon.index(row.start)?.checked_sub(1)?;
@@ -193,11 +194,9 @@ fn earlier(shop: &Shop, row: &StepRow) -> Option<(usize, usize)> {
 
 /// Where no other step, unit or haul is known to stand against a start: what the checker says of it.
 fn other_rule(given: &Given, row: &StepRow, start: usize, end: usize) -> Hold {
-    let judged = check(given.shop, &moved(given, row, start, end)).breaches;
-    let rules =
-        judged.into_iter().filter(|breach| !breach.rule.starts_with('C') && !["cost", "bound"].contains(&breach.rule));
-    let says: Vec<String> = rules.map(|breach| breach.says).take(MOST_BREAKS).collect();
-    if says.is_empty() { Hold::Nothing } else { Hold::Rule(says) }
+    let mut breaks = check(given.shop, &moved(given, row, start, end)).breaches;
+    breaks.retain(|breach| !breach.rule.of_cost());
+    if breaks.is_empty() { Hold::Nothing } else { Hold::Rule(breaks) }
 }
 
 /// The plan with one row moved.
@@ -213,10 +212,10 @@ fn moved(given: &Given, row: &StepRow, start: usize, end: usize) -> Plan {
 fn against(given: &Given, row: &StepRow, start: usize, end: usize) -> Vec<Hold> {
     let shop = given.shop;
     let plan = moved(given, row, start, end);
-    let breaks = |rule: &str| check(shop, &plan).breaches.iter().any(|breach| breach.rule == rule);
+    let breaks = |rule: Rule| check(shop, &plan).breaches.iter().any(|breach| breach.rule == rule);
     let mut found: Vec<(HalfDay, Hold)> = Vec::new();
     let (from, to) = (shop.horizon.half_day(start), shop.horizon.half_day(end));
-    if breaks("W6") {
+    if breaks(Rule::W6) {
         let step = step_of(shop, &row.job, &row.step);
         for link in step.iter().flat_map(|step| &shop.steps[*step].after) {
             let before = &shop.steps[link.before];
@@ -232,7 +231,7 @@ fn against(given: &Given, row: &StepRow, start: usize, end: usize) -> Vec<Hold> 
     let others = given.plan.steps.iter().filter(|other| (&other.job, &other.step) != (&row.job, &row.step));
     let overlaps = |first: HalfDay, last: HalfDay| first <= to && last >= from;
     let in_the_way: Vec<&StepRow> = others.filter(|other| overlaps(other.start, other.end)).collect();
-    if breaks("W4") {
+    if breaks(Rule::W4) {
         let worked = |of: &StepRow, h: usize| {
             let step = step_of(shop, &of.job, &of.step);
             let by = step.and_then(|step| Some((step, way_and_crew(shop, step, of)?)));
@@ -283,8 +282,7 @@ fn haul(given: &Given, plan: &Plan, row: &StepRow, unit: &str, start: usize) -> 
         return None;
     }
     let id = shop.units.find(|of| of.id == unit)?;
-    let own = ["E1", "E2", "E3", "E4", "E6", "H1", "H2", "H3", "H4", "H5"];
-    let mut breaks: Vec<String> = Vec::new();
+    let mut breaks: Vec<Vec<Breach>> = Vec::new();
     for h in (shop.now..=start).rev() {
         for evening in [false, true] {
             let mut other = plan.clone();
@@ -294,27 +292,27 @@ fn haul(given: &Given, plan: &Plan, row: &StepRow, unit: &str, start: usize) -> 
                 continue;
             }
             other.hauls.push(HaulRow { at, evening, estimate: None, needs_clear: None, ..brought.clone() });
-            let judged = check(shop, &other).breaches;
-            let against: Vec<String> = judged
-                .into_iter()
-                .filter(|breach| own.contains(&breach.rule))
-                .filter(|breach| ["H4", "E6"].contains(&breach.rule) || breach.about.unit == Some(id))
-                .map(|breach| breach.says)
-                .collect();
-            let Some(first) = against.into_iter().next() else {
+            let against: Vec<Breach> =
+                check(shop, &other).breaches.into_iter().filter(|breach| forbids(breach, id)).collect();
+            if against.is_empty() {
                 return Some((brought.at, told(brought, Vec::new())));
-            };
-            if breaks.len() < MOST_BREAKS && !breaks.contains(&first) {
-                breaks.push(first);
             }
+            breaks.push(against);
         }
     }
     Some((brought.at, told(brought, breaks)))
 }
 
-/// How many of the rules against earlier hauls are told, the nearest half-day first.
-const MOST_BREAKS: usize = 2;
+/// Whether a breach speaks against a haul of a unit.
+fn forbids(breach: &Breach, unit: UnitId) -> bool {
+    use Rule::{E1, E2, E3, E4, E6, H1, H2, H3, H4, H5};
+    match breach.rule {
+        H4 | E6 => true,
+        E1 | E2 | E3 | E4 | H1 | H2 | H3 | H5 => breach.fact.unit() == Some(unit),
+        _ => false,
+    }
+}
 
-fn told(haul: &HaulRow, breaks: Vec<String>) -> Hold {
+fn told(haul: &HaulRow, breaks: Vec<Vec<Breach>>) -> Hold {
     Hold::Haul { unit: haul.unit.clone(), from: haul.from.clone(), at: haul.at, breaks }
 }

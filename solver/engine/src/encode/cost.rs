@@ -6,7 +6,7 @@ use yardless_plan::shop::{Id, Shop};
 
 use super::Encoding;
 use super::holds::{ends_of, spans};
-use super::program::{Col, Rule, Terms};
+use super::program::{Col, Rule, States, Terms};
 use super::work::Run;
 
 /// **C1, C5.** Let f(h) = late cost + wait_half_day x h for an end at index h; it never falls. A job with one last step
@@ -101,7 +101,7 @@ pub(super) fn crews(shop: &Shop, e: &mut Encoding) {
                 // u is 1 only where some step is done by the crew.
                 let mut row: Terms = steps.iter().flatten().map(|(c, _)| (*c, -1)).collect();
                 row.push((u, 1));
-                e.program.at_most(Rule::Order, row, 0);
+                e.program.at_most(States::Order, row, 0);
                 used_so_far.entry(*pool).or_default().push((u, 1));
             }
         }
@@ -118,7 +118,7 @@ pub(super) fn crews(shop: &Shop, e: &mut Encoding) {
             for terms in steps {
                 let mut row = terms.clone();
                 row.extend(taken.iter().map(|(u, _)| (*u, -1)));
-                e.program.at_most(Rule::Order, row, 0);
+                e.program.at_most(States::Order, row, 0);
             }
         }
     }

@@ -6,7 +6,7 @@ use yardless_plan::shop::{CrewId, Id, JobId, Part, Shop, StepId, Want};
 
 use super::Encoding;
 use super::holds::Holder;
-use super::program::{Rule, Terms};
+use super::program::{States, Terms};
 
 /// **Arrivals.** For every step, everything it wants and every tick k: units that can serve and have come to the place
 /// up to k (begun there included) are at least the units wanted by the step, once started, and parked for its job at
@@ -36,7 +36,7 @@ pub(super) fn arrivals(shop: &Shop, e: &mut Encoding) {
             let mut row: Terms = holds.iter().map(|i| (e.holds[*i].begun[k], e.holds[*i].factor)).collect();
             row.extend(able.iter().map(|(pool, spot)| (e.flows[*pool].come[*spot][k], -1)));
             if row != last {
-                e.program.at_most(Rule::Cut, row.clone(), 0);
+                e.program.at_most(States::Cut, row.clone(), 0);
                 last = row;
             }
         }
@@ -65,7 +65,7 @@ fn stays(e: &mut Encoding, holds: &[usize], able: &[(usize, usize)]) {
             let flow = &e.flows[*pool];
             row.extend([(flow.at[*spot][k], -1), (flow.come[*spot][end], -1), (flow.come[*spot][k], 1)]);
         }
-        e.program.at_most(Rule::Cut, row, 0);
+        e.program.at_most(States::Cut, row, 0);
     }
 }
 
@@ -96,7 +96,7 @@ fn asks(shop: &Shop, e: &Encoding, by: Holder) -> Option<Wants> {
 pub(super) fn crew_time(shop: &Shop, e: &mut Encoding) {
     for (jobs, short) in short_of_time(shop) {
         let row = jobs.iter().filter_map(|(job, work)| Some((e.left_out[job.index()]?, -work))).collect();
-        e.program.at_most(Rule::Cut, row, -short);
+        e.program.at_most(States::Cut, row, -short);
     }
 }
 

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use yardless_plan::shop::{JobId, Part, Shop, StepId};
 
-use super::program::{Row, Rule, Terms};
+use super::program::{Row, States, Terms};
 use super::{Encoding, Run};
 
 impl Encoding {
@@ -57,7 +57,7 @@ impl Encoding {
                 runs.get(&pool).into_iter().flatten().map(|run| (run.col, sign)).collect()
             };
             let terms = [of(&by_a, 1), of(&by_b, -1)].concat();
-            rows.push(Row { rule: Rule::Branch, at_least: Some(0), at_most: Some(0), terms });
+            rows.push(Row { states: States::Branch, at_least: Some(0), at_most: Some(0), terms });
         }
     }
 
@@ -75,7 +75,7 @@ impl Encoding {
                         let mut terms: Terms =
                             runs.iter().filter(|run| run.start <= h).map(|run| (run.col, 1)).collect();
                         terms.extend(ended.iter().filter(|run| run.end + 1 + link.wait <= h).map(|run| (run.col, -1)));
-                        rows.push(Row { rule: Rule::Branch, at_least: None, at_most: Some(0), terms });
+                        rows.push(Row { states: States::Branch, at_least: None, at_most: Some(0), terms });
                     }
                 }
             }

@@ -1,5 +1,7 @@
 //! A mixed-integer program in whole numbers: columns, rows that know their rule, and values that follow from others.
 
+pub use yardless_plan::Rule;
+
 /// A column of the program.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Col(pub(crate) u32);
@@ -14,23 +16,11 @@ impl Col {
 /// A sum of columns with whole factors.
 pub type Terms = Vec<(Col, i64)>;
 
-/// The planning rule that a row states; printed as in the rules.
+/// What a row states.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-#[allow(missing_docs)]
-pub enum Rule {
-    W1,
-    W4,
-    W6,
-    W10,
-    E2,
-    E3,
-    E4,
-    E6,
-    H1,
-    H4,
-    C1,
-    C4,
-    N1,
+pub enum States {
+    /// A planning rule.
+    Rule(Rule),
     /// A column that is a sum of others, by definition.
     Sum,
     /// Follows from the rules for whole numbers, and makes the relaxation tighter.
@@ -41,11 +31,17 @@ pub enum Rule {
     Branch,
 }
 
+impl From<Rule> for States {
+    fn from(rule: Rule) -> Self {
+        Self::Rule(rule)
+    }
+}
+
 /// A row: `at_least <= sum of terms <= at_most`.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Row {
-    /// The rule it states.
-    pub rule: Rule,
+    /// What it states.
+    pub states: States,
     /// Least value.
     pub at_least: Option<i64>,
     /// Greatest value.
@@ -102,39 +98,41 @@ impl Program {
         let col = self.push(0, upper, false, Value::Sum(terms.clone(), constant));
         let mut row = terms;
         row.push((col, -1));
-        self.rows.push(Row { rule: Rule::Sum, at_least: Some(-constant), at_most: Some(-constant), terms: row });
+        self.rows.push(Row { states: States::Sum, at_least: Some(-constant), at_most: Some(-constant), terms: row });
         col
     }
 
     /// A column at least as great as each sum, and 0.
-    pub fn greatest(&mut self, rule: Rule, upper: i64, of: Vec<Terms>) -> Col {
+    pub fn greatest(&mut self, states: impl Into<States>, upper: i64, of: Vec<Terms>) -> Col {
+        let states = states.into();
         let col = self.push(0, upper, false, Value::Greatest(of.clone()));
         for mut terms in of {
             terms.push((col, -1));
-            self.at_most(rule, terms, 0);
+            self.at_most(states, terms, 0);
         }
         col
     }
 
     /// A column at most as great as each sum, and its upper bound.
-    pub fn least(&mut self, rule: Rule, upper: i64, of: Vec<Terms>) -> Col {
+    pub fn least(&mut self, states: impl Into<States>, upper: i64, of: Vec<Terms>) -> Col {
+        let states = states.into();
         let col = self.push(0, upper, false, Value::Least(of.clone()));
         for terms in of {
             let mut row: Terms = terms.into_iter().map(|(c, n)| (c, -n)).collect();
             row.push((col, 1));
-            self.at_most(rule, row, 0);
+            self.at_most(states, row, 0);
         }
         col
     }
 
     /// `sum of terms <= most`.
-    pub fn at_most(&mut self, rule: Rule, terms: Terms, most: i64) {
-        self.rows.push(Row { rule, at_least: None, at_most: Some(most), terms });
+    pub fn at_most(&mut self, states: impl Into<States>, terms: Terms, most: i64) {
+        self.rows.push(Row { states: states.into(), at_least: None, at_most: Some(most), terms });
     }
 
     /// `sum of terms == value`.
-    pub fn equal(&mut self, rule: Rule, terms: Terms, value: i64) {
-        self.rows.push(Row { rule, at_least: Some(value), at_most: Some(value), terms });
+    pub fn equal(&mut self, states: impl Into<States>, terms: Terms, value: i64) {
+        self.rows.push(Row { states: states.into(), at_least: Some(value), at_most: Some(value), terms });
     }
 
     /// How many columns.

@@ -59,7 +59,7 @@ pub enum RoadState {
 }
 
 /// What closes a road to trailers.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Closure {
     /// A storm.
     Storm,

@@ -7,7 +7,7 @@ use super::ids::{CrewId, StepId};
 use super::runs::Runs;
 
 /// What keeps a step from being worked on in a half-day, in the order in which it is looked for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Obstacle {
     /// It lies before now.
     Past,
