@@ -7,7 +7,7 @@ use yardless_book::{Book, Report, RoadReport, Weather};
 
 use crate::book_file::BookFile;
 use crate::note::place_id;
-use crate::trouble::Trouble;
+use crate::trouble::{OfStorm, Trouble, places as at};
 use crate::{Changes, append_weather};
 
 /// A storm as somebody reports it.
@@ -47,7 +47,7 @@ pub fn changes(file: &BookFile, storm: &Storm) -> Result<Changes, Trouble> {
 /// The entry that is appended. A storm closes roads to trailers by itself (H2); `covered` says so of the roads besides.
 fn entry(storm: &Storm, places: &[&str]) -> Result<Weather, Trouble> {
     if let Some(gust) = storm.gust.filter(|gust| !(0.0..=300.0).contains(gust)) {
-        return Err(Trouble::input("storm::gust", format!("gusts of {gust} miles per hour"), "give --gust 0 to 300"));
+        return Err(OfStorm::Gust { gust }.into());
     }
     let said = |given: bool| if given { Report::Said(true) } else { Report::Unsaid };
     Ok(Weather {
@@ -65,11 +65,7 @@ fn entry(storm: &Storm, places: &[&str]) -> Result<Weather, Trouble> {
 
 fn report(book: &Book, entry: Weather, now: HalfDay) -> Result<Changes, Trouble> {
     if entry.on.last < now {
-        return Err(Trouble::input(
-            "storm::past",
-            format!("{} is over: it is {now} now", entry.on),
-            "a storm is reported for what is to come; what happened is noted with `yardless note`",
-        ));
+        return Err(OfStorm::Past { on: entry.on, now }.into());
     }
     let mut changes = Changes::default();
     if book.weather.last() == Some(&entry) {
@@ -94,10 +90,6 @@ fn report(book: &Book, entry: Weather, now: HalfDay) -> Result<Changes, Trouble>
 /// Places as an entry lists them: none is everywhere.
 fn listed(places: &[&str]) -> Option<Vec<String>> {
     (!places.is_empty()).then(|| places.iter().map(|place| (*place).to_owned()).collect())
-}
-
-fn at(places: Option<&[String]>) -> String {
-    places.map_or_else(|| "everywhere".to_owned(), |places| places.join(", "))
 }
 
 /// H2: `expect_clear` counts after the last date that any entry covers, so that an entry far ahead ends it before then.

@@ -9,7 +9,7 @@ use axum::http::StatusCode;
 use axum::response::Response;
 use serde_json::Value;
 use yardless_book::Path as At;
-use yardless_edit::trouble::Trouble;
+use yardless_edit::trouble::{Faulty, Trouble};
 
 use super::desk::Desk;
 use super::form::{Part, all, faults_at, name_by, part, show, take};
@@ -193,7 +193,7 @@ async fn keep(desk: Arc<Desk>, who: Who, fields: Fields, part: Part, which: Whic
 }
 
 fn told(trouble: &Trouble, standing: &Standing, part: Part, which: &Which) -> Told {
-    let Trouble::Book { faults, .. } = trouble else {
+    let Trouble::Faults(Faulty { faults, .. }) = trouble else {
         return Told { others: vec![trouble.in_one_line()], ..Told::default() };
     };
     let list = At::default().field(part.field);

@@ -152,7 +152,7 @@ fn of_edits(made: Result<Option<BookFile>, Trouble>) -> Result<Result<BookFile, 
     match made {
         Ok(Some(book)) => Ok(Ok(book)),
         Ok(None) => Ok(Err(Kept::Nothing)),
-        Err(faults @ Trouble::Book { .. }) => Ok(Err(Kept::Faults(faults))),
+        Err(faults @ Trouble::Faults(_)) => Ok(Err(Kept::Faults(faults))),
         Err(other) => Err(other.into()),
     }
 }

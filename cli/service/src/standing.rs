@@ -1,7 +1,6 @@
 //! The book and the plan given out, as they stand: what every page is drawn from.
 
 use std::collections::HashSet;
-use std::path::Path;
 use std::sync::OnceLock;
 
 use serde_json::Value;
@@ -13,6 +12,7 @@ use yardless_edit::judged::as_given;
 use yardless_edit::note::Kept;
 use yardless_edit::plan_file::{self, PlanFile};
 use yardless_edit::trouble::Trouble;
+use yardless_edit::trouble::words::Called;
 use yardless_plan::Plan;
 use yardless_plan::shop::{JobFacts, JobId, Shop};
 use yardless_view::{Told, not_planned, whole};
@@ -20,10 +20,8 @@ use yardless_view::{Told, not_planned, whole};
 use super::refusal::Refusal;
 use crate::store::{Kind, Revision, Store};
 
-/// What the book and the plan are called where a file would be named.
+/// What the book is called where a file would be named.
 pub const BOOK: &str = "the book";
-/// See [`BOOK`].
-pub const PLAN: &str = "the plan given out";
 
 /// A revision of the book, read, and the plan given out.
 pub struct Standing {
@@ -73,15 +71,15 @@ impl Standing {
         let plan = store.latest(Kind::Plan)?;
         let book = match book_file::of_bytes(BOOK.to_owned(), text.into_bytes()) {
             Ok(book) => book,
-            Err(trouble) => return Ok(Some(Err(Refusal::unread("The book", &revision, trouble)))),
+            Err(trouble) => return Ok(Some(Err(Refusal::unread("The book", &revision, &trouble)))),
         };
         let now = now.unwrap_or_else(|| book.half_day_now());
         let mut standing = Self::of(book, revision, None, now);
         if let Some((revision, text)) = plan {
-            match plan_file::of_bytes(PLAN, text.as_bytes()) {
+            match plan_file::of_bytes(&Called::GivenOut, text.as_bytes()) {
                 Ok(file) => standing.plan = Some(GivenOut { file, revision }),
                 Err(trouble) => {
-                    let why = Refusal::unread("The plan given out", &revision, trouble);
+                    let why = Refusal::unread("The plan given out", &revision, &trouble);
                     standing.unread = Some((revision.number, why));
                 }
             }
@@ -127,14 +125,14 @@ impl Standing {
             return Err(self.unread().map_or_else(Refusal::no_plan, Refusal::clone));
         };
         let begins = given.file.plan.now.unwrap_or_else(|| given.file.horizon.half_day(0));
-        Ok(Asked::new(self.book.clone(), given.file.clone(), Path::new(PLAN), Some(now.max(begins)))?)
+        Ok(Asked::new(self.book.clone(), given.file.clone(), Called::GivenOut, Some(now.max(begins)))?)
     }
 }
 
 /// The plan given out as a note is filled in from it.
 pub fn kept(standing: &Standing) -> Option<Kept> {
     let file = &standing.plan.as_ref()?.file;
-    Some(Kept { name: PLAN.to_owned(), named: false, plan: file.plan.clone(), horizon: file.horizon })
+    Some(Kept { name: Called::GivenOut, named: false, plan: file.plan.clone(), horizon: file.horizon })
 }
 
 impl Drawn {
@@ -145,7 +143,7 @@ impl Drawn {
         let verdict = as_given(book, file, now)?;
         plan.costs = verdict.costs;
         plan.cost = verdict.costs.total();
-        if file.other_book(Path::new(PLAN), &book.written.digest).is_some() {
+        if file.is_of_other_text(&book.written.digest) {
             (plan.bound, plan.proven) = (None, false);
             plan.stopped.clear();
         }

@@ -6,7 +6,7 @@ use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
 use yardless_edit::book_file;
-use yardless_edit::trouble::Trouble;
+use yardless_edit::trouble::Faulty;
 
 use super::desk::Desk;
 use super::page::{Frame, html, on_to};
@@ -33,13 +33,12 @@ struct Page {
 fn beside(desk: &Desk) -> Option<(String, Result<String, Vec<String>>)> {
     let path = desk.settings.beside.as_ref()?;
     let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned();
-    let read = match book_file::read(path) {
-        Ok(file) => Ok(file.counts()),
-        Err(Trouble::Book { faults, .. }) => {
-            Err(faults.iter().map(|(fault, _)| format!("{}: {}", fault.path, fault.says)).collect())
+    let read = book_file::read(path).map(|file| file.counts()).map_err(|trouble| match trouble.told() {
+        Ok(of) => vec![of.says()],
+        Err(Faulty { faults, .. }) => {
+            faults.iter().map(|(fault, _)| format!("{}: {}", fault.path, fault.says)).collect()
         }
-        Err(Trouble::One { says, .. }) => Err(vec![says]),
-    };
+    });
     Some((name, read))
 }
 

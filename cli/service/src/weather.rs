@@ -8,10 +8,10 @@ use axum::response::Response;
 use serde_json::{Map, Value, json};
 use tokio::sync::Semaphore;
 use yardless_book::Path;
-use yardless_book::half_day::{NotATime, Range};
+use yardless_book::half_day::Range;
 use yardless_edit::clock;
 use yardless_edit::storm::{self, Storm};
-use yardless_edit::trouble::Trouble;
+use yardless_edit::trouble::{OfStorm, Trouble};
 use yardless_edit::{Edit, value};
 use yardless_view::{ahead, end};
 use yardless_weather::Verdict;
@@ -114,10 +114,7 @@ fn range(fields: &Fields) -> Result<String, Refusal> {
 
 /// A range as it is written.
 pub fn range_of(text: &str) -> Result<Range, Refusal> {
-    text.parse().map_err(|e: NotATime| {
-        let help = "a range is a date, a half-day, or two of them with a slash between, as 2026-12-09 pm/2026-12-11";
-        Trouble::input("storm::range", e.to_string(), help).into()
-    })
+    text.parse().map_err(|e| Trouble::from(OfStorm::Range(e)).into())
 }
 
 /// Marks a storm, or takes one back.

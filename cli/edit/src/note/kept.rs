@@ -8,11 +8,12 @@ use yardless_plan::{Plan, StepRow};
 
 use crate::plan_file;
 use crate::trouble::Trouble;
+use crate::trouble::words::Called;
 
 /// A kept plan with its name.
 pub struct Kept {
-    /// The file's name.
-    pub name: String,
+    /// What it is called.
+    pub name: Called,
     /// Whether it was asked for by that name, and is not just the one beside the book.
     pub named: bool,
     /// The plan.
@@ -28,7 +29,7 @@ impl Kept {
         let Some(path) = named.or_else(|| beside.exists().then_some(beside.as_path())) else { return Ok(None) };
         let stored = plan_file::read(path)?;
         Ok(Some(Self {
-            name: path.display().to_string(),
+            name: Called::File(path.display().to_string()),
             named: named.is_some(),
             plan: stored.plan,
             horizon: stored.horizon,

@@ -15,7 +15,7 @@ use super::subject::StepAt;
 use super::word::{self, Outcome};
 use super::{Desk, Noted, parked, ranges};
 use crate::Changes;
-use crate::trouble::Trouble;
+use crate::trouble::{OfNote, Trouble};
 use left::{Left, left};
 use stands::{Settled, settle};
 
@@ -24,11 +24,7 @@ use stands::{Settled, settle};
 /// and what by that cannot have begun is left as it is.
 pub fn until(desk: &Desk, until: HalfDay, over: &[String]) -> Result<Noted, Trouble> {
     let Some(kept) = &desk.kept else {
-        return Err(Trouble::input(
-            "note::missing",
-            "there is no kept plan: no plan.json beside the book",
-            "name the plan that the crews work by with --kept PLAN",
-        ));
+        return Err(OfNote::NoPlan.into());
     };
     let mut changes = Changes::default();
     if until > desk.now {
@@ -40,7 +36,7 @@ pub fn until(desk: &Desk, until: HalfDay, over: &[String]) -> Result<Noted, Trou
     places(desk, kept, until, &settled, &mut changes);
     tell(desk, until, &settled, &mut changes.notes);
     if changes.lines.is_empty() && settled.stands.is_empty() {
-        changes.notes.push(format!("the plan `{}` has nothing before {until} that the book does not have", kept.name));
+        changes.notes.push(format!("{} has nothing before {until} that the book does not have", kept.name.plan()));
     }
     let held_back = settled.held_back.iter().map(|(at, why)| (step(desk.book, *at).1, why.clone()));
     Ok(Noted { changes, held_back: held_back.collect(), stands: settled.stands })
@@ -49,19 +45,20 @@ pub fn until(desk: &Desk, until: HalfDay, over: &[String]) -> Result<Noted, Trou
 /// What stands, with the command that takes the plan's word instead, and what cannot have begun.
 fn tell(desk: &Desk, until: HalfDay, settled: &Settled, notes: &mut Vec<String>) {
     let named = desk.kept.as_ref().filter(|kept| kept.named);
-    let kept = named.map_or(String::new(), |kept| format!(" --kept {}", kept.name));
+    let kept = named.map_or(String::new(), |kept| format!(" --kept {}", kept.name.bare()));
     notes.extend(settled.stands.iter().map(|stands| {
         format!(
             "{} stays as it was said, {}; by the plan: {} (`yardless note --until \"{until}\"{kept} --over {}` takes the plan's word)",
             stands.of,
-            stands.said(),
-            stands.planned(),
+            stands.said(|at| at.to_string()),
+            stands.planned(|at| at.to_string()),
             stands.of
         )
     }));
     let held_back = settled.held_back.iter();
     notes.extend(
-        held_back.map(|(at, why)| format!("{} cannot have begun and is not noted: {why}", step(desk.book, *at).1)),
+        held_back
+            .map(|(at, why)| format!("{} cannot have begun and is not noted: {}", step(desk.book, *at).1, why.says())),
     );
     notes.extend(settled.agreed.iter().map(|of| format!("{of}: nothing was said of it that the plan has otherwise")));
 }

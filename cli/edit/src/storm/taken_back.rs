@@ -10,7 +10,7 @@ use super::{at, listed, no_longer_expected_clear};
 use crate::Changes;
 use crate::book_file::BookFile;
 use crate::note::{after, before};
-use crate::trouble::Trouble;
+use crate::trouble::{OfStorm, Trouble};
 use crate::{Edit, append_weather};
 
 /// Takes the storm of a range back, at some places or, where none is named, at all.
@@ -163,17 +163,7 @@ fn is_last_field(text: &str) -> bool {
 }
 
 fn none(book: &Book, on: Range, places: &[&str]) -> Trouble {
-    let storms: Vec<String> = book
-        .weather
-        .iter()
-        .filter(|entry| entry.storm == Report::Said(true))
-        .map(|entry| format!("{} ({})", entry.on, at(entry.at.as_deref())))
-        .collect();
-    let help = if storms.is_empty() {
-        "the book has no storm".to_owned()
-    } else {
-        format!("the book has {}", storms.join(", "))
-    };
-    let place = at(listed(places).as_deref());
-    Trouble::input("storm::none", format!("no storm holds on {on}, {place}"), help)
+    let storms = book.weather.iter().filter(|entry| entry.storm == Report::Said(true));
+    let known = storms.map(|entry| (entry.on, entry.at.clone())).collect();
+    OfStorm::None { on, at: listed(places), known }.into()
 }

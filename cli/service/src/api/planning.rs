@@ -16,12 +16,12 @@ use tokio_stream::{Stream, StreamExt};
 use yardless_book::half_day::HalfDay;
 use yardless_check::check;
 use yardless_edit::plan_file;
+use yardless_edit::trouble::words::Called;
 
 use super::super::desk::Desk;
 use super::super::planning::{self, Seen, Wanted};
 use super::super::refusal::Refusal;
 use super::super::room::Place;
-use super::super::standing::PLAN;
 use super::super::who::{Owns, Reads};
 use super::keyed::{Body, Keyed};
 use crate::store::{Added, Kind, Token};
@@ -89,7 +89,7 @@ pub async fn keep(
 ) -> Result<Json<IsGivenOut>, Refusal> {
     desk.change(move |desk| {
         let standing = desk.book()?;
-        let file = plan_file::of_bytes("the plan", new.plan.to_string().as_bytes())?;
+        let file = plan_file::of_bytes(&Called::File("the plan".to_owned()), new.plan.to_string().as_bytes())?;
         let shop = file.shop(&standing.book, None)?;
         if let Some(first) = check(&shop, &file.plan).breaches.first() {
             let says = format!("The plan does not hold for the book: {} ({}).", first.says, first.rule);
@@ -105,7 +105,9 @@ pub async fn keep(
         let what = format!("Gave out a plan of ${}, from a program", file.plan.cost);
         match desk.store.add(Kind::Plan, from, &who.account.name, &what, &text, None)? {
             Added::Kept(revision) => Ok(Json(IsGivenOut { revision: revision.number })),
-            Added::Stale | Added::Twice => Err(Refusal::stale(format!("{PLAN} is another one by now."))),
+            Added::Stale | Added::Twice => {
+                Err(Refusal::stale(format!("{} is another one by now.", Called::GivenOut.bare())))
+            }
         }
     })
     .await

@@ -7,7 +7,7 @@ use axum::extract::State;
 use axum::response::Response;
 use yardless_book::Book;
 use yardless_edit::note::{Request, Says};
-use yardless_view::spoken;
+use yardless_view::half;
 
 use super::super::crews::keep;
 use super::super::desk::Desk;
@@ -52,16 +52,16 @@ pub async fn went(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Res
             let row = |of: &yardless_edit::note::Stands| Row {
                 of: of.of.clone(),
                 name: name(book, &of.of),
-                said: spoken(&of.said()),
-                planned: spoken(&of.planned()),
+                said: of.said(half),
+                planned: of.planned(half),
             };
             let rows: Vec<Row> = noted.stands.iter().map(row).collect();
             if !rows.is_empty() {
                 return Ok(Some(Page {
                     frame: Frame::new("As planned until now", "/plan", &who, Some(&standing)),
-                    now: spoken(&now.to_string()),
+                    now: half(now),
                     rows,
-                    held_back: noted.held_back.into_iter().map(|(of, why)| (name(book, &of), why)).collect(),
+                    held_back: noted.held_back.into_iter().map(|(of, why)| (name(book, &of), why.says())).collect(),
                     form: token()?,
                 }));
             }

@@ -5,7 +5,7 @@ use std::fmt::Write;
 use chrono::TimeDelta;
 use rusqlite::{Connection, OptionalExtension, params};
 use sha2::{Digest, Sha256};
-use yardless_edit::trouble::Trouble;
+use yardless_edit::trouble::{OfStore, Trouble};
 
 use super::accounts::{Account, OF_ACCOUNT, account, forget};
 use super::devices::{is_known, remember};
@@ -40,9 +40,7 @@ pub struct Entered {
 /// A new secret.
 pub fn token() -> Result<Token, Trouble> {
     let mut bytes = [0; 32];
-    getrandom::fill(&mut bytes).map_err(|e| {
-        Trouble::ours("store::chance", format!("the system gives no random bytes: {e}"), "start the machine anew")
-    })?;
+    getrandom::fill(&mut bytes).map_err(|e| OfStore::NoChance { why: e.to_string() })?;
     Ok(hex(&bytes))
 }
 
@@ -123,7 +121,7 @@ impl Store {
         if made.map_err(|e| self.failed(&e))? {
             return Ok(new);
         }
-        Err(Trouble::input("store::closed", "that sign-in is closed, so no link was made", "open it first"))
+        Err(OfStore::Closed.into())
     }
 
     /// The account that a link is for, where it still holds: `Some(None)` is the first owner's.

@@ -10,7 +10,7 @@ use super::super::Desk;
 use super::super::kept::Kept;
 use super::super::subject::StepAt;
 use super::super::word::Outcome;
-use crate::trouble::Trouble;
+use crate::trouble::{OfNote, Trouble};
 
 /// Labor hours are counted in millionths, as the shop counts them.
 const MILLIONTHS: f64 = 1e6;
@@ -147,18 +147,9 @@ fn counted<'d>(asked: &'d Left<'d>) -> Result<Counted<'d>, Trouble> {
     let step = StepId::from_index(step);
     let of = &desk.book.jobs[at.job].steps[at.step];
     let (Some(way), Some(crew)) = (of.way(asked.way), shop.crews.find(|crew| crew.id == asked.crew)) else {
-        return Err(Trouble::input(
-            "note::plan",
-            format!(
-                "the plan `{}` has `{}/{}` done by `{}` in the way `{}`, which the book does not know",
-                kept.name,
-                rows[0].job,
-                rows[0].step,
-                asked.crew,
-                asked.way.unwrap_or("usual")
-            ),
-            "correct the book, or note the step by hand first",
-        ));
+        let step = format!("{}/{}", rows[0].job, rows[0].step);
+        let (crew, way) = (asked.crew.to_owned(), asked.way.unwrap_or("usual").to_owned());
+        return Err(OfNote::UnknownWay { plan: kept.name.clone(), step, crew, way }.into());
     };
     let facts = &shop.steps[step].ways;
     // A book that has no overtime days any more has no such way either.

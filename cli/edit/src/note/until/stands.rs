@@ -11,7 +11,7 @@ use super::super::kept::{Kept, held, stage};
 use super::super::step::{in_hours, step};
 use super::super::subject::{self, StepAt};
 use super::super::word::{Outcome, Stands, Word};
-use super::super::{Desk, parked};
+use super::super::{Desk, HeldBack, parked};
 use super::fresh;
 use super::left::{Left, known_to_plan, left, since};
 use crate::trouble::Trouble;
@@ -22,7 +22,7 @@ pub struct Settled {
     /// What the steps are of which a person's word stands.
     pub outcomes: BTreeMap<StepAt, Outcome>,
     /// Steps that the plan has begun and that cannot have, each with the reason.
-    pub held_back: BTreeMap<StepAt, String>,
+    pub held_back: BTreeMap<StepAt, HeldBack>,
     /// The words that say otherwise than the plan.
     pub stands: Vec<Stands>,
     /// Units that are held where a job is that the plan is ahead of.
@@ -161,7 +161,7 @@ fn hold_back(
             let job = &desk.book.jobs[at.job];
             let late = |before: &StepAt| behind.contains(before) || settled.held_back.contains_key(before);
             if let Some(before) = before(desk, *at).find(late) {
-                return Some((*at, format!("it comes after {}, which is not done", step(desk.book, before).1)));
+                return Some((*at, HeldBack::After(step(desk.book, before).1)));
             }
             let parks = if job.steps.iter().any(Step::started) { &[][..] } else { kept.parked(&job.id) };
             let wanted = rows(*at).into_iter().flat_map(|row| row.units.iter().map(move |unit| (row.start, unit)));
@@ -169,7 +169,7 @@ fn hold_back(
             wanted.find_map(|(start, unit)| {
                 let holds = |of: &&Holder| of.by != job.id && of.from < start && of.units.contains(unit);
                 let holder = holders.iter().find(holds)?;
-                Some((*at, format!("{unit} is held by {}", holder.by)))
+                Some((*at, HeldBack::Unit { unit: unit.clone(), by: holder.by.clone() }))
             })
         });
         let Some((at, why)) = found else { break };
