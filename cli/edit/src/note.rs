@@ -2,10 +2,12 @@
 
 mod fill;
 mod kept;
+mod left;
 mod parked;
 mod phrase;
 mod ranges;
 mod said;
+mod stands;
 mod step;
 mod subject;
 mod until;

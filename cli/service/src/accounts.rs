@@ -9,13 +9,13 @@ use axum::http::{HeaderMap, StatusCode};
 use axum::response::Response;
 use chrono::TimeDelta;
 
-use super::cookies;
-use super::desk::Desk;
-use super::page::{Frame, html, on_to, written};
-use super::refusal::Refusal;
-use super::sent::Sent;
-use super::sign_in::{fits, hashed, name_fault, password_fault};
-use super::who::{Owns, Signed, Who};
+use crate::desk::Desk;
+use crate::refusal::Refusal;
+use crate::request::cookies;
+use crate::request::sent::Sent;
+use crate::request::who::{Owns, Signed, Who};
+use crate::shown::frame::{Frame, html, on_to, written};
+use crate::sign_in::{fits, hashed, name_fault, password_fault};
 use crate::store::{Account, Role};
 
 /// How long a link for somebody else holds.

@@ -18,9 +18,9 @@ use axum::response::IntoResponse;
 use axum::routing::get;
 use axum::{Extension, Json, Router};
 
-use super::desk::Desk;
-use super::page::LIVE;
-use super::refusal::Refusal;
+use crate::around::LIVE;
+use crate::desk::Desk;
+use crate::refusal::Refusal;
 
 /// The routes below `/api`.
 pub fn routes() -> Router<Arc<Desk>> {
@@ -64,7 +64,7 @@ fn said(summary: &'static str) -> impl for<'t> FnOnce(TransformOperation<'t>) ->
 fn described(api: TransformOpenApi) -> TransformOpenApi {
     let cookie = SecurityScheme::ApiKey {
         location: ApiKeyLocation::Cookie,
-        name: super::cookies::SESSION.to_owned(),
+        name: crate::request::cookies::SESSION.to_owned(),
         description: Some("The session's cookie, from signing in at /sign-in.".to_owned()),
         extensions: std::iter::empty().collect(),
     };

@@ -1,5 +1,15 @@
 //! Forms for the parts of the book: one that stands alone, and a member of a list, new or there already.
 
+pub mod form;
+mod formula;
+pub mod jobs;
+pub mod keep;
+mod lacks;
+pub mod lists;
+pub mod merge;
+pub mod start;
+pub mod weather;
+
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -11,16 +21,16 @@ use serde_json::Value;
 use yardless_book::Path as At;
 use yardless_edit::trouble::{Faulty, Trouble};
 
-use super::desk::Desk;
-use super::form::{Part, all, faults_at, name_by, part, show, take};
-use super::keep::{Change, Kept};
-use super::lacks::of_member;
-use super::merge::{Conflict, over, same};
-use super::page::{Frame, escaped, html, on_to, written};
-use super::refusal::Refusal;
-use super::sent::{Fields, Sent};
-use super::standing::Standing;
-use super::who::{Owns, Reads, Who};
+use crate::book::form::{Part, all, faults_at, name_by, part, show, take};
+use crate::book::keep::{Change, Kept};
+use crate::book::lacks::of_member;
+use crate::book::merge::{Conflict, over, same};
+use crate::desk::Desk;
+use crate::desk::standing::Standing;
+use crate::refusal::Refusal;
+use crate::request::sent::{Fields, Sent};
+use crate::request::who::{Owns, Reads, Who};
+use crate::shown::frame::{Frame, escaped, html, on_to, written};
 use crate::store::token;
 
 #[derive(Template)]
@@ -107,7 +117,7 @@ fn page(standing: &Standing, who: &Who, part: Part, which: &Which, value: &Value
     };
     let fields = show(part.of, value, "", &standing.value, &told.faults);
     let wrong = told.faults.values().map(Vec::len).sum::<usize>() + told.others.len();
-    let text = |value: &Option<Value>| value.as_ref().map_or_else(|| "(nothing)".to_owned(), super::form::plain);
+    let text = |value: &Option<Value>| value.as_ref().map_or_else(|| "(nothing)".to_owned(), crate::book::form::plain);
     let conflicts = told.conflicts.iter().map(|of| [of.at.clone(), text(&of.was), text(&of.now), text(&of.wanted)]);
     let address = which.address(part);
     Ok(Page {

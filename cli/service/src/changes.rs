@@ -11,14 +11,14 @@ use serde_json::Value;
 use yardless_book::{Part, Path as At};
 use yardless_edit::Edit;
 
-use super::desk::Desk;
-use super::given_out::address;
-use super::keep::{Change, Kept};
-use super::merge::edits;
-use super::page::{Frame, html, on_to, zone};
-use super::refusal::{Problem, Refusal};
-use super::sent::Sent;
-use super::who::Owns;
+use crate::book::keep::{Change, Kept};
+use crate::book::merge::edits;
+use crate::desk::Desk;
+use crate::given_out::address;
+use crate::refusal::{Problem, Refusal};
+use crate::request::sent::Sent;
+use crate::request::who::Owns;
+use crate::shown::frame::{Frame, html, on_to, zone};
 use crate::store::{Added, Kind, Revision, token};
 
 /// Rows of a page.
@@ -102,7 +102,7 @@ pub async fn one(State(desk): State<Arc<Desk>>, Owns(who): Owns, Path(number): P
 
 /// A change value by value: where, before, after.
 fn rows(before: &Value, after: &Value) -> Vec<[String; 3]> {
-    let text = |value: Option<&Value>| value.map_or_else(|| "(nothing)".to_owned(), super::form::plain);
+    let text = |value: Option<&Value>| value.map_or_else(|| "(nothing)".to_owned(), crate::book::form::plain);
     let mut now = before.clone();
     edits(&At::default(), before, after)
         .into_iter()

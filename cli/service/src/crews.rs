@@ -15,14 +15,15 @@ use yardless_plan::shop::CrewId;
 use yardless_view::diagram::WEEK;
 use yardless_view::{CrewTable, Sheet, crew_message, half};
 
-use super::desk::Desk;
-use super::keep::Change;
-use super::page::{Frame, escaped, html, on_to};
-use super::refusal::Refusal;
-use super::sent::{Fields, Sent};
-use super::sheets::{Holds, around, week_of};
-use super::standing::{Standing, kept};
-use super::who::{Reads, Signed, Who};
+use crate::book::keep::Change;
+use crate::desk::Desk;
+use crate::desk::standing::{Standing, kept};
+use crate::refusal::Refusal;
+use crate::request::sent::{Fields, Sent};
+use crate::request::who::{Reads, Signed, Who};
+use crate::sheets::{Holds, around, week_of};
+use crate::shown::frame::{Frame, escaped, html, on_to};
+use crate::shown::refused;
 use crate::store::token;
 
 #[derive(Template)]
@@ -222,7 +223,7 @@ pub async fn note(
                 row.typed = fields.get("left").chars().take(LONGEST_NUMBER).collect();
             }
             page.refused = Some((refusal.problem.detail.clone(), refusal.problem.help.clone()));
-            Ok(Some(refusal.written(html(&page)?)))
+            Ok(Some(refused::within(&refusal, html(&page)?)))
         }
         kept => kept.map(|()| None),
     });

@@ -14,12 +14,12 @@ use yardless_plan::Plan;
 use yardless_plan::shop::Shop;
 use yardless_view::{ToTell, changed, crews_to_tell, customers_to_tell, not_planned};
 
-use super::desk::Desk;
-use super::page::{Frame, html, zone};
-use super::refusal::Refusal;
-use super::sheets::told;
-use super::standing::Standing;
-use super::who::Owns;
+use crate::desk::Desk;
+use crate::desk::standing::Standing;
+use crate::refusal::Refusal;
+use crate::request::who::Owns;
+use crate::sheets::told;
+use crate::shown::frame::{Frame, html, zone};
 use crate::store::{Kind, Revision};
 
 #[derive(Template)]

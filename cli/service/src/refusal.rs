@@ -1,19 +1,17 @@
-//! What is refused, and how it is told: a page for people, problem details (RFC 9457) for programs.
+//! What is refused, and how programs are told: problem details (RFC 9457).
 
 use std::ops::Range;
 
-use askama::Template;
 use axum::Json;
 use axum::http::{HeaderValue, StatusCode, header};
-use axum::response::{Html, IntoResponse, Response};
+use axum::response::{IntoResponse, Response};
 use schemars::JsonSchema;
 use serde::Serialize;
 use yardless_book::Fault;
 use yardless_edit::trouble::{Cause, Faulty, MOST_TOLD, OfStore, Trouble};
 
-use super::page::{Frame, written};
-use super::words::help;
 use crate::store::Revision;
+use crate::words::help;
 
 /// Why a request is not done.
 #[derive(Clone, Debug)]
@@ -157,17 +155,6 @@ impl Refusal {
         Self::new(StatusCode::CONFLICT, "web::stale", says, help)
     }
 
-    /// For people. The frame names nobody: who is refused may not be signed in.
-    pub fn page(&self) -> Response {
-        let page = Page { refusal: self, frame: Frame::bare("Not done") };
-        let mut response = match page.render() {
-            Ok(html) => (self.status, Html(html)).into_response(),
-            Err(_) => (self.status, self.problem.detail.clone()).into_response(),
-        };
-        self.head(&mut response);
-        response
-    }
-
     /// For programs.
     pub fn json(&self) -> Response {
         let mut response = (self.status, Json(&*self.problem)).into_response();
@@ -176,14 +163,8 @@ impl Refusal {
         response
     }
 
-    /// On a page that tells it itself.
-    pub fn written(&self, page: Response) -> Response {
-        let mut response = written(self.status, page);
-        self.head(&mut response);
-        response
-    }
-
-    fn head(&self, response: &mut Response) {
+    /// Writes when to ask again.
+    pub fn head(&self, response: &mut Response) {
         if let Some(seconds) = self.wait {
             response.headers_mut().insert(header::RETRY_AFTER, seconds.into());
         }
@@ -245,11 +226,4 @@ fn told(fault: &Fault) -> Told {
         says: fault.says.clone(),
         help: fault.help.clone(),
     }
-}
-
-#[derive(Template)]
-#[template(path = "refusal.html")]
-struct Page<'a> {
-    refusal: &'a Refusal,
-    frame: Frame,
 }

@@ -13,10 +13,10 @@ use tower::ServiceExt;
 use yardless_edit::trouble::{OfStore, Trouble};
 
 use super::app;
-use super::desk::Desk;
-use super::line::Line;
-use super::page::Address;
-use super::room::Room;
+use crate::desk::Desk;
+use crate::gate::line::Line;
+use crate::gate::room::Room;
+use crate::request::address::Address;
 
 /// Threads for what reads, writes and reckons: more than the desk ever has at work at once.
 const THREADS: usize = 32;

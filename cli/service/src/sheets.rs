@@ -10,11 +10,11 @@ use yardless_book::half_day::HalfDay;
 use yardless_view::diagram::{SEASON, WEEK};
 use yardless_view::{Block, Grid, Sheet, Told, spoken};
 
-use super::desk::Desk;
-use super::page::{Frame, escaped, html, on_to};
-use super::refusal::Refusal;
-use super::standing::{Drawn, Standing};
-use super::who::{Reads, Signed, Who};
+use crate::desk::Desk;
+use crate::desk::standing::{Drawn, Standing};
+use crate::refusal::Refusal;
+use crate::request::who::{Reads, Signed, Who};
+use crate::shown::frame::{Frame, escaped, html, on_to};
 
 #[derive(Template)]
 #[template(path = "week.html")]

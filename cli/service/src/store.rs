@@ -9,11 +9,13 @@ mod file;
 mod revisions;
 mod schema;
 mod sessions;
+mod token;
 
 pub use accounts::{Account, Role};
 pub use devices::{KNOWN, Wrong};
 pub use revisions::{Added, Kind, Revision};
-pub use sessions::{Entered, SIGNED_IN, Token, token};
+pub use sessions::{Entered, SIGNED_IN};
+pub use token::{Token, token};
 
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};

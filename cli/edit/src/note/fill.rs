@@ -104,7 +104,7 @@ impl<'d> Fill<'d> {
         let kept = self.desk.kept.as_ref();
         let let_go = recorded.is_some() && kept.is_some_and(|kept| kept.reaches(now));
         let at_stage = stage(&self.rows, let_go, |row| row.start <= now, |row| row.end < now);
-        let fresh = kept.is_some_and(|kept| kept.plan.book_digest == self.desk.file.written.digest);
+        let fresh = kept.is_some_and(|kept| kept.is_of(self.desk.file));
         let held = held(at_stage, &self.rows, recorded, fresh);
         let as_recorded = recorded.map(|progress| &progress.units).filter(|units| held.as_ref() == Some(*units));
         let known = given.or_else(|| as_recorded.cloned());

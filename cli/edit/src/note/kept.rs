@@ -6,6 +6,7 @@ use yardless_book::Progress;
 use yardless_book::half_day::{HalfDay, Horizon};
 use yardless_plan::{Plan, StepRow};
 
+use crate::book_file::BookFile;
 use crate::plan_file;
 use crate::trouble::Trouble;
 use crate::trouble::words::Called;
@@ -46,6 +47,11 @@ impl Kept {
     /// Whether something of it lies before a half-day.
     pub fn reaches(&self, before: HalfDay) -> bool {
         self.plan.now.unwrap_or_else(|| self.horizon.half_day(0)) < before
+    }
+
+    /// Whether it was made from the book as it is, to the byte.
+    pub fn is_of(&self, book: &BookFile) -> bool {
+        self.plan.book_digest == book.written.digest
     }
 
     /// The units that it parks at a job.

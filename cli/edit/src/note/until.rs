@@ -1,8 +1,5 @@
 //! `note --until`: everything in the kept plan before a half-day went as planned.
 
-mod left;
-mod stands;
-
 use std::collections::BTreeMap;
 
 use yardless_book::half_day::HalfDay;
@@ -10,14 +7,14 @@ use yardless_book::{DoneStep, Extra, Progress, Step, USUAL};
 use yardless_plan::shop::Shop;
 
 use super::kept::{Kept, Stage, held, stage};
+use super::left::{Left, left};
+use super::stands::{self, Settled, settle};
 use super::step::{set_done, set_place, set_progress, step};
 use super::subject::StepAt;
 use super::word::{self, Outcome};
 use super::{Desk, Noted, parked, ranges};
 use crate::Changes;
 use crate::trouble::{OfNote, Trouble};
-use left::{Left, left};
-use stands::{Settled, settle};
 
 /// Steps that ended are done, steps that began are in progress with what is left of them, and units stand where the
 /// hauls before then have left them. What a person said stands: what is done already, what is left, what has not begun;
@@ -91,7 +88,7 @@ fn steps(
             }
             if let Some(is) = settled.outcomes.get(&at) {
                 over &= matches!(is, Outcome::Done(_));
-                let units = held(at_stage, &rows, of.progress.as_ref(), fresh(desk, kept)).unwrap_or_default();
+                let units = held(at_stage, &rows, of.progress.as_ref(), kept.is_of(desk.file)).unwrap_or_default();
                 as_said(desk, (at, *is), units, until, changes);
                 continue;
             }
@@ -112,7 +109,7 @@ fn steps(
             let asked = Left { desk, kept, shop, at, crew: &crew, way: way.as_deref(), rows: &rows, until };
             let (left, doubt) = left(&asked)?;
             changes.notes.extend(doubt.map(|doubt| format!("{name}: {doubt}")));
-            let units = held(at_stage, &rows, known, fresh(desk, kept)).unwrap_or_default();
+            let units = held(at_stage, &rows, known, kept.is_of(desk.file)).unwrap_or_default();
             let extra = match known {
                 Some(known) if (known.left - left).abs() < 1e-9 && word::is_planned(&known.extra) => {
                     known.extra.clone()
@@ -127,11 +124,6 @@ fn steps(
     }
     gone(desk, kept, until, changes);
     Ok(())
-}
-
-/// Whether the book has not changed since the plan was made.
-fn fresh(desk: &Desk, kept: &Kept) -> bool {
-    kept.plan.book_digest == desk.file.written.digest
 }
 
 /// Writes what a step is by what a person said of it, with the units that it then holds.

@@ -6,11 +6,12 @@ use serde_json::{Map, Value};
 use yardless_book::half_day::{HalfDay, Range};
 use yardless_book::{Book, Path, Report, RoadReport, Weather};
 
-use super::{at, listed, no_longer_expected_clear};
+use super::expect_clear::no_longer_expected_clear;
+use super::listed;
 use crate::Changes;
 use crate::book_file::BookFile;
 use crate::note::{after, before};
-use crate::trouble::{OfStorm, Trouble};
+use crate::trouble::{OfStorm, Trouble, places as at};
 use crate::{Edit, append_weather};
 
 /// Takes the storm of a range back, at some places or, where none is named, at all.

@@ -12,10 +12,10 @@ use axum::http::{StatusCode, header};
 use schemars::JsonSchema;
 use serde::de::DeserializeOwned;
 
-use super::super::desk::Desk;
-use super::super::refusal::{Problem, Refusal};
-use super::super::sent::{body, may_come, most_bytes};
-use super::super::who::{Owns, Reads, Signed, Somebody};
+use crate::desk::Desk;
+use crate::refusal::{Problem, Refusal};
+use crate::request::sent::{body, may_come, most_bytes};
+use crate::request::who::{Owns, Reads, Signed, Somebody};
 
 /// Somebody whose request carries the key of their session: it may change something.
 pub struct Keyed<W>(pub W);

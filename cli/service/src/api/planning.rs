@@ -18,12 +18,13 @@ use yardless_check::check;
 use yardless_edit::plan_file;
 use yardless_edit::trouble::words::Called;
 
-use super::super::desk::Desk;
-use super::super::planning::{self, Seen, Wanted};
-use super::super::refusal::Refusal;
-use super::super::room::Place;
-use super::super::who::{Owns, Reads};
 use super::keyed::{Body, Keyed};
+use crate::desk::Desk;
+use crate::desk::planning::Seen;
+use crate::gate::room::Place;
+use crate::plan::making::{self, Wanted};
+use crate::refusal::Refusal;
+use crate::request::who::{Owns, Reads};
 use crate::store::{Added, Kind, Token};
 
 /// A plan.
@@ -180,7 +181,7 @@ pub async fn begin(
     }
     let wanted = Wanted { seconds: new.seconds, now: new.now, weeks: new.weeks, afresh: new.afresh };
     let of = Arc::clone(&desk);
-    desk.work(move |_| planning::begin(&of, wanted)).await?;
+    desk.work(move |_| making::begin(&of, wanted)).await?;
     Ok(Json(desk.planning.seen()))
 }
 
@@ -210,7 +211,7 @@ pub async fn give_out(
     Body(which): Body<Which>,
 ) -> Result<Json<IsGivenOut>, Refusal> {
     desk.change(move |desk| {
-        let revision = planning::give_out(desk, &who.account.name, which.number, None)?;
+        let revision = making::give_out(desk, &who.account.name, which.number, None)?;
         Ok(Json(IsGivenOut { revision }))
     })
     .await
