@@ -21,6 +21,7 @@ mod splice;
 mod store;
 pub mod storm;
 pub mod trouble;
+pub mod whole;
 
 pub use change::{change, edited, take_back, undo_list};
 pub use changes::Changes;

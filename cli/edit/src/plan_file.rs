@@ -1,6 +1,5 @@
 //! A plan's file: read with a clear refusal, replaced in one piece.
 
-use std::io::Write;
 use std::path::Path;
 
 use yardless_book::Book;
@@ -10,9 +9,9 @@ use yardless_plan::{HaulRow, Plan};
 
 use crate::book_file::BookFile;
 use crate::file;
-use crate::left_over::{PREFIX, sweep};
 use crate::trouble::words::Called;
 use crate::trouble::{OfPlan, Trouble};
+use crate::whole::{May, replace};
 
 /// Most bytes of a plan: more than what is planned of the largest book.
 const MOST_BYTES: usize = 32_000_000;
@@ -151,21 +150,6 @@ pub fn json(plan: &Plan) -> String {
 
 /// Stores a plan: the whole file or none of it, whatever happens meanwhile.
 pub fn write(path: &Path, plan: &Plan) -> Result<(), Trouble> {
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    sweep(folder);
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(PREFIX);
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt;
-        builder.permissions(std::fs::Permissions::from_mode(0o666));
-    }
-    let stored = builder
-        .tempfile_in(folder)
-        .and_then(|mut file| {
-            file.write_all(json(plan).as_bytes()).and_then(|()| file.as_file().sync_all()).map(|()| file)
-        })
-        .and_then(|file| file.persist(path).map_err(|e| e.error));
-    stored.map_err(|e| OfPlan::Unwritten { path: path.display().to_string(), why: e.to_string() })?;
-    Ok(())
+    let stored = replace(path, json(plan).as_bytes(), May::AsUsual);
+    Ok(stored.map_err(|e| OfPlan::Unwritten { path: path.display().to_string(), why: e.to_string() })?)
 }

@@ -1,13 +1,13 @@
-//! Replacing the book's file in one piece: whoever reads it, whenever the machine stops, finds the old or the new one.
+//! The book's file, held while it is changed: read, protected by its owner or not, and replaced with its journal.
 
 use std::ffi::OsString;
 use std::fs::{self, File, Metadata};
-use std::io::{self, Write};
+use std::io;
 use std::path::{Path, PathBuf};
 
 use crate::file;
-use crate::left_over::{PREFIX, sweep};
 use crate::trouble::{OfBook, OfUndo, Trouble};
+use crate::whole::{May, replace};
 
 /// The file that a book's path leads to, kept from other commands of ours until it is dropped.
 pub struct Held {
@@ -60,38 +60,15 @@ impl Held {
     /// Replaces the book.
     pub fn replace(&self, bytes: &[u8]) -> Result<(), Trouble> {
         let failed = |e: io::Error| OfBook::Unwritten { to: self.file.display().to_string(), why: e.to_string() };
-        Ok(self.in_one_piece(&self.file, bytes).map_err(failed)?)
+        Ok(replace(&self.file, bytes, May::AsBefore(&self.metadata)).map_err(failed)?)
     }
 
     /// Replaces the journal.
     pub fn replace_journal(&self, bytes: &[u8]) -> Result<(), Trouble> {
         let to = self.journal();
         let failed = |e: io::Error| OfUndo::Unwritten { to: to.display().to_string(), why: e.to_string() };
-        Ok(self.in_one_piece(&to, bytes).map_err(failed)?)
+        Ok(replace(&to, bytes, May::AsBefore(&self.metadata)).map_err(failed)?)
     }
-
-    /// A new file beside the old one takes its place when it is on the disk, with the book's permissions and owner.
-    fn in_one_piece(&self, to: &Path, bytes: &[u8]) -> io::Result<()> {
-        sweep(&self.folder);
-        let mut new = tempfile::Builder::new().prefix(PREFIX).tempfile_in(&self.folder)?;
-        new.write_all(bytes)?;
-        new.as_file().set_permissions(self.metadata.permissions())?;
-        self.give_to_owner(new.path());
-        new.as_file().sync_all()?;
-        new.persist(to).map_err(|e| e.error)?;
-        // Where a folder cannot be synced, the file is whole all the same.
-        let _ = File::open(&self.folder).and_then(|folder| folder.sync_all());
-        Ok(())
-    }
-
-    /// Whoever may not give files away keeps them.
-    #[cfg(unix)]
-    fn give_to_owner(&self, new: &Path) {
-        use std::os::unix::fs::MetadataExt;
-        let _ = std::os::unix::fs::chown(new, Some(self.metadata.uid()), Some(self.metadata.gid()));
-    }
-    #[cfg(not(unix))]
-    fn give_to_owner(&self, _: &Path) {}
 }
 
 /// A lock on the folder, as the book's own file is replaced; where there is none to be had, commands go on without.

@@ -79,7 +79,7 @@ pub async fn list(
 
 #[derive(Template)]
 #[template(path = "crew.html")]
-struct One {
+struct CrewPage {
     frame: Frame,
     id: String,
     /// Its week as it is read out.
@@ -111,7 +111,7 @@ struct StepRow {
     typed: String,
 }
 
-/// One crew's sheet: its own, or any for who reads all.
+/// CrewPage crew's sheet: its own, or any for who reads all.
 pub async fn sheet(
     State(desk): State<Arc<Desk>>,
     Signed(who): Signed,
@@ -122,11 +122,11 @@ pub async fn sheet(
     html(&desk.work(move |desk| shown(desk, &who, crew, week)).await?)
 }
 
-fn shown(desk: &Desk, who: &Who, crew: String, week: Option<NaiveDate>) -> Result<One, Refusal> {
+fn shown(desk: &Desk, who: &Who, crew: String, week: Option<NaiveDate>) -> Result<CrewPage, Refusal> {
     let standing = desk.book()?;
     let name = crew_name(&standing.book.written.book, &crew)?;
     let frame = Frame::new(name, "/crews", who, Some(&standing));
-    let mut page = One {
+    let mut page = CrewPage {
         frame,
         tells: who.owns() || who.crew() == Some(&crew),
         id: crew,

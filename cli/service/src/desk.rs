@@ -27,7 +27,7 @@ use crate::store::{Kind, Store};
 use asking::Asking;
 use measures::Measures;
 use planning::Planning;
-use queue::{Queue, Turn};
+use queue::{Permit, Queue};
 use standing::Standing;
 use turns::Turns;
 
@@ -241,7 +241,7 @@ impl Desk {
 
     async fn with<T: Send + 'static>(
         self: &Arc<Self>,
-        turns: (Turn, Option<Turn>),
+        turns: (Permit, Option<Permit>),
         does: impl FnOnce(&Self) -> Result<T, Refusal> + Send + 'static,
     ) -> Result<T, Refusal> {
         let desk = Arc::clone(self);

@@ -24,7 +24,7 @@ use crate::store::{Kind, Revision};
 
 #[derive(Template)]
 #[template(path = "given-out.html")]
-struct Page {
+struct GivenOutPage {
     frame: Frame,
     revision: Revision,
     zone: Tz,
@@ -58,7 +58,7 @@ pub async fn page(
         let before = before(desk, number)?;
         let shop = as_of(&standing, &revision, &file, before.as_ref())?;
         let horizon = file.horizon;
-        Ok(Page {
+        Ok(GivenOutPage {
             frame: Frame::new(format!("Plan {number}, given out"), "/", &who, Some(&standing)),
             zone: zone(Some(&standing)),
             latest: desk.store.number(Kind::Plan)?,

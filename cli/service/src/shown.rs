@@ -5,4 +5,4 @@ mod escape;
 pub mod frame;
 pub mod refused;
 
-pub use escape::Seen;
+pub use escape::Visible;

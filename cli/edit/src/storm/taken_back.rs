@@ -67,14 +67,14 @@ fn is_own(entry: &Weather, on: Range, places: &[&str]) -> bool {
 
 /// What a report of a storm can say besides; what holds in a half-day at a place.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-struct Said {
+struct Reported {
     storm: Option<bool>,
     no_travel: Option<bool>,
     roads: Option<RoadReport>,
     gust_mph: Option<f64>,
 }
 
-impl Said {
+impl Reported {
     /// What the entries say, each over those before it.
     fn by<'w>(entries: impl Iterator<Item = &'w Weather>) -> Self {
         let mut said = Self::default();
@@ -100,8 +100,9 @@ fn as_the_others_say(book: &Book, on: Range, places: &[&str]) -> Vec<Weather> {
             let here = |entry: &&Weather| {
                 entry.on.holds(part.first) && entry.at.as_ref().is_none_or(|at| at.iter().any(|id| id == place))
             };
-            let now = Said::by(book.weather.iter().filter(here));
-            let others = Said::by(book.weather.iter().filter(here).filter(|entry| entry.storm != Report::Said(true)));
+            let now = Reported::by(book.weather.iter().filter(here));
+            let others =
+                Reported::by(book.weather.iter().filter(here).filter(|entry| entry.storm != Report::Said(true)));
             if now == others {
                 continue;
             }
@@ -126,7 +127,7 @@ fn as_the_others_say(book: &Book, on: Range, places: &[&str]) -> Vec<Weather> {
 }
 
 /// The entry that makes of what holds now what is to hold.
-fn from_to(on: Range, now: Said, then: Said) -> Weather {
+fn from_to(on: Range, now: Reported, then: Reported) -> Weather {
     fn report<T: Copy + PartialEq>(now: Option<T>, then: Option<T>) -> Report<T> {
         if now == then { Report::Unsaid } else { then.map_or(Report::TakenBack, Report::Said) }
     }

@@ -13,6 +13,7 @@ use yardless_edit::storm::{self, Storm};
 use super::keyed::{Body, Keyed};
 use crate::book::keep::{Change, Kept, LONGEST_WHAT};
 use crate::book::weather::range_of;
+use crate::changes::{Before, take_back};
 use crate::crews::noted;
 use crate::desk::Desk;
 use crate::refusal::Refusal;
@@ -122,13 +123,6 @@ pub struct Row {
     what: String,
 }
 
-/// Which to begin before.
-#[derive(Deserialize, JsonSchema)]
-pub struct Before {
-    /// A revision's number; none: the latest.
-    before: Option<i64>,
-}
-
 /// Up to a hundred revisions.
 pub async fn revisions(
     State(desk): State<Arc<Desk>>,
@@ -164,7 +158,7 @@ pub async fn undo(
     Keyed(Owns(who)): Keyed<Owns>,
     Path(Numbered { number }): Path<Numbered>,
 ) -> Result<Json<IsKept>, Refusal> {
-    desk.change(move |desk| is_kept(desk, crate::changes::take_back(desk, &who.account.name, number, None)?)).await
+    desk.change(move |desk| is_kept(desk, take_back(desk, &who.account.name, number, None)?)).await
 }
 
 /// Most characters of a note in words.

@@ -107,7 +107,7 @@ pub async fn into(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Res
         let jobs = read(&file.bytes)?;
         let what = format!("Took {} jobs in from {}", jobs.len(), file.name);
         let change = Change { who: &who.account.name, what: &what, form: fields.form() };
-        desk.keep(&change, fields.number("base")?, |book| with(book, &jobs))?.or_refuse()
+        desk.keep(&change, fields.base()?, |book| with(book, &jobs))?.or_refuse()
     });
     done.await?;
     Ok(on_to("/jobs#kept"))

@@ -111,8 +111,8 @@ impl Desk {
             _ => book_file::of_bytes(BOOK.to_owned(), before.into_bytes()).map(Some),
         };
         let book = match of_edits(new)? {
-            Ok(book) => book,
-            Err(kept) => return Ok(kept),
+            Made::Book(book) => *book,
+            Made::Not(kept) => return Ok(kept),
         };
         let what = shortened(change.what);
         match self.store.add(Kind::Book, Some(latest), change.who, &what, book.text(), change.form)? {
@@ -125,8 +125,8 @@ impl Desk {
     /// `None`: somebody else was quicker.
     fn put(&self, change: &Change, from: &Standing, edits: &[Edit]) -> Result<Option<Kept>, Refusal> {
         let book = match of_edits(edited(from.book.name(), from.book.text(), edits))? {
-            Ok(book) => book,
-            Err(kept) => return Ok(Some(kept)),
+            Made::Book(book) => *book,
+            Made::Not(kept) => return Ok(Some(kept)),
         };
         // All that takes long is done before it is kept: from then on every page is of the new revision.
         let mut new = from.with(book, from.revision.clone());
@@ -147,12 +147,19 @@ impl Desk {
     }
 }
 
-/// The book that edits make; else what becomes of them.
-fn of_edits(made: Result<Option<BookFile>, Trouble>) -> Result<Result<BookFile, Kept>, Refusal> {
+/// What edits make.
+enum Made {
+    /// Another book.
+    Book(Box<BookFile>),
+    /// None: what becomes of them.
+    Not(Kept),
+}
+
+fn of_edits(made: Result<Option<BookFile>, Trouble>) -> Result<Made, Refusal> {
     match made {
-        Ok(Some(book)) => Ok(Ok(book)),
-        Ok(None) => Ok(Err(Kept::Nothing)),
-        Err(faults @ Trouble::Faults(_)) => Ok(Err(Kept::Faults(faults))),
+        Ok(Some(book)) => Ok(Made::Book(Box::new(book))),
+        Ok(None) => Ok(Made::Not(Kept::Nothing)),
+        Err(faults @ Trouble::Faults(_)) => Ok(Made::Not(Kept::Faults(faults))),
         Err(other) => Err(other.into()),
     }
 }

@@ -19,7 +19,7 @@ use crate::store::token;
 
 #[derive(Template)]
 #[template(path = "lists.html")]
-struct Page {
+struct ListsPage {
     frame: Frame,
     parts: Vec<Listed>,
     /// What is still to be entered.
@@ -39,12 +39,12 @@ struct Listed {
     /// Where a part that stands alone is changed.
     change: Option<String>,
     heads: Vec<String>,
-    rows: Vec<Row>,
+    rows: Vec<Member>,
     /// What a part that stands alone says: label and value.
     says: Vec<(String, String)>,
 }
 
-struct Row {
+struct Member {
     address: String,
     cells: Vec<String>,
 }
@@ -56,7 +56,14 @@ async fn listed(desk: Arc<Desk>, who: Who, title: &'static str, address: &'stati
         let parts = parts.map(|part| of(&standing, part)).collect();
         let frame = Frame::new(title, address, &who, Some(&standing));
         let lacks = of_page(&standing.book.written.book, address);
-        Ok(Page { frame, parts, lacks, tables: address == "/jobs", form: token()?, base: standing.revision.number })
+        Ok(ListsPage {
+            frame,
+            parts,
+            lacks,
+            tables: address == "/jobs",
+            form: token()?,
+            base: standing.revision.number,
+        })
     });
     html(&page.await?)
 }
@@ -77,7 +84,7 @@ fn of(standing: &Standing, part: Part) -> Listed {
             (_, None) => String::new(),
             (name, Some(value)) => short(book, name, value),
         });
-        Row { address: format!("/book/{}/of/{}", part.field, escaped(&key(member, n))), cells: cells.collect() }
+        Member { address: format!("/book/{}/of/{}", part.field, escaped(&key(member, n))), cells: cells.collect() }
     });
     Listed {
         title: many,

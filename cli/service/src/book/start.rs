@@ -23,7 +23,7 @@ const SMALL: &str = include_str!("../../../../data/new.json");
 
 #[derive(Template)]
 #[template(path = "start.html")]
-struct Page {
+struct StartPage {
     frame: Frame,
     /// The book's file that may be taken over, and what is in it, or why it cannot be.
     beside: Option<(String, Result<String, Vec<String>>)>,
@@ -46,7 +46,7 @@ fn beside(desk: &Desk) -> Option<(String, Result<String, Vec<String>>)> {
 pub async fn page(State(desk): State<Arc<Desk>>, Owns(who): Owns) -> Result<Response, Refusal> {
     let found = desk.work(|desk| Ok(if desk.standing()?.is_some() { None } else { Some(beside(desk)) })).await?;
     let Some(beside) = found else { return Ok(on_to("/")) };
-    html(&Page { frame: Frame::new("A book to begin with", "/start", &who, None), beside })
+    html(&StartPage { frame: Frame::new("A book to begin with", "/start", &who, None), beside })
 }
 
 /// The first revision.

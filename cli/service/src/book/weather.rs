@@ -29,7 +29,7 @@ use crate::store::token;
 
 #[derive(Template)]
 #[template(path = "weather.html")]
-struct Page {
+struct WeatherPage {
     frame: Frame,
     /// Where an entry is changed, and its cells.
     entries: Vec<(String, Vec<String>)>,
@@ -55,7 +55,7 @@ struct Read {
 /// Most alerts that are listed.
 const MOST: usize = 60;
 
-fn shown(desk: &Desk, standing: &Standing, who: &Who, read: Option<Read>) -> Result<Page, Refusal> {
+fn shown(desk: &Desk, standing: &Standing, who: &Who, read: Option<Read>) -> Result<WeatherPage, Refusal> {
     let columns = PARTS.iter().find(|part| part.field == "weather").map_or(&[][..], |part| part.columns);
     let entries = standing.value["weather"].as_array().into_iter().flatten().enumerate();
     let entries = entries.map(|(n, entry)| {
@@ -70,7 +70,7 @@ fn shown(desk: &Desk, standing: &Standing, who: &Who, read: Option<Read>) -> Res
         (format!("/book/weather/of/{}", escaped(&key(entry, n))), cells.collect())
     });
     let places = standing.book.written.book.places.iter();
-    Ok(Page {
+    Ok(WeatherPage {
         frame: Frame::new("Weather", "/weather", who, Some(standing)),
         entries: entries.collect(),
         heads: columns.iter().map(|column| label(column)).collect(),

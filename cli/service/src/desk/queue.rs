@@ -10,7 +10,7 @@ use tokio::time::timeout;
 use crate::refusal::Refusal;
 
 /// A turn at the work, until it is dropped.
-pub type Turn = OwnedSemaphorePermit;
+pub type Permit = OwnedSemaphorePermit;
 
 /// Places for work, first come first served.
 pub struct Queue {
@@ -27,11 +27,11 @@ impl Queue {
     }
 
     /// A turn; refused where too many wait already, or it does not come soon. Nothing was begun then.
-    pub async fn turn(&self) -> Result<Turn, Refusal> {
+    pub async fn turn(&self) -> Result<Permit, Refusal> {
         if let Ok(turn) = Arc::clone(&self.places).try_acquire_owned() {
             return Ok(turn);
         }
-        let waiting = Waiting(&self.waiting);
+        let waiting = InQueue(&self.waiting);
         if self.waiting.fetch_add(1, Ordering::Relaxed) >= self.most {
             return Err(Refusal::busy());
         }
@@ -42,9 +42,9 @@ impl Queue {
 }
 
 /// Who waits, also where the wait is broken off.
-struct Waiting<'q>(&'q AtomicUsize);
+struct InQueue<'q>(&'q AtomicUsize);
 
-impl Drop for Waiting<'_> {
+impl Drop for InQueue<'_> {
     fn drop(&mut self) {
         self.0.fetch_sub(1, Ordering::Relaxed);
     }

@@ -30,12 +30,12 @@ pub struct Asker {
 
 /// The turns, shared by whoever waits.
 #[derive(Clone, Debug, Default)]
-pub struct Turns(Arc<Mutex<State>>);
+pub struct Turns(Arc<Mutex<Waiters>>);
 
 #[derive(Debug, Default)]
-struct State {
+struct Waiters {
     /// Those who wait, an account each; whose turn is the furthest back comes first.
-    lines: VecDeque<Line>,
+    lines: VecDeque<OfOne>,
     /// Whether somebody has the turn.
     taken: bool,
     /// Whether the last turn was an owner's.
@@ -45,7 +45,7 @@ struct State {
 }
 
 #[derive(Debug)]
-struct Line {
+struct OfOne {
     asker: Asker,
     waiting: VecDeque<Waiting>,
 }
@@ -85,7 +85,7 @@ impl Turns {
         Held(self.clone())
     }
 
-    fn state(&self) -> MutexGuard<'_, State> {
+    fn state(&self) -> MutexGuard<'_, Waiters> {
         self.0.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
@@ -93,7 +93,7 @@ impl Turns {
         let mut state = self.state();
         state.forget_those_gone();
         let at = state.lines.iter().position(|line| line.asker.account == asker.account).unwrap_or_else(|| {
-            state.lines.push_back(Line { asker, waiting: VecDeque::new() });
+            state.lines.push_back(OfOne { asker, waiting: VecDeque::new() });
             state.lines.len() - 1
         });
         let line = &mut state.lines[at];
@@ -120,7 +120,7 @@ impl Turns {
     }
 }
 
-impl State {
+impl Waiters {
     fn forget_those_gone(&mut self) {
         self.lines.iter_mut().for_each(|line| line.waiting.retain(|of| !of.tell.is_closed()));
         self.lines.retain(|line| !line.waiting.is_empty());
@@ -129,7 +129,7 @@ impl State {
     fn next(&mut self) -> Option<Waiting> {
         self.forget_those_gone();
         let planning = self.plannings > 0;
-        let may = |line: &Line| {
+        let may = |line: &OfOne| {
             let may = |of: &Waiting| line.asker.owner || !of.long || !planning;
             line.waiting.iter().position(may)
         };

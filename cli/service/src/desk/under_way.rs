@@ -4,7 +4,7 @@
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 
-use crate::desk::queue::Turn;
+use crate::desk::queue::Permit;
 
 tokio::task_local! {
     static REQUEST: Arc<Request>;
@@ -14,7 +14,7 @@ tokio::task_local! {
 #[derive(Default)]
 pub struct Request {
     begun: AtomicBool,
-    large: Mutex<Option<Turn>>,
+    large: Mutex<Option<Permit>>,
 }
 
 impl Request {
@@ -30,7 +30,7 @@ impl Request {
 }
 
 /// A change begins: it goes on whatever becomes of the request, and takes the turn of a large one along.
-pub fn begins() -> Option<Turn> {
+pub fn begins() -> Option<Permit> {
     let begun = REQUEST.try_with(|of| {
         of.begun.store(true, Ordering::Relaxed);
         of.large.lock().unwrap_or_else(PoisonError::into_inner).take()
@@ -39,6 +39,6 @@ pub fn begins() -> Option<Turn> {
 }
 
 /// The request is a large one, and has its turn until it has ended.
-pub fn is_large(turn: Turn) {
+pub fn is_large(turn: Permit) {
     let _ = REQUEST.try_with(|of| of.large.lock().unwrap_or_else(PoisonError::into_inner).replace(turn));
 }

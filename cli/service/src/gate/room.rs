@@ -100,7 +100,7 @@ impl Room {
         let number = seats.next;
         seats.all.insert(number, seat);
         drop(seats);
-        Some(Place(Arc::new(Held { room: Arc::clone(self), number, leave })))
+        Some(Place(Arc::new(Occupied { room: Arc::clone(self), number, leave })))
     }
 
     /// Makes one give way, for want of something else than room.
@@ -129,15 +129,15 @@ impl Seats {
 
 /// A connection's place, kept as long as any of these is.
 #[derive(Clone)]
-pub struct Place(Arc<Held>);
+pub struct Place(Arc<Occupied>);
 
-struct Held {
+struct Occupied {
     room: Arc<Room>,
     number: u64,
     leave: Arc<Notify>,
 }
 
-impl Drop for Held {
+impl Drop for Occupied {
     fn drop(&mut self) {
         self.room.seats().all.remove(&self.number);
     }

@@ -22,7 +22,7 @@ use crate::store::token;
 
 #[derive(Template)]
 #[template(path = "plan.html")]
-struct Page {
+struct PlanPage {
     frame: Frame,
     seen: Seen,
     found: Option<Shown>,
@@ -88,7 +88,7 @@ pub async fn show(State(desk): State<Arc<Desk>>, Owns(who): Owns) -> Result<Resp
             // A plan given out that cannot be laid over the book any more is planned again all the same.
             None => standing.drawn().ok().flatten().map(Drawn::not_planned).unwrap_or_default(),
         };
-        Ok(Page {
+        Ok(PlanPage {
             not_planned,
             frame: Frame::new("Plan again", "/plan", &who, Some(&standing)),
             seen: desk.planning.seen(),

@@ -20,17 +20,17 @@ use crate::store::token;
 
 #[derive(Template)]
 #[template(path = "went.html")]
-struct Page {
+struct WentPage {
     frame: Frame,
     now: String,
-    rows: Vec<Row>,
+    rows: Vec<Otherwise>,
     /// What by that cannot have begun.
     held_back: Vec<(String, String)>,
     form: String,
 }
 
 /// What somebody said that the plan has otherwise.
-struct Row {
+struct Otherwise {
     of: String,
     name: String,
     said: String,
@@ -49,15 +49,15 @@ pub async fn went(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Res
         if !fields.ticked("seen") {
             let noted = request.noted(&standing.book, kept(&standing))?;
             let book = &standing.book.written.book;
-            let row = |of: &yardless_edit::note::Stands| Row {
+            let row = |of: &yardless_edit::note::Stands| Otherwise {
                 of: of.of.clone(),
                 name: name(book, &of.of),
                 said: of.said(half),
                 planned: of.planned(half),
             };
-            let rows: Vec<Row> = noted.stands.iter().map(row).collect();
+            let rows: Vec<Otherwise> = noted.stands.iter().map(row).collect();
             if !rows.is_empty() {
-                return Ok(Some(Page {
+                return Ok(Some(WentPage {
                     frame: Frame::new("As planned until now", "/plan", &who, Some(&standing)),
                     now: half(now),
                     rows,

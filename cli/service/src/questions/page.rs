@@ -20,7 +20,7 @@ use crate::shown::refused;
 
 #[derive(Template)]
 #[template(path = "questions.html")]
-struct Page {
+struct QuestionsPage {
     frame: Frame,
     /// What may be chosen: id and name.
     kinds: Vec<(String, String)>,
@@ -29,14 +29,14 @@ struct Page {
     asks: Asks,
     answer: String,
     /// A question that is still being answered.
-    waiting: Option<Waiting>,
+    waiting: Option<Unanswered>,
     /// What could not be answered, and what to do.
     refused: Option<(String, String)>,
     no_plan: bool,
 }
 
 /// A question that is still being answered.
-struct Waiting {
+struct Unanswered {
     question: String,
     /// What it asks.
     says: &'static str,
@@ -47,7 +47,7 @@ struct Waiting {
     live: String,
 }
 
-impl Waiting {
+impl Unanswered {
     /// `query`: what it asks, as the address has it.
     fn new(question: String, query: &str, elapsed: u64) -> Self {
         let (says, seconds) = match question.as_str() {
@@ -60,7 +60,7 @@ impl Waiting {
     }
 }
 
-fn shown(standing: &Standing, who: &Who, asks: Asks) -> Page {
+fn shown(standing: &Standing, who: &Who, asks: Asks) -> QuestionsPage {
     let of = |list: &str| -> Vec<(String, String)> {
         let members = standing.value[list].as_array().into_iter().flatten();
         members
@@ -73,7 +73,7 @@ fn shown(standing: &Standing, who: &Who, asks: Asks) -> Page {
             kinds.push((kind.clone(), kind.clone()));
         }
     }
-    Page {
+    QuestionsPage {
         frame: Frame::new("Questions", "/questions", who, Some(standing)),
         kinds,
         jobs: of("jobs"),
@@ -109,7 +109,7 @@ pub async fn answer(
     let answered = match came {
         Came::Answer(answered) => answered,
         Came::NotYet(elapsed) => {
-            page.waiting = Some(Waiting::new(question, &query.unwrap_or_default(), elapsed));
+            page.waiting = Some(Unanswered::new(question, &query.unwrap_or_default(), elapsed));
             return html(&page);
         }
     };

@@ -100,6 +100,11 @@ impl Fields {
         self.get(name).parse().map_err(|_| broken(&format!("`{name}` is no number")))
     }
 
+    /// The revision of the book that the form was made from.
+    pub fn base(&self) -> Result<i64, Refusal> {
+        self.number("base")
+    }
+
     /// Reads the small body of a request from somebody who is not signed in yet.
     pub async fn read_few(request: Request) -> Result<Self, Refusal> {
         timeout(FEW_TIME, Self::read(request, FEW_BYTES, None)).await.unwrap_or_else(|_| Err(too_slow()))

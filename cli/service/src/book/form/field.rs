@@ -49,7 +49,7 @@ pub enum Input {
 
 #[derive(Template)]
 #[template(path = "field.html", escape = "htm")]
-struct Part<'a> {
+struct FieldPart<'a> {
     field: &'a Field,
     /// Fields within, written out.
     inner: String,
@@ -69,7 +69,7 @@ impl Field {
             }
             _ => {}
         }
-        Part { field: self, inner, rows }.render().unwrap_or_default()
+        FieldPart { field: self, inner, rows }.render().unwrap_or_default()
     }
 
     /// Whether anything is filled in, here or within.
