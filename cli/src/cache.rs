@@ -1,12 +1,12 @@
 //! Answers kept in the user's cache folder, so that a server need not send again what has not changed.
 //! A server is asked every time; what is kept is used only when it says that nothing has changed.
 
-use std::io::Write;
 use std::path::PathBuf;
 
 use etcetera::{BaseStrategy, choose_base_strategy};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
+use yardless_edit::whole::{May, replace};
 
 /// An answer and how the server knows it again.
 pub struct Kept {
@@ -66,11 +66,10 @@ impl Cache {
             sha256: hex(&kept.body),
         };
         let stored = std::fs::create_dir_all(&self.0).and_then(|()| {
-            let mut file = tempfile::NamedTempFile::new_in(&self.0)?;
-            serde_json::to_writer(&mut file, &head)?;
-            file.write_all(b"\n")?;
-            file.write_all(&kept.body)?;
-            file.persist(self.file(url)).map_err(|e| e.error)
+            let mut bytes = serde_json::to_vec(&head)?;
+            bytes.push(b'\n');
+            bytes.extend_from_slice(&kept.body);
+            replace(&self.file(url), &bytes, May::Private)
         });
         if let Err(e) = stored {
             tracing::info!("what {url} answered could not be kept in {}: {e}", self.0.display());

@@ -4,17 +4,18 @@ use std::sync::Arc;
 
 use miette::{GraphicalReportHandler, LabeledSpan, MietteDiagnostic, Report};
 use yardless_edit::lines::Lines;
-use yardless_edit::trouble::{MOST_TOLD, Trouble, in_file, printable, tally};
+use yardless_edit::trouble::{Faulty, MOST_TOLD, Trouble, in_file, printable, tally};
 
 use crate::excerpts::Excerpts;
 
 /// As it is shown on a terminal.
 pub fn drawn(trouble: &Trouble) -> String {
-    match trouble {
-        Trouble::One { code, says, help, .. } => {
-            draw(&MietteDiagnostic::new(printable(says)).with_code(*code).with_help(printable(help)).into())
+    match trouble.told() {
+        Ok(of) => {
+            let told = MietteDiagnostic::new(printable(&of.says())).with_code(of.code());
+            draw(&told.with_help(printable(of.help().text())).into())
         }
-        Trouble::Book { file, bytes, faults } => {
+        Err(Faulty { file, bytes, faults }) => {
             // Bytes that are no text cannot be drawn.
             let Ok(text) = std::str::from_utf8(bytes) else { return trouble.plain() };
             let source = Arc::new(Excerpts::new(file, text));

@@ -5,7 +5,7 @@ use std::time::Duration;
 use ureq::http::Response;
 use ureq::http::header::{ETAG, IF_MODIFIED_SINCE, IF_NONE_MATCH, LAST_MODIFIED};
 use ureq::{Agent, Body};
-use yardless_edit::trouble::Trouble;
+use yardless_edit::trouble::{OfSource, Trouble};
 
 use crate::cache::{Cache, Kept};
 use crate::source::too_large;
@@ -55,14 +55,8 @@ impl Fetcher {
             return Ok(kept.body);
         }
         if status.as_u16() != 200 {
-            let says = format!("{url} answered {status}");
-            // What the server could not do is not the user's mistake.
-            let (code, help) = ("fetch::refused", "open the address in a browser; no answer is not calm weather");
-            return Err(if status.is_server_error() {
-                Trouble::ours(code, says, help)
-            } else {
-                Trouble::input(code, says, help)
-            });
+            let (url, by_failure) = (url.to_owned(), status.is_server_error());
+            return Err(OfSource::Refused { url, status: status.to_string(), by_failure }.into());
         }
         let body = self.body(url, &mut answer)?;
         if let Some(cache) = &self.cache {
@@ -83,15 +77,12 @@ impl Fetcher {
     }
 
     fn failed(&self, url: &str, e: &ureq::Error) -> Trouble {
-        let help = "try again, or save the answer with a browser and give the file; no answer is not calm weather";
-        match e {
-            ureq::Error::Timeout(_) => {
-                Trouble::ours("fetch::timeout", format!("{url} did not answer within {} seconds", self.timeout), help)
-            }
-            ureq::Error::BadUri(_) | ureq::Error::Http(_) => {
-                Trouble::input("fetch::address", format!("`{url}` is no address: {e}"), "write it as https://...")
-            }
-            _ => Trouble::ours("fetch::failed", format!("{url} could not be fetched: {e}"), help),
-        }
+        let url = url.to_owned();
+        let of = match e {
+            ureq::Error::Timeout(_) => OfSource::Silent { url, seconds: self.timeout },
+            ureq::Error::BadUri(_) | ureq::Error::Http(_) => OfSource::NoAddress { url, why: e.to_string() },
+            _ => OfSource::Failed { url, why: e.to_string() },
+        };
+        of.into()
     }
 }

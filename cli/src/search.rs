@@ -8,7 +8,7 @@ use indicatif::{ProgressBar, ProgressStyle};
 use yardless_book::half_day::Horizon;
 use yardless_check::check;
 use yardless_edit::book_file::BookFile;
-use yardless_edit::trouble::Trouble;
+use yardless_edit::trouble::{OfCommand, Trouble};
 use yardless_engine::{Leaning, Limits, Progress};
 use yardless_plan::shop::Shop;
 use yardless_plan::{Draft, Plan};
@@ -28,8 +28,7 @@ pub fn horizon(book: &BookFile, args: &TimeArgs) -> Result<(Horizon, Option<Stri
             "it is {weekday}: planned is the week that begins on {monday}; `--from {this_week}` plans the one that ends"
         )
     });
-    let horizon = Horizon::new(monday, args.weeks)
-        .map_err(|e| Trouble::input("usage::from", e.to_string(), "give --from a Monday, as 2026-12-07"))?;
+    let horizon = Horizon::new(monday, args.weeks).map_err(|e| OfCommand::From { why: e.to_string() })?;
     Ok((horizon, says))
 }
 
@@ -87,15 +86,9 @@ fn run(
     tracing::info!(cost = %plan.cost, stopped = plan.stopped, "planned");
     let breaches = check(shop, &plan).breaches;
     let breaches = in_order(shop, breaches);
-    let wrong: Vec<String> = breaches.iter().map(|breach| format!("{} {}", breach.rule, says(shop, breach))).collect();
-    if wrong.is_empty() {
-        return Ok(plan);
-    }
-    Err(Trouble::ours(
-        "engine::breach",
-        format!("the plan found does not hold, so it is not given out: {}", wrong.join("; ")),
-        "this is a defect of the program; please report it with the book",
-    ))
+    let breaches: Vec<String> =
+        breaches.iter().map(|breach| format!("{} {}", breach.rule, says(shop, breach))).collect();
+    if breaches.is_empty() { Ok(plan) } else { Err(OfCommand::FoundBreaks { breaches }.into()) }
 }
 
 fn stop_on_interrupt(cancel: &Arc<AtomicBool>) {

@@ -3,7 +3,7 @@
 use std::io::Read;
 use std::path::Path;
 
-use yardless_edit::trouble::Trouble;
+use yardless_edit::trouble::{OfSource, Trouble};
 
 use crate::args::WeatherArgs;
 #[cfg(feature = "fetch")]
@@ -39,8 +39,7 @@ impl Sources {
         let reader: Box<dyn Read> = if source == "-" {
             Box::new(std::io::stdin())
         } else if lower.contains("://") {
-            let help = "addresses begin with https://";
-            return Err(Trouble::input("fetch::address", format!("`{source}` cannot be fetched"), help));
+            return Err(OfSource::NotFetched { source: source.to_owned() }.into());
         } else {
             Box::new(std::fs::File::open(Path::new(source)).map_err(|e| unreadable(source, &e))?)
         };
@@ -58,19 +57,15 @@ impl Sources {
     #[cfg(not(feature = "fetch"))]
     #[allow(clippy::unused_self)] // as where it can be fetched
     fn fetch(&self, url: &str) -> Result<Vec<u8>, Trouble> {
-        let help =
-            "save the answer with a browser and give the file; `cargo install --path cli` builds all of the program";
-        Err(Trouble::input("fetch::left-out", format!("{url}: this program was built without fetching"), help))
+        Err(OfSource::LeftOut { url: url.to_owned() }.into())
     }
 }
 
 fn unreadable(source: &str, e: &std::io::Error) -> Trouble {
-    let help = "give a file, - for stdin, or an address that begins with https://";
-    Trouble::input("fetch::unreadable", format!("`{source}` cannot be read: {e}"), help)
+    OfSource::Unreadable { source: source.to_owned(), why: e.to_string() }.into()
 }
 
 /// For what has more bytes than are taken.
 pub fn too_large(source: &str, most: usize) -> Trouble {
-    let says = format!("{source} has more than {} MB", most / 1_000_000);
-    Trouble::input("fetch::too-large", says, "ask for fewer areas")
+    OfSource::TooLarge { source: source.to_owned(), most }.into()
 }

@@ -1,7 +1,5 @@
 //! When units of a kind are free together, where each is, and how much sooner if other work moves.
 
-use std::path::PathBuf;
-
 use yardless_answer::{Ask, Given, Offer, Together, sooner, together};
 use yardless_book::half_day::HalfDay;
 use yardless_check::check;
@@ -9,7 +7,8 @@ use yardless_edit::book_file::BookFile;
 use yardless_edit::judged::{Judged, judge};
 use yardless_edit::named;
 use yardless_edit::plan_file::PlanFile;
-use yardless_edit::trouble::{Cause, Trouble};
+use yardless_edit::trouble::words::Called;
+use yardless_edit::trouble::{Noun, OfQuestion, Trouble};
 use yardless_engine::Limits;
 use yardless_plan::Plan;
 use yardless_plan::shop::{Id, KindId, PlaceId, Shop};
@@ -44,22 +43,22 @@ pub fn free(
     file: &BookFile,
     shop: &Shop,
     plan: &Plan,
-    stored: Option<(PlanFile, PathBuf)>,
+    stored: Option<(PlanFile, Called)>,
     wanted: &Wanted,
 ) -> Result<Answered, Trouble> {
     let kind = kind(shop, &wanted.kind)?;
     enough(shop, kind, wanted.count as usize)?;
     let from = as_of(file, shop, wanted.now)?;
-    if let Some((stored, path)) = &stored {
+    if let Some((stored, called)) = &stored {
         let judged = judge(file, stored, None, Some(shop.horizon.half_day(from).max(stored.begins())))?;
-        holds(&judged, path)?;
+        holds(&judged, called)?;
         // What only breaks before now is history: asked of the plan as it stands from now on.
         if let Some((then, rest)) = judged.then.filter(|_| !check(shop, plan).holds()) {
-            return free_now(&Asked::new(then, rest, path, Some(judged.now))?, wanted);
+            return free_now(&Asked::new(then, rest, called.clone(), Some(judged.now))?, wanted);
         }
     }
     // Sooner, if other work moves: only where the plan given out still holds from now on can that be told.
-    let now = stored.and_then(|(stored, path)| Asked::new(file.clone(), stored, &path, wanted.now).ok());
+    let now = stored.and_then(|(stored, called)| Asked::new(file.clone(), stored, called, wanted.now).ok());
     answered(&file.written.digest, shop, plan, now.as_ref(), wanted, from)
 }
 
@@ -109,41 +108,31 @@ const ROUNDS: u64 = 120;
 /// The plan as a question takes it; it holds, as has been looked at.
 fn given<'a>(shop: &'a Shop, digest: &'a str, plan: &Plan) -> Result<Given<'a>, Trouble> {
     Given::new(shop, digest, plan).map_err(|breaches| {
-        let says = first(shop, &breaches).map_or(String::new(), |breach| says(shop, breach));
-        Trouble::input(
-            "plan::breach",
-            format!("the plan does not hold: {says}"),
-            "plan again with `yardless plan --out PLAN`",
-        )
+        let first = first(shop, &breaches).map_or(String::new(), |breach| says(shop, breach));
+        OfQuestion::FoundBreaks { first }.into()
     })
 }
 
 /// A count above what the shop owns is no question of time.
 fn enough(shop: &Shop, kind: KindId, count: usize) -> Result<(), Trouble> {
-    let owned: Vec<&str> =
-        shop.units.iter().filter(|unit| unit.kinds.contains(&kind)).map(|unit| unit.name.as_str()).collect();
+    let owned: Vec<String> =
+        shop.units.iter().filter(|unit| unit.kinds.contains(&kind)).map(|unit| unit.name.clone()).collect();
     if count <= owned.len() {
         return Ok(());
     }
-    let name = &shop.kinds[kind].name;
-    Err(Trouble::input(
-        "free::count",
-        format!("{count} units of `{name}` are never free together: the book has {}", owned.len()),
-        format!("ask for up to {}: {}", owned.len(), owned.join(", ")),
-    ))
+    Err(OfQuestion::Count { count, kind: shop.kinds[kind].name.clone(), owned }.into())
 }
 
 /// The place by its id or name.
 fn place(shop: &Shop, asked: &str) -> Result<PlaceId, Trouble> {
     let all: Vec<(&str, &str)> = shop.places.iter().map(|place| (place.id.as_str(), place.name.as_str())).collect();
-    named::position(("free::unknown-place", "place", "; --now gives the half-day"), asked, &all)
-        .map(PlaceId::from_index)
+    Ok(named::position(Noun::Place, asked, &all).map(PlaceId::from_index)?)
 }
 
 /// The kind by its id or name.
 fn kind(shop: &Shop, asked: &str) -> Result<KindId, Trouble> {
     let all: Vec<(&str, &str)> = shop.kinds.iter().map(|kind| (kind.id.as_str(), kind.name.as_str())).collect();
-    named::position(("free::unknown-kind", "kind", ""), asked, &all).map(KindId::from_index)
+    Ok(named::position(Noun::Kind, asked, &all).map(KindId::from_index)?)
 }
 
 /// The half-day asked about: as given, else now, else the plan's first.
@@ -152,27 +141,14 @@ fn as_of(file: &BookFile, shop: &Shop, asked: Option<HalfDay>) -> Result<usize, 
     let Some(at) = asked else {
         return Ok(horizon.index(file.half_day_now()).unwrap_or(0));
     };
-    horizon.index(at).ok_or_else(|| {
-        let covered = format!("the plan covers {} to {}", horizon.monday(), horizon.last_date());
-        Trouble::input("free::now", format!("{at} is outside the plan"), covered)
-    })
+    let outside = || OfQuestion::Outside { at, first: horizon.monday(), last: horizon.last_date() };
+    Ok(horizon.index(at).ok_or_else(outside)?)
 }
 
 /// Where a plan does not hold, what it says of equipment is not to be relied on.
-fn holds(judged: &Judged, path: &std::path::Path) -> Result<(), Trouble> {
+fn holds(judged: &Judged, called: &Called) -> Result<(), Trouble> {
     if judged.breaches.is_empty() {
         return Ok(());
     }
-    Err(Trouble::One {
-        cause: Cause::DoesNotHold,
-        code: "plan::breach",
-        says: format!(
-            "the plan `{}` does not hold by the book as it is now, so nothing is answered from it",
-            path.display()
-        ),
-        help: format!(
-            "`yardless check {}` lists what breaks; plan again with `yardless plan --out {0}`",
-            path.display()
-        ),
-    })
+    Err(OfQuestion::FreeBreaks { plan: called.clone() }.into())
 }

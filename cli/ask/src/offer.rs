@@ -5,7 +5,7 @@ use yardless_answer::offers;
 use yardless_book::{Faults, Job, Path as BookPath};
 use yardless_edit::Edit;
 use yardless_edit::book_file::BookFile;
-use yardless_edit::trouble::Trouble;
+use yardless_edit::trouble::{Faulty, OfQuestion, Trouble};
 use yardless_engine::Limits;
 
 use super::Answered;
@@ -27,32 +27,28 @@ pub fn offer(asked: &Asked, which: Which, rows: usize, limits: &Limits) -> Resul
         Which::OfBook(job) => {
             let job = asked.job(job)?;
             if job.steps.iter().all(|step| step.done.is_some()) {
-                let says = format!("`{}` is done: there is no date to offer", job.id);
-                return Err(Trouble::input("offer::done", says, "`yardless note JOB/STEP again` plans a step again"));
+                return Err(OfQuestion::OfferDone { job: job.id.clone() }.into());
             }
             job.clone()
         }
     };
     let given = asked.given()?;
-    let found = offers(&given, &job, rows, limits).ok_or_else(|| {
-        Trouble::input("offer::job", format!("the book with `{}` has a fault", job.id), "`yardless plan` names it")
-    })?;
+    let found = offers(&given, &job, rows, limits);
+    let found = found.ok_or_else(|| OfQuestion::JobFaulty { job: job.id.clone() })?;
     Ok(Answered { told: yardless_view::offers(&given, &job, &found), json: yardless_view::offers_json(&job, &found) })
 }
 
 /// A job from its text, judged as if it were the last of the book.
 fn from_text(of: &BookFile, name: &str, text: &[u8]) -> Result<Job, Trouble> {
-    let help = "write one job as the book has it: `{ \"id\": ..., \"place\": ..., \"steps\": [...] }`";
     let job: Value = serde_json::from_slice(text)
-        .map_err(|e| Trouble::input("offer::not-json", format!("`{name}` is not JSON: {e}"), help))?;
+        .map_err(|e| OfQuestion::JobNotJson { name: name.to_owned(), why: e.to_string() })?;
     let with_it = yardless_edit::apply(of.text(), &[Edit::Append(BookPath::default().field("jobs"), job)])
-        .map_err(|_| Trouble::input("offer::job", format!("`{name}` cannot be put into the book"), help))?;
+        .map_err(|_| OfQuestion::JobNotPut { name: name.to_owned() })?;
     match yardless_book::read(with_it.as_bytes()) {
-        Ok(written) => {
-            written.book.jobs.last().cloned().ok_or_else(|| Trouble::input("offer::job", "there is no job", help))
-        }
+        Ok(written) => Ok(written.book.jobs.last().cloned().ok_or(OfQuestion::JobMissing)?),
         Err(Faults { all }) => {
-            Err(Trouble::Book { file: format!("{} with {name}", of.name()), bytes: with_it.into_bytes(), faults: all })
+            let file = format!("{} with {name}", of.name());
+            Err(Faulty { file, bytes: with_it.into_bytes(), faults: all }.into())
         }
     }
 }

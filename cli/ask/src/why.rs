@@ -2,7 +2,7 @@
 
 use chrono::NaiveDate;
 use yardless_answer::why::{chain, rests_on};
-use yardless_edit::trouble::Trouble;
+use yardless_edit::trouble::{OfQuestion, Trouble};
 use yardless_engine::Limits;
 
 use super::Answered;
@@ -13,8 +13,7 @@ use crate::asked::Asked;
 pub fn why(asked: &Asked, job: &str, sooner: Option<NaiveDate>, limits: &Limits) -> Result<Answered, Trouble> {
     let job = asked.job(job)?;
     if job.steps.iter().all(|step| step.done.is_some()) {
-        let says = format!("`{}` is done: nothing holds it", job.id);
-        return Err(Trouble::input("why::done", says, "ask of another job"));
+        return Err(OfQuestion::WhyDone { job: job.id.clone() }.into());
     }
     let given = asked.given()?;
     let ends = given.ends(&job.id);

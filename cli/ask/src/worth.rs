@@ -1,7 +1,7 @@
 //! What one more would save.
 
 use yardless_answer::{all_more, worth as asked_of};
-use yardless_edit::trouble::Trouble;
+use yardless_edit::trouble::{OfQuestion, Trouble};
 use yardless_engine::Limits;
 
 use super::Answered;
@@ -12,7 +12,6 @@ pub fn worth(asked: &Asked, rows: usize, limits: &Limits) -> Result<Answered, Tr
     let given = asked.given()?;
     let mut more = all_more(&asked.shop);
     more.truncate(rows);
-    let (base, rows) = asked_of(&given, &more, limits)
-        .ok_or_else(|| Trouble::ours("worth::book", "the book cannot be planned from now on", "plan it again first"))?;
+    let (base, rows) = asked_of(&given, &more, limits).ok_or(OfQuestion::NotPlanned)?;
     Ok(Answered { told: yardless_view::worth(&given, &base, &rows), json: yardless_view::worth_json(&base, &rows) })
 }

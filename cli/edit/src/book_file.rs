@@ -8,7 +8,7 @@ use yardless_book::half_day::{HalfDay, Horizon};
 use yardless_book::{Book, Fault, Faults, Step, Written};
 use yardless_plan::shop::{KeptStep, Shop};
 
-use crate::trouble::Trouble;
+use crate::trouble::{Faulty, OfBook, Trouble};
 use crate::{clock, file};
 
 /// A book read without fault, with the text that later faults point into.
@@ -23,7 +23,7 @@ pub struct BookFile {
 /// Reads the book at a path.
 pub fn read(path: &Path) -> Result<BookFile, Trouble> {
     let name = path.display().to_string();
-    let bytes = file::read(path, yardless_book::MOST_BYTES).map_err(|e| missing(&name, &e))?;
+    let bytes = file::read(path, yardless_book::MOST_BYTES).map_err(|e| OfBook::unread(&name, &e))?;
     of_bytes(name, bytes)
 }
 
@@ -31,17 +31,7 @@ pub fn read(path: &Path) -> Result<BookFile, Trouble> {
 pub fn of_bytes(name: String, bytes: Vec<u8>) -> Result<BookFile, Trouble> {
     match yardless_book::read(&bytes) {
         Ok(written) => Ok(BookFile { name, bytes, written }),
-        Err(Faults { all }) => Err(Trouble::Book { file: name, bytes, faults: all }),
-    }
-}
-
-/// What to say of a book that is not there, or cannot be read.
-pub fn missing(name: &str, e: &std::io::Error) -> Trouble {
-    let help = "name the book with --book FILE or in YARDLESS_BOOK; `yardless new book.json` writes one to start from";
-    if e.kind() == std::io::ErrorKind::NotFound {
-        Trouble::input("book::missing", format!("there is no book `{name}`"), help)
-    } else {
-        Trouble::input("book::unreadable", format!("the book `{name}` cannot be read: {e}"), help)
+        Err(Faults { all }) => Err(Faulty { file: name, bytes, faults: all }.into()),
     }
 }
 
@@ -86,11 +76,8 @@ impl BookFile {
 
     fn told(&self, faults: Vec<Fault>) -> Trouble {
         let at = self.written.bytes_at(faults.iter().map(|fault| &fault.path));
-        Trouble::Book {
-            file: self.name.clone(),
-            bytes: self.bytes.clone(),
-            faults: faults.into_iter().zip(at).collect(),
-        }
+        let faults = faults.into_iter().zip(at).collect();
+        Faulty { file: self.name.clone(), bytes: self.bytes.clone(), faults }.into()
     }
 
     /// The file's name as the user gave it.

@@ -8,24 +8,16 @@ use super::journal::{Entry, Journal};
 use super::store::Held;
 use super::{Edit, apply};
 use crate::book_file::{self, BookFile};
-use crate::trouble::Trouble;
+use crate::trouble::{Faulty, OfBook, OfUndo, Trouble};
 
 /// The book with the edits made in its text, which must be a book without fault; `None` where they change nothing.
 pub fn edited(name: &str, text: &str, edits: &[Edit]) -> Result<Option<BookFile>, Trouble> {
-    let new = apply(text, edits).map_err(|nowhere| {
-        Trouble::ours(
-            "edit::nowhere",
-            format!("there is no {nowhere} in `{name}`; nothing was written"),
-            "this is a defect of the program; please report it with the book",
-        )
-    })?;
+    let new = apply(text, edits).map_err(|path| OfBook::Nowhere { name: name.to_owned(), path })?;
     if new == text {
         return Ok(None);
     }
     match book_file::of_bytes(name.to_owned(), new.into_bytes()) {
-        Err(Trouble::Book { file, bytes, faults }) => {
-            Err(Trouble::Book { file: format!("{file} (not written)"), bytes, faults })
-        }
+        Err(Trouble::Faults(of)) => Err(Faulty { file: format!("{} (not written)", of.file), ..of }.into()),
         read => read.map(Some),
     }
 }
@@ -39,11 +31,7 @@ pub fn change(path: &Path, file: &BookFile, edits: &[Edit], command: String) -> 
     let held = Held::of(path)?;
     held.may_be_replaced()?;
     if held.bytes()? != file.text().as_bytes() {
-        return Err(Trouble::input(
-            "book::changed",
-            format!("the book `{}` was changed meanwhile; nothing was written", file.name()),
-            "run the command again: it reads the book anew",
-        ));
+        return Err(OfBook::Changed { name: file.name().to_owned() }.into());
     }
     let mut journal = Journal::of(&held, &file.written.digest)?;
     journal.push(Entry::new(command, file.text(), new.text()));
@@ -60,25 +48,14 @@ pub fn take_back(path: &Path, dry_run: bool) -> Result<(Entry, usize), Trouble> 
     let now = digest(&bytes);
     let mut journal = Journal::of(&held, &now)?;
     let Some(last) = journal.pop() else {
-        return Err(Trouble::input(
-            "undo::nothing",
-            format!("no change of `{}` is known that could be taken back", held.name()),
-            "only what `yardless` itself has changed can be",
-        ));
+        return Err(OfUndo::Nothing { name: held.name().to_owned() }.into());
     };
-    let stale = |says: String| {
-        Trouble::input("undo::changed", says, "correct the book by hand; `yardless undo --list` shows what was changed")
-    };
+    let command = || last.command.clone();
     if last.after != now {
-        return Err(stale(format!(
-            "the book `{}` is not as `{}` left it; nothing was written",
-            held.name(),
-            last.command
-        )));
+        return Err(OfUndo::NotAsLeft { name: held.name().to_owned(), command: command() }.into());
     }
-    let before = std::str::from_utf8(&bytes).ok().and_then(|text| last.reverse(text)).ok_or_else(|| {
-        stale(format!("the journal of changes does not lead back from `{}`; nothing was written", last.command))
-    })?;
+    let before = std::str::from_utf8(&bytes).ok().and_then(|text| last.reverse(text));
+    let before = before.ok_or_else(|| OfUndo::NoWayBack { command: command() })?;
     if !dry_run {
         held.may_be_replaced()?;
         // The book comes first: an entry whose change is no longer in the book is passed over.
@@ -120,7 +97,7 @@ mod tests {
         let other = BOOK.replacen('{', "{ ", 1);
         std::fs::write(&path, &other).expect("written");
         let refused = change(&path, &file, &[note("ours")], "ours".to_owned()).expect_err("refused");
-        assert!(matches!(refused, Trouble::One { code: "book::changed", .. }), "{refused:?}");
+        assert!(matches!(refused, Trouble::Book(OfBook::Changed { .. })), "{refused:?}");
         assert_eq!(std::fs::read_to_string(&path).expect("the book"), other);
         assert!(!folder.path().join("book.json.undo").exists());
     }
@@ -141,6 +118,6 @@ mod tests {
         assert_eq!(left, 0);
         assert_eq!(std::fs::read_to_string(&path).expect("the book"), BOOK);
         // Not a second time, and not after a change by other hands.
-        assert!(matches!(take_back(&path, false), Err(Trouble::One { code: "undo::nothing", .. })));
+        assert!(matches!(take_back(&path, false), Err(Trouble::Undo(OfUndo::Nothing { .. }))));
     }
 }

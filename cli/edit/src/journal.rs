@@ -7,7 +7,7 @@ use yardless_book::digest;
 
 use super::store::Held;
 use crate::clock;
-use crate::trouble::Trouble;
+use crate::trouble::{OfUndo, Trouble};
 
 /// Most changes that are kept.
 const MOST: usize = 100;
@@ -78,21 +78,15 @@ impl Journal {
     /// The journal of a book whose text is known by its digest; empty where there is none yet.
     pub fn of(held: &Held, digest: &str) -> Result<Self, Trouble> {
         let path = held.journal();
-        let unreadable = |reason: String| {
-            Trouble::input(
-                "undo::unreadable",
-                format!("the journal of changes `{}` cannot be read: {reason}; nothing was written", path.display()),
-                "move that file away: changes from before then can no longer be taken back",
-            )
-        };
+        let unreadable = |why: String| OfUndo::Unreadable { path: path.display().to_string(), why };
         let text = match std::fs::read(&path) {
             Ok(text) => text,
             Err(e) if e.kind() == ErrorKind::NotFound => return Ok(Self { undo: 1, changes: Vec::new() }),
-            Err(e) => return Err(unreadable(e.to_string())),
+            Err(e) => return Err(unreadable(e.to_string()).into()),
         };
         let mut journal: Self = serde_json::from_slice(&text).map_err(|e| unreadable(e.to_string()))?;
         if journal.undo != 1 {
-            return Err(unreadable(format!("it has format {}, and this version reads format 1", journal.undo)));
+            return Err(OfUndo::Format { path: path.display().to_string(), format: journal.undo }.into());
         }
         // A command that was stopped between journal and book has left its entry and no change.
         journal.changes.pop_if(|last| last.before == digest && last.after != digest);

@@ -11,7 +11,7 @@ use crate::book_file::{self, BookFile};
 use crate::edited;
 use crate::note;
 use crate::plan_file::PlanFile;
-use crate::trouble::Trouble;
+use crate::trouble::{OfBook, Trouble};
 
 /// What a plan is by the book as of now.
 pub struct Judged {
@@ -91,10 +91,8 @@ fn history(
     since: HalfDay,
     now: HalfDay,
 ) -> Result<(BookFile, Shop, bool), Trouble> {
-    let known = serde_json::to_vec(&stored.before(file, since)).map_err(|e| {
-        let help = "this is a defect of the program; please report it with the book";
-        Trouble::ours("check::history", e.to_string(), help)
-    })?;
+    let known = serde_json::to_vec(&stored.before(file, since));
+    let known = known.map_err(|e| OfBook::NoHistory { why: e.to_string() })?;
     let known = book_file::of_bytes(file.name().to_owned(), known)?;
     let changes = note::as_planned(&known, stored, now)?;
     let then = edited(known.name(), known.text(), &changes.edits)?.unwrap_or(known);

@@ -13,6 +13,7 @@ pub mod judged;
 mod layout;
 pub mod left_over;
 pub mod lines;
+mod list;
 pub mod named;
 pub mod note;
 pub mod plan_file;
@@ -20,11 +21,13 @@ mod splice;
 mod store;
 pub mod storm;
 pub mod trouble;
+pub mod whole;
 
 pub use change::{change, edited, take_back, undo_list};
 pub use changes::Changes;
 pub use journal::Entry;
 pub use layout::value;
+pub use list::List;
 
 use std::collections::BTreeSet;
 

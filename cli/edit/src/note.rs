@@ -2,10 +2,12 @@
 
 mod fill;
 mod kept;
+mod left;
 mod parked;
 mod phrase;
 mod ranges;
 mod said;
+mod stands;
 mod step;
 mod subject;
 mod until;
@@ -14,17 +16,17 @@ mod word;
 use yardless_book::Book;
 use yardless_book::half_day::HalfDay;
 
-use crate::Changes;
 use crate::book_file::BookFile;
 use crate::plan_file::PlanFile;
 use crate::trouble::Trouble;
+use crate::trouble::words::Called;
+use crate::{Changes, List};
 use subject::Subject;
 
 pub use kept::Kept;
 pub use phrase::said;
 pub use ranges::{after, before, place_id};
 pub use said::Said;
-pub use subject::List;
 pub use word::{Stands, retold};
 
 /// What a note changes, and what it leaves as it was said.
@@ -35,7 +37,31 @@ pub struct Noted {
     /// What people said that stands where the plan has it otherwise.
     pub stands: Vec<Stands>,
     /// Steps that by that cannot have begun, `job/step`, each with the reason.
-    pub held_back: Vec<(String, String)>,
+    pub held_back: Vec<(String, HeldBack)>,
+}
+
+/// Why a step cannot have begun.
+#[derive(Clone, Debug, PartialEq)]
+pub enum HeldBack {
+    /// It comes after a step that is not done, `job/step`.
+    After(String),
+    /// A unit that it needs is held elsewhere.
+    Unit {
+        /// The unit's id.
+        unit: String,
+        /// The job, or its step, that holds it.
+        by: String,
+    },
+}
+
+impl HeldBack {
+    /// In words.
+    pub fn says(&self) -> String {
+        match self {
+            Self::After(before) => format!("it comes after {before}, which is not done"),
+            Self::Unit { unit, by } => format!("{unit} is held by {by}"),
+        }
+    }
 }
 
 impl From<Changes> for Noted {
@@ -132,7 +158,12 @@ struct Desk<'a> {
 
 /// What a plan has before a half-day and the book does not, as far as nobody has said otherwise.
 pub fn as_planned(file: &BookFile, stored: &PlanFile, until: HalfDay) -> Result<Changes, Trouble> {
-    let kept = Kept { name: "the plan".to_owned(), named: false, plan: stored.plan.clone(), horizon: stored.horizon };
+    let kept = Kept {
+        name: Called::File("the plan".to_owned()),
+        named: false,
+        plan: stored.plan.clone(),
+        horizon: stored.horizon,
+    };
     let request = Request::new(Says::AsPlanned { until, over: Vec::new() }, Some(until));
     Ok(request.noted(file, Some(kept))?.changes)
 }
@@ -150,15 +181,4 @@ fn one(desk: &Desk, what: &str, said: &Said) -> Result<Changes, Trouble> {
         // What is found is what can be said of it.
         _ => Ok(Changes::default()),
     }
-}
-
-/// The first few ids of a list, for a remedy.
-fn some<'n>(ids: impl Iterator<Item = &'n str>) -> String {
-    const MOST: usize = 12;
-    let mut all: Vec<String> = ids.take(MOST + 1).map(|id| format!("`{id}`")).collect();
-    if all.len() > MOST {
-        all.truncate(MOST);
-        all.push("...".to_owned());
-    }
-    if all.is_empty() { "none".to_owned() } else { all.join(", ") }
 }

@@ -1,6 +1,5 @@
 //! A plan's file: read with a clear refusal, replaced in one piece.
 
-use std::io::Write;
 use std::path::Path;
 
 use yardless_book::Book;
@@ -10,15 +9,14 @@ use yardless_plan::{HaulRow, Plan};
 
 use crate::book_file::BookFile;
 use crate::file;
-use crate::left_over::{PREFIX, sweep};
-use crate::trouble::Trouble;
+use crate::trouble::words::Called;
+use crate::trouble::{OfPlan, Trouble};
+use crate::whole::{May, replace};
 
 /// Most bytes of a plan: more than what is planned of the largest book.
 const MOST_BYTES: usize = 32_000_000;
 /// Most rows of a plan, all lists together.
 const MOST_ROWS: usize = 100_000;
-
-const REMEDY: &str = "`yardless plan --out PLAN` stores one";
 
 /// A stored plan and the time it covers.
 #[derive(Clone)]
@@ -43,10 +41,7 @@ impl PlanFile {
         match given {
             None => Ok(Some(book.half_day_now()).filter(within).unwrap_or(begins)),
             Some(now) if within(&now) => Ok(now),
-            Some(now) => {
-                let says = format!("{now} is outside the plan, which covers {begins} to {last}");
-                Err(Trouble::input("usage::now", says, "give --now a half-day of the plan, or leave it away"))
-            }
+            Some(now) => Err(OfPlan::Outside { now, first: begins, last }.into()),
         }
     }
 
@@ -75,10 +70,15 @@ impl PlanFile {
         then
     }
 
-    /// What to say when the plan was made from another text of the book.
-    pub fn other_book(&self, path: &Path, digest: &str) -> Option<String> {
+    /// Whether the plan was made from another text of the book than the one with a digest.
+    pub fn is_of_other_text(&self, digest: &str) -> bool {
         let made_from = &self.plan.book_digest;
-        (!made_from.is_empty() && made_from != digest).then(|| {
+        !made_from.is_empty() && made_from != digest
+    }
+
+    /// What to say when it was.
+    pub fn other_book(&self, path: &Path, digest: &str) -> Option<String> {
+        self.is_of_other_text(digest).then(|| {
             format!(
                 "`{}` was made from another text of this book; it is checked against the book as it is now",
                 path.display()
@@ -89,62 +89,54 @@ impl PlanFile {
 
 /// Reads the plan at a path.
 pub fn read(path: &Path) -> Result<PlanFile, Trouble> {
-    let name = path.display();
-    let text = file::read(path, MOST_BYTES).map_err(|e| {
-        if e.kind() == std::io::ErrorKind::NotFound {
-            Trouble::input("plan::missing", format!("there is no plan `{name}`"), REMEDY)
-        } else {
-            Trouble::input("plan::unreadable", format!("the plan `{name}` cannot be read: {e}"), REMEDY)
-        }
-    })?;
-    of_bytes(&name.to_string(), &text)
+    let name = path.display().to_string();
+    let text = file::read(path, MOST_BYTES).map_err(|e| OfPlan::unread(&name, &e))?;
+    of_bytes(&Called::File(name), &text)
 }
 
-/// Reads the plan that the bytes hold; the name is what a refusal tells of.
-pub fn of_bytes(name: &str, text: &[u8]) -> Result<PlanFile, Trouble> {
+/// Reads the plan that the bytes hold; what it is called is what a refusal tells of.
+pub fn of_bytes(called: &Called, text: &[u8]) -> Result<PlanFile, Trouble> {
+    let called = || called.clone();
     if text.len() > MOST_BYTES {
-        let says = format!("`{name}` has more than {} MB, the most that a plan may have", MOST_BYTES / 1_000_000);
-        return Err(Trouble::input("plan::too-large", says, REMEDY));
+        return Err(OfPlan::TooLarge { plan: called(), most: MOST_BYTES }.into());
     }
-    let any: serde_json::Value = serde_json::from_slice(text)
-        .map_err(|e| Trouble::input("plan::not-json", format!("`{name}` is not JSON: {e}"), REMEDY))?;
+    let any: serde_json::Value =
+        serde_json::from_slice(text).map_err(|e| OfPlan::NotJson { plan: called(), why: e.to_string() })?;
     if any.get("plan").is_none() {
-        let says = if any.get("book").is_some() { "a book, not a plan" } else { "not a plan: it has no field `plan`" };
-        return Err(Trouble::input("plan::not-a-plan", format!("`{name}` is {says}"), REMEDY));
+        let is_a_book = any.get("book").is_some();
+        let plan = called();
+        return Err(if is_a_book { OfPlan::IsABook { plan } } else { OfPlan::NoField { plan } }.into());
     }
     if any["plan"] != 1 {
         let format: String = any["plan"].to_string().chars().take(20).collect();
-        let says = format!("`{name}` is a plan of format {format}; this version reads format 1");
-        return Err(Trouble::input("plan::format", says, REMEDY));
+        return Err(OfPlan::Format { plan: called(), format }.into());
     }
     // Read from the text again: only so does a wrong field know its line.
-    let plan: Plan = serde_json::from_slice(text)
-        .map_err(|e| Trouble::input("plan::not-a-plan", format!("`{name}` is not a plan: {e}"), REMEDY))?;
+    let plan: Plan =
+        serde_json::from_slice(text).map_err(|e| OfPlan::NotAPlan { plan: called(), why: e.to_string() })?;
     let rows = plan.steps.len() + plan.parked.len() + plan.hauls.len() + plan.left_out.len() + plan.later.len();
     if rows > MOST_ROWS {
-        let says = format!("`{name}` has {rows} rows, and a plan may have {MOST_ROWS}");
-        return Err(Trouble::input("plan::too-large", says, REMEDY));
+        return Err(OfPlan::TooManyRows { plan: called(), rows, most: MOST_ROWS }.into());
     }
-    let horizon = Horizon::new(plan.from, plan.weeks)
-        .map_err(|e| Trouble::input("plan::not-a-plan", format!("`{name}` is not a plan: {e}"), REMEDY))?;
+    let horizon =
+        Horizon::new(plan.from, plan.weeks).map_err(|e| OfPlan::NotAPlan { plan: called(), why: e.to_string() })?;
     Ok(PlanFile { plan, horizon })
 }
 
 /// Refuses, before any work, to write over what is not a plan.
 pub fn may_replace(path: &Path) -> Result<(), Trouble> {
-    let refuse =
-        |says: String| Err(Trouble::input("plan::out", says, "give --out the name of a new file, or of a plan"));
+    let name = || path.display().to_string();
     if path.is_dir() {
-        return refuse(format!("`{}` is a folder", path.display()));
+        return Err(OfPlan::OutIsFolder { path: name() }.into());
     }
     let text = match file::read(path, MOST_BYTES) {
         Ok(text) => text,
         Err(e) if e.kind() == std::io::ErrorKind::NotFound => return Ok(()),
-        Err(e) => return refuse(format!("`{}` cannot be replaced: {e}", path.display())),
+        Err(e) => return Err(OfPlan::OutUnreadable { path: name(), why: e.to_string() }.into()),
     };
     match serde_json::from_slice::<serde_json::Value>(&text) {
         Ok(any) if any.get("plan").is_some() => Ok(()),
-        _ => refuse(format!("`{}` is there already and is not a plan", path.display())),
+        _ => Err(OfPlan::OutIsNoPlan { path: name() }.into()),
     }
 }
 
@@ -158,27 +150,6 @@ pub fn json(plan: &Plan) -> String {
 
 /// Stores a plan: the whole file or none of it, whatever happens meanwhile.
 pub fn write(path: &Path, plan: &Plan) -> Result<(), Trouble> {
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    sweep(folder);
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(PREFIX);
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt;
-        builder.permissions(std::fs::Permissions::from_mode(0o666));
-    }
-    let stored = builder
-        .tempfile_in(folder)
-        .and_then(|mut file| {
-            file.write_all(json(plan).as_bytes()).and_then(|()| file.as_file().sync_all()).map(|()| file)
-        })
-        .and_then(|file| file.persist(path).map_err(|e| e.error));
-    match stored {
-        Ok(_) => Ok(()),
-        Err(e) => Err(Trouble::ours(
-            "plan::unwritten",
-            format!("the plan could not be stored in `{}`: {e}", path.display()),
-            "give --out a folder that exists and may be written to; `--json` prints the plan instead",
-        )),
-    }
+    let stored = replace(path, json(plan).as_bytes(), May::AsUsual);
+    Ok(stored.map_err(|e| OfPlan::Unwritten { path: path.display().to_string(), why: e.to_string() })?)
 }

@@ -1,14 +1,13 @@
-//! Replacing the book's file in one piece: whoever reads it, whenever the machine stops, finds the old or the new one.
+//! The book's file, held while it is changed: read, protected by its owner or not, and replaced with its journal.
 
 use std::ffi::OsString;
 use std::fs::{self, File, Metadata};
-use std::io::{self, Write};
+use std::io;
 use std::path::{Path, PathBuf};
 
-use crate::book_file::missing;
 use crate::file;
-use crate::left_over::{PREFIX, sweep};
-use crate::trouble::Trouble;
+use crate::trouble::{OfBook, OfUndo, Trouble};
+use crate::whole::{May, replace};
 
 /// The file that a book's path leads to, kept from other commands of ours until it is dropped.
 pub struct Held {
@@ -26,7 +25,7 @@ impl Held {
     /// Finds the file behind the path, and waits until no other command holds it.
     pub fn of(path: &Path) -> Result<Self, Trouble> {
         let name = path.display().to_string();
-        let unreadable = |e: io::Error| missing(&name, &e);
+        let unreadable = |e: io::Error| OfBook::unread(&name, &e);
         let file = fs::canonicalize(path).map_err(unreadable)?;
         let metadata = fs::metadata(&file).map_err(unreadable)?;
         let folder = file.parent().map_or_else(|| PathBuf::from("."), Path::to_path_buf);
@@ -36,11 +35,7 @@ impl Held {
     /// Refuses a file that its owner has protected: replacing it in its folder would go round that.
     pub fn may_be_replaced(&self) -> Result<(), Trouble> {
         if self.metadata.permissions().readonly() {
-            return Err(Trouble::input(
-                "book::write-protected",
-                format!("the book `{}` is write-protected; nothing was written", self.name),
-                "take the protection off the file; --dry-run prints what would be changed",
-            ));
+            return Err(OfBook::WriteProtected { name: self.name.clone() }.into());
         }
         Ok(())
     }
@@ -59,51 +54,21 @@ impl Held {
 
     /// The bytes that stand in the file now.
     pub fn bytes(&self) -> Result<Vec<u8>, Trouble> {
-        file::read(&self.file, yardless_book::MOST_BYTES).map_err(|e| missing(&self.name, &e))
+        Ok(file::read(&self.file, yardless_book::MOST_BYTES).map_err(|e| OfBook::unread(&self.name, &e))?)
     }
 
     /// Replaces the book.
     pub fn replace(&self, bytes: &[u8]) -> Result<(), Trouble> {
-        self.store(&self.file, bytes, "book::unwritten", "the book", "it is as it was")
+        let failed = |e: io::Error| OfBook::Unwritten { to: self.file.display().to_string(), why: e.to_string() };
+        Ok(replace(&self.file, bytes, May::AsBefore(&self.metadata)).map_err(failed)?)
     }
 
     /// Replaces the journal.
     pub fn replace_journal(&self, bytes: &[u8]) -> Result<(), Trouble> {
-        self.store(&self.journal(), bytes, "undo::unwritten", "the journal of changes", "the book is as it was")
+        let to = self.journal();
+        let failed = |e: io::Error| OfUndo::Unwritten { to: to.display().to_string(), why: e.to_string() };
+        Ok(replace(&to, bytes, May::AsBefore(&self.metadata)).map_err(failed)?)
     }
-
-    fn store(&self, to: &Path, bytes: &[u8], code: &'static str, what: &str, state: &str) -> Result<(), Trouble> {
-        self.in_one_piece(to, bytes).map_err(|e| {
-            Trouble::ours(
-                code,
-                format!("{what} could not be stored in `{}`: {e}; {state}", to.display()),
-                "the book's folder must exist and be one that may be written to",
-            )
-        })
-    }
-
-    /// A new file beside the old one takes its place when it is on the disk, with the book's permissions and owner.
-    fn in_one_piece(&self, to: &Path, bytes: &[u8]) -> io::Result<()> {
-        sweep(&self.folder);
-        let mut new = tempfile::Builder::new().prefix(PREFIX).tempfile_in(&self.folder)?;
-        new.write_all(bytes)?;
-        new.as_file().set_permissions(self.metadata.permissions())?;
-        self.give_to_owner(new.path());
-        new.as_file().sync_all()?;
-        new.persist(to).map_err(|e| e.error)?;
-        // Where a folder cannot be synced, the file is whole all the same.
-        let _ = File::open(&self.folder).and_then(|folder| folder.sync_all());
-        Ok(())
-    }
-
-    /// Whoever may not give files away keeps them.
-    #[cfg(unix)]
-    fn give_to_owner(&self, new: &Path) {
-        use std::os::unix::fs::MetadataExt;
-        let _ = std::os::unix::fs::chown(new, Some(self.metadata.uid()), Some(self.metadata.gid()));
-    }
-    #[cfg(not(unix))]
-    fn give_to_owner(&self, _: &Path) {}
 }
 
 /// A lock on the folder, as the book's own file is replaced; where there is none to be had, commands go on without.

@@ -9,14 +9,14 @@ use axum::http::{HeaderMap, StatusCode};
 use axum::response::Response;
 use chrono::TimeDelta;
 
-use super::cookies;
-use super::desk::Desk;
-use super::page::{Frame, html, on_to, written};
-use super::refusal::Refusal;
-use super::sent::Sent;
-use super::sign_in::{fits, hashed, name_fault, password_fault};
-use super::who::{Owns, Signed, Who};
-use crate::store::{Account, Role};
+use crate::desk::Desk;
+use crate::refusal::Refusal;
+use crate::request::cookies;
+use crate::request::sent::Sent;
+use crate::request::who::{Owns, Signed, Who};
+use crate::shown::frame::{Frame, html, on_to, written};
+use crate::sign_in::{fits, hashed, name_fault, password_fault};
+use crate::store::{Account, Role, Token};
 
 /// How long a link for somebody else holds.
 const HOLDS: TimeDelta = TimeDelta::days(7);
@@ -128,7 +128,7 @@ fn account(desk: &Desk, id: i64) -> Result<Account, Refusal> {
 
 #[derive(Template)]
 #[template(path = "me.html")]
-struct Me {
+struct MePage {
     frame: Frame,
     fault: String,
 }
@@ -136,7 +136,7 @@ struct Me {
 /// One's own page.
 pub async fn me(State(desk): State<Arc<Desk>>, Signed(who): Signed) -> Result<Response, Refusal> {
     let standing = desk.work(|desk| Ok(desk.standing_if_any())).await?;
-    html(&Me { frame: Frame::new("Your sign-in", "/me", &who, standing.as_deref()), fault: String::new() })
+    html(&MePage { frame: Frame::new("Your sign-in", "/me", &who, standing.as_deref()), fault: String::new() })
 }
 
 /// Its holder has seen that wrong passwords were given.
@@ -146,6 +146,14 @@ pub async fn seen(
 ) -> Result<Response, Refusal> {
     desk.change(move |desk| Ok(desk.store.wrong_seen(who.account.id)?)).await?;
     Ok(on_to("/me"))
+}
+
+/// What comes of another password.
+enum Changed {
+    /// It was taken, on a device that stays known.
+    On(Token),
+    /// It was not, and the page says why.
+    Not(Box<MePage>),
 }
 
 /// Another password; all sessions end, and of all devices this one alone stays known.
@@ -167,13 +175,13 @@ pub async fn password(State(desk): State<Arc<Desk>>, sent: Sent<Signed>) -> Resu
         if let Some(fault) = fault {
             let standing = desk.standing_if_any();
             let frame = Frame::new("Your sign-in", "/me", &who, standing.as_deref());
-            return Ok(Err(Me { frame, fault }));
+            return Ok(Changed::Not(Box::new(MePage { frame, fault })));
         }
         desk.store.set_password(account, &hashed(password)?)?;
-        Ok(Ok(desk.store.add_device(account)?))
+        Ok(Changed::On(desk.store.add_device(account)?))
     });
     match changed.await? {
-        Err(page) => Ok(written(StatusCode::UNPROCESSABLE_ENTITY, html(&page)?)),
-        Ok(device) => Ok(cookies::known(on_to("/sign-in"), account, &device, desk.settings.proxied)),
+        Changed::Not(page) => Ok(written(StatusCode::UNPROCESSABLE_ENTITY, html(&*page)?)),
+        Changed::On(device) => Ok(cookies::known(on_to("/sign-in"), account, &device, desk.settings.proxied)),
     }
 }

@@ -1,5 +1,15 @@
 //! Forms for the parts of the book: one that stands alone, and a member of a list, new or there already.
 
+pub mod form;
+mod formula;
+pub mod jobs;
+pub mod keep;
+mod lacks;
+pub mod lists;
+pub mod merge;
+pub mod start;
+pub mod weather;
+
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -9,23 +19,23 @@ use axum::http::StatusCode;
 use axum::response::Response;
 use serde_json::Value;
 use yardless_book::Path as At;
-use yardless_edit::trouble::Trouble;
+use yardless_edit::trouble::{Faulty, Trouble};
 
-use super::desk::Desk;
-use super::form::{Part, all, faults_at, name_by, part, show, take};
-use super::keep::{Change, Kept};
-use super::lacks::of_member;
-use super::merge::{Conflict, over, same};
-use super::page::{Frame, escaped, html, on_to, written};
-use super::refusal::Refusal;
-use super::sent::{Fields, Sent};
-use super::standing::Standing;
-use super::who::{Owns, Reads, Who};
+use crate::book::form::{Part, all, faults_at, name_by, part, show, take};
+use crate::book::keep::{Change, Kept};
+use crate::book::lacks::of_member;
+use crate::book::merge::{Conflict, over, same};
+use crate::desk::Desk;
+use crate::desk::standing::Standing;
+use crate::refusal::Refusal;
+use crate::request::sent::{Fields, Sent};
+use crate::request::who::{Owns, Reads, Who};
+use crate::shown::frame::{Frame, escaped, html, on_to, written};
 use crate::store::token;
 
 #[derive(Template)]
 #[template(path = "form.html")]
-struct Page {
+struct FormPage {
     frame: Frame,
     /// Where it is sent to.
     to: String,
@@ -47,14 +57,14 @@ struct Page {
     conflicts: Vec<[String; 4]>,
 }
 
-/// Which value of the book a form is for.
-enum Which {
+/// Target value of the book a form is for.
+enum Target {
     Alone,
     New,
     Member(String),
 }
 
-impl Which {
+impl Target {
     fn address(&self, part: Part) -> String {
         match self {
             Self::Alone => format!("/book/{}", part.field),
@@ -79,11 +89,11 @@ pub fn position(book: &Value, part: Part, key: &str) -> Option<usize> {
     list.iter().enumerate().position(|(n, member)| self::key(member, n) == key)
 }
 
-fn value_of(book: &Value, part: Part, which: &Which) -> Result<Value, Refusal> {
+fn value_of(book: &Value, part: Part, which: &Target) -> Result<Value, Refusal> {
     match which {
-        Which::Alone => Ok(book[part.field].clone()),
-        Which::New => Ok(Value::Null),
-        Which::Member(key) => position(book, part, key)
+        Target::Alone => Ok(book[part.field].clone()),
+        Target::New => Ok(Value::Null),
+        Target::Member(key) => position(book, part, key)
             .map(|n| book[part.field][n].clone())
             .ok_or_else(|| Refusal::missing(format!("The book has no {} `{key}`.", part.one))),
     }
@@ -91,37 +101,44 @@ fn value_of(book: &Value, part: Part, which: &Which) -> Result<Value, Refusal> {
 
 /// What goes with a form that was refused.
 #[derive(Default)]
-struct Told {
+struct Refused {
     faults: BTreeMap<String, Vec<String>>,
     others: Vec<String>,
     conflicts: Vec<Conflict>,
 }
 
-fn page(standing: &Standing, who: &Who, part: Part, which: &Which, value: &Value, told: Told) -> Result<Page, Refusal> {
+fn page(
+    standing: &Standing,
+    who: &Who,
+    part: Part,
+    which: &Target,
+    value: &Value,
+    told: Refused,
+) -> Result<FormPage, Refusal> {
     let name = value["name"].as_str().or(value["id"].as_str()).unwrap_or_default();
     let title = match which {
-        Which::Alone => format!("The {}", part.one),
-        Which::New => format!("A new {}", part.one),
-        Which::Member(_) if name.is_empty() => format!("A {}", part.one),
-        Which::Member(_) => format!("{name}, {}", part.one),
+        Target::Alone => format!("The {}", part.one),
+        Target::New => format!("A new {}", part.one),
+        Target::Member(_) if name.is_empty() => format!("A {}", part.one),
+        Target::Member(_) => format!("{name}, {}", part.one),
     };
     let fields = show(part.of, value, "", &standing.value, &told.faults);
     let wrong = told.faults.values().map(Vec::len).sum::<usize>() + told.others.len();
-    let text = |value: &Option<Value>| value.as_ref().map_or_else(|| "(nothing)".to_owned(), super::form::plain);
+    let text = |value: &Option<Value>| value.as_ref().map_or_else(|| "(nothing)".to_owned(), crate::book::form::plain);
     let conflicts = told.conflicts.iter().map(|of| [of.at.clone(), text(&of.was), text(&of.now), text(&of.wanted)]);
     let address = which.address(part);
-    Ok(Page {
+    Ok(FormPage {
         frame: Frame::new(title, part.page, who, Some(standing)),
-        remove: matches!(which, Which::Member(_)).then(|| format!("{address}/remove")),
+        remove: matches!(which, Target::Member(_)).then(|| format!("{address}/remove")),
         to: address,
         back: part.page,
         lacks: match which {
-            Which::Member(id) => of_member(&standing.book.written.book, part.field, id),
-            Which::Alone | Which::New => Vec::new(),
+            Target::Member(id) => of_member(&standing.book.written.book, part.field, id),
+            Target::Alone | Target::New => Vec::new(),
         },
         fields: all(&fields),
         base: standing.revision.number,
-        lists: matches!(which, Which::New | Which::Member(_)) && part.field != "drives",
+        lists: matches!(which, Target::New | Target::Member(_)) && part.field != "drives",
         form: token()?,
         others: told.others,
         wrong,
@@ -129,20 +146,28 @@ fn page(standing: &Standing, who: &Who, part: Part, which: &Which, value: &Value
     })
 }
 
-async fn get(desk: Arc<Desk>, who: Who, part: Part, which: Which) -> Result<Response, Refusal> {
+async fn get(desk: Arc<Desk>, who: Who, part: Part, which: Target) -> Result<Response, Refusal> {
     let page = desk.work(move |desk| {
         let standing = desk.book()?;
         let value = value_of(&standing.value, part, &which)?;
-        page(&standing, &who, part, &which, &value, Told::default())
+        page(&standing, &who, part, &which, &value, Refused::default())
     });
     html(&page.await?)
 }
 
+/// What comes of a form.
+enum Came {
+    /// It was kept: on to an address.
+    OnTo(String),
+    /// It comes back with what is wrong.
+    Back(Box<FormPage>),
+}
+
 /// Kept, it leads on; else the form comes back with what is wrong.
-async fn keep(desk: Arc<Desk>, who: Who, fields: Fields, part: Part, which: Which) -> Result<Response, Refusal> {
+async fn keep(desk: Arc<Desk>, who: Who, fields: Fields, part: Part, which: Target) -> Result<Response, Refusal> {
     let more = fields.ticked("more");
     let done = desk.change(move |desk| {
-        let base = fields.number("base")?;
+        let base = fields.base()?;
         let (was, value) = {
             let standing = desk.book()?;
             // The form shows the part as it was at its base: what is not in it is taken from there.
@@ -162,7 +187,7 @@ async fn keep(desk: Arc<Desk>, who: Who, fields: Fields, part: Part, which: Whic
         // What was refused is still of its base; what others changed meanwhile is shown, with what was typed over it.
         let (base, shown) = match &kept {
             Kept::Conflicts(_) => match value_of(&standing.value, part, &which) {
-                Ok(now) if !matches!(&which, Which::Member(key) if key.starts_with('#')) => {
+                Ok(now) if !matches!(&which, Target::Member(key) if key.starts_with('#')) => {
                     (standing.revision.number, over(&was, &now, &value))
                 }
                 _ => (base, value.clone()),
@@ -170,57 +195,57 @@ async fn keep(desk: Arc<Desk>, who: Who, fields: Fields, part: Part, which: Whic
             _ => (base, value.clone()),
         };
         let told = match kept {
-            Kept::Done | Kept::Nothing if more && !matches!(which, Which::Alone) => {
+            Kept::Done | Kept::Nothing if more && !matches!(which, Target::Alone) => {
                 // The same form again, with another empty row of each list.
                 let id = value["id"].as_str().unwrap_or_default();
-                let which = if matches!(which, Which::New) { Which::Member(id.to_owned()) } else { which };
-                return Ok(Err(format!("{}#kept", which.address(part))));
+                let which = if matches!(which, Target::New) { Target::Member(id.to_owned()) } else { which };
+                return Ok(Came::OnTo(format!("{}#kept", which.address(part))));
             }
-            Kept::Done | Kept::Nothing => return Ok(Err(format!("{}#kept", part.page))),
-            Kept::Conflicts(conflicts) => Told { conflicts, ..Told::default() },
+            Kept::Done | Kept::Nothing => return Ok(Came::OnTo(format!("{}#kept", part.page))),
+            Kept::Conflicts(conflicts) => Refused { conflicts, ..Refused::default() },
             Kept::Faults(trouble) => told(&trouble, &standing, part, &which),
         };
-        Ok(Ok(Page { base, ..page(&standing, &who, part, &which, &shown, told)? }))
+        Ok(Came::Back(Box::new(FormPage { base, ..page(&standing, &who, part, &which, &shown, told)? })))
     });
     match done.await? {
-        Err(next) => Ok(on_to(&next)),
-        Ok(page) => {
+        Came::OnTo(next) => Ok(on_to(&next)),
+        Came::Back(page) => {
             let status =
                 if page.conflicts.is_empty() { StatusCode::UNPROCESSABLE_ENTITY } else { StatusCode::CONFLICT };
-            Ok(written(status, html(&page)?))
+            Ok(written(status, html(&*page)?))
         }
     }
 }
 
-fn told(trouble: &Trouble, standing: &Standing, part: Part, which: &Which) -> Told {
-    let Trouble::Book { faults, .. } = trouble else {
-        return Told { others: vec![trouble.in_one_line()], ..Told::default() };
+fn told(trouble: &Trouble, standing: &Standing, part: Part, which: &Target) -> Refused {
+    let Trouble::Faults(Faulty { faults, .. }) = trouble else {
+        return Refused { others: vec![trouble.in_one_line()], ..Refused::default() };
     };
     let list = At::default().field(part.field);
     let at = match which {
-        Which::Alone => list,
-        Which::New => list.index(standing.value[part.field].as_array().map_or(0, Vec::len)),
-        Which::Member(key) => list.index(position(&standing.value, part, key).unwrap_or_default()),
+        Target::Alone => list,
+        Target::New => list.index(standing.value[part.field].as_array().map_or(0, Vec::len)),
+        Target::Member(key) => list.index(position(&standing.value, part, key).unwrap_or_default()),
     };
     let (faults, others) = faults_at(&at, faults.iter().map(|(fault, _)| fault));
-    Told { faults, others, conflicts: Vec::new() }
+    Refused { faults, others, conflicts: Vec::new() }
 }
 
 /// The book with one value otherwise.
-fn with(book: &Value, part: Part, which: &Which, value: &Value) -> Value {
+fn with(book: &Value, part: Part, which: &Target, value: &Value) -> Value {
     let mut book = book.clone();
     match which {
-        Which::Alone if value.as_object().is_some_and(serde_json::Map::is_empty) => {
+        Target::Alone if value.as_object().is_some_and(serde_json::Map::is_empty) => {
             if let Some(fields) = book.as_object_mut() {
                 fields.shift_remove(part.field);
             }
         }
-        Which::Alone => book[part.field] = value.clone(),
-        Which::New => match &mut book[part.field] {
+        Target::Alone => book[part.field] = value.clone(),
+        Target::New => match &mut book[part.field] {
             Value::Array(list) => list.push(value.clone()),
             nothing => *nothing = vec![value.clone()].into(),
         },
-        Which::Member(key) => {
+        Target::Member(key) => {
             if let Some(n) = position(&book, part, key) {
                 book[part.field][n] = value.clone();
             }
@@ -230,11 +255,11 @@ fn with(book: &Value, part: Part, which: &Which, value: &Value) -> Value {
 }
 
 /// `Changed the job birch-attic: due, steps`.
-fn sentence(part: Part, which: &Which, was: &Value, value: &Value) -> String {
+fn sentence(part: Part, which: &Target, was: &Value, value: &Value) -> String {
     let name = match which {
-        Which::Alone => format!("the {}", part.one),
-        Which::New => return format!("Added the {} {}", part.one, key(value, 0)),
-        Which::Member(key) => format!("the {} {key}", part.one),
+        Target::Alone => format!("the {}", part.one),
+        Target::New => return format!("Added the {} {}", part.one, key(value, 0)),
+        Target::Member(key) => format!("the {} {key}", part.one),
     };
     let names = |of: &Value| of.as_object().map(|of| of.keys().cloned().collect::<Vec<_>>()).unwrap_or_default();
     let mut fields = names(value);
@@ -249,7 +274,7 @@ pub async fn one(
     Reads(who): Reads,
     Path(field): Path<String>,
 ) -> Result<Response, Refusal> {
-    get(desk, who, find(&field, false)?, Which::Alone).await
+    get(desk, who, find(&field, false)?, Target::Alone).await
 }
 
 /// The same, sent.
@@ -258,7 +283,7 @@ pub async fn keep_one(
     Path(field): Path<String>,
     sent: Sent<Owns>,
 ) -> Result<Response, Refusal> {
-    keep(desk, sent.who.0, sent.fields, find(&field, false)?, Which::Alone).await
+    keep(desk, sent.who.0, sent.fields, find(&field, false)?, Target::Alone).await
 }
 
 /// A new member of a list.
@@ -267,7 +292,7 @@ pub async fn new(
     Owns(who): Owns,
     Path(field): Path<String>,
 ) -> Result<Response, Refusal> {
-    get(desk, who, find(&field, true)?, Which::New).await
+    get(desk, who, find(&field, true)?, Target::New).await
 }
 
 /// The same, sent.
@@ -276,7 +301,7 @@ pub async fn keep_new(
     Path(field): Path<String>,
     sent: Sent<Owns>,
 ) -> Result<Response, Refusal> {
-    keep(desk, sent.who.0, sent.fields, find(&field, true)?, Which::New).await
+    keep(desk, sent.who.0, sent.fields, find(&field, true)?, Target::New).await
 }
 
 /// A member of a list.
@@ -285,7 +310,7 @@ pub async fn member(
     Reads(who): Reads,
     Path((field, key)): Path<(String, String)>,
 ) -> Result<Response, Refusal> {
-    get(desk, who, find(&field, true)?, Which::Member(key)).await
+    get(desk, who, find(&field, true)?, Target::Member(key)).await
 }
 
 /// The same, sent.
@@ -294,7 +319,7 @@ pub async fn keep_member(
     Path((field, key)): Path<(String, String)>,
     sent: Sent<Owns>,
 ) -> Result<Response, Refusal> {
-    keep(desk, sent.who.0, sent.fields, find(&field, true)?, Which::Member(key)).await
+    keep(desk, sent.who.0, sent.fields, find(&field, true)?, Target::Member(key)).await
 }
 
 /// A member of a list that goes.
@@ -306,7 +331,7 @@ pub async fn remove(
     let part = find(&field, true)?;
     let Sent { who: Owns(who), fields } = sent;
     let done = desk.change(move |desk| {
-        let base = fields.number("base")?;
+        let base = fields.base()?;
         let what = format!("Removed the {} {key}", part.one);
         let change = Change { who: &who.account.name, what: &what, form: fields.form() };
         let without = |book: &Value| {

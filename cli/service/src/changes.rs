@@ -6,19 +6,20 @@ use askama::Template;
 use axum::extract::{Path, Query, State};
 use axum::response::Response;
 use chrono_tz::Tz;
+use schemars::JsonSchema;
 use serde::Deserialize;
 use serde_json::Value;
 use yardless_book::{Part, Path as At};
 use yardless_edit::Edit;
 
-use super::desk::Desk;
-use super::given_out::address;
-use super::keep::{Change, Kept};
-use super::merge::edits;
-use super::page::{Frame, html, on_to, zone};
-use super::refusal::{Problem, Refusal};
-use super::sent::Sent;
-use super::who::Owns;
+use crate::book::keep::{Change, Kept};
+use crate::book::merge::edits;
+use crate::desk::Desk;
+use crate::given_out::address;
+use crate::refusal::{Problem, Refusal};
+use crate::request::sent::Sent;
+use crate::request::who::Owns;
+use crate::shown::frame::{Frame, html, on_to, zone};
 use crate::store::{Added, Kind, Revision, token};
 
 /// Rows of a page.
@@ -26,7 +27,7 @@ const MOST: usize = 50;
 
 #[derive(Template)]
 #[template(path = "changes.html")]
-struct Page {
+struct ChangesPage {
     frame: Frame,
     zone: Tz,
     book: Vec<Revision>,
@@ -39,9 +40,10 @@ struct Page {
 }
 
 /// Which to begin before.
-#[derive(Deserialize)]
+#[derive(Deserialize, JsonSchema)]
 pub struct Before {
-    before: Option<i64>,
+    /// A revision's number; none: the latest.
+    pub before: Option<i64>,
 }
 
 /// The list, the last one first.
@@ -62,14 +64,14 @@ pub async fn list(
         let plan = if before.is_none() { desk.store.revisions(Kind::Plan, None, MOST)? } else { Vec::new() };
         let older = book.last().map(|last| last.number).filter(|number| *number > 1 && book.len() == MOST);
         let frame = Frame::new("Changes", "/changes", &who, standing.as_deref());
-        Ok(Page { frame, zone: zone(standing.as_deref()), book, plan, older, form: token()?, unread })
+        Ok(ChangesPage { frame, zone: zone(standing.as_deref()), book, plan, older, form: token()?, unread })
     });
     html(&page.await?)
 }
 
 #[derive(Template)]
 #[template(path = "change.html")]
-struct One {
+struct ChangePage {
     frame: Frame,
     zone: Tz,
     revision: Revision,
@@ -95,14 +97,14 @@ pub async fn one(State(desk): State<Arc<Desk>>, Owns(who): Owns, Path(number): P
         let rows = if first { Vec::new() } else { rows(&before, &after) };
         let standing = desk.standing_if_any();
         let frame = Frame::new(format!("Change {number}"), "/changes", &who, standing.as_deref());
-        Ok(One { frame, zone: zone(standing.as_deref()), revision, rows, first, form: token()? })
+        Ok(ChangePage { frame, zone: zone(standing.as_deref()), revision, rows, first, form: token()? })
     });
     html(&page.await?)
 }
 
 /// A change value by value: where, before, after.
 fn rows(before: &Value, after: &Value) -> Vec<[String; 3]> {
-    let text = |value: Option<&Value>| value.map_or_else(|| "(nothing)".to_owned(), super::form::plain);
+    let text = |value: Option<&Value>| value.map_or_else(|| "(nothing)".to_owned(), crate::book::form::plain);
     let mut now = before.clone();
     edits(&At::default(), before, after)
         .into_iter()

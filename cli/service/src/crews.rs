@@ -15,14 +15,15 @@ use yardless_plan::shop::CrewId;
 use yardless_view::diagram::WEEK;
 use yardless_view::{CrewTable, Sheet, crew_message, half};
 
-use super::desk::Desk;
-use super::keep::Change;
-use super::page::{Frame, escaped, html, on_to};
-use super::refusal::Refusal;
-use super::sent::{Fields, Sent};
-use super::sheets::{Holds, around, week_of};
-use super::standing::{Standing, kept};
-use super::who::{Reads, Signed, Who};
+use crate::book::keep::Change;
+use crate::desk::Desk;
+use crate::desk::standing::{Standing, kept};
+use crate::refusal::Refusal;
+use crate::request::sent::{Fields, Sent};
+use crate::request::who::{Reads, Signed, Who};
+use crate::sheets::{Holds, around, week_of};
+use crate::shown::frame::{Frame, escaped, html, on_to};
+use crate::shown::refused;
 use crate::store::token;
 
 #[derive(Template)]
@@ -78,7 +79,7 @@ pub async fn list(
 
 #[derive(Template)]
 #[template(path = "crew.html")]
-struct One {
+struct CrewPage {
     frame: Frame,
     id: String,
     /// Its week as it is read out.
@@ -110,7 +111,7 @@ struct StepRow {
     typed: String,
 }
 
-/// One crew's sheet: its own, or any for who reads all.
+/// CrewPage crew's sheet: its own, or any for who reads all.
 pub async fn sheet(
     State(desk): State<Arc<Desk>>,
     Signed(who): Signed,
@@ -121,11 +122,11 @@ pub async fn sheet(
     html(&desk.work(move |desk| shown(desk, &who, crew, week)).await?)
 }
 
-fn shown(desk: &Desk, who: &Who, crew: String, week: Option<NaiveDate>) -> Result<One, Refusal> {
+fn shown(desk: &Desk, who: &Who, crew: String, week: Option<NaiveDate>) -> Result<CrewPage, Refusal> {
     let standing = desk.book()?;
     let name = crew_name(&standing.book.written.book, &crew)?;
     let frame = Frame::new(name, "/crews", who, Some(&standing));
-    let mut page = One {
+    let mut page = CrewPage {
         frame,
         tells: who.owns() || who.crew() == Some(&crew),
         id: crew,
@@ -222,7 +223,7 @@ pub async fn note(
                 row.typed = fields.get("left").chars().take(LONGEST_NUMBER).collect();
             }
             page.refused = Some((refusal.problem.detail.clone(), refusal.problem.help.clone()));
-            Ok(Some(refusal.written(html(&page)?)))
+            Ok(Some(refused::within(&refusal, html(&page)?)))
         }
         kept => kept.map(|()| None),
     });

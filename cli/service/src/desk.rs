@@ -1,5 +1,13 @@
 //! What every handler works at: the store, the book as it stands, the planning under way.
 
+pub mod asking;
+pub mod measures;
+pub mod planning;
+pub mod queue;
+pub mod standing;
+pub mod turns;
+pub mod under_way;
+
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
@@ -13,16 +21,15 @@ use tokio::time::timeout;
 use tokio_stream::StreamExt;
 use yardless_book::half_day::HalfDay;
 
-use super::asking::Asking;
-use super::measures::Measures;
-use super::planning::Planning;
-use super::queue::{Queue, Turn};
-use super::refusal::Refusal;
-use super::standing::Standing;
-use super::throttle::Throttle;
-use super::turns::Turns;
-use super::under_way;
+use crate::gate::throttle::Throttle;
+use crate::refusal::Refusal;
 use crate::store::{Kind, Store};
+use asking::Asking;
+use measures::Measures;
+use planning::Planning;
+use queue::{Permit, Queue};
+use standing::Standing;
+use turns::Turns;
 
 /// What the command line decides.
 #[derive(Clone, Debug, Default)]
@@ -234,7 +241,7 @@ impl Desk {
 
     async fn with<T: Send + 'static>(
         self: &Arc<Self>,
-        turns: (Turn, Option<Turn>),
+        turns: (Permit, Option<Permit>),
         does: impl FnOnce(&Self) -> Result<T, Refusal> + Send + 'static,
     ) -> Result<T, Refusal> {
         let desk = Arc::clone(self);

@@ -9,21 +9,22 @@ use chrono::Timelike;
 use chrono_tz::Tz;
 use yardless_book::half_day::HalfDay;
 use yardless_edit::plan_file::{self, PlanFile};
+use yardless_edit::trouble::words::Called;
 use yardless_plan::Plan;
 use yardless_plan::shop::Shop;
 use yardless_view::{ToTell, changed, crews_to_tell, customers_to_tell, not_planned};
 
-use super::desk::Desk;
-use super::page::{Frame, html, zone};
-use super::refusal::Refusal;
-use super::sheets::told;
-use super::standing::{PLAN, Standing};
-use super::who::Owns;
+use crate::desk::Desk;
+use crate::desk::standing::Standing;
+use crate::refusal::Refusal;
+use crate::request::who::Owns;
+use crate::sheets::told;
+use crate::shown::frame::{Frame, html, zone};
 use crate::store::{Kind, Revision};
 
 #[derive(Template)]
 #[template(path = "given-out.html")]
-struct Page {
+struct GivenOutPage {
     frame: Frame,
     revision: Revision,
     zone: Tz,
@@ -57,7 +58,7 @@ pub async fn page(
         let before = before(desk, number)?;
         let shop = as_of(&standing, &revision, &file, before.as_ref())?;
         let horizon = file.horizon;
-        Ok(Page {
+        Ok(GivenOutPage {
             frame: Frame::new(format!("Plan {number}, given out"), "/", &who, Some(&standing)),
             zone: zone(Some(&standing)),
             latest: desk.store.number(Kind::Plan)?,
@@ -74,9 +75,9 @@ pub async fn page(
 
 fn plan(desk: &Desk, number: i64) -> Result<Option<(Revision, PlanFile)>, Refusal> {
     let Some((revision, text)) = desk.store.revision(Kind::Plan, number)? else { return Ok(None) };
-    match plan_file::of_bytes(PLAN, text.as_bytes()) {
+    match plan_file::of_bytes(&Called::GivenOut, text.as_bytes()) {
         Ok(file) => Ok(Some((revision, file))),
-        Err(why) => Err(Refusal::unread(&format!("Plan {number}"), &revision, why)),
+        Err(why) => Err(Refusal::unread(&format!("Plan {number}"), &revision, &why)),
     }
 }
 

@@ -5,43 +5,24 @@
 
 mod accounts;
 mod api;
-mod asking;
-mod assets;
+mod around;
 mod book;
 mod changes;
-mod cookies;
 mod crews;
 mod desk;
-mod escape;
-mod form;
-mod formula;
+mod gate;
 mod given_out;
-mod jobs;
-mod keep;
-mod lacks;
-mod line;
-mod lists;
-mod measures;
-mod merge;
+mod health;
 mod one_core;
-mod page;
-mod planning;
+mod plan;
 mod questions;
-mod queue;
 mod refusal;
-mod room;
-mod sent;
+mod request;
 mod serve;
 mod sheets;
+mod shown;
 mod sign_in;
-mod standing;
-mod start;
 pub mod store;
-mod throttle;
-mod turns;
-mod under_way;
-mod weather;
-mod who;
 mod words;
 
 pub use desk::{Desk, Settings};
@@ -63,37 +44,37 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .route("/season", get(sheets::season))
         .route("/crews", get(crews::list))
         .route("/crews/{crew}", get(crews::sheet).post(crews::note))
-        .route("/jobs", get(lists::jobs))
-        .route("/jobs.csv", get(jobs::out).post(jobs::into))
-        .route("/people", get(lists::people))
-        .route("/equipment", get(lists::equipment))
-        .route("/places", get(lists::places))
-        .route("/prices", get(lists::prices))
+        .route("/jobs", get(book::lists::jobs))
+        .route("/jobs.csv", get(book::jobs::out).post(book::jobs::into))
+        .route("/people", get(book::lists::people))
+        .route("/equipment", get(book::lists::equipment))
+        .route("/places", get(book::lists::places))
+        .route("/prices", get(book::lists::prices))
         .route("/book/{part}", get(book::one).post(book::keep_one))
         .route("/book/{part}/new", get(book::new).post(book::keep_new))
         .route("/book/{part}/of/{key}", get(book::member).post(book::keep_member))
         .route("/book/{part}/of/{key}/remove", post(book::remove))
-        .route("/weather", get(weather::page))
-        .route("/weather/storm", post(weather::storm))
-        .route("/weather/report", post(weather::report))
-        .route("/weather/alerts", post(weather::alerts))
-        .route("/weather/accept", post(weather::accept))
-        .route("/plan", get(planning::page::show))
-        .route("/plan/start", post(planning::page::start))
-        .route("/plan/stop", post(planning::page::stop))
-        .route("/plan/discard", post(planning::page::discard))
-        .route("/plan/went", post(planning::went::went))
-        .route("/plan/give-out", post(planning::page::give_out))
+        .route("/weather", get(book::weather::page))
+        .route("/weather/storm", post(book::weather::storm))
+        .route("/weather/report", post(book::weather::report))
+        .route("/weather/alerts", post(book::weather::alerts))
+        .route("/weather/accept", post(book::weather::accept))
+        .route("/plan", get(plan::page::show))
+        .route("/plan/start", post(plan::page::start))
+        .route("/plan/stop", post(plan::page::stop))
+        .route("/plan/discard", post(plan::page::discard))
+        .route("/plan/went", post(plan::went::went))
+        .route("/plan/give-out", post(plan::page::give_out))
         .route("/given-out/{number}", get(given_out::page))
-        .route("/questions", get(questions::page))
-        .route("/questions/{question}", get(questions::answer))
-        .route("/questions/{question}/live", get(asking::live))
-        .route("/questions/{question}/stop", post(asking::stop))
+        .route("/questions", get(questions::page::page))
+        .route("/questions/{question}", get(questions::page::answer))
+        .route("/questions/{question}/live", get(questions::ask::live))
+        .route("/questions/{question}/stop", post(questions::ask::stop))
         .route("/changes", get(changes::list))
         .route("/changes/{number}", get(changes::one))
         .route("/changes/{number}/undo", post(changes::undo))
         .route("/changes/plan/{number}/give-out", post(changes::give_out))
-        .route("/start", get(start::page).post(start::begin))
+        .route("/start", get(book::start::page).post(book::start::begin))
         .route("/sign-in", get(sign_in::page).post(sign_in::sign_in))
         .route("/sign-out", post(sign_in::sign_out))
         .route("/link/{token}", get(sign_in::link_page).post(sign_in::use_link))
@@ -103,15 +84,15 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .route("/me", get(accounts::me).post(accounts::password))
         .route("/me/seen", post(accounts::seen));
     let bare = Router::new()
-        .route("/health", get(measures::health))
-        .route("/metrics", get(measures::metrics))
-        .route("/static/{version}/{name}", get(assets::file));
+        .route("/health", get(health::health))
+        .route("/metrics", get(health::metrics))
+        .route("/static/{version}/{name}", get(shown::assets::file));
     pages
         .merge(bare)
         .merge(api::routes())
-        .fallback(page::not_there)
+        .fallback(around::not_there)
         // Each body is bounded where it is read.
         .layer(DefaultBodyLimit::disable())
-        .layer(middleware::from_fn_with_state(Arc::clone(&desk), page::around))
+        .layer(middleware::from_fn_with_state(Arc::clone(&desk), around::around))
         .with_state(desk)
 }

@@ -1,6 +1,6 @@
 //! Work that takes long is done on one core, so that pages stay quick.
 
-use super::refusal::Refusal;
+use crate::refusal::Refusal;
 
 /// Does long work on a thread of its own, and all threads that it starts on the same core with it.
 pub async fn on_one_core<T: Send + 'static>(does: impl FnOnce() -> T + Send + 'static) -> Result<T, Refusal> {

@@ -1,19 +1,17 @@
-//! What is refused, and how it is told: a page for people, problem details (RFC 9457) for programs.
+//! What is refused, and how programs are told: problem details (RFC 9457).
 
 use std::ops::Range;
 
-use askama::Template;
 use axum::Json;
 use axum::http::{HeaderValue, StatusCode, header};
-use axum::response::{Html, IntoResponse, Response};
+use axum::response::{IntoResponse, Response};
 use schemars::JsonSchema;
 use serde::Serialize;
 use yardless_book::Fault;
-use yardless_edit::trouble::{Cause, MOST_TOLD, Trouble};
+use yardless_edit::trouble::{Cause, Faulty, MOST_TOLD, OfStore, Trouble};
 
-use super::page::{Frame, written};
-use super::words::{on_pages, remedy};
-use crate::store::{BUSY, Revision};
+use crate::store::Revision;
+use crate::words::help;
 
 /// Why a request is not done.
 #[derive(Clone, Debug)]
@@ -110,19 +108,19 @@ impl Refusal {
         Self { wait: Some(2), ..Self::new(StatusCode::SERVICE_UNAVAILABLE, "web::busy", says, "Send it again soon.") }
     }
     /// Where what was kept last does not read: the book, or the plan given out. Nothing but taking it back goes on.
-    pub fn unread(what: &str, revision: &Revision, trouble: Trouble) -> Self {
+    pub fn unread(what: &str, revision: &Revision, trouble: &Trouble) -> Self {
         let Revision { number, who, what: change, .. } = revision;
         let says = format!("{what} cannot be read as it was kept last (number {number}, by {who}: {change}).");
         let help = "Nothing is lost: the owner can go back to what was before under Changes. `yardless export` and \
             `yardless backup` copy what is there, `yardless import` puts a book in.";
         let status = StatusCode::SERVICE_UNAVAILABLE;
         let mut refusal = Self { to_changes: true, ..Self::new(status, "web::unread", says, help) };
-        match trouble {
-            Trouble::One { says, .. } => {
+        match trouble.told() {
+            Ok(of) => {
                 refusal.problem.detail.push(' ');
-                refusal.problem.detail.push_str(&on_pages(&says));
+                refusal.problem.detail.push_str(&of.says());
             }
-            Trouble::Book { faults, .. } => {
+            Err(Faulty { faults, .. }) => {
                 refusal.problem.faults = faults.iter().take(MOST_TOLD).map(|(fault, _)| told(fault)).collect();
             }
         }
@@ -157,17 +155,6 @@ impl Refusal {
         Self::new(StatusCode::CONFLICT, "web::stale", says, help)
     }
 
-    /// For people. The frame names nobody: who is refused may not be signed in.
-    pub fn page(&self) -> Response {
-        let page = Page { refusal: self, frame: Frame::bare("Not done") };
-        let mut response = match page.render() {
-            Ok(html) => (self.status, Html(html)).into_response(),
-            Err(_) => (self.status, self.problem.detail.clone()).into_response(),
-        };
-        self.head(&mut response);
-        response
-    }
-
     /// For programs.
     pub fn json(&self) -> Response {
         let mut response = (self.status, Json(&*self.problem)).into_response();
@@ -176,14 +163,8 @@ impl Refusal {
         response
     }
 
-    /// On a page that tells it itself.
-    pub fn written(&self, page: Response) -> Response {
-        let mut response = written(self.status, page);
-        self.head(&mut response);
-        response
-    }
-
-    fn head(&self, response: &mut Response) {
+    /// Writes when to ask again.
+    pub fn head(&self, response: &mut Response) {
         if let Some(seconds) = self.wait {
             response.headers_mut().insert(header::RETRY_AFTER, seconds.into());
         }
@@ -201,23 +182,21 @@ impl IntoResponse for Refusal {
 
 impl From<Trouble> for Refusal {
     fn from(trouble: Trouble) -> Self {
-        match trouble {
-            Trouble::One { code: code @ BUSY, says, help, .. } => {
-                tracing::warn!(code, says, "not done");
-                let refusal = Self::new(
-                    StatusCode::SERVICE_UNAVAILABLE,
-                    code,
-                    "Another program holds the database; nothing was kept.",
-                    help,
-                );
-                Self { wait: Some(5), ..refusal }
-            }
-            Trouble::One { cause: Cause::OurFailure, code, says, .. } => Self::ours(code, says),
-            Trouble::One { cause: Cause::DoesNotHold, code, says, help } => {
-                Self::new(StatusCode::CONFLICT, code, on_pages(&says), remedy(code, &help))
-            }
-            Trouble::One { code, says, help, .. } => Self::input(code, on_pages(&says), remedy(code, &help)),
-            Trouble::Book { faults, .. } => Self::faults(&faults),
+        let help = help(&trouble);
+        let of = match trouble.told() {
+            Ok(of) => of,
+            Err(Faulty { faults, .. }) => return Self::faults(faults),
+        };
+        let (code, says) = (of.code(), of.says());
+        if let Trouble::Store(OfStore::Busy { .. }) = trouble {
+            tracing::warn!(code, says, "not done");
+            let says = "Another program holds the database; nothing was kept.";
+            return Self { wait: Some(5), ..Self::new(StatusCode::SERVICE_UNAVAILABLE, code, says, help) };
+        }
+        match of.cause() {
+            Cause::OurFailure => Self::ours(code, says),
+            Cause::DoesNotHold => Self::new(StatusCode::CONFLICT, code, says, help),
+            Cause::BadInput => Self::input(code, says, help),
         }
     }
 }
@@ -247,11 +226,4 @@ fn told(fault: &Fault) -> Told {
         says: fault.says.clone(),
         help: fault.help.clone(),
     }
-}
-
-#[derive(Template)]
-#[template(path = "refusal.html")]
-struct Page<'a> {
-    refusal: &'a Refusal,
-    frame: Frame,
 }

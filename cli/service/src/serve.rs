@@ -10,13 +10,13 @@ use hyper_util::rt::{TokioIo, TokioTimer};
 use hyper_util::server::graceful::GracefulShutdown;
 use tokio::net::TcpListener;
 use tower::ServiceExt;
-use yardless_edit::trouble::Trouble;
+use yardless_edit::trouble::{OfStore, Trouble};
 
 use super::app;
-use super::desk::Desk;
-use super::line::Line;
-use super::page::Address;
-use super::room::Room;
+use crate::desk::Desk;
+use crate::gate::line::Line;
+use crate::gate::room::Room;
+use crate::request::address::Address;
 
 /// Threads for what reads, writes and reckons: more than the desk ever has at work at once.
 const THREADS: usize = 32;
@@ -26,10 +26,7 @@ const END: Duration = Duration::from_secs(10);
 
 /// Serves until it is interrupted or terminated; a planning under way ends with it.
 pub fn serve(desk: &Arc<Desk>, bind: SocketAddr, link: Option<&str>) -> Result<(), Trouble> {
-    let failed = |e: std::io::Error| {
-        let help = "give --bind another address or port";
-        Trouble::ours("serve::bind", format!("{bind} cannot be listened at: {e}"), help)
-    };
+    let failed = |e: std::io::Error| OfStore::NotBound { at: bind.to_string(), why: e.to_string() };
     let threads = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)
         .max_blocking_threads(THREADS)

@@ -13,12 +13,13 @@ use chrono::TimeDelta;
 use serde::Deserialize;
 use yardless_edit::trouble::Trouble;
 
-use super::cookies;
-use super::desk::Desk;
-use super::page::{Address, Frame, html, on_to, written};
-use super::refusal::Refusal;
-use super::sent::{Fields, Sent};
-use super::who::Signed;
+use crate::desk::Desk;
+use crate::refusal::Refusal;
+use crate::request::address::Address;
+use crate::request::cookies;
+use crate::request::sent::{Fields, Sent};
+use crate::request::who::Signed;
+use crate::shown::frame::{Frame, html, on_to, written};
 use crate::store::{Role, Store, Token};
 
 /// Fewest and most characters of a password.

@@ -9,11 +9,13 @@ mod file;
 mod revisions;
 mod schema;
 mod sessions;
+mod token;
 
 pub use accounts::{Account, Role};
 pub use devices::{KNOWN, Wrong};
 pub use revisions::{Added, Kind, Revision};
-pub use sessions::{Entered, SIGNED_IN, Token, token};
+pub use sessions::{Entered, SIGNED_IN};
+pub use token::{Token, token};
 
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
@@ -24,7 +26,7 @@ use rusqlite::{Connection, ErrorCode, OpenFlags};
 use tokio::sync::watch;
 use yardless_edit::clock;
 use yardless_edit::left_over::{PREFIX, sweep};
-use yardless_edit::trouble::Trouble;
+use yardless_edit::trouble::{OfStore, Trouble};
 
 /// The open file.
 pub struct Store {
@@ -38,8 +40,6 @@ pub struct Store {
 /// How long one waits for another program that writes; and for one that keeps others from reading, which is rare.
 const PATIENCE: Duration = Duration::from_secs(5);
 const TO_READ: Duration = Duration::from_secs(1);
-/// The code of what was not done since another program holds the file.
-pub const BUSY: &str = "store::busy";
 
 impl Store {
     /// Opens the file, made where there is none, brought up to the newest schema.
@@ -71,39 +71,25 @@ impl Store {
         if path.exists() {
             return Self::open(path);
         }
-        Err(Trouble::input(
-            "store::missing",
-            format!("there is no database `{}`", path.display()),
-            "name it with --db FILE; `yardless serve` makes one",
-        ))
+        Err(OfStore::Missing { path: path.display().to_string() }.into())
     }
 
     /// Writes a copy of the whole file, as of now, whatever is written meanwhile.
     pub fn backup(&self, to: &Path) -> Result<(), Trouble> {
-        let refuse = |says: String| {
-            Trouble::ours("backup::unwritten", says, "give the name of a new file in a folder that may be written to")
-        };
+        let name = || to.display().to_string();
+        let unwritten = |why: String| OfStore::BackupUnwritten { to: name(), why };
         if to.exists() {
-            return Err(Trouble::input(
-                "backup::exists",
-                format!("`{}` is there already; nothing was written", to.display()),
-                "give the name of a new file",
-            ));
+            return Err(OfStore::BackupExists { to: name() }.into());
         }
         let folder = to.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-        let new = tempfile::Builder::new()
-            .prefix(PREFIX)
-            .tempdir_in(folder)
-            .map_err(|e| refuse(format!("`{}` could not be written: {e}", to.display())))?;
+        let new = tempfile::Builder::new().prefix(PREFIX).tempdir_in(folder).map_err(|e| unwritten(e.to_string()))?;
         let copy = new.path().join("copy");
-        self.reader()
-            .execute("VACUUM INTO ?1", [copy.to_string_lossy()])
-            .map_err(|e| refuse(format!("`{}` could not be written: {e}", to.display())))?;
+        self.reader().execute("VACUUM INTO ?1", [copy.to_string_lossy()]).map_err(|e| unwritten(e.to_string()))?;
         file::private(&copy)
             .and_then(|()| std::fs::File::open(&copy))
             .and_then(|file| file.sync_all())
             .and_then(|()| std::fs::rename(&copy, to))
-            .map_err(|e| refuse(format!("`{}` could not be written: {e}", to.display())))
+            .map_err(|e| unwritten(e.to_string()).into())
     }
 
     fn writer(&self) -> MutexGuard<'_, Connection> {
@@ -116,27 +102,16 @@ impl Store {
     }
 
     fn failed(&self, e: &rusqlite::Error) -> Trouble {
+        let path = self.path.display().to_string();
         if matches!(e.sqlite_error_code(), Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked)) {
-            return Trouble::ours(
-                BUSY,
-                format!("the database `{}` is held by another program; nothing was written", self.path.display()),
-                "try again when that has ended",
-            );
+            return OfStore::Busy { path }.into();
         }
-        Trouble::ours(
-            "store::failed",
-            format!("the database `{}` could not be used: {e}", self.path.display()),
-            "is its disk full, or was it moved? `yardless backup` copies what is there",
-        )
+        OfStore::Failed { path, why: e.to_string() }.into()
     }
 }
 
 fn unopened(path: &Path, e: &rusqlite::Error) -> Trouble {
-    Trouble::input(
-        "store::unreadable",
-        format!("the database `{}` cannot be opened: {e}", path.display()),
-        "name a database of `yardless serve`, or a new file in a folder that may be written to",
-    )
+    OfStore::Unreadable { path: path.display().to_string(), why: e.to_string() }.into()
 }
 
 /// Now, to the second: what is stored is what is shown.
@@ -172,7 +147,7 @@ mod tests {
         Connection::open(&other).and_then(|c| c.execute_batch("CREATE TABLE t (a)")).expect("made");
         let before = std::fs::read(&other).expect("bytes");
         let refused = Store::open(&other).err().expect("refused");
-        assert!(refused.in_one_line().contains("not a database of `yardless serve`"), "{}", refused.in_one_line());
+        assert!(matches!(refused, Trouble::Store(OfStore::Other { .. })), "{refused:?}");
         assert_eq!(std::fs::read(&other).expect("bytes"), before);
         std::fs::write(
             &other,

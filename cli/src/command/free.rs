@@ -4,6 +4,7 @@ use std::path::Path;
 
 use yardless_ask::Wanted;
 use yardless_edit::trouble::Trouble;
+use yardless_edit::trouble::words::Called;
 use yardless_edit::{book_file, plan_file};
 
 use crate::answer::Answer;
@@ -15,7 +16,8 @@ pub fn run(book: &Path, args: &FreeArgs) -> Result<Answer, Trouble> {
     let file = book_file::read(book)?;
     let beside = book.with_file_name("plan.json");
     let path = args.ask.plan.clone().or_else(|| beside.exists().then_some(beside));
-    let stored = path.map(|path| plan_file::read(&path).map(|stored| (stored, path))).transpose()?;
+    let called = |path: &Path| Called::File(path.display().to_string());
+    let stored = path.map(|path| plan_file::read(&path).map(|stored| (stored, called(&path)))).transpose()?;
     let mut notes = Vec::new();
     let mut now = args.ask.now;
     let shop = if let Some((stored, _)) = &stored {

@@ -2,9 +2,10 @@
 
 use std::path::Path;
 
+use yardless_edit::List;
 use yardless_edit::book_file;
-use yardless_edit::note::{Kept, List, Request, Said, Says, said};
-use yardless_edit::trouble::Trouble;
+use yardless_edit::note::{Kept, Request, Said, Says, said};
+use yardless_edit::trouble::{OfNote, Trouble};
 
 use crate::answer::Answer;
 use crate::args::{ListArg, NoteArgs};
@@ -75,7 +76,7 @@ fn fitting(args: &NoteArgs, says: &Says) -> Result<(), Trouble> {
         Says::Of(_, said) => verb(said),
         Says::AsPlanned { .. } => "--until",
     };
-    let wrong: Vec<&str> = [
+    let options: Vec<&'static str> = [
         ("--crew", args.crew.is_some(), &["done", "left"][..]),
         ("--way", args.way.is_some(), &["done", "left"]),
         ("--start", args.start.is_some(), &["done", "left"]),
@@ -91,12 +92,8 @@ fn fitting(args: &NoteArgs, says: &Says) -> Result<(), Trouble> {
     .filter(|(_, given, with)| *given && !with.contains(&verb))
     .map(|(option, _, _)| option)
     .collect();
-    if wrong.is_empty() {
+    if options.is_empty() {
         return Ok(());
     }
-    Err(Trouble::input(
-        "note::option",
-        format!("{} has no meaning with `{verb}`", wrong.join(", ")),
-        "leave it out; `yardless note --help` says what goes together",
-    ))
+    Err(OfNote::Options { options, verb }.into())
 }

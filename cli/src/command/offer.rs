@@ -6,7 +6,7 @@ use yardless_ask::Which;
 use yardless_ask::asked;
 use yardless_book::MOST_BYTES;
 use yardless_edit::file::read;
-use yardless_edit::trouble::Trouble;
+use yardless_edit::trouble::{OfQuestion, Trouble};
 
 use crate::answer::Answer;
 use crate::args::OfferArgs;
@@ -23,17 +23,12 @@ pub fn run(book: &Path, args: &OfferArgs) -> Result<Answer, Trouble> {
     let answered = match (&args.file, &args.job) {
         (Some(file), _) => {
             let name = file.display().to_string();
-            let text = read(file, MOST_BYTES).map_err(|e| {
-                let help = "write one job as the book has it: `{ \"id\": ..., \"place\": ..., \"steps\": [...] }`";
-                Trouble::input("offer::unreadable", format!("the job `{name}` cannot be read: {e}"), help)
-            })?;
+            let text = read(file, MOST_BYTES)
+                .map_err(|e| OfQuestion::JobUnreadable { name: name.clone(), why: e.to_string() })?;
             yardless_ask::offer(&asked, Which::Text(&name, &text), rows, &limits)?
         }
         (None, Some(job)) => yardless_ask::offer(&asked, Which::OfBook(job), rows, &limits)?,
-        (None, None) => {
-            let help = "name a job of the book, or a file with --job FILE";
-            return Err(Trouble::input("usage::job", "no job is named", help));
-        }
+        (None, None) => return Err(OfQuestion::NoJob.into()),
     };
     Ok(Answer::of(answered, args.ask.json))
 }

@@ -6,7 +6,7 @@ use yardless_answer::forgotten;
 use yardless_book::half_day::Horizon;
 use yardless_edit::book_file::{self, BookFile};
 use yardless_edit::plan_file;
-use yardless_edit::trouble::Trouble;
+use yardless_edit::trouble::{OfCommand, OfPlan, Trouble};
 use yardless_engine::Leaning;
 
 use crate::answer::Answer;
@@ -29,8 +29,7 @@ pub fn run(book: &Path, args: &ReplanArgs) -> Result<Answer, Trouble> {
         Some(most) => search::choices(&shop, digest, &kept.plan, usize::from(most), &args.search)?,
     };
     let Some((_, plan)) = args.choice.checked_sub(1).and_then(|n| plans.get(n)) else {
-        let says = format!("there is no choice {}: {} found", args.choice, plans.len());
-        return Err(Trouble::input("replan::choice", says, "give --choice one of the numbers listed without it"));
+        return Err(OfCommand::NoChoice { choice: args.choice, found: plans.len() }.into());
     };
     if let Some(out) = &args.out {
         plan_file::write(out, plan)?;
@@ -64,8 +63,8 @@ pub fn run(book: &Path, args: &ReplanArgs) -> Result<Answer, Trouble> {
 fn from_now(file: &BookFile, args: &ReplanArgs, weeks: u32) -> Result<(Horizon, usize), Trouble> {
     let now = args.now.unwrap_or_else(|| file.half_day_now());
     let monday = Horizon::monday_of(now.date());
-    let horizon = Horizon::new(monday, args.weeks.unwrap_or(weeks))
-        .map_err(|e| Trouble::input("usage::now", e.to_string(), "give --now a half-day, as \"2026-12-09 am\""))?;
+    let horizon =
+        Horizon::new(monday, args.weeks.unwrap_or(weeks)).map_err(|e| OfPlan::NoWeeks { why: e.to_string() })?;
     // A horizon begins on the Monday before: now lies in its first week.
     Ok((horizon, horizon.index(now).unwrap_or(0)))
 }

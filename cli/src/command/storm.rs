@@ -2,10 +2,10 @@
 
 use std::path::Path;
 
-use yardless_book::half_day::{NotATime, Range};
+use yardless_book::half_day::Range;
 use yardless_edit::book_file;
 use yardless_edit::storm::{Storm, changes};
-use yardless_edit::trouble::Trouble;
+use yardless_edit::trouble::{OfStorm, Trouble};
 use yardless_view::WHO_DECIDES;
 
 use crate::answer::Answer;
@@ -33,8 +33,5 @@ pub fn run(path: &Path, args: &StormArgs) -> Result<Answer, Trouble> {
 
 /// The range in words.
 fn range(words: &[String]) -> Result<Range, Trouble> {
-    words.join(" ").parse().map_err(|e: NotATime| {
-        let help = "a range is a date, a half-day, or two of them with a slash between, as 2026-12-09 pm/2026-12-11";
-        Trouble::input("storm::range", e.to_string(), help)
-    })
+    Ok(words.join(" ").parse().map_err(OfStorm::Range)?)
 }

@@ -8,7 +8,8 @@ use serde_json::{Value, json};
 use yardless_book::Book;
 use yardless_edit::book_file;
 use yardless_edit::clock;
-use yardless_edit::trouble::{Trouble, did_you_mean};
+use yardless_edit::trouble::words::near;
+use yardless_edit::trouble::{OfSource, Trouble};
 use yardless_edit::{append_weather, change};
 use yardless_view::{AlertFile, ReportSheet, easing, event_table};
 use yardless_weather::{Alert, Fault, Forecast, LARGEST, Outcome, Verdict, forecast};
@@ -66,21 +67,15 @@ fn adds(n: usize) -> String {
 /// The places that the forecasts are for, by id.
 fn places(book: &Book, args: &WeatherArgs) -> Result<Vec<String>, Trouble> {
     if args.forecast.len() != args.at.len() {
-        let says = format!("{} forecasts for {} places", args.forecast.len(), args.at.len());
-        return Err(Trouble::input("weather::at", says, "give each --forecast one --at PLACE, in the same order"));
+        return Err(OfSource::Places { forecasts: args.forecast.len(), places: args.at.len() }.into());
     }
     let find = |asked: &String| {
         let same = |name: &str| name.to_lowercase() == asked.to_lowercase();
         let named = book.places.iter().find(|place| same(&place.id) || place.name.as_deref().is_some_and(same));
         named.map(|place| place.id.clone()).ok_or_else(|| {
             let known = book.places.iter().flat_map(|place| [Some(place.id.as_str()), place.name.as_deref()]).flatten();
-            let meant = did_you_mean(asked, known);
-            let all: Vec<String> = book.places.iter().map(|place| format!("`{}`", place.id)).collect();
-            Trouble::input(
-                "weather::at",
-                format!("no place `{asked}`{meant}"),
-                format!("the book has {}", all.join(", ")),
-            )
+            let (near, known) = (near(asked, known), book.places.iter().map(|place| place.id.clone()).collect());
+            OfSource::NoPlace { word: asked.clone(), near, known }.into()
         })
     };
     args.at.iter().map(find).collect()
@@ -89,11 +84,7 @@ fn places(book: &Book, args: &WeatherArgs) -> Result<Vec<String>, Trouble> {
 fn now(zone: Tz, asked: Option<NaiveDateTime>) -> Result<DateTime<Utc>, Trouble> {
     let Some(asked) = asked else { return Ok(clock::now()) };
     let local = zone.from_local_datetime(&asked).earliest();
-    local.map(|local| local.with_timezone(&Utc)).ok_or_else(|| {
-        let says =
-            format!("there is no {} on the shop's clock: it is put forward then", asked.format("%Y-%m-%d %H:%M"));
-        Trouble::input("weather::now", says, "give a time an hour later")
-    })
+    Ok(local.map(|local| local.with_timezone(&Utc)).ok_or(OfSource::NoTime { at: asked })?)
 }
 
 /// What the sources gave.
@@ -109,7 +100,7 @@ struct Read {
 fn read(args: &WeatherArgs, places: &[String]) -> Result<Read, Trouble> {
     let sources = || args.alerts.iter().chain(&args.forecast);
     if sources().filter(|source| *source == "-").count() > 1 {
-        return Err(Trouble::input("weather::stdin", "stdin can be read once only", "give one - and files besides"));
+        return Err(OfSource::StdinTwice.into());
     }
     let sources_read = Sources::new(args, LARGEST);
     let mut read = Read::default();

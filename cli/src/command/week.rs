@@ -5,7 +5,7 @@ use std::path::Path;
 
 use yardless_book::half_day::{HalfDay, Horizon};
 use yardless_edit::judged::{Judged, judge};
-use yardless_edit::trouble::Trouble;
+use yardless_edit::trouble::{Noun, OfQuestion, Trouble};
 use yardless_edit::{book_file, named, plan_file};
 use yardless_plan::shop::{CrewId, Id, Shop};
 use yardless_view::breach::says;
@@ -63,17 +63,13 @@ fn warning(verdict: &Judged) -> String {
 
 fn position(shop: &Shop, half_day: HalfDay) -> Result<usize, Trouble> {
     let horizon: Horizon = shop.horizon;
-    horizon.index(half_day).map(|h| h / 14).ok_or_else(|| {
-        Trouble::input(
-            "week::date",
-            format!("{} is outside the plan", half_day.date()),
-            format!("the plan covers {} to {}", horizon.monday(), horizon.last_date()),
-        )
-    })
+    let (first, last) = (horizon.monday(), horizon.last_date());
+    let outside = || OfQuestion::WeekOutside { date: half_day.date(), first, last };
+    Ok(horizon.index(half_day).map(|h| h / 14).ok_or_else(outside)?)
 }
 
 /// The crew by its id or name.
 fn find_crew(shop: &Shop, asked: &str) -> Result<CrewId, Trouble> {
     let all: Vec<(&str, &str)> = shop.crews.iter().map(|crew| (crew.id.as_str(), crew.name.as_str())).collect();
-    named::position(("week::unknown-crew", "crew", ""), asked, &all).map(CrewId::from_index)
+    Ok(named::position(Noun::Crew, asked, &all).map(CrewId::from_index)?)
 }

@@ -7,7 +7,7 @@ use yardless_plan::StepRow;
 use super::kept::{Stage, held, stage};
 use super::subject::StepAt;
 use super::{Desk, parked};
-use crate::trouble::Trouble;
+use crate::trouble::{OfNote, Trouble, Unsaid};
 
 /// From the book's own record of the step, else from the kept plan.
 pub struct Fill<'d> {
@@ -16,10 +16,10 @@ pub struct Fill<'d> {
     rows: Vec<&'d StepRow>,
     /// The way's position, once it is known.
     way: Option<usize>,
-    from_plan: Vec<&'static str>,
-    missing: Vec<&'static str>,
+    from_plan: Vec<Unsaid>,
+    missing: Vec<Unsaid>,
     /// Half-days of the kept plan that are still to come.
-    ahead: Vec<(&'static str, HalfDay)>,
+    ahead: Vec<(Unsaid, HalfDay)>,
 }
 
 impl<'d> Fill<'d> {
@@ -32,7 +32,7 @@ impl<'d> Fill<'d> {
     }
 
     /// As given, as the book has it, or as the plan has it.
-    fn one<T>(&mut self, what: &'static str, known: Option<T>, planned: impl FnOnce(&Self) -> Option<T>) -> Option<T> {
+    fn one<T>(&mut self, what: Unsaid, known: Option<T>, planned: impl FnOnce(&Self) -> Option<T>) -> Option<T> {
         if known.is_some() {
             return known;
         }
@@ -50,7 +50,7 @@ impl<'d> Fill<'d> {
         let step = self.step;
         let recorded = || step.progress.as_ref().map(|p| &p.crew).or(step.done.as_ref().map(|d| &d.crew)).cloned();
         let given = self.desk.request.crew.as_ref().map(|crew| crew_id(self.desk.book, crew));
-        self.one("crew", given.or_else(recorded), |fill| fill.rows.first().map(|row| row.crew.clone()))
+        self.one(Unsaid::Crew, given.or_else(recorded), |fill| fill.rows.first().map(|row| row.crew.clone()))
     }
 
     /// Nothing where the step has only one way; then none need be written.
@@ -64,7 +64,7 @@ impl<'d> Fill<'d> {
         } else if given.is_none() && step.way(None).is_some() {
             None
         } else {
-            self.one("way", given, |fill| fill.rows.first().map(|row| row.way.clone()))
+            self.one(Unsaid::Way, given, |fill| fill.rows.first().map(|row| row.way.clone()))
         };
         self.way = step.way(way.as_deref());
         way
@@ -75,17 +75,17 @@ impl<'d> Fill<'d> {
         let step = self.step;
         let recorded = step.progress.as_ref().map(|p| p.start).or(step.done.as_ref().map(|d| d.start));
         let given = self.desk.request.start.or(recorded);
-        self.half_day("start", given, self.rows.first().map(|row| row.start))
+        self.half_day(Unsaid::Start, given, self.rows.first().map(|row| row.start))
     }
 
     /// The half-day in which it ended.
     pub fn end(&mut self) -> Option<HalfDay> {
         let given = self.desk.request.end.or(self.step.done.as_ref().map(|done| done.end));
-        self.half_day("end", given, self.rows.last().map(|row| row.end))
+        self.half_day(Unsaid::End, given, self.rows.last().map(|row| row.end))
     }
 
     /// What the plan has still to come did not happen as planned.
-    fn half_day(&mut self, what: &'static str, known: Option<HalfDay>, planned: Option<HalfDay>) -> Option<HalfDay> {
+    fn half_day(&mut self, what: Unsaid, known: Option<HalfDay>, planned: Option<HalfDay>) -> Option<HalfDay> {
         if let (None, Some(planned)) = (known, planned.filter(|planned| *planned > self.desk.now)) {
             self.ahead.push((what, planned));
         }
@@ -104,7 +104,7 @@ impl<'d> Fill<'d> {
         let kept = self.desk.kept.as_ref();
         let let_go = recorded.is_some() && kept.is_some_and(|kept| kept.reaches(now));
         let at_stage = stage(&self.rows, let_go, |row| row.start <= now, |row| row.end < now);
-        let fresh = kept.is_some_and(|kept| kept.plan.book_digest == self.desk.file.written.digest);
+        let fresh = kept.is_some_and(|kept| kept.is_of(self.desk.file));
         let held = held(at_stage, &self.rows, recorded, fresh);
         let as_recorded = recorded.map(|progress| &progress.units).filter(|units| held.as_ref() == Some(*units));
         let known = given.or_else(|| as_recorded.cloned());
@@ -116,48 +116,24 @@ impl<'d> Fill<'d> {
         if known.is_none() && none && self.rows.is_empty() {
             return Some(Vec::new());
         }
-        self.one("units", known, planned)
+        self.one(Unsaid::Units, known, planned)
     }
 
     /// Where what was filled in comes from, in words; or what has to be given, as it is known nowhere.
     pub fn settled(self, name: &str) -> Result<String, Trouble> {
-        let options = |what: &[&str]| {
-            let form = |what: &&str| match *what {
-                "crew" => "--crew CREW".to_owned(),
-                "way" => "--way WAY".to_owned(),
-                "units" => "--units UNIT,UNIT".to_owned(),
-                half_day => format!("--{half_day} HALF-DAY"),
-            };
-            what.iter().map(form).collect::<Vec<_>>().join(" ")
-        };
-        let kept = self.desk.kept.as_ref();
+        let (step, plan) = (name.to_owned(), self.desk.kept.as_ref().map(|kept| kept.name.clone()));
         if !self.missing.is_empty() {
-            let given = options(&self.missing);
-            let help = match kept {
-                Some(kept) => format!("the plan `{}` does not have it: give {given}", kept.name),
-                None => format!("there is no kept plan (plan.json beside the book, or --kept PLAN): give {given}"),
-            };
-            let says = format!("of `{name}` it is not known: {}", self.missing.join(", "));
-            return Err(Trouble::input("note::missing", says, help));
+            return Err(OfNote::Missing { step, what: self.missing, plan }.into());
         }
-        let plan = kept.map_or("", |kept| kept.name.as_str());
         if !self.ahead.is_empty() {
-            let what: Vec<&str> = self.ahead.iter().map(|(what, _)| *what).collect();
-            let all: Vec<String> = self.ahead.iter().map(|(what, at)| format!("{what} {at}")).collect();
-            return Err(Trouble::input(
-                "note::ahead",
-                format!(
-                    "the plan `{plan}` has `{name}` otherwise: {}, and it is {} now",
-                    all.join(", "),
-                    self.desk.now
-                ),
-                format!("say when it was: {}", options(&what)),
-            ));
+            return Err(OfNote::Ahead { step, plan, what: self.ahead, now: self.desk.now }.into());
         }
-        Ok(if self.from_plan.is_empty() {
-            String::new()
-        } else {
-            format!(" ({} by {plan})", self.from_plan.join(", "))
+        Ok(match plan.filter(|_| !self.from_plan.is_empty()) {
+            None => String::new(),
+            Some(plan) => {
+                let what: Vec<&str> = self.from_plan.iter().map(|what| what.word()).collect();
+                format!(" ({} by {})", what.join(", "), plan.bare())
+            }
         })
     }
 }

@@ -6,13 +6,15 @@ use yardless_book::Progress;
 use yardless_book::half_day::{HalfDay, Horizon};
 use yardless_plan::{Plan, StepRow};
 
+use crate::book_file::BookFile;
 use crate::plan_file;
 use crate::trouble::Trouble;
+use crate::trouble::words::Called;
 
 /// A kept plan with its name.
 pub struct Kept {
-    /// The file's name.
-    pub name: String,
+    /// What it is called.
+    pub name: Called,
     /// Whether it was asked for by that name, and is not just the one beside the book.
     pub named: bool,
     /// The plan.
@@ -28,7 +30,7 @@ impl Kept {
         let Some(path) = named.or_else(|| beside.exists().then_some(beside.as_path())) else { return Ok(None) };
         let stored = plan_file::read(path)?;
         Ok(Some(Self {
-            name: path.display().to_string(),
+            name: Called::File(path.display().to_string()),
             named: named.is_some(),
             plan: stored.plan,
             horizon: stored.horizon,
@@ -45,6 +47,11 @@ impl Kept {
     /// Whether something of it lies before a half-day.
     pub fn reaches(&self, before: HalfDay) -> bool {
         self.plan.now.unwrap_or_else(|| self.horizon.half_day(0)) < before
+    }
+
+    /// Whether it was made from the book as it is, to the byte.
+    pub fn is_of(&self, book: &BookFile) -> bool {
+        self.plan.book_digest == book.written.digest
     }
 
     /// The units that it parks at a job.

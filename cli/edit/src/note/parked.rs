@@ -4,7 +4,7 @@ use yardless_book::{Book, Equipment, Job, Path};
 
 use super::{Desk, Says};
 use crate::Changes;
-use crate::trouble::Trouble;
+use crate::trouble::{OfNote, Trouble};
 use crate::{Edit, value};
 
 /// Names the units parked at a job that has begun: those of `--parked`, else those of the kept plan where the book
@@ -21,13 +21,16 @@ pub fn name(desk: &Desk, job: usize, over: bool, changes: &mut Changes) -> Resul
             continue;
         }
         let Some(units) = asked.or_else(|| planned.as_ref().map(|planned| planned[n].clone())) else {
-            missing.push(format!("--parked \"{}={}\"", need.kind, vec!["UNIT"; need.count as usize].join(",")));
+            missing.push((need.kind.clone(), need.count));
             continue;
         };
         let at = Path::default().field("jobs").index(job).field("parked").index(n).field("units");
         changes.edits.push(Edit::Set(at, value(&units)));
-        let source =
-            desk.kept.as_ref().filter(|_| from_plan).map_or(String::new(), |kept| format!(" (by {})", kept.name));
+        let source = desk
+            .kept
+            .as_ref()
+            .filter(|_| from_plan)
+            .map_or(String::new(), |kept| format!(" (by {})", kept.name.bare()));
         let was = if need.units.is_empty() { "not named".to_owned() } else { need.units.join(", ") };
         changes.tell(&format!("parked at {}, {}", of.id, need.kind), &was, &format!("{}{source}", units.join(", ")));
         named.extend(units);
@@ -35,15 +38,8 @@ pub fn name(desk: &Desk, job: usize, over: bool, changes: &mut Changes) -> Resul
     if missing.is_empty() {
         return Ok(named);
     }
-    Err(Trouble::input(
-        "note::parked",
-        format!("the job `{}` begins, and which units are parked there is not known", of.id),
-        if matches!(desk.request.says, Says::AsPlanned { .. }) {
-            format!("note one of its steps by hand first, with {}", missing.join(" "))
-        } else {
-            format!("name them: {}; or --kept PLAN", missing.join(" "))
-        },
-    ))
+    let as_planned = matches!(desk.request.says, Says::AsPlanned { .. });
+    Err(OfNote::NotParked { job: of.id.clone(), kinds: missing, as_planned }.into())
 }
 
 /// What `--parked` says, by kind.
@@ -51,14 +47,9 @@ fn given<'d>(desk: &'d Desk, job: &Job) -> Result<Vec<(&'d str, Vec<String>)>, T
     let kinds: Vec<&str> = job.parked.iter().map(|need| need.kind.as_str()).collect();
     let read = |(kind, units): &'d (String, Vec<String>)| {
         if !kinds.contains(&kind.as_str()) || units.is_empty() {
-            let help = if kinds.is_empty() {
-                "it parks nothing".to_owned()
-            } else {
-                format!("it parks: {}", kinds.join(", "))
-            };
-            let text = if units.is_empty() { kind.clone() } else { format!("{kind}={}", units.join(",")) };
-            let says = format!("`{text}` names no units parked at the job `{}`", job.id);
-            return Err(Trouble::input("note::parked", says, help));
+            let kinds = kinds.iter().map(|kind| (*kind).to_owned()).collect();
+            let given = (kind.clone(), units.clone());
+            return Err(OfNote::ParkedOtherwise { job: job.id.clone(), given, kinds }.into());
         }
         Ok((kind.as_str(), units.iter().map(|unit| unit_id(desk.book, unit)).collect()))
     };

@@ -3,50 +3,35 @@
 use yardless_book::half_day::{HalfDay, NotATime, Range, parse_date};
 
 use super::Said;
-use crate::trouble::Trouble;
-
-const FORMS: &str = "write: JOB/STEP done, JOB/STEP left N, JOB/STEP again, UNIT at PLACE, UNIT out RANGE, TRUCK out RANGE, \
-                     CREW away RANGE, or UNIT back [HALF-DAY]; `yardless note --help` explains them";
+use crate::trouble::{OfNote, Trouble};
 
 /// The name, and what is said of it.
 pub fn said(words: &[String]) -> Result<(&str, Said), Trouble> {
     let (what, verb, rest) = match words {
-        [] => return Err(usage("nothing is said".to_owned())),
-        [what] => return Err(usage(format!("nothing is said of `{what}`"))),
+        [] => return Err(OfNote::Silent.into()),
+        [what] => return Err(OfNote::SilentOf(what.clone()).into()),
         [what, verb, rest @ ..] => (what.as_str(), verb.as_str(), rest.join(" ")),
     };
-    let needs = |form: &str| usage(format!("`{verb}` is written: {form}"));
+    let needs = |form: String| OfNote::Form { verb: verb.to_owned(), form };
     let alone =
-        |said| if rest.is_empty() { Ok(said) } else { Err(needs(&format!("{what} {verb}, and nothing after it"))) };
-    let range = || -> Result<Range, Trouble> {
-        rest.parse().map_err(|e: NotATime| {
-            let help =
-                "a range is a date, a half-day, or two of them with a slash between, as 2026-12-09 pm/2026-12-11";
-            Trouble::input("note::range", e.to_string(), help)
-        })
-    };
+        |said| if rest.is_empty() { Ok(said) } else { Err(needs(format!("{what} {verb}, and nothing after it"))) };
+    let range = || rest.parse::<Range>().map_err(OfNote::Range);
     let said = match verb {
         "done" => alone(Said::Done)?,
         "again" => alone(Said::Again)?,
         "left" => {
             let left = rest.parse::<f64>().ok().filter(|left| left.is_finite() && *left > 0.0);
-            Said::Left(left.ok_or_else(|| needs(&format!("{what} left N, N above 0; what has nothing left is done")))?)
+            Said::Left(left.ok_or_else(|| needs(format!("{what} left N, N above 0; what has nothing left is done")))?)
         }
-        "at" if rest.is_empty() => return Err(needs(&format!("{what} at PLACE"))),
+        "at" if rest.is_empty() => return Err(needs(format!("{what} at PLACE")).into()),
         "at" => Said::At(rest),
         "out" => Said::Out(range()?),
         "away" => Said::Away(range()?),
         "back" if rest.is_empty() => Said::Back(None),
-        "back" => {
-            Said::Back(Some(half_day(&rest).map_err(|e| Trouble::input("note::half-day", e.to_string(), FORMS))?))
-        }
-        _ => return Err(usage(format!("`{verb}` cannot be said of anything"))),
+        "back" => Said::Back(Some(half_day(&rest).map_err(OfNote::HalfDay)?)),
+        _ => return Err(OfNote::NoVerb(verb.to_owned()).into()),
     };
     Ok((what, said))
-}
-
-fn usage(says: String) -> Trouble {
-    Trouble::input("note::words", says, FORMS)
 }
 
 /// A half-day; a date alone is its morning.

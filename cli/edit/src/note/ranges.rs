@@ -5,10 +5,11 @@ use serde_json::{Value, json};
 use yardless_book::half_day::{HalfDay, Range};
 use yardless_book::{Book, Path};
 
+use super::step;
 use super::subject::Subject;
-use super::{some, step};
 use crate::Changes;
-use crate::trouble::{Trouble, did_you_mean};
+use crate::trouble::words::near;
+use crate::trouble::{OfName, OfNote, Trouble};
 use crate::{Edit, value};
 
 /// `UNIT at PLACE`.
@@ -28,11 +29,8 @@ pub fn place_id<'b>(book: &'b Book, word: &str) -> Result<&'b str, Trouble> {
         by_id.or_else(|| book.places.iter().find(|place| same(&place.id) || place.name.as_deref().is_some_and(same)));
     found.map(|place| place.id.as_str()).ok_or_else(|| {
         let names = book.places.iter().flat_map(|place| [Some(place.id.as_str()), place.name.as_deref()]).flatten();
-        Trouble::input(
-            "place::unknown",
-            format!("no place `{word}`{}", did_you_mean(word, names)),
-            format!("the book has {}", some(book.places.iter().map(|place| place.id.as_str()))),
-        )
+        let known = book.places.iter().map(|place| place.id.clone()).collect();
+        OfName::Place { word: word.to_owned(), near: near(word, names), known }.into()
     })
 }
 
@@ -78,8 +76,7 @@ pub fn gone(book: &Book, subject: Subject, range: Range, people: Option<u32>) ->
     if let (Subject::Crew(n), Some(away)) = (subject, people) {
         let all = book.crews[n].people;
         if away == 0 || away > all {
-            let says = format!("{away} people away, and the crew `{id}` has {all}");
-            return Err(Trouble::input("note::people", says, format!("give --people 1 to {all}, or none for all")));
+            return Err(OfNote::People { crew: id.to_owned(), away, all }.into());
         }
     }
     let covered = ranges.iter().any(|(known, of)| {
@@ -111,11 +108,8 @@ pub fn back(book: &Book, subject: Subject, from: HalfDay) -> Result<Changes, Tro
         ended.extend(next);
     }
     if ended.is_empty() {
-        let says = format!("by the book `{id}` is not {word} on {from} or later");
-        let known: Vec<String> = ranges.iter().map(|(range, _)| range.to_string()).collect();
-        let known =
-            if known.is_empty() { format!("it is never {word}") } else { format!("it is {word} {}", known.join(", ")) };
-        return Err(Trouble::input("note::not-out", says, known));
+        let known = ranges.iter().map(|(range, _)| *range).collect();
+        return Err(OfNote::NotOut { id: id.to_owned(), word, from, known }.into());
     }
     // From the last one on, so that positions before it stay.
     let mut left = ranges.len();

@@ -2,7 +2,7 @@
 
 use yardless_book::half_day::{HalfDay, Range};
 
-use super::subject::List;
+use crate::List;
 
 /// What is said.
 #[derive(Clone, Debug, PartialEq)]

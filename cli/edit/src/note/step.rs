@@ -7,7 +7,7 @@ use super::fill::Fill;
 use super::subject::StepAt;
 use super::{Desk, parked, word};
 use crate::Changes;
-use crate::trouble::Trouble;
+use crate::trouble::{OfNote, Trouble};
 use crate::{Edit, value};
 
 /// The step's path in the book.
@@ -32,7 +32,7 @@ fn state(book: &Book, job: &Job, step: &Step) -> String {
         }
         (None, Some(progress)) => {
             let Progress { crew, start, left, .. } = progress;
-            let left = amount(*left, in_hours(step, progress.way.as_deref()));
+            let left = word::amount(*left, in_hours(step, progress.way.as_deref()));
             let as_of = word::said_at(&progress.extra).map_or(String::new(), |at| format!(" as of {at}"));
             let place = book.places.iter().find(|place| place.id == job.place);
             let with = if step.between_spans(place.and_then(|place| place.power_from)) {
@@ -48,17 +48,6 @@ fn state(book: &Book, job: &Job, step: &Step) -> String {
             word::said_at(&step.extra).map_or("not started".to_owned(), |at| format!("not started as of {at}"))
         }
     }
-}
-
-/// `1 half-day`, `2.5 labor hours`.
-pub fn amount(left: f64, hours: bool) -> String {
-    let what = match (hours, (left - 1.0).abs() < 1e-9) {
-        (true, true) => "labor hour",
-        (true, false) => "labor hours",
-        (false, true) => "half-day",
-        (false, false) => "half-days",
-    };
-    format!("{left} {what}")
 }
 
 /// Whether the way is counted in labor hours.
@@ -115,11 +104,7 @@ pub fn done(desk: &Desk, at: StepAt) -> Result<Changes, Trouble> {
     let source = fill.settled(&name)?;
     let (Some(crew), Some(start), Some(end)) = (crew, start, end) else { return Ok(Changes::default()) };
     if end < start {
-        return Err(Trouble::input(
-            "note::order",
-            format!("`{name}` would have ended on {end}, before it started on {start}"),
-            "give --start HALF-DAY and --end HALF-DAY",
-        ));
+        return Err(OfNote::Order { step: name, start, end }.into());
     }
     let mut changes = Changes::default();
     let extra = step.done.as_ref().map_or_else(Extra::new, |done| done.extra.clone());

@@ -3,8 +3,9 @@
 use yardless_book::Book;
 
 use super::said::Said;
-use super::some;
-use crate::trouble::{Trouble, did_you_mean};
+use crate::List;
+use crate::trouble::words::near;
+use crate::trouble::{OfName, Trouble};
 
 /// A member of the book, by its position in its list.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -28,32 +29,7 @@ pub struct StepAt {
     pub step: usize,
 }
 
-/// A list of the book whose members can be noted.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum List {
-    /// A unit of equipment.
-    Unit,
-    /// A crew.
-    Crew,
-    /// A truck.
-    Truck,
-}
-
 impl List {
-    fn word(self) -> &'static str {
-        match self {
-            Self::Unit => "unit",
-            Self::Crew => "crew",
-            Self::Truck => "truck",
-        }
-    }
-    fn says(self) -> &'static str {
-        match self {
-            Self::Unit => "at PLACE, out RANGE or back",
-            Self::Crew => "away RANGE or back",
-            Self::Truck => "out RANGE or back",
-        }
-    }
     fn subject(self, n: usize) -> Subject {
         match self {
             Self::Unit => Subject::Unit(n),
@@ -95,42 +71,21 @@ pub fn find(book: &Book, word: &str, said: &Said, list: Option<List>) -> Result<
     let fit: Vec<(List, usize)> = found.iter().copied().filter(|(list, _)| said.lists().contains(list)).collect();
     match (fit.as_slice(), found.first()) {
         ([(list, n)], _) => Ok(list.subject(*n)),
-        ([], Some((list, _))) => Err(Trouble::input(
-            "note::subject",
-            format!("`{word}` is a {}, of which that cannot be said", list.word()),
-            format!("of a {} it can be said: {}", list.word(), list.says()),
-        )),
+        ([], Some((list, _))) => Err(OfName::NotOfThat { word: word.to_owned(), list: *list }.into()),
         ([], None) => Err(unknown(book, word, said)),
-        ([(first, _), others @ ..], _) => {
-            let several = others.iter().any(|(list, _)| list != first);
-            let of = |(list, n): &(List, usize)| {
-                if several { format!("--as {}", list.word()) } else { format!("`{}`", list.members(book)[*n].0) }
-            };
-            let ways: Vec<String> = fit.iter().map(of).collect();
-            Err(Trouble::input(
-                "note::which",
-                format!("`{word}` names several: {}", {
-                    let words: Vec<String> = fit
-                        .iter()
-                        .map(|(list, n)| format!("the {} `{}`", list.word(), list.members(book)[*n].0))
-                        .collect();
-                    words.join(", ")
-                }),
-                format!("say which: {}", ways.join(" or ")),
-            ))
+        (several, _) => {
+            let id = |(list, n): &(List, usize)| (*list, list.members(book)[*n].0.to_owned());
+            Err(OfName::Several { word: word.to_owned(), found: several.iter().map(id).collect() }.into())
         }
     }
 }
 
 fn unknown(book: &Book, word: &str, said: &Said) -> Trouble {
-    let nouns: Vec<&str> = said.lists().iter().map(|list| list.word()).collect();
     let known: Vec<(&str, Option<&str>)> = said.lists().iter().flat_map(|list| list.members(book)).collect();
     let names = known.iter().flat_map(|(id, name)| [Some(*id), *name]).flatten();
-    Trouble::input(
-        "note::unknown",
-        format!("no {} `{word}`{}", nouns.join(" or "), did_you_mean(word, names)),
-        format!("the book has {}", some(known.iter().map(|(id, _)| *id))),
-    )
+    let near = near(word, names);
+    let known = known.iter().map(|(id, _)| (*id).to_owned()).collect();
+    OfName::Unknown { lists: said.lists().to_vec(), word: word.to_owned(), near, known }.into()
 }
 
 /// A step by `job/step`, in ids or in names.
@@ -159,30 +114,22 @@ pub fn step(book: &Book, word: &str) -> Result<StepAt, Trouble> {
     match found.as_slice() {
         [at] => return Ok(*at),
         [_, ..] => {
-            let names: Vec<String> = found.iter().map(named).collect();
-            let says = format!("`{word}` names several steps");
-            return Err(Trouble::input("note::which", says, format!("say which: {}", names.join(" or "))));
+            let found = found.iter().map(named).collect();
+            return Err(OfName::SeveralSteps { word: word.to_owned(), found }.into());
         }
         [] => {}
     }
     let job = word.split('/').next().unwrap_or_default();
     if let Some(job) = book.jobs.iter().find(|of| of.id == job) {
         let steps: Vec<String> = job.steps.iter().map(|step| format!("{}/{}", job.id, step.id)).collect();
-        let says = if word.contains('/') {
-            format!("no step `{word}`{}", did_you_mean(word, steps.iter().map(String::as_str)))
-        } else {
-            format!("`{word}` is a job; it is said of a step")
-        };
-        return Err(Trouble::input(
-            "note::unknown",
-            says,
-            format!("its steps are {}", some(steps.iter().map(String::as_str))),
-        ));
+        let (near, word) = (near(word, steps.iter().map(String::as_str)), word.to_owned());
+        let of_step = word.contains('/');
+        return Err(
+            if of_step { OfName::NoStepOfJob { word, near, steps } } else { OfName::IsAJob { word, steps } }.into()
+        );
     }
     let known: Vec<String> = ids().map(|(_, id)| id).collect();
-    Err(Trouble::input(
-        "note::unknown",
-        format!("no step `{word}`{}", did_you_mean(word, known.iter().map(String::as_str))),
-        format!("a step is named JOB/STEP; the jobs are {}", some(book.jobs.iter().map(|job| job.id.as_str()))),
-    ))
+    let near = near(word, known.iter().map(String::as_str));
+    Err(OfName::NoStep { word: word.to_owned(), near, jobs: book.jobs.iter().map(|job| job.id.clone()).collect() }
+        .into())
 }

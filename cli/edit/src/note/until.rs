@@ -1,8 +1,5 @@
 //! `note --until`: everything in the kept plan before a half-day went as planned.
 
-mod left;
-mod stands;
-
 use std::collections::BTreeMap;
 
 use yardless_book::half_day::HalfDay;
@@ -10,25 +7,21 @@ use yardless_book::{DoneStep, Extra, Progress, Step, USUAL};
 use yardless_plan::shop::Shop;
 
 use super::kept::{Kept, Stage, held, stage};
+use super::left::{Left, left};
+use super::stands::{self, Settled, settle};
 use super::step::{set_done, set_place, set_progress, step};
 use super::subject::StepAt;
 use super::word::{self, Outcome};
 use super::{Desk, Noted, parked, ranges};
 use crate::Changes;
-use crate::trouble::Trouble;
-use left::{Left, left};
-use stands::{Settled, settle};
+use crate::trouble::{OfNote, Trouble};
 
 /// Steps that ended are done, steps that began are in progress with what is left of them, and units stand where the
 /// hauls before then have left them. What a person said stands: what is done already, what is left, what has not begun;
 /// and what by that cannot have begun is left as it is.
 pub fn until(desk: &Desk, until: HalfDay, over: &[String]) -> Result<Noted, Trouble> {
     let Some(kept) = &desk.kept else {
-        return Err(Trouble::input(
-            "note::missing",
-            "there is no kept plan: no plan.json beside the book",
-            "name the plan that the crews work by with --kept PLAN",
-        ));
+        return Err(OfNote::NoPlan.into());
     };
     let mut changes = Changes::default();
     if until > desk.now {
@@ -40,7 +33,7 @@ pub fn until(desk: &Desk, until: HalfDay, over: &[String]) -> Result<Noted, Trou
     places(desk, kept, until, &settled, &mut changes);
     tell(desk, until, &settled, &mut changes.notes);
     if changes.lines.is_empty() && settled.stands.is_empty() {
-        changes.notes.push(format!("the plan `{}` has nothing before {until} that the book does not have", kept.name));
+        changes.notes.push(format!("{} has nothing before {until} that the book does not have", kept.name.plan()));
     }
     let held_back = settled.held_back.iter().map(|(at, why)| (step(desk.book, *at).1, why.clone()));
     Ok(Noted { changes, held_back: held_back.collect(), stands: settled.stands })
@@ -49,19 +42,20 @@ pub fn until(desk: &Desk, until: HalfDay, over: &[String]) -> Result<Noted, Trou
 /// What stands, with the command that takes the plan's word instead, and what cannot have begun.
 fn tell(desk: &Desk, until: HalfDay, settled: &Settled, notes: &mut Vec<String>) {
     let named = desk.kept.as_ref().filter(|kept| kept.named);
-    let kept = named.map_or(String::new(), |kept| format!(" --kept {}", kept.name));
+    let kept = named.map_or(String::new(), |kept| format!(" --kept {}", kept.name.bare()));
     notes.extend(settled.stands.iter().map(|stands| {
         format!(
             "{} stays as it was said, {}; by the plan: {} (`yardless note --until \"{until}\"{kept} --over {}` takes the plan's word)",
             stands.of,
-            stands.said(),
-            stands.planned(),
+            stands.said(|at| at.to_string()),
+            stands.planned(|at| at.to_string()),
             stands.of
         )
     }));
     let held_back = settled.held_back.iter();
     notes.extend(
-        held_back.map(|(at, why)| format!("{} cannot have begun and is not noted: {why}", step(desk.book, *at).1)),
+        held_back
+            .map(|(at, why)| format!("{} cannot have begun and is not noted: {}", step(desk.book, *at).1, why.says())),
     );
     notes.extend(settled.agreed.iter().map(|of| format!("{of}: nothing was said of it that the plan has otherwise")));
 }
@@ -94,7 +88,7 @@ fn steps(
             }
             if let Some(is) = settled.outcomes.get(&at) {
                 over &= matches!(is, Outcome::Done(_));
-                let units = held(at_stage, &rows, of.progress.as_ref(), fresh(desk, kept)).unwrap_or_default();
+                let units = held(at_stage, &rows, of.progress.as_ref(), kept.is_of(desk.file)).unwrap_or_default();
                 as_said(desk, (at, *is), units, until, changes);
                 continue;
             }
@@ -115,7 +109,7 @@ fn steps(
             let asked = Left { desk, kept, shop, at, crew: &crew, way: way.as_deref(), rows: &rows, until };
             let (left, doubt) = left(&asked)?;
             changes.notes.extend(doubt.map(|doubt| format!("{name}: {doubt}")));
-            let units = held(at_stage, &rows, known, fresh(desk, kept)).unwrap_or_default();
+            let units = held(at_stage, &rows, known, kept.is_of(desk.file)).unwrap_or_default();
             let extra = match known {
                 Some(known) if (known.left - left).abs() < 1e-9 && word::is_planned(&known.extra) => {
                     known.extra.clone()
@@ -130,11 +124,6 @@ fn steps(
     }
     gone(desk, kept, until, changes);
     Ok(())
-}
-
-/// Whether the book has not changed since the plan was made.
-fn fresh(desk: &Desk, kept: &Kept) -> bool {
-    kept.plan.book_digest == desk.file.written.digest
 }
 
 /// Writes what a step is by what a person said of it, with the units that it then holds.

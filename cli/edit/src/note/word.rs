@@ -8,12 +8,21 @@ use serde_json::Value;
 use yardless_book::half_day::HalfDay;
 use yardless_book::{Extra, Step};
 
-use super::step::amount;
-
 /// The half-day at whose end it was as a person said.
 pub const SAID: &str = "x_said";
 /// The half-day before which all went as planned.
 const PLANNED: &str = "x_planned";
+
+/// `1 half-day`, `2.5 labor hours`.
+pub fn amount(left: f64, hours: bool) -> String {
+    let what = match (hours, (left - 1.0).abs() < 1e-9) {
+        (true, true) => "labor hour",
+        (true, false) => "labor hours",
+        (false, true) => "half-day",
+        (false, false) => "half-days",
+    };
+    format!("{left} {what}")
+}
 
 /// What a person said of a step that is not done.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -108,15 +117,15 @@ pub struct Stands {
 }
 
 impl Stands {
-    /// What was said and what it is by that, in words.
-    pub fn said(&self) -> String {
+    /// What was said and what it is by that, in words, with half-days as `at` writes them.
+    pub fn said(&self, at: impl Fn(HalfDay) -> String) -> String {
         let said = match self.word {
-            Word::Left(left, Some(at)) => format!("{} left as of {at}", amount(left, self.hours)),
+            Word::Left(left, Some(as_of)) => format!("{} left as of {}", amount(left, self.hours), at(as_of)),
             Word::Left(left, None) => format!("{} left by the book", amount(left, self.hours)),
-            Word::NotBegun(at) => format!("not begun as of {at}"),
+            Word::NotBegun(as_of) => format!("not begun as of {}", at(as_of)),
         };
         match (self.word, self.is) {
-            (_, Outcome::Done(end)) => format!("{said}, so done on {end}"),
+            (_, Outcome::Done(end)) => format!("{said}, so done on {}", at(end)),
             (Word::Left(left, _), Outcome::Left(now)) if now < left => {
                 format!("{said}, so {} left now", amount(now, self.hours))
             }
@@ -124,10 +133,10 @@ impl Stands {
         }
     }
 
-    /// What the plan says, in words.
-    pub fn planned(&self) -> String {
+    /// What the plan says, in words, with half-days as `at` writes them.
+    pub fn planned(&self, at: impl Fn(HalfDay) -> String) -> String {
         match self.plan {
-            Outcome::Done(end) => format!("done on {end}"),
+            Outcome::Done(end) => format!("done on {}", at(end)),
             Outcome::Left(left) => format!("{} left", amount(left, self.hours)),
             Outcome::NotBegun => "not begun".to_owned(),
         }

@@ -6,11 +6,12 @@ use serde_json::{Map, Value};
 use yardless_book::half_day::{HalfDay, Range};
 use yardless_book::{Book, Path, Report, RoadReport, Weather};
 
-use super::{at, listed, no_longer_expected_clear};
+use super::expect_clear::no_longer_expected_clear;
+use super::listed;
 use crate::Changes;
 use crate::book_file::BookFile;
 use crate::note::{after, before};
-use crate::trouble::Trouble;
+use crate::trouble::{OfStorm, Trouble, places as at};
 use crate::{Edit, append_weather};
 
 /// Takes the storm of a range back, at some places or, where none is named, at all.
@@ -66,14 +67,14 @@ fn is_own(entry: &Weather, on: Range, places: &[&str]) -> bool {
 
 /// What a report of a storm can say besides; what holds in a half-day at a place.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-struct Said {
+struct Reported {
     storm: Option<bool>,
     no_travel: Option<bool>,
     roads: Option<RoadReport>,
     gust_mph: Option<f64>,
 }
 
-impl Said {
+impl Reported {
     /// What the entries say, each over those before it.
     fn by<'w>(entries: impl Iterator<Item = &'w Weather>) -> Self {
         let mut said = Self::default();
@@ -99,8 +100,9 @@ fn as_the_others_say(book: &Book, on: Range, places: &[&str]) -> Vec<Weather> {
             let here = |entry: &&Weather| {
                 entry.on.holds(part.first) && entry.at.as_ref().is_none_or(|at| at.iter().any(|id| id == place))
             };
-            let now = Said::by(book.weather.iter().filter(here));
-            let others = Said::by(book.weather.iter().filter(here).filter(|entry| entry.storm != Report::Said(true)));
+            let now = Reported::by(book.weather.iter().filter(here));
+            let others =
+                Reported::by(book.weather.iter().filter(here).filter(|entry| entry.storm != Report::Said(true)));
             if now == others {
                 continue;
             }
@@ -125,7 +127,7 @@ fn as_the_others_say(book: &Book, on: Range, places: &[&str]) -> Vec<Weather> {
 }
 
 /// The entry that makes of what holds now what is to hold.
-fn from_to(on: Range, now: Said, then: Said) -> Weather {
+fn from_to(on: Range, now: Reported, then: Reported) -> Weather {
     fn report<T: Copy + PartialEq>(now: Option<T>, then: Option<T>) -> Report<T> {
         if now == then { Report::Unsaid } else { then.map_or(Report::TakenBack, Report::Said) }
     }
@@ -163,17 +165,7 @@ fn is_last_field(text: &str) -> bool {
 }
 
 fn none(book: &Book, on: Range, places: &[&str]) -> Trouble {
-    let storms: Vec<String> = book
-        .weather
-        .iter()
-        .filter(|entry| entry.storm == Report::Said(true))
-        .map(|entry| format!("{} ({})", entry.on, at(entry.at.as_deref())))
-        .collect();
-    let help = if storms.is_empty() {
-        "the book has no storm".to_owned()
-    } else {
-        format!("the book has {}", storms.join(", "))
-    };
-    let place = at(listed(places).as_deref());
-    Trouble::input("storm::none", format!("no storm holds on {on}, {place}"), help)
+    let storms = book.weather.iter().filter(|entry| entry.storm == Report::Said(true));
+    let known = storms.map(|entry| (entry.on, entry.at.clone())).collect();
+    OfStorm::None { on, at: listed(places), known }.into()
 }

@@ -10,13 +10,14 @@ use serde_json::Value;
 use yardless_edit::note::said;
 use yardless_edit::storm::{self, Storm};
 
-use super::super::crews::noted;
-use super::super::desk::Desk;
-use super::super::keep::{Change, Kept, LONGEST_WHAT};
-use super::super::refusal::Refusal;
-use super::super::weather::range_of;
-use super::super::who::{Owns, Reads, Signed};
 use super::keyed::{Body, Keyed};
+use crate::book::keep::{Change, Kept, LONGEST_WHAT};
+use crate::book::weather::range_of;
+use crate::changes::{Before, take_back};
+use crate::crews::noted;
+use crate::desk::Desk;
+use crate::refusal::Refusal;
+use crate::request::who::{Owns, Reads, Signed};
 use crate::store::{Kind, Revision};
 
 /// Who is signed in.
@@ -60,7 +61,7 @@ fn book_at(revision: Revision, book: Value) -> Json<BookAt> {
 
 /// The book.
 pub async fn read(State(desk): State<Arc<Desk>>, Reads(_): Reads) -> Result<Json<BookAt>, Refusal> {
-    let standing = desk.work(super::super::desk::Desk::book).await?;
+    let standing = desk.work(Desk::book).await?;
     Ok(book_at(standing.revision.clone(), standing.value.clone()))
 }
 
@@ -122,13 +123,6 @@ pub struct Row {
     what: String,
 }
 
-/// Which to begin before.
-#[derive(Deserialize, JsonSchema)]
-pub struct Before {
-    /// A revision's number; none: the latest.
-    before: Option<i64>,
-}
-
 /// Up to a hundred revisions.
 pub async fn revisions(
     State(desk): State<Arc<Desk>>,
@@ -164,8 +158,7 @@ pub async fn undo(
     Keyed(Owns(who)): Keyed<Owns>,
     Path(Numbered { number }): Path<Numbered>,
 ) -> Result<Json<IsKept>, Refusal> {
-    desk.change(move |desk| is_kept(desk, super::super::changes::take_back(desk, &who.account.name, number, None)?))
-        .await
+    desk.change(move |desk| is_kept(desk, take_back(desk, &who.account.name, number, None)?)).await
 }
 
 /// Most characters of a note in words.

@@ -2,20 +2,17 @@
 
 use std::sync::Arc;
 
-use aide::generate::GenContext;
-use aide::openapi::{Operation, Response as Answer};
-use aide::{OperationInput, OperationOutput};
-use axum::Json;
 use axum::extract::{FromRequest, FromRequestParts, Request};
 use axum::http::request::Parts;
 use axum::http::{StatusCode, header};
 use schemars::JsonSchema;
 use serde::de::DeserializeOwned;
 
-use super::super::desk::Desk;
-use super::super::refusal::{Problem, Refusal};
-use super::super::sent::{body, may_come, most_bytes};
-use super::super::who::{Owns, Reads, Signed, Somebody};
+use super::document::{Operation, Schemas, Takes};
+use crate::desk::Desk;
+use crate::refusal::Refusal;
+use crate::request::sent::{body, may_come, most_bytes};
+use crate::request::who::{Owns, Reads, Signed, Somebody};
 
 /// Somebody whose request carries the key of their session: it may change something.
 pub struct Keyed<W>(pub W);
@@ -70,25 +67,13 @@ impl<T: DeserializeOwned + Send + 'static> FromRequest<Arc<Desk>> for Body<T> {
     }
 }
 
-impl<W> OperationInput for Keyed<W> {}
-impl OperationInput for Signed {}
-impl OperationInput for Reads {}
-impl OperationInput for Owns {}
+impl<W> Takes for Keyed<W> {}
+impl Takes for Signed {}
+impl Takes for Reads {}
+impl Takes for Owns {}
 
-impl<T: JsonSchema> OperationInput for Body<T> {
-    fn operation_input(ctx: &mut GenContext, operation: &mut Operation) {
-        Json::<T>::operation_input(ctx, operation);
-    }
-}
-
-impl OperationOutput for Refusal {
-    type Inner = Problem;
-
-    fn operation_response(ctx: &mut GenContext, operation: &mut Operation) -> Option<Answer> {
-        let mut answer = Json::<Problem>::operation_response(ctx, operation)?;
-        let content = std::mem::take(&mut answer.content);
-        answer.content = content.into_values().map(|of| ("application/problem+json".to_owned(), of)).collect();
-        "Why it is not done (RFC 9457).".clone_into(&mut answer.description);
-        Some(answer)
+impl<T: JsonSchema> Takes for Body<T> {
+    fn tell(schemas: &mut Schemas, operation: &mut Operation) {
+        operation.body::<T>(schemas);
     }
 }

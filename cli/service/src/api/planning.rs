@@ -16,16 +16,17 @@ use tokio_stream::{Stream, StreamExt};
 use yardless_book::half_day::HalfDay;
 use yardless_check::check;
 use yardless_edit::plan_file;
+use yardless_edit::trouble::words::Called;
 use yardless_plan::shop::Shop;
 use yardless_view::breach::{fields, first, says};
 
-use super::super::desk::Desk;
-use super::super::planning::{self, Seen, Wanted};
-use super::super::refusal::Refusal;
-use super::super::room::Place;
-use super::super::standing::PLAN;
-use super::super::who::{Owns, Reads};
 use super::keyed::{Body, Keyed};
+use crate::desk::Desk;
+use crate::desk::planning::Seen;
+use crate::gate::room::Place;
+use crate::plan::making::{self, Wanted};
+use crate::refusal::Refusal;
+use crate::request::who::{Owns, Reads};
 use crate::store::{Added, Kind, Token};
 
 /// A plan.
@@ -111,7 +112,7 @@ pub async fn keep(
 ) -> Result<Json<IsGivenOut>, Refusal> {
     desk.change(move |desk| {
         let standing = desk.book()?;
-        let file = plan_file::of_bytes("the plan", new.plan.to_string().as_bytes())?;
+        let file = plan_file::of_bytes(&Called::File("the plan".to_owned()), new.plan.to_string().as_bytes())?;
         let shop = file.shop(&standing.book, None)?;
         if let Some(first) = first(&shop, &check(&shop, &file.plan).breaches) {
             let says = format!("The plan does not hold for the book: {} ({}).", says(&shop, first), first.rule);
@@ -127,7 +128,9 @@ pub async fn keep(
         let what = format!("Gave out a plan of ${}, from a program", file.plan.cost);
         match desk.store.add(Kind::Plan, from, &who.account.name, &what, &text, None)? {
             Added::Kept(revision) => Ok(Json(IsGivenOut { revision: revision.number })),
-            Added::Stale | Added::Twice => Err(Refusal::stale(format!("{PLAN} is another one by now."))),
+            Added::Stale | Added::Twice => {
+                Err(Refusal::stale(format!("{} is another one by now.", Called::GivenOut.bare())))
+            }
         }
     })
     .await
@@ -200,7 +203,7 @@ pub async fn begin(
     }
     let wanted = Wanted { seconds: new.seconds, now: new.now, weeks: new.weeks, afresh: new.afresh };
     let of = Arc::clone(&desk);
-    desk.work(move |_| planning::begin(&of, wanted)).await?;
+    desk.work(move |_| making::begin(&of, wanted)).await?;
     Ok(Json(desk.planning.seen()))
 }
 
@@ -230,7 +233,7 @@ pub async fn give_out(
     Body(which): Body<Which>,
 ) -> Result<Json<IsGivenOut>, Refusal> {
     desk.change(move |desk| {
-        let revision = planning::give_out(desk, &who.account.name, which.number, None)?;
+        let revision = making::give_out(desk, &who.account.name, which.number, None)?;
         Ok(Json(IsGivenOut { revision }))
     })
     .await

@@ -6,10 +6,10 @@ use axum::Json;
 use axum::extract::{Query, State};
 use serde_json::Value;
 
-use super::super::desk::Desk;
-use super::super::questions::{Asks, answered};
-use super::super::refusal::Refusal;
-use super::super::who::{Reads, Who};
+use crate::desk::Desk;
+use crate::questions::answer::{Asks, answered};
+use crate::refusal::Refusal;
+use crate::request::who::{Reads, Who};
 
 async fn answer(desk: Arc<Desk>, who: &Who, question: &str, asks: Asks) -> Result<Json<Value>, Refusal> {
     let found = answered(&desk, who, question, &asks).await?;

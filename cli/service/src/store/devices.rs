@@ -5,8 +5,8 @@ use chrono::{DateTime, TimeDelta, Utc};
 use rusqlite::{Connection, OptionalExtension, params};
 use yardless_edit::trouble::Trouble;
 
-use super::sessions::digest;
-use super::{Store, Token, now};
+use super::token::{Token, digest, token};
+use super::{Store, now};
 
 /// How long a device is known: as long as browsers keep a cookie.
 pub const KNOWN: TimeDelta = TimeDelta::days(400);
@@ -52,7 +52,7 @@ impl Store {
 
     /// The device on which somebody is signed in, known from now on.
     pub fn add_device(&self, account: i64) -> Result<Token, Trouble> {
-        let new = super::token()?;
+        let new = token()?;
         let writer = self.writer();
         remember(&writer, &new, account).map_err(|e| self.failed(&e))?;
         Ok(new)

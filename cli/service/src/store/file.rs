@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use rusqlite::Connection;
 use yardless_edit::left_over::PREFIX;
-use yardless_edit::trouble::Trouble;
+use yardless_edit::trouble::{OfStore, Trouble};
 
 use super::{schema, unopened};
 
@@ -19,21 +19,17 @@ pub fn ready(path: &Path) -> Result<(), Trouble> {
     let metadata = match fs::metadata(path) {
         Ok(metadata) => metadata,
         Err(e) if e.kind() == ErrorKind::NotFound => return make(path),
-        Err(e) => return Err(unreadable(path, &e.to_string())),
+        Err(e) => return Err(unreadable(path, &e)),
     };
     if metadata.len() == 0 {
-        return Err(Trouble::input(
-            "store::empty",
-            format!("`{}` is empty: no database has 0 bytes, and none was begun in it", path.display()),
-            "did it hold data, put a backup in its place; did it never, take it away, and a new one is made",
-        ));
+        return Err(OfStore::Empty { path: path.display().to_string() }.into());
     }
     let mut head = [0; HEAD.len()];
     let read = File::open(path).and_then(|mut file| file.read_exact(&mut head));
     match read {
         Ok(()) if head == *HEAD && metadata.len() >= SHORTEST => Ok(()),
-        Err(e) if e.kind() != ErrorKind::UnexpectedEof => Err(unreadable(path, &e.to_string())),
-        _ => Err(unreadable(path, "it is no database, or only the beginning of one")),
+        Err(e) if e.kind() != ErrorKind::UnexpectedEof => Err(unreadable(path, &e)),
+        _ => Err(OfStore::NoDatabase { path: path.display().to_string() }.into()),
     }
 }
 
@@ -41,14 +37,10 @@ pub fn ready(path: &Path) -> Result<(), Trouble> {
 fn make(path: &Path) -> Result<(), Trouble> {
     let log = beside(path, "-wal");
     if fs::metadata(&log).is_ok_and(|log| log.len() > 0) {
-        return Err(Trouble::input(
-            "store::lost",
-            format!("`{}` is not there, and what was written to it last is, in `{}`", path.display(), log.display()),
-            "put the database back beside it, or a backup without it; for a new one move that file away",
-        ));
+        return Err(OfStore::Lost { path: path.display().to_string(), log: log.display().to_string() }.into());
     }
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let failed = |e: io::Error| unreadable(path, &e.to_string());
+    let failed = |e: io::Error| unreadable(path, &e);
     let within = tempfile::Builder::new().prefix(PREFIX).tempdir_in(folder).map_err(failed)?;
     let new = tempfile::Builder::new().tempfile_in(within.path()).map_err(failed)?.into_temp_path();
     let mut connection = Connection::open(&new).map_err(|e| unopened(path, &e))?;
@@ -97,12 +89,8 @@ fn beside(path: &Path, end: &str) -> PathBuf {
     name.into()
 }
 
-fn unreadable(path: &Path, why: &str) -> Trouble {
-    Trouble::input(
-        "store::unreadable",
-        format!("the database `{}` cannot be opened: {why}", path.display()),
-        "name a database of `yardless serve`, or a new file in a folder that may be written to",
-    )
+fn unreadable(path: &Path, e: &io::Error) -> Trouble {
+    OfStore::Unreadable { path: path.display().to_string(), why: e.to_string() }.into()
 }
 
 #[cfg(test)]

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use rusqlite::Connection;
-use yardless_edit::trouble::Trouble;
+use yardless_edit::trouble::{OfStore, Trouble};
 
 use super::unopened;
 
@@ -68,11 +68,7 @@ pub fn is_ours(connection: &Connection, path: &Path) -> Result<(), Trouble> {
     if mark == MARK || (mark == 0 && tables == 0) {
         return Ok(());
     }
-    Err(Trouble::input(
-        "store::other",
-        format!("`{}` is not a database of `yardless serve`; it is left as it is", path.display()),
-        "name another file with --db",
-    ))
+    Err(OfStore::Other { path: path.display().to_string() }.into())
 }
 
 /// Takes the steps that the file has not seen yet, each whole or not at all.
@@ -80,11 +76,8 @@ pub fn bring_up(connection: &mut Connection, path: &Path) -> Result<(), Trouble>
     let failed = |e: rusqlite::Error| unopened(path, &e);
     let version: usize = version(connection).map_err(failed)?;
     if version > STEPS.len() {
-        return Err(Trouble::input(
-            "store::newer",
-            format!("`{}` has schema {version}, and this version knows {}", path.display(), STEPS.len()),
-            "use the newer program, or a backup made before it",
-        ));
+        let path = path.display().to_string();
+        return Err(OfStore::Newer { path, schema: version, known: STEPS.len() }.into());
     }
     for (taken, step) in STEPS.iter().enumerate().skip(version) {
         take(connection, taken + 1, step).map_err(failed)?;

@@ -1,18 +1,13 @@
 //! Who is signed in, and links that sign in once. Only digests of tokens are stored: who reads the file cannot sign in.
 
-use std::fmt::Write;
-
 use chrono::TimeDelta;
 use rusqlite::{Connection, OptionalExtension, params};
-use sha2::{Digest, Sha256};
-use yardless_edit::trouble::Trouble;
+use yardless_edit::trouble::{OfStore, Trouble};
 
 use super::accounts::{Account, OF_ACCOUNT, account, forget};
 use super::devices::{is_known, remember};
+use super::token::{Token, digest, hex, token};
 use super::{Store, now};
-
-/// A secret that only its holder and nobody here knows: 64 hexadecimal digits.
-pub type Token = String;
 
 /// How long somebody stays signed in.
 pub const SIGNED_IN: TimeDelta = TimeDelta::days(30);
@@ -35,26 +30,6 @@ pub struct Entered {
     pub session: Token,
     /// By which the device is known from now on.
     pub device: Token,
-}
-
-/// A new secret.
-pub fn token() -> Result<Token, Trouble> {
-    let mut bytes = [0; 32];
-    getrandom::fill(&mut bytes).map_err(|e| {
-        Trouble::ours("store::chance", format!("the system gives no random bytes: {e}"), "start the machine anew")
-    })?;
-    Ok(hex(&bytes))
-}
-
-fn hex(bytes: &[u8]) -> String {
-    bytes.iter().fold(String::new(), |mut text, byte| {
-        let _ = write!(text, "{byte:02x}");
-        text
-    })
-}
-
-pub(super) fn digest(token: &str) -> Vec<u8> {
-    Sha256::digest(token.as_bytes()).to_vec()
 }
 
 impl Store {
@@ -123,7 +98,7 @@ impl Store {
         if made.map_err(|e| self.failed(&e))? {
             return Ok(new);
         }
-        Err(Trouble::input("store::closed", "that sign-in is closed, so no link was made", "open it first"))
+        Err(OfStore::Closed.into())
     }
 
     /// The account that a link is for, where it still holds: `Some(None)` is the first owner's.
