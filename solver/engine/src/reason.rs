@@ -6,8 +6,7 @@ use yardless_book::Place;
 use yardless_plan::Draft;
 use yardless_plan::shop::{Id, JobId, Need, Part, PlaceId, Shop, StepId, UnitId, Want};
 
-use super::builder::{Builder, Trial};
-use super::tables::Tables;
+use crate::primal::{PartialPlan, Tables, Trial};
 
 /// Why no plan of this horizon does the job, where the book alone shows it. `None`: some plan may.
 pub fn impossible(shop: &Shop, job: JobId) -> Option<String> {
@@ -182,7 +181,7 @@ fn leads(shop: &Shop, unit: UnitId, place: PlaceId, passed: impl Fn(PlaceId, Pla
 
 /// Why a plan leaves a job out: whether no plan can do it, it is proven to cost less so, or the search has only not found
 /// a plan that does it.
-pub(super) fn left_out(shop: &Shop, tables: &Tables, draft: &Draft, job: JobId, proven: bool) -> String {
+pub(crate) fn left_out(shop: &Shop, tables: &Tables, draft: &Draft, job: JobId, proven: bool) -> String {
     if let Some(why) = impossible(shop, job) {
         return format!("no plan can do it: {why}");
     }
@@ -197,7 +196,7 @@ pub(super) fn left_out(shop: &Shop, tables: &Tables, draft: &Draft, job: JobId, 
     if shop.jobs[job].started {
         return "it has begun, and no way was found to end it within these weeks: its units stay with it".to_owned();
     }
-    let mut alone = Builder::new(shop, tables);
+    let mut alone = PartialPlan::new(shop, tables);
     let before = alone.cost();
     let left_out = shop.jobs[job].left_out;
     if alone.insert(job, &[Trial::default()]) {
