@@ -12,7 +12,7 @@ pub(crate) enum JobDomain {
     LeaveOut,
 }
 
-/// A part of all plans, by what they may do.
+/// Plans by what they may do.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Domain {
     /// By number of the run.

@@ -1,8 +1,40 @@
 //! The planning rules as a mixed-integer program.
 //!
-//! Time is the horizon's half-days; a *tick* is one that the shop works, the only ones in which work starts or ends
-//! and hauls are made. All columns count from 0 up; costs are whole cents. One pass a rule family, in the order in
-//! which [`encode`] lists them; each says its rules, its formula and why it is exact:
+//! **Sets.** Time is the horizon's half-days h; a *tick* k at half-day h_k is one that the shop works, the only ones in
+//! which work starts or ends and hauls are made. Jobs j have steps s; a step has *modes* m (a way with what it then
+//! holds), and a mode has *runs* r: by a crew pool, from a start to an end. Units that are alike are a pool p with spots
+//! P, where they may stand; pools and crew pools are those of the book that need not be told apart.
+//!
+//! **Decisions**, all whole:
+//!
+//! ```text
+//! x_r        1: the run is made                        y_j        1: the job is left out
+//! a          hauls along an arc (from, to, tick, at its start or in its evening) by units of a pool
+//! q_p        units of pool p that serve a need where several pools may
+//! o_P        1: the one unit of a pool that is out for a while stands at P
+//! ```
+//!
+//! **What follows from them**, as sums, greatest and least of columns before:
+//!
+//! ```text
+//! started_m(k), ended_m(k)   1 once a run of the mode has started, ended, up to k
+//! started_j(k), over_j(k)    1 once the job has started, is over
+//! at(P,k), come(P,k)         units of a pool that stand at P in k; that have come there up to k
+//! u_c, z                     1: crew c is on the job; some own crew is
+//! ```
+//!
+//! **Minimise**, in whole cents (the constant is what history costs):
+//!
+//! ```text
+//! sum of cost(r) x_r      C5's cent for a step's end, C6 to C9, and C1, C5 where the run ends the job
+//! + sum of left_out(j) y_j                                                                      C2
+//! + sum of haul cost(a) a                                                                       C3
+//! + extra_crew (sum of u_c - z)   of each job                                                   C4
+//! + late and waiting by over_j(k)   of jobs with several last steps                             C1 C5
+//! ```
+//!
+//! **Subject to** the rows, one pass a rule family, in the order in which [`encode`] lists them; each says its rules, its
+//! formula and why it is exact. All columns count from 0 up.
 //!
 //! | pass | rules | columns | rows |
 //! |---|---|---|---|

@@ -67,7 +67,7 @@ impl UnitPool {
 
 /// Pools all units that some step or job may want, and towed ones that may have to make room (E6).
 pub(crate) fn unit_pools(shop: &Shop, context: &Context, merge_rests: bool, join_outs: bool) -> Vec<UnitPool> {
-    // What a job that has begun holds is itself alone (N1).
+    // What a job in progress holds is itself alone (N1).
     type Alike<'a> = (&'a [KindId], Moves, u32, &'a [bool], Option<UnitId>);
     let mut alike: BTreeMap<Alike<'_>, Vec<UnitId>> = BTreeMap::new();
     for (id, unit) in shop.units.pairs() {

@@ -86,7 +86,7 @@ impl<'s> Timetable<'s> {
         timetable
     }
 
-    /// What a job that has begun and is not ended holds to the end of the horizon: where a unit is one of it (N1).
+    /// What a job in progress that is not ended holds to the end of the horizon: where a unit is one of it (N1).
     pub(crate) fn kept_stop(&self, job: JobId, unit: UnitId) -> Option<Stop> {
         let (place, first, last) = (self.shop.jobs[job].place, self.shop.now, self.shop.len() - 1);
         (self.shop.units[unit].bound == Some(job)).then_some(Stop { place, first, last, job: Some(job) })

@@ -11,7 +11,7 @@ use crate::context::Context;
 use crate::model::{DemandKey, short_of_time};
 
 /// **Arrivals.** For every step, everything it wants and every tick k: units that can serve and have come to the place
-/// up to k (begun there included) are at least the units wanted by the step, once started, and parked for its job at
+/// up to k (those that stood there at the beginning included) are at least the units wanted by the step, once started, and parked for its job at
 /// the same time:
 ///
 /// ```text

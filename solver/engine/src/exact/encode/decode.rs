@@ -22,7 +22,7 @@ struct SolvedHold {
     spot: usize,
 }
 
-/// A unit on its walk through the ticks.
+/// A unit on its way through the ticks.
 struct UnitTrace {
     unit: UnitId,
     /// Its spot; on the way it is already the one it goes to.
@@ -104,7 +104,7 @@ impl Encoding {
         }
     }
 
-    /// Tells the units of a pool apart by walking its ticks (why this always succeeds: see [`super::flow::flows`]).
+    /// Tells the units of a pool apart tick by tick (why this always succeeds: see [`super::flow::flows`]).
     fn tell_units_apart(
         &self,
         shop: &Shop,

@@ -288,7 +288,7 @@ fn out_stays(e: &mut Encoding, sums: &ArcSums, p: usize, spot: usize, k: usize, 
     }
 }
 
-/// Units of a hold in k-1, k and k+1: begun by k-1 and not ended by k. Where one may begin and end within k that
+/// Units of a hold in k-1, k and k+1: started by k-1 and not ended by k. Where one may start and end within k that
 /// difference could be -1, so that it becomes a column of its own, 0 at least.
 fn held_both_sides(e: &mut Encoding, i: usize, k: usize) -> Terms {
     let hold = &e.holds[i];

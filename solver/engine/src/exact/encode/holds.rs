@@ -21,7 +21,7 @@ pub(crate) struct Hold {
     pub(crate) started: Vec<Col>,
     /// By tick: above 0 once it has ended.
     pub(crate) ended: Vec<Col>,
-    /// By tick: whether a hold may begin and end in it.
+    /// By tick: whether a hold may start and end in it.
     pub(crate) short: Vec<bool>,
     /// Whether the work waits while the pool is out (N1).
     pub(crate) waits: bool,
@@ -36,7 +36,7 @@ pub(crate) enum Holder {
     Mode(usize, usize),
     /// A parked need of a job, by its position.
     Parked(JobId, usize),
-    /// A job that has started, where it is left out: a unit of its own, to the end (N1).
+    /// A job in progress, where it is left out: a unit of its own, to the end (N1).
     Unended,
     /// Nothing: the one unit of the pool that is out for a while stands there.
     Out,
@@ -90,7 +90,7 @@ pub(super) fn holds(shop: &Shop, context: &Context, e: &mut Encoding) {
     }
 }
 
-/// **N1.** A job that has started and is left out keeps each unit that it holds now: 1 y held from the first tick on.
+/// **N1.** A job in progress that is left out keeps each unit that it holds now: 1 y held from the first tick on.
 fn unended(shop: &Shop, context: &Context, e: &mut Encoding) {
     for pool in 0..e.unit_pools.len() {
         let Some(job) = shop.units[e.unit_pools[pool].units[0]].bound else { continue };
@@ -236,7 +236,7 @@ pub(super) fn spans(shop: &Shop, e: &mut Encoding, job: JobId) -> (Vec<Col>, Vec
     let mut started: Vec<Col> = Vec::new();
     let mut over: Vec<Col> = Vec::new();
     let mut before: (Vec<Terms>, Vec<Terms>) = Default::default();
-    // A job that has started is on from the first tick, unless it is left out.
+    // A job in progress is on from the first tick, unless it is left out.
     let on = e.left_out[job.index()].filter(|_| shop.jobs[job].started);
     let on = on.map(|left_out| e.program.sum(1, vec![(left_out, -1)], 1));
     for k in 0..e.ticks.len() {

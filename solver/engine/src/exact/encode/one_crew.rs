@@ -1,4 +1,4 @@
-//! Rows that hold where no job has an own crew beyond its first: for a proof by parts.
+//! Rows that hold where no job has an own crew beyond its first: for a branch of the proof.
 
 use std::collections::BTreeMap;
 

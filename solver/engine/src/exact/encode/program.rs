@@ -37,7 +37,7 @@ pub enum Rule {
     Cut,
     /// Alike crews are told apart in one order only.
     Order,
-    /// Part of all plans only, for a proof by parts.
+    /// A branch of all plans only.
     Branch,
 }
 

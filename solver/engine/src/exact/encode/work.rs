@@ -50,7 +50,7 @@ pub(crate) struct RunColumn {
 /// sum over runs of the step of x_r + y_j = 1          one row a step; of spans, first ones
 /// ```
 ///
-/// Of jobs that have begun (N1) no more are left out than a plan is known to leave so; their y is 0 where that is none.
+/// Of jobs in progress (N1) no more are left out than a plan is known to leave so; their y is 0 where that is none.
 ///
 /// Exact, because the end follows from the start (W3) and what is fixed only takes runs away (W8). A job that follows
 /// a later one has y_j = 1 and no runs. Runs for which the shop lacks units or spots are not made (E4, E6, see
@@ -220,7 +220,7 @@ pub(super) fn crews(shop: &Shop, e: &mut Encoding) {
 /// ```
 ///
 /// The first also says that b's job is done only when a's is. y in the second frees a when b's job is left out. Where
-/// b's job has begun and a is another job's, y of a's job is added on the right of the first: it waits for no job that is
+/// b's job is in progress and a is another job's, y of a's job is added on the right of the first: it waits for no job that is
 /// left out (N1).
 pub(super) fn order(shop: &Shop, context: &Context, e: &mut Encoding) {
     for (b, facts) in shop.steps.pairs() {

@@ -18,14 +18,14 @@ struct Insertion {
     redo: Undo,
 }
 
-/// From when on a step of a job may start, where all is begun anew.
+/// From when on a step of a job may start, where all is tried again.
 struct HeldBack {
     /// The position of the step among the job's.
     step: usize,
     start: usize,
 }
 
-/// Times that a job is begun anew, some step later, before it is given up.
+/// Times that a job is tried again, some step later, before it is given up.
 const MOST_RETRIES: usize = 30;
 
 impl PartialPlan<'_> {
@@ -71,7 +71,7 @@ impl PartialPlan<'_> {
     }
 
     /// Tries a job; the cost it adds. Where a step cannot follow another closely enough, or the parked units are not free,
-    /// some step is held back and all is begun anew.
+    /// some step is held back and all is tried again.
     fn attempt(&mut self, job: JobId, trial: Trial, most: i64, memo: &mut HaulMemo) -> Option<(i64, Undo)> {
         let mut not_before = vec![trial.not_before; self.shop().jobs[job].steps.len()];
         for _ in 0..MOST_RETRIES {

@@ -51,10 +51,9 @@ impl PartialPlan<'_> {
     pub(super) fn cost_to_hold(&mut self, needs: &[Need], stop: Stop) -> Option<i64> {
         if let [need] = needs
             && need.count == 1
+            && let Some((_, fit)) = self.cheapest(need, stop)
         {
-            if let Some((_, fit)) = self.cheapest(need, stop) {
-                return Some(fit.cents);
-            }
+            return Some(fit.cents);
         }
         let mut undo = Undo::new();
         let held = self.hold(needs, stop, &mut undo);

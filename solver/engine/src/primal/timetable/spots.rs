@@ -20,7 +20,7 @@ impl Timetable<'_> {
             && (self.waits(unit, stop.job, stop.first) || !self.shop.units[unit].out_within(stop.first, stop.last))
     }
 
-    /// Whether a job that has begun holds the unit, and its work waits while it is out (N1).
+    /// Whether a job in progress holds the unit, and its work waits while it is out (N1).
     fn waits(&self, unit: UnitId, job: Option<JobId>, first: usize) -> bool {
         first == self.shop.now && job.is_some() && self.shop.units[unit].bound == job
     }
