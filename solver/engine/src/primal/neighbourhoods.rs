@@ -315,7 +315,7 @@ mod tests {
     fn truck_comes_with_the_crew_that_works_in_overtime_and_no_other() {
         // By hand, as the cases say: on Saturday 60 of hauling, 240 of overtime, 20.10 for ending at index 10; on Monday
         // 60, 300 late and 28.14.
-        assert_eq!(found(include_str!("../../../tests/cases/overtime-haul.json")), 32_010);
-        assert_eq!(found(include_str!("../../../tests/cases/overtime-haul-no-truck.json")), 38_814);
+        assert_eq!(found(include_str!("../../../../tests/cases/overtime-haul.json")), 32_010);
+        assert_eq!(found(include_str!("../../../../tests/cases/overtime-haul-no-truck.json")), 38_814);
     }
 }

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use yardless_plan::shop::{Id, Shop};
+use yardless_plan::shop::{Id, JobFacts, Shop};
 
 use super::Encoding;
 use super::holds::{ends_of, spans};
@@ -64,19 +64,7 @@ pub(super) fn crews(shop: &Shop, e: &mut Encoding) {
     let ordered = e.crew_pools.iter().any(|pool| pool.after.is_some());
     let mut used_so_far: BTreeMap<usize, Terms> = BTreeMap::new();
     for facts in &shop.jobs {
-        let mut by_crew: BTreeMap<usize, Vec<Terms>> = BTreeMap::new();
-        for step in facts.step_ids() {
-            let mut runs: BTreeMap<usize, Terms> = BTreeMap::new();
-            // A second span is by the crew of the first.
-            for mode in e.modes_of(step).filter(|mode| mode.part.starts()) {
-                for run in &mode.runs {
-                    runs.entry(run.pool).or_default().push((run.col, 1));
-                }
-            }
-            for (pool, terms) in runs {
-                by_crew.entry(pool).or_default().push(terms);
-            }
-        }
+        let by_crew = by_crew(e, facts);
         // Crews that have been on the job are paid for, and whichever comes besides costs (N1).
         let before = &facts.crews_before;
         let own = |pool: &usize| {
@@ -122,4 +110,22 @@ pub(super) fn crews(shop: &Shop, e: &mut Encoding) {
             }
         }
     }
+}
+
+/// By crew pool, for each step that it may start: its runs.
+fn by_crew(e: &Encoding, job: &JobFacts) -> BTreeMap<usize, Vec<Terms>> {
+    let mut by_crew: BTreeMap<usize, Vec<Terms>> = BTreeMap::new();
+    for step in job.step_ids() {
+        let mut runs: BTreeMap<usize, Terms> = BTreeMap::new();
+        // A second span is by the crew of the first.
+        for mode in e.modes_of(step).filter(|mode| mode.part.starts()) {
+            for run in &mode.runs {
+                runs.entry(run.pool).or_default().push((run.col, 1));
+            }
+        }
+        for (pool, terms) in runs {
+            by_crew.entry(pool).or_default().push(terms);
+        }
+    }
+    by_crew
 }

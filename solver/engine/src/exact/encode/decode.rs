@@ -6,9 +6,10 @@ use yardless_plan::shop::{Part, Shop, StepId, UnitId};
 use yardless_plan::{Done, Draft, Haul, Return, Wanted, hitch};
 
 use super::Encoding;
+use super::flow::HaulArc;
 use super::holds::Holder;
 use super::work::{RunColumn, tell_crews_apart};
-use crate::model::Spot;
+use crate::model::{Spot, UnitPool};
 
 /// First and last half-day.
 type Ends = (usize, usize);
@@ -34,6 +35,93 @@ struct UnitTrace {
     held_until: Option<usize>,
     /// The last tick in which it is out.
     out_until: Option<usize>,
+}
+
+/// The units of a pool on their way through the ticks.
+struct Tracing<'t> {
+    pool: &'t UnitPool,
+    traces: Vec<UnitTrace>,
+    /// Who holds which unit.
+    served: Vec<(Holder, UnitId)>,
+    /// Hauls by half-day, and whether in the evening.
+    made: Vec<(usize, Wanted, bool)>,
+}
+
+impl<'t> Tracing<'t> {
+    fn new(shop: &Shop, pool: &'t UnitPool) -> Option<Self> {
+        let trace = |unit: &UnitId| {
+            let spot = pool.spot(shop.units[*unit].place)?;
+            Some(UnitTrace { unit: *unit, spot, came: None, left: None, held_until: None, out_until: None })
+        };
+        let traces = pool.units.iter().map(trace).collect::<Option<_>>()?;
+        Some(Self { pool, traces, served: Vec::new(), made: Vec::new() })
+    }
+
+    /// A haul at the start of tick k; a gap before it where the shop does not work between the last tick and this one.
+    fn leave_at_start(&mut self, k: usize, gap: bool, h: usize, arc: HaulArc) -> Option<()> {
+        let trace = self.traces.iter_mut().find(|w| {
+            w.spot == arc.from
+                && w.came != Some(k)
+                && w.left != Some(k)
+                && w.held_until.is_none_or(|until| until < k)
+                && (gap || w.left != Some(k - 1))
+        })?;
+        (trace.spot, trace.came, trace.left) = (arc.to, (!arc.long).then_some(k), arc.long.then_some(k));
+        let unit = trace.unit;
+        self.make(h, unit, arc)
+    }
+
+    /// A hold that starts in tick k.
+    fn hold(&mut self, k: usize, hold: &SolvedHold) -> Option<()> {
+        for _ in 0..hold.count {
+            let free = |w: &&mut UnitTrace| {
+                w.spot == hold.spot && w.left != Some(k) && w.held_until.is_none_or(|until| until < k)
+            };
+            // The unit that is out stays where it stood; what is held on takes what came first.
+            let trace = match hold.by {
+                Holder::Out => self.traces.iter_mut().filter(free).min_by_key(|w| w.came == Some(k))?,
+                _ => self.traces.iter_mut().filter(free).max_by_key(|w| w.came == Some(k))?,
+            };
+            trace.held_until = Some(hold.last);
+            trace.out_until = (hold.by == Holder::Out).then_some(hold.last);
+            self.served.push((hold.by, trace.unit));
+        }
+        Some(())
+    }
+
+    fn leave_in_evening(&mut self, k: usize, h: usize, arc: HaulArc) -> Option<()> {
+        let may = |w: &&mut UnitTrace| {
+            w.spot == arc.from
+                && w.came != Some(k)
+                && w.left != Some(k)
+                && w.out_until != Some(k)
+                && w.held_until.is_none_or(|until| until <= k)
+        };
+        let trace = self.traces.iter_mut().filter(may).max_by_key(|w| w.held_until == Some(k))?;
+        (trace.spot, trace.left) = (arc.to, Some(k));
+        let unit = trace.unit;
+        self.make(h, unit, arc)
+    }
+
+    fn make(&mut self, h: usize, unit: UnitId, arc: HaulArc) -> Option<()> {
+        let place = |spot: usize| match &self.pool.spots[spot] {
+            Spot::At(place) => Some(*place),
+            Spot::Elsewhere(_) => None,
+        };
+        self.made.push((h, Wanted { unit, from: place(arc.from)?, to: place(arc.to)? }, arc.evening));
+        Some(())
+    }
+
+    /// Which unit it is in the end: up to here any of the pool may be the one that is out for a while, and it is the one
+    /// that stayed free.
+    fn named(&self, unit: UnitId) -> UnitId {
+        let stayed = self.served.iter().find(|(by, _)| *by == Holder::Out).map(|(_, unit)| *unit);
+        match (stayed, self.pool.one_out.map(|one| one.unit)) {
+            (Some(stayed), Some(out)) if unit == stayed => out,
+            (Some(stayed), Some(out)) if unit == out => stayed,
+            _ => unit,
+        }
+    }
 }
 
 impl Encoding {
@@ -113,87 +201,35 @@ impl Encoding {
         draft: &mut Draft,
         hauls: &mut BTreeMap<usize, Vec<(Wanted, bool)>>,
     ) -> Option<()> {
-        let facts = &self.unit_pools[pool];
-        let place = |spot: usize| match &facts.spots[spot] {
-            Spot::At(place) => Some(*place),
-            Spot::Elsewhere(_) => None,
-        };
-        let mut traces: Vec<UnitTrace> = facts
-            .units
-            .iter()
-            .map(|unit| {
-                let spot = facts.spot(shop.units[*unit].place)?;
-                Some(UnitTrace { unit: *unit, spot, came: None, left: None, held_until: None, out_until: None })
-            })
-            .collect::<Option<_>>()?;
-        let mut moves: Vec<Vec<(usize, usize, bool, bool)>> = vec![Vec::new(); self.ticks.len()];
+        let mut moves: Vec<Vec<HaulArc>> = vec![Vec::new(); self.ticks.len()];
         for arc in &self.flows[pool].arcs {
             for _ in 0..values[arc.col.index()] {
-                moves[arc.tick].push((arc.from, arc.to, arc.evening, arc.long));
+                moves[arc.tick].push(*arc);
             }
         }
         let held = self.held(values, pool);
-        let mut served: Vec<(Holder, UnitId)> = Vec::new();
-        let mut made: Vec<(usize, Wanted, bool)> = Vec::new();
+        let mut units = Tracing::new(shop, &self.unit_pools[pool])?;
         for (k, moves) in moves.iter().enumerate() {
             let h = self.ticks[k];
-            let gap = k > 0 && h > self.ticks[k - 1] + 1;
-            for (from, to, _, long) in moves.iter().filter(|m| !m.2) {
-                let trace = traces.iter_mut().find(|w| {
-                    w.spot == *from
-                        && w.came != Some(k)
-                        && w.left != Some(k)
-                        && w.held_until.is_none_or(|until| until < k)
-                        && (gap || k == 0 || w.left != Some(k - 1))
-                })?;
-                (trace.spot, trace.came, trace.left) = (*to, (!*long).then_some(k), long.then_some(k));
-                let wanted = Wanted { unit: trace.unit, from: place(*from)?, to: place(*to)? };
-                made.push((h, wanted, false));
+            let gap = k == 0 || h > self.ticks[k - 1] + 1;
+            for arc in moves.iter().filter(|arc| !arc.evening) {
+                units.leave_at_start(k, gap, h, *arc)?;
             }
             let mut starting: Vec<&SolvedHold> = held.iter().filter(|hold| hold.first == k).collect();
             starting.sort_by_key(|hold| (hold.by != Holder::Out, std::cmp::Reverse(hold.last > k)));
             for hold in starting {
-                for _ in 0..hold.count {
-                    let free = |w: &&mut UnitTrace| {
-                        w.spot == hold.spot && w.left != Some(k) && w.held_until.is_none_or(|until| until < k)
-                    };
-                    // The unit that is out stays where it stood; what is held on takes what came first.
-                    let trace = match hold.by {
-                        Holder::Out => traces.iter_mut().filter(free).min_by_key(|w| w.came == Some(k))?,
-                        _ => traces.iter_mut().filter(free).max_by_key(|w| w.came == Some(k))?,
-                    };
-                    trace.held_until = Some(hold.last);
-                    trace.out_until = (hold.by == Holder::Out).then_some(hold.last);
-                    served.push((hold.by, trace.unit));
-                }
+                units.hold(k, hold)?;
             }
-            for (from, to, _, _) in moves.iter().filter(|m| m.2) {
-                let may = |w: &&mut UnitTrace| {
-                    w.spot == *from
-                        && w.came != Some(k)
-                        && w.left != Some(k)
-                        && w.out_until != Some(k)
-                        && w.held_until.is_none_or(|until| until <= k)
-                };
-                let trace = traces.iter_mut().filter(may).max_by_key(|w| w.held_until == Some(k))?;
-                (trace.spot, trace.left) = (*to, Some(k));
-                let wanted = Wanted { unit: trace.unit, from: place(*from)?, to: place(*to)? };
-                made.push((h, wanted, true));
+            for arc in moves.iter().filter(|arc| arc.evening) {
+                units.leave_in_evening(k, h, *arc)?;
             }
         }
-        // Up to here any unit of the pool may be the one that is out for a while: it is the one that stayed free.
-        let stayed = served.iter().find(|(by, _)| *by == Holder::Out).map(|(_, unit)| *unit);
-        let named = |unit: UnitId| match (stayed, facts.one_out.map(|one| one.unit)) {
-            (Some(stayed), Some(out)) if unit == stayed => out,
-            (Some(stayed), Some(out)) if unit == out => stayed,
-            _ => unit,
-        };
-        for (by, unit) in served {
-            self.hand_over(by, named(unit), draft);
+        for (by, unit) in &units.served {
+            self.hand_over(*by, units.named(*unit), draft);
         }
-        for (h, wanted, evening) in made {
-            let wanted = Wanted { unit: named(wanted.unit), ..wanted };
-            hauls.entry(h).or_default().push((wanted, evening));
+        for (h, wanted, evening) in &units.made {
+            let wanted = Wanted { unit: units.named(wanted.unit), ..*wanted };
+            hauls.entry(*h).or_default().push((wanted, *evening));
         }
         Some(())
     }

@@ -185,69 +185,101 @@ fn stands(e: &mut Encoding, p: usize) {
     }
 }
 
+/// A pool's units at one spot in one tick.
+#[derive(Clone, Copy)]
+struct Here<'h> {
+    pool: usize,
+    spot: usize,
+    k: usize,
+    /// Its holds there, by position.
+    holds: &'h [usize],
+    at: &'h [Col],
+}
+
 /// H1 and E2 against the holds of the pool.
-fn held(e: &mut Encoding, p: usize) {
-    let sums = sums(e, p);
-    for spot in 0..e.unit_pools[p].spots.len() {
-        let mine: Vec<usize> =
-            (0..e.holds.len()).filter(|i| e.holds[*i].pool == p && e.holds[*i].spot == spot).collect();
-        let at = e.flows[p].at[spot].clone();
+fn held(e: &mut Encoding, pool: usize) {
+    let sums = sums(e, pool);
+    for spot in 0..e.unit_pools[pool].spots.len() {
+        let holds: Vec<usize> =
+            (0..e.holds.len()).filter(|i| e.holds[*i].pool == pool && e.holds[*i].spot == spot).collect();
+        let at = e.flows[pool].at[spot].clone();
         for k in 0..e.ticks.len() {
-            let gap_before = k > 0 && e.ticks[k] > e.ticks[k - 1] + 1;
-            let out = &sums.out[spot][k];
-            if k == 0 {
-                if !out.is_empty() {
-                    e.program.at_most(Rule::H1, out.clone(), e.unit_pools[p].begin[spot]);
-                }
-            } else {
-                // Where nothing leaves between the two ticks, what is held on stays by itself.
-                if !out.is_empty() || !sums.eve[spot][k - 1].is_empty() {
-                    let mut row: Terms = out.clone();
-                    row.extend(mine.iter().flat_map(|i| e.holds[*i].held_on(k - 1)));
-                    row.push((at[k - 1], -1));
-                    row.extend(plus(&sums.eve[spot][k - 1]));
-                    if gap_before {
-                        row.extend(minus(&sums.next[spot][k - 1]));
-                        if !sums.eve[spot][k - 1].is_empty() {
-                            let mut stay: Terms = sums.eve[spot][k - 1].clone();
-                            stay.extend(mine.iter().flat_map(|i| e.holds[*i].held_on(k - 1)));
-                            stay.push((at[k - 1], -1));
-                            e.program.at_most(Rule::E2, stay, 0);
-                        }
-                    }
-                    e.program.at_most(Rule::H1, row, 0);
-                }
-            }
-            out_stays(e, &sums, p, spot, k, &mine, &at);
-            let eve = &sums.eve[spot][k];
-            if !eve.is_empty() {
-                let mut row: Terms = eve.clone();
-                row.extend(plus(&sums.into[spot][k]));
-                if k > 0 {
-                    for i in &mine {
-                        row.extend(held_both_sides(e, *i, k));
-                    }
-                }
-                row.push((at[k], -1));
-                e.program.at_most(Rule::H1, row, 0);
-            }
-            if !mine.is_empty() {
-                let out = e.unit_pools[p].out[e.ticks[k]];
-                let (mut there, mut never) = (Terms::new(), Terms::new());
-                for hold in mine.iter().map(|i| &e.holds[*i]) {
-                    if out && !hold.waits { &mut never } else { &mut there }.extend(hold.held(k));
-                }
-                if out && !never.is_empty() {
-                    e.program.at_most(Rule::E4, never, 0);
-                }
-                if !there.is_empty() {
-                    there.push((at[k], -1));
-                    e.program.at_most(Rule::E2, there, 0);
-                }
-            }
+            let here = Here { pool, spot, k, holds: &holds, at: &at };
+            leave_at_start(e, &sums, here);
+            out_stays(e, &sums, here);
+            leave_in_evening(e, &sums, here);
+            hold(e, here);
         }
     }
-    out_between_ticks(e, p);
+    out_between_ticks(e, pool);
+}
+
+fn leave_at_start(e: &mut Encoding, sums: &ArcSums, here: Here<'_>) {
+    let Here { pool, spot, k, holds, at } = here;
+    let out = &sums.out[spot][k];
+    if k == 0 {
+        if !out.is_empty() {
+            e.program.at_most(Rule::H1, out.clone(), e.unit_pools[pool].begin[spot]);
+        }
+        return;
+    }
+    let eve = &sums.eve[spot][k - 1];
+    // Where nothing leaves between the two ticks, what is held on stays by itself.
+    if out.is_empty() && eve.is_empty() {
+        return;
+    }
+    let mut row: Terms = out.clone();
+    row.extend(holds.iter().flat_map(|i| e.holds[*i].held_on(k - 1)));
+    row.push((at[k - 1], -1));
+    row.extend(plus(eve));
+    let gap_before = e.ticks[k] > e.ticks[k - 1] + 1;
+    if gap_before {
+        row.extend(minus(&sums.next[spot][k - 1]));
+        if !eve.is_empty() {
+            let mut stay: Terms = eve.clone();
+            stay.extend(holds.iter().flat_map(|i| e.holds[*i].held_on(k - 1)));
+            stay.push((at[k - 1], -1));
+            e.program.at_most(Rule::E2, stay, 0);
+        }
+    }
+    e.program.at_most(Rule::H1, row, 0);
+}
+
+fn leave_in_evening(e: &mut Encoding, sums: &ArcSums, here: Here<'_>) {
+    let Here { spot, k, holds, at, .. } = here;
+    let eve = &sums.eve[spot][k];
+    if eve.is_empty() {
+        return;
+    }
+    let mut row: Terms = eve.clone();
+    row.extend(plus(&sums.into[spot][k]));
+    if k > 0 {
+        for i in holds {
+            row.extend(held_both_sides(e, *i, k));
+        }
+    }
+    row.push((at[k], -1));
+    e.program.at_most(Rule::H1, row, 0);
+}
+
+/// E2, and E4 of holds that do not wait while the pool is out.
+fn hold(e: &mut Encoding, here: Here<'_>) {
+    let Here { pool, k, holds, at, .. } = here;
+    if holds.is_empty() {
+        return;
+    }
+    let out = e.unit_pools[pool].out[e.ticks[k]];
+    let (mut there, mut never) = (Terms::new(), Terms::new());
+    for hold in holds.iter().map(|i| &e.holds[*i]) {
+        if out && !hold.waits { &mut never } else { &mut there }.extend(hold.held(k));
+    }
+    if out && !never.is_empty() {
+        e.program.at_most(Rule::E4, never, 0);
+    }
+    if !there.is_empty() {
+        there.push((at[k], -1));
+        e.program.at_most(Rule::E2, there, 0);
+    }
 }
 
 /// E4 for the one unit of a pool that is out for a while: it is not hauled at the start of the first half-day of it
@@ -257,8 +289,9 @@ fn held(e: &mut Encoding, p: usize) {
 /// o_P + on(P,k-1) <= at(P,k) - in(P,k)                                                  in the first
 /// eve(P,k) + o_P + on2(P,k) <= at(P,k) - in(P,k),  eve(P,k) + o_P + on(P,k) <= at(P,k)   in the last
 /// ```
-fn out_stays(e: &mut Encoding, sums: &ArcSums, p: usize, spot: usize, k: usize, mine: &[usize], at: &[Col]) {
-    let Some(one) = e.unit_pools[p].one_out else { return };
+fn out_stays(e: &mut Encoding, sums: &ArcSums, here: Here<'_>) {
+    let Here { pool, spot, k, holds: mine, at } = here;
+    let Some(one) = e.unit_pools[pool].one_out else { return };
     let Some(out) = mine.iter().find(|i| e.holds[**i].by == Holder::Out).and_then(|i| e.holds[*i].share) else {
         return;
     };
