@@ -10,7 +10,7 @@ use yardless_book::half_day::Horizon;
 use yardless_book::money::Cents;
 use yardless_book::{Book, Fault};
 use yardless_check::check;
-use yardless_engine::{Limits, STANDS, bound_by_prices, plan_from, replan};
+use yardless_engine::{Limits, STANDS, lagrangian_bound, plan_from, replan};
 use yardless_plan::shop::{KeptStep, Shop};
 use yardless_plan::{LeftOutRow, Plan, Rule, StepRow};
 
@@ -66,7 +66,7 @@ fn cases_of_rescheduling_are_proven_at_their_best_cost() {
             let bound = plan.bound.map(|bound| bound.to_string());
             wrong.push(format!("{}: {}, bound {bound:?}, {left_out:?}; the best is {best}", case.name, plan.cost));
         }
-        let bounds = [1, 40, 1000].map(|rounds| bound_by_prices(&shop, rounds));
+        let bounds = [1, 40, 1000].map(|rounds| lagrangian_bound(&shop, rounds));
         if bounds.iter().any(|bound| *bound > best) {
             wrong.push(format!("{}: bounds by prices {bounds:?} over {best}", case.name));
         }

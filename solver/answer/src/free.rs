@@ -2,7 +2,7 @@
 
 use serde_json::json;
 use yardless_book::half_day::HalfDay;
-use yardless_engine::{Found, Limits, Wanted};
+use yardless_engine::{FreeQuery, FreeUnits, Limits};
 use yardless_plan::shop::{KindId, PlaceId, Shop};
 use yardless_plan::{Draft, HaulRow, read, write};
 
@@ -46,8 +46,8 @@ pub fn together(given: &Given, ask: &Ask) -> Option<Together> {
     let shop = given.shop;
     let Ask { kind, count, half_days, place, from } = *ask;
     let draft = read(shop, &given.plan);
-    let Found { first, last, units, hauls, then, instead } =
-        yardless_engine::together(shop, &draft, &Wanted { kind, count, half_days, place, from })?;
+    let FreeUnits { first, last, units, hauls, then, instead } =
+        yardless_engine::free_together(shop, &draft, &FreeQuery { kind, count, half_days, place, from })?;
     let rows = |hauls| write(shop, given.digest, &Draft { hauls, ..Draft::empty(shop) }, |_| String::new()).hauls;
     Some(Together {
         first: shop.horizon.half_day(first),

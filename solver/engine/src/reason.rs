@@ -6,8 +6,7 @@ use yardless_book::money::Cents;
 use yardless_plan::shop::{Id, JobId, Need, Part, PlaceId, Shop, StepId, UnitId, Want};
 use yardless_plan::{By, Draft, Impossible, Lack, LeftOut};
 
-use super::builder::{Builder, Trial};
-use super::tables::Tables;
+use crate::primal::{PartialPlan, Tables, Trial};
 
 /// Why no plan of this horizon does the job, where the book alone shows it. `None`: some plan may.
 pub fn impossible(shop: &Shop, job: JobId) -> Option<Impossible> {
@@ -146,7 +145,7 @@ fn leads(shop: &Shop, unit: UnitId, place: PlaceId, passed: impl Fn(PlaceId, Pla
 
 /// Why a plan leaves a job out: whether no plan can do it, it is proven to cost less so, or the search has only not found
 /// a plan that does it.
-pub(super) fn left_out(shop: &Shop, tables: &Tables, draft: &Draft, job: JobId, proven: bool) -> LeftOut {
+pub(crate) fn left_out(shop: &Shop, tables: &Tables, draft: &Draft, job: JobId, proven: bool) -> LeftOut {
     if let Some(why) = impossible(shop, job) {
         return LeftOut::Impossible(why);
     }
@@ -161,9 +160,9 @@ pub(super) fn left_out(shop: &Shop, tables: &Tables, draft: &Draft, job: JobId, 
     if shop.jobs[job].started {
         return LeftOut::Begun;
     }
-    let mut builder = Builder::new(shop, tables);
-    let before = builder.cost();
+    let mut alone = PartialPlan::new(shop, tables);
+    let before = alone.cost();
     let left_out = shop.jobs[job].left_out;
-    let alone = builder.insert(job, &[Trial::default()]).then(|| Cents(builder.cost() - before + left_out.0));
-    if proven { LeftOut::Proven { left_out, alone } } else { LeftOut::NotFound { left_out, alone } }
+    let cost = alone.insert(job, &[Trial::default()]).then(|| Cents(alone.cost() - before + left_out.0));
+    if proven { LeftOut::Proven { left_out, alone: cost } } else { LeftOut::NotFound { left_out, alone: cost } }
 }

@@ -113,6 +113,21 @@ impl Draft {
     pub fn does(&self, shop: &Shop, job: JobId) -> bool {
         shop.jobs[job].step_ids().all(|step| self.steps[step].is_some())
     }
+
+    /// The place where a crew works in a half-day.
+    pub fn works_at(&self, shop: &Shop, crew: CrewId, h: usize) -> Option<PlaceId> {
+        self.steps.pairs().find_map(|(step, done)| {
+            let done = done.as_ref()?;
+            let within = |held: &Stint<'_>| {
+                let Span { part, way, start, end } = held.span;
+                part != Part::LetGo
+                    && (start..=end).contains(&h)
+                    && shop.runs(step, way, crew).is_some_and(|runs| runs.workable[h])
+            };
+            let works = done.crew == crew && done.spans().any(|held| within(&held));
+            works.then(|| shop.jobs[shop.steps[step].job].place)
+        })
+    }
 }
 
 /// Writes a draft out as a plan; `why` tells why a job is left out. Cost and bound are left at nothing.

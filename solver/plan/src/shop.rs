@@ -57,9 +57,6 @@ pub struct Shop {
     pub open: Vec<bool>,
     /// What history costs whatever is planned: jobs that are over, changes that have happened (N1, C7).
     pub history: Cents,
-    /// Most jobs that have begun and that a plan leaves without an end (N1): a plan is known that leaves no more. Found
-    /// by the engine; before, any number.
-    pub endless: usize,
     /// How the plan last given out starts its steps (N2); `None`: not known, and C7 is what a plan says it is.
     pub kept: Option<Vec<KeptStep>>,
     /// The crews.
@@ -155,7 +152,6 @@ impl Shop {
             overtime,
             open,
             history,
-            endless: usize::MAX,
             kept: kept.map(<[KeptStep]>::to_vec),
             crews,
             trucks,

@@ -31,9 +31,6 @@ pub struct JobFacts {
     pub past: Vec<PastStep>,
     /// Whether a step of it is done or in progress: then it is never left out as long as some plan can end it (N1).
     pub started: bool,
-    /// Whether a plan is known that ends all jobs that have begun, this one among them: then every plan does. Found by
-    /// the engine.
-    pub must: bool,
     /// What its done steps cost once the job is done: C5's cents, C6, and C4 for own crews beyond the first. Of a job
     /// that is over, or later (C7 alone), all it costs.
     pub past_cost: Cents,
@@ -109,7 +106,6 @@ pub(super) fn jobs(
             place: PlaceId::from_index(place_of[job.place.as_str()]),
             steps: begin..first,
             started,
-            must: false,
             past_cost,
             crews_before: own_crews(&past, crews),
             past,
