@@ -57,7 +57,7 @@ pub fn plan_from(
         incumbent.offer(shop, nothing);
     }
     let context = context.with_most_unended(unended);
-    let mut run = Run { shop, context: &context, incumbent, progress };
+    let mut run = Planning { shop, context: &context, incumbent, progress };
     run.offer(&first);
     run.tell();
     let mut portfolio = Portfolio::new(first, limits.seed);
@@ -77,7 +77,7 @@ pub fn lagrangian_bound(shop: &Shop, rounds: u32) -> Cents {
 }
 
 /// A search under way.
-struct Run<'r> {
+struct Planning<'r> {
     shop: &'r Shop,
     context: &'r Context,
     incumbent: Incumbent,
@@ -87,7 +87,7 @@ struct Run<'r> {
 /// Rounds, of both searches together, after which they exchange what they have found.
 const ROUNDS_TOGETHER: u64 = 400;
 
-impl Run<'_> {
+impl Planning<'_> {
     /// Search first, then the proof with as many rounds and nodes as the budget gives: no clock, always the same.
     fn by_steps(&mut self, steps: u64, portfolio: &mut Portfolio<'_>) -> &'static str {
         let limits = &self.context.limits;
