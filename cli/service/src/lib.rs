@@ -2,6 +2,9 @@
 //!
 //! A handler reads or keeps through the [`Desk`], and a template writes what it found. [`app`] is the whole of it without
 //! a port; [`serve()`] listens.
+//!
+//! From below: `store` and `refusal`; `gate` (who may come in); `desk` (what is kept, and whose turn it is); `request` (who
+//! sends what); `shown` (the frame of a page); then the pages by topic, and `around`, the layer around every route.
 
 mod accounts;
 mod api;
