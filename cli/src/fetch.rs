@@ -8,7 +8,6 @@ use ureq::{Agent, Body};
 use yardless_edit::trouble::{OfSource, Trouble};
 
 use crate::cache::{Cache, Kept};
-use crate::source::too_large;
 
 /// How to ask servers.
 pub struct Fetcher {
@@ -68,12 +67,16 @@ impl Fetcher {
 
     fn body(&self, url: &str, answer: &mut Response<Body>) -> Result<Vec<u8>, Trouble> {
         if answer.body().content_length().is_some_and(|length| length > self.most as u64) {
-            return Err(too_large(url, self.most));
+            return Err(self.too_large(url));
         }
         answer.body_mut().with_config().limit(self.most as u64).read_to_vec().map_err(|e| match e {
-            ureq::Error::BodyExceedsLimit(_) => too_large(url, self.most),
+            ureq::Error::BodyExceedsLimit(_) => self.too_large(url),
             other => self.failed(url, &other),
         })
+    }
+
+    fn too_large(&self, url: &str) -> Trouble {
+        OfSource::TooLarge { source: url.to_owned(), most: self.most }.into()
     }
 
     fn failed(&self, url: &str, e: &ureq::Error) -> Trouble {

@@ -46,7 +46,11 @@ impl Sources {
         let mut bytes = Vec::new();
         // One byte more than is taken, so that what is too large can be told from what just fits.
         reader.take(self.most as u64 + 1).read_to_end(&mut bytes).map_err(|e| unreadable(source, &e))?;
-        if bytes.len() > self.most { Err(too_large(source, self.most)) } else { Ok(bytes) }
+        if bytes.len() > self.most {
+            Err(OfSource::TooLarge { source: source.to_owned(), most: self.most }.into())
+        } else {
+            Ok(bytes)
+        }
     }
 
     #[cfg(feature = "fetch")]
@@ -63,9 +67,4 @@ impl Sources {
 
 fn unreadable(source: &str, e: &std::io::Error) -> Trouble {
     OfSource::Unreadable { source: source.to_owned(), why: e.to_string() }.into()
-}
-
-/// For what has more bytes than are taken.
-pub fn too_large(source: &str, most: usize) -> Trouble {
-    OfSource::TooLarge { source: source.to_owned(), most }.into()
 }

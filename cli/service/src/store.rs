@@ -7,13 +7,15 @@ mod accounts;
 mod devices;
 mod file;
 mod revisions;
+mod role;
 mod schema;
 mod sessions;
 mod token;
 
-pub use accounts::{Account, Role};
+pub use accounts::Account;
 pub use devices::{KNOWN, Wrong};
 pub use revisions::{Added, Kind, Revision};
+pub use role::Role;
 pub use sessions::{Entered, SIGNED_IN};
 pub use token::{Token, token};
 
