@@ -9,7 +9,7 @@ use chrono::NaiveDate;
 use yardless_book::half_day::HalfDay;
 use yardless_view::breach::on_sheet;
 use yardless_view::diagram::{SEASON, WEEK};
-use yardless_view::{Block, Grid, Sheet, Told};
+use yardless_view::{Block, Sheet, Told};
 
 use crate::desk::Desk;
 use crate::desk::standing::{Drawn, Standing};
@@ -74,36 +74,7 @@ struct ToldPart<'a> {
 
 /// An answer written out for a page.
 pub fn told(told: &Told) -> String {
-    let blocks: Vec<Block> = told.blocks.iter().map(on_page).collect();
-    ToldPart { blocks: &blocks }.render().unwrap_or_default()
-}
-
-fn on_page(block: &Block) -> Block {
-    match block {
-        Block::Rule => Block::Rule,
-        Block::Gap => Block::Gap,
-        Block::Head(text) => Block::Head(on_pages(text)),
-        Block::Says(text) => Block::Says(on_pages(text)),
-        Block::Rows(of) => {
-            let rows = of.rows.iter().map(|row| row.iter().map(|cell| on_pages(cell)).collect()).collect();
-            Block::Rows(Grid { rows, ..of.clone() })
-        }
-    }
-}
-
-/// A sentence of a sheet as a page says it: where it names a command, a page names the page.
-fn on_pages(text: &str) -> String {
-    let text = text
-        .replace(" (`yardless note` does)", "")
-        .replace("`yardless offer` says what it takes.", "What it takes is said by the question of a date to offer.");
-    // `yardless week PLAN --crew north` writes the message
-    match text
-        .split_once("`yardless week")
-        .and_then(|(before, rest)| Some((before, rest.split_once("writes the message")?)))
-    {
-        Some((before, (_, after))) => format!("{before}its sheet is under Crews{after}"),
-        None => text,
-    }
+    ToldPart { blocks: &told.blocks }.render().unwrap_or_default()
 }
 
 /// The week now; a crew's own sheet; a book to begin with, where there is none.
@@ -222,22 +193,4 @@ pub async fn season(State(desk): State<Arc<Desk>>, Reads(who): Reads) -> Result<
         Ok(SeasonPage { frame, sheet, weeks: (0..weeks).map(monday).collect(), holds: Holds::of(drawn) })
     });
     html(&page.await?)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn sheet_on_a_page_names_no_command() {
-        for (said, on_page) in [
-            (
-                "the next two days change; `yardless week PLAN --crew south` writes the message",
-                "the next two days change; its sheet is under Crews",
-            ),
-            ("the book does not say that it has (`yardless note` does)", "the book does not say that it has"),
-        ] {
-            assert_eq!(on_pages(said), on_page);
-        }
-    }
 }

@@ -8,6 +8,7 @@ use yardless_edit::book_file::{self, BookFile};
 use yardless_edit::plan_file;
 use yardless_edit::trouble::{OfCommand, OfPlan, Trouble};
 use yardless_engine::Leaning;
+use yardless_view::ReadOn;
 
 use crate::answer::Answer;
 use crate::args::ReplanArgs;
@@ -39,7 +40,7 @@ pub fn run(book: &Path, args: &ReplanArgs) -> Result<Answer, Trouble> {
     } else {
         let list =
             args.choices.map(|_| yardless_view::choices(&shop, &kept.plan, &plans).text() + "\n").unwrap_or_default();
-        list + &yardless_view::changed(&shop, &kept.plan, plan).text()
+        list + &yardless_view::changed(&shop, &kept.plan, plan, ReadOn::Terminal).text()
             + "\n"
             + &yardless_view::calendar_beside(&shop, plan, &kept.plan)
     };

@@ -13,7 +13,7 @@ use yardless_plan::{HaulRow, Plan, StepRow};
 use super::breach::{few, on_sheet};
 use super::course::Course;
 use super::told::Told;
-use super::words::{half, span, the_rest};
+use super::words::{ReadOn, half, span, the_rest};
 
 /// Plans to choose from, a row each: what it costs, what changes, what it leans to.
 pub fn choices(shop: &Shop, kept: &Plan, plans: &[(Leaning, Plan)]) -> Told {
@@ -55,7 +55,7 @@ fn moved(shop: &Shop, kept: &Plan, new: &Plan) -> Vec<HalfDay> {
 }
 
 /// The sheet of changes.
-pub fn changed(shop: &Shop, kept: &Plan, new: &Plan) -> Told {
+pub fn changed(shop: &Shop, kept: &Plan, new: &Plan, on: ReadOn) -> Told {
     let now = half(shop.horizon.half_day(shop.now));
     let mut told = Told::default().rule().head(format!("WHAT CHANGES · from {now} on, against the plan given out"));
     if new.stopped == STANDS {
@@ -63,13 +63,13 @@ pub fn changed(shop: &Shop, kept: &Plan, new: &Plan) -> Told {
     }
     let jobs = changes(shop, kept, new);
     for job in &jobs {
-        told = told.then(job_changes(shop, job));
+        told = told.then(job_changes(shop, job, on));
     }
     let hauls = hauls(shop, kept, new);
     if !hauls.is_empty() {
         told = told.gap().head("Hauls").rows(2, hauls, [8, 0]);
     }
-    let to_be_told = self::told(shop, &jobs, kept, new);
+    let to_be_told = self::told(shop, &jobs, kept, new, on);
     if !to_be_told.is_empty() {
         told = told.gap().head("To be told").rows(2, to_be_told, [30, 0]);
     }
@@ -81,7 +81,7 @@ pub fn changed(shop: &Shop, kept: &Plan, new: &Plan) -> Told {
     told
 }
 
-fn job_changes(shop: &Shop, change: &JobChange) -> Told {
+fn job_changes(shop: &Shop, change: &JobChange, on: ReadOn) -> Told {
     let facts = &shop.jobs[change.job];
     let mut rows: Vec<[String; 3]> = Vec::new();
     for step in &change.steps {
@@ -99,7 +99,8 @@ fn job_changes(shop: &Shop, change: &JobChange) -> Told {
     let because = match &change.because {
         Because::New => "it was not in the plan given out".to_owned(),
         Because::NotBegun => {
-            "it was to have begun by now, and the book does not say that it has (`yardless note` does)".to_owned()
+            let by = if on == ReadOn::Terminal { " (`yardless note` does)" } else { "" };
+            format!("it was to have begun by now, and the book does not say that it has{by}")
         }
         Because::Breaks(breaches) | Because::InTheWay(breaches) => {
             let says: Vec<String> = few(shop, breaches).iter().map(|breach| on_sheet(shop, breach)).collect();
@@ -142,7 +143,7 @@ fn hauls(shop: &Shop, kept: &Plan, new: &Plan) -> Vec<[String; 2]> {
 }
 
 /// Customers whose finish moves, and crews whose next two worked days do.
-fn told(shop: &Shop, jobs: &[JobChange], kept: &Plan, new: &Plan) -> Vec<[String; 2]> {
+fn told(shop: &Shop, jobs: &[JobChange], kept: &Plan, new: &Plan, on: ReadOn) -> Vec<[String; 2]> {
     let mut rows = Vec::new();
     for change in jobs.iter().filter(|change| change.was_over.is_some() && change.was_over != change.is_over) {
         let facts = &shop.jobs[change.job];
@@ -161,10 +162,11 @@ fn told(shop: &Shop, jobs: &[JobChange], kept: &Plan, new: &Plan) -> Vec<[String
     for crew in
         upset(shop, jobs, kept, new).into_iter().filter(|(_, at)| at.first() <= Some(&soon)).map(|(crew, _)| crew)
     {
-        rows.push([
-            shop.crew_name(&crew).to_owned(),
-            format!("the next two days change; `yardless week PLAN --crew {crew}` writes the message"),
-        ]);
+        let how = match on {
+            ReadOn::Terminal => format!("`yardless week PLAN --crew {crew}` writes the message"),
+            ReadOn::Page => "its sheet is under Crews".to_owned(),
+        };
+        rows.push([shop.crew_name(&crew).to_owned(), format!("the next two days change; {how}")]);
     }
     rows
 }

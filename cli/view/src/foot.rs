@@ -4,13 +4,14 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDate;
 use yardless_book::money::Cents;
-use yardless_plan::Plan;
+use yardless_engine::impossible;
 use yardless_plan::shop::{Id, JobId, Part, PlaceId, Shop, Want};
+use yardless_plan::{LeftOutRow, Plan};
 
 use super::chances::due_dates;
 use super::course::Course;
 use super::told::Told;
-use super::words::{count, day, half, list, spoken};
+use super::words::{count, day, half, list};
 
 /// Everything that is said once for all weeks; how likely each due date is only where asked for, as it takes a moment.
 pub fn foot(course: &Course, chance: bool) -> Told {
@@ -71,7 +72,14 @@ fn left_out(course: &Course) -> Vec<String> {
 
 /// The jobs that a plan leaves out, each with the reason.
 pub fn not_planned(shop: &Shop, plan: &Plan) -> Vec<(String, String)> {
-    plan.left_out.iter().map(|row| (shop.job_name(&row.job).to_owned(), spoken(&row.why))).collect()
+    let why = |row: &LeftOutRow| {
+        let job = shop.jobs.find(|job| job.id == row.job);
+        match job.and_then(|job| impossible(shop, job)) {
+            Some(why) => format!("no plan can do it: {}", why.says_with(shop, half)),
+            None => row.why.clone(),
+        }
+    };
+    plan.left_out.iter().map(|row| (shop.job_name(&row.job).to_owned(), why(row))).collect()
 }
 
 fn later(course: &Course) -> Vec<String> {

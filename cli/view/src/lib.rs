@@ -42,7 +42,7 @@ pub use sheet::{Sheet, whole};
 pub use to_tell::{ToTell, crews_to_tell, customers_to_tell};
 pub use told::{Block, Grid, Told};
 pub use why::{why, why_json};
-pub use words::{half, spoken};
+pub use words::{ReadOn, half};
 pub use worth::{worth, worth_json};
 
 use std::ops::Range;

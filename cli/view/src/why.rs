@@ -12,16 +12,16 @@ use super::lift;
 use super::names::{Names, Style};
 use super::obstacle;
 use super::told::Told;
-use super::words::{day, half, list};
+use super::words::{ReadOn, day, half, list};
 
 /// For people: what it rests on in a sentence, then the chain from the job back to the root.
-pub fn why(given: &Given, job: &Job, links: &[Link], rests: Option<&Rests>) -> Told {
+pub fn why(given: &Given, job: &Job, links: &[Link], rests: Option<&Rests>, on: ReadOn) -> Told {
     let name = job.name.as_ref().unwrap_or(&job.id);
     let told = Told::says(&match rests {
         Some(rests) if given.ends(&job.id).is_some_and(|ends| ends <= rests.by) => {
             format!("{name} is finished by {} already, by the plan given out.", day(HalfDay::am(rests.by)))
         }
-        Some(rests) => rests_says(given, name, rests),
+        Some(rests) => rests_says(given, name, rests, on),
         None => format!("{name} ends now, or on the next day that the shop works."),
     });
     if links.is_empty() {
@@ -45,14 +45,20 @@ pub fn why(given: &Given, job: &Job, links: &[Link], rests: Option<&Rests>) -> T
         .rows(2, rows, [44, 0])
 }
 
-fn rests_says(given: &Given, name: &str, rests: &Rests) -> String {
+fn rests_says(given: &Given, name: &str, rests: &Rests, on: ReadOn) -> String {
     let by = day(HalfDay::am(rests.by));
     let found = if rests.proven { "" } else { " (as far as was searched, not proven)" };
     match &rests.found {
-        Holds::Nothing => format!(
-            "{name} can be finished by {by}, and nobody else ends on a later date: the plan given out does otherwise. \
-             `yardless offer` says what it takes."
-        ),
+        Holds::Nothing => {
+            let more = match on {
+                ReadOn::Terminal => "`yardless offer` says what it takes.",
+                ReadOn::Page => "What it takes is said by the question of a date to offer.",
+            };
+            format!(
+                "{name} can be finished by {by}, and nobody else ends on a later date: the plan given out does otherwise. \
+                 {more}"
+            )
+        }
         Holds::These(lifts) => {
             let spoken = Names { shop: given.shop, style: Style::Spoken };
             let facts: Vec<String> = lifts.iter().map(|lift| lift::says(&spoken, lift)).collect();

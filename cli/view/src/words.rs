@@ -1,9 +1,18 @@
 //! Dates, half-days and names as they are printed.
 
-use yardless_book::half_day::{HalfDay, parse_date};
+use yardless_book::half_day::HalfDay;
 use yardless_plan::shop::CrewFacts;
 
 use super::grid::{WIDTH, at_blanks};
+
+/// Where a sheet is read: what it advises is a command on a terminal, and a page on a page.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ReadOn {
+    /// On a terminal.
+    Terminal,
+    /// On a page of the service.
+    Page,
+}
 
 /// `Mon 7 Dec`.
 pub fn day(half_day: HalfDay) -> String {
@@ -27,29 +36,6 @@ pub fn span(first: HalfDay, last: HalfDay) -> String {
 /// What a crew comes back to of a step (W10).
 pub fn the_rest(step: &str) -> String {
     format!("{step}, the rest")
-}
-
-/// A text with its dates and half-days written as on the sheet: `2026-12-09 am` becomes `Wed 9 Dec am`.
-pub fn spoken(text: &str) -> String {
-    let words: Vec<&str> = text.split(' ').collect();
-    let mut said: Vec<String> = Vec::new();
-    let mut n = 0;
-    while n < words.len() {
-        let next = words.get(n + 1).map_or("", |next| next.get(..2).unwrap_or_default());
-        if let Ok(half_day) = format!("{} {next}", words[n]).parse::<HalfDay>() {
-            let rest = words.get(n + 1).and_then(|word| word.get(2..)).unwrap_or_default();
-            said.push(half(half_day) + rest);
-            n += 2;
-        } else if let Ok(date) = parse_date(words[n].trim_end_matches([',', ';', '.'])) {
-            let mark = words[n].trim_start_matches(|c: char| c.is_ascii_digit() || c == '-');
-            said.push(day(HalfDay::am(date)) + mark);
-            n += 1;
-        } else {
-            said.push(words[n].to_owned());
-            n += 1;
-        }
-    }
-    said.join(" ")
 }
 
 /// A crew's name without the word that all crews share: `North crew` is `North` in a narrow cell.

@@ -131,8 +131,13 @@ impl LeftOut {
 }
 
 impl Impossible {
-    /// The reason in a clause.
+    /// The reason in a clause, half-days as in the book.
     pub fn says(&self, shop: &Shop) -> String {
+        self.says_with(shop, |half_day| half_day.to_string())
+    }
+
+    /// The same, half-days written in another way.
+    pub fn says_with(&self, shop: &Shop, written: impl Fn(HalfDay) -> String) -> String {
         match self {
             Self::Later => "it may not begin before its earliest date, which is after them".to_owned(),
             Self::AfterLater(other) => {
@@ -140,9 +145,11 @@ impl Impossible {
             }
             Self::After(other) => format!("it comes after {}, which cannot be done", shop.jobs[*other].name),
             Self::FixedOutside(step, start) => {
+                let start = written(*start);
                 format!("{} is fixed to start on {start}, outside these weeks", shop.steps[*step].name)
             }
             Self::FixedTooLate(step, start) => {
+                let start = written(*start);
                 format!("{}, fixed to start on {start}, cannot end within these weeks", shop.steps[*step].name)
             }
             Self::NoCrew(step) => {

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
+use yardless_view::ReadOn;
 use yardless_view::diagram::WEEK;
 use yardless_view::{Sheet, Told, changed, not_planned};
 
@@ -52,7 +53,10 @@ struct Shown {
 const WEEKS_SHOWN: usize = 3;
 
 fn shown(found: &Found, numbers: (i64, i64)) -> Result<Shown, Refusal> {
-    let changes = found.kept.as_ref().map_or_else(String::new, |kept| told(&changed(&found.shop, kept, &found.plan)));
+    let changes = found
+        .kept
+        .as_ref()
+        .map_or_else(String::new, |kept| told(&changed(&found.shop, kept, &found.plan, ReadOn::Page)));
     let (first, all) = (found.shop.now / 14, found.shop.horizon.weeks() as usize);
     let sheet = |week: usize| Sheet::new(&found.shop, &found.plan, found.kept.as_ref(), week..week + 1, WEEK);
     let is_other = |sheet: &Sheet| sheet.diagram.strips.iter().any(|strip| strip.mark.is_some());

@@ -7,6 +7,7 @@ use yardless_answer::Seasons;
 use yardless_ask::{Answered, Wanted, Which};
 use yardless_book::half_day::{HalfDay, parse_date};
 use yardless_engine::Limits;
+use yardless_view::ReadOn;
 
 use crate::desk::Desk;
 use crate::desk::standing::Standing;
@@ -76,7 +77,13 @@ pub async fn answered(desk: &Arc<Desk>, who: &Who, question: &str, asks: &Asks) 
                         Refusal::input("usage::sooner", format!("`{text}` is no date."), "Give one as 2026-12-09.")
                     })?),
                 };
-                Ok(yardless_ask::why(&asked, named(&asks.job, "job")?, sooner, &until(Limits::steps(WHY)))?)
+                Ok(yardless_ask::why(
+                    &asked,
+                    named(&asks.job, "job")?,
+                    sooner,
+                    &until(Limits::steps(WHY)),
+                    ReadOn::Page,
+                )?)
             }
             "chance" => Ok(yardless_ask::chance(&standing.asked(now)?, SEASONS)?),
             "offer" => {
