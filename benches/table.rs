@@ -1,4 +1,4 @@
-//! The figures of `DEVELOPERS.md`, a row a book: the cases, random books of 8 jobs and 3 weeks, the demo book.
+//! Figures, a row a book: the cases, random books of 8 jobs and 3 weeks, the demo book.
 //!
 //! `cargo bench --profile dev -p yardless-solver --bench table`, with words after `--` for the rows whose names hold one
 //! of them (`-- random demo`). Each row is a process of its own, so that its memory is its own and no proof of another

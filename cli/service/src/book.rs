@@ -23,7 +23,7 @@ use yardless_edit::trouble::{Faulty, Trouble};
 
 use crate::book::form::{Part, all, faults_at, name_by, part, show, take};
 use crate::book::keep::{Change, Kept};
-use crate::book::lacks::of_member;
+use crate::book::lacks::{Missing, of_member};
 use crate::book::merge::{Conflict, over, same};
 use crate::desk::Desk;
 use crate::desk::standing::Standing;
@@ -43,7 +43,7 @@ struct FormPage {
     remove: Option<String>,
     back: &'static str,
     /// What is still to be entered for it.
-    lacks: Vec<String>,
+    lacks: Vec<Missing>,
     /// The fields, written out.
     fields: String,
     base: i64,

@@ -143,7 +143,7 @@ fn shown(desk: &Desk, who: &Who, crew: String, week: Option<NaiveDate>) -> Resul
     let week = week_of(desk, &standing, drawn, week)?;
     let horizon = drawn.shop.horizon;
     (_, page.before, page.after) = around(drawn, week);
-    if let Some(found) = drawn.shop.crews.find(|of| of.id == page.id) {
+    if let Some(found) = drawn.shop.find_crew(&page.id) {
         let found: CrewId = found;
         page.message = crew_message(&drawn.shop, &drawn.plan, found, week);
     }

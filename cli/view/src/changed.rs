@@ -85,7 +85,7 @@ fn job_changes(shop: &Shop, change: &JobChange, on: ReadOn) -> Told {
     let facts = &shop.jobs[change.job];
     let mut rows: Vec<[String; 3]> = Vec::new();
     for step in &change.steps {
-        let name = facts.step_ids().find(|id| shop.steps[*id].id == step.step).map(|id| shop.steps[id].name.clone());
+        let name = shop.find_step(change.job, &step.step).map(|id| shop.steps[id].name.clone());
         let name = name.unwrap_or_else(|| step.step.clone());
         let name = if step.span == 2 { the_rest(&name) } else { name };
         let (mark, says) = match (&step.was, &step.is) {
@@ -127,7 +127,7 @@ fn hauls(shop: &Shop, kept: &Plan, new: &Plan) -> Vec<[String; 2]> {
         let evening = if row.evening { ", evening" } else { "" };
         {
             let (unit, from, to) = (shop.unit_name(&row.unit), shop.place_name(&row.from), shop.place_name(&row.to));
-            let truck = shop.trucks.iter().find(|truck| truck.id == row.truck).map_or(&row.truck, |truck| &truck.name);
+            let truck = shop.truck_name(&row.truck);
             format!("{}{evening}: {unit}, {from} to {to}, {truck}", half(row.at))
         }
     };

@@ -167,7 +167,7 @@ impl<'a> Course<'a> {
             .iter()
             .flat_map(|change| change.steps.iter().map(move |step| (change.job, step)))
             .filter_map(|(job, step)| {
-                let id = shop.jobs[job].step_ids().find(|id| shop.steps[*id].id == step.step)?;
+                let id = shop.find_step(job, &step.step)?;
                 let new = if step.was.is_some() { Mark::Moved } else { Mark::New };
                 Some((id, step.span == 2, step.is.is_some().then_some(new)))
             })
@@ -207,8 +207,8 @@ fn works(shop: &Shop, plan: &Plan) -> Vec<Work> {
         .steps
         .iter()
         .filter_map(|row| {
-            let job = shop.jobs.find(|job| job.id == row.job)?;
-            let step = shop.jobs[job].step_ids().find(|step| shop.steps[*step].id == row.step)?;
+            let job = shop.find_job(&row.job)?;
+            let step = shop.find_step(job, &row.step)?;
             let second = row.span == 2;
             let of_step = |other: &StepRow| (&other.job, &other.step) == (&row.job, &row.step);
             let left = shop.steps[step].may_split && plan.steps.iter().any(|other| other.span == 2 && of_step(other));
@@ -227,7 +227,7 @@ fn works(shop: &Shop, plan: &Plan) -> Vec<Work> {
                     (false, false) => Part::Whole,
                 },
                 way: shop.steps[step].ways.iter().position(|way| way.id == row.way && way.overtime == row.overtime)?,
-                crew: shop.crews.find(|crew| crew.id == row.crew)?,
+                crew: shop.find_crew(&row.crew)?,
                 start,
                 end: shop.horizon.index(row.end).filter(|end| *end >= start)?,
                 units: units(shop, &row.units),
@@ -240,15 +240,15 @@ fn works(shop: &Shop, plan: &Plan) -> Vec<Work> {
 }
 
 fn units(shop: &Shop, ids: &[String]) -> Vec<UnitId> {
-    ids.iter().filter_map(|id| shop.units.find(|unit| unit.id == *id)).collect()
+    ids.iter().filter_map(|id| shop.find_unit(id)).collect()
 }
 
 fn trips<'p>(shop: &Shop, rows: impl IntoIterator<Item = &'p HaulRow>) -> Vec<Trip> {
-    let place = |id: &str| shop.places.find(|place| place.id == id);
+    let place = |id: &str| shop.find_place(id);
     let mut trips: Vec<Trip> = rows
         .into_iter()
         .filter_map(|row| {
-            let unit = shop.units.find(|unit| unit.id == row.unit)?;
+            let unit = shop.find_unit(&row.unit)?;
             let (from, to) = (place(&row.from)?, place(&row.to)?);
             let at = shop.horizon.index(row.at)?;
             Some(Trip {
@@ -257,7 +257,7 @@ fn trips<'p>(shop: &Shop, rows: impl IntoIterator<Item = &'p HaulRow>) -> Vec<Tr
                 to,
                 at,
                 evening: row.evening,
-                truck: shop.trucks.find(|truck| truck.id == row.truck)?,
+                truck: shop.find_truck(&row.truck)?,
                 time: shop.haul_time(shop.units[unit].moves, from, to),
                 needs_clear: shop.may_haul(unit, from, to, at) == Some(true),
                 new: false,
@@ -276,7 +276,7 @@ fn holds(shop: &Shop, plan: &Plan, works: &[Work]) -> Table<UnitId, Vec<Hold>> {
         }
     }
     for row in &plan.parked {
-        let Some(job) = shop.jobs.find(|job| job.id == row.job) else { continue };
+        let Some(job) = shop.find_job(&row.job) else { continue };
         let of_job = || works.iter().filter(|work| work.job == job);
         let begun = shop.jobs[job].started.then_some(shop.now);
         let first = begun.or_else(|| of_job().map(|w| w.start).min());

@@ -58,7 +58,7 @@ fn done(course: &Course) -> Vec<String> {
 
 fn left_out(course: &Course) -> Vec<String> {
     let shop = course.shop;
-    let found = |id: &str| shop.jobs.find(|job| job.id == id);
+    let found = |id: &str| shop.find_job(id);
     course
         .plan
         .left_out
@@ -73,7 +73,7 @@ fn left_out(course: &Course) -> Vec<String> {
 /// The jobs that a plan leaves out, each with the reason.
 pub fn not_planned(shop: &Shop, plan: &Plan) -> Vec<(String, String)> {
     let why = |row: &LeftOutRow| {
-        let job = shop.jobs.find(|job| job.id == row.job);
+        let job = shop.find_job(&row.job);
         match job.and_then(|job| impossible(shop, job)) {
             Some(why) => format!("no plan can do it: {}", why.says_with(shop, half)),
             None => row.why.clone(),
@@ -150,7 +150,7 @@ fn proof(course: &Course) -> Vec<String> {
             let hopeless: Cents = plan
                 .left_out
                 .iter()
-                .filter_map(|row| course.shop.jobs.find(|job| job.id == row.job))
+                .filter_map(|row| course.shop.find_job(&row.job))
                 .filter(|job| no_plan_does(course.shop, *job))
                 .map(|job| course.shop.jobs[job].left_out)
                 .sum();

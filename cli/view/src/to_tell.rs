@@ -35,7 +35,7 @@ pub fn crews_to_tell(shop: &Shop, plan: &Plan, before: Option<&Plan>) -> Vec<ToT
     let kept = before.unwrap_or(&nothing);
     let soon = soon(shop);
     let tell = |(id, at): (String, BTreeSet<HalfDay>)| {
-        let crew = shop.crews.find(|crew| crew.id == id)?;
+        let crew = shop.find_crew(&id)?;
         let first = *at.first()?;
         let mut weeks: BTreeSet<usize> = at.iter().filter_map(|at| shop.horizon.index(*at)).map(|h| h / 14).collect();
         weeks.retain(|week| *week >= shop.now / 14);

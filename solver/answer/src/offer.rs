@@ -61,7 +61,7 @@ pub fn offers(given: &Given, job: &Job, most: usize, limits: &Limits) -> Option<
     let desk = Desk { given, job, kept: kept_but(given, &job.id) };
     let shop = desk.shop(given.shop.horizon.last_date(), |_| {})?;
     let mut shares = Shares::new(limits, most + 3);
-    let id = shop.jobs.find(|facts| facts.id == job.id)?;
+    let id = shop.find_job(&job.id)?;
     if shop.jobs[id].later {
         return Some(Offers { rows: Vec::new(), shop, impossible: Some(Impossible::Later) });
     }

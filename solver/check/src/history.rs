@@ -25,7 +25,7 @@ pub(super) fn of(shop: &Shop, job: JobId) -> Vec<Past> {
         let done = step.done.as_ref()?;
         let extra =
             step.ways.as_ref().map_or(Some(Cents::ZERO), |ways| Some(ways[step.way(done.way.as_deref())?].extra));
-        Some(Past { crew: shop.crews.find(|crew| crew.id == done.crew)?, extra: extra?, end: done.end })
+        Some(Past { crew: shop.find_crew(&done.crew)?, extra: extra?, end: done.end })
     };
     shop.book.jobs[job.index()].steps.iter().filter_map(past).collect()
 }
@@ -127,7 +127,7 @@ pub(super) fn done_before(shop: &Shop, step: StepId) -> Vec<Before<'_>> {
             .iter()
             .map(yardless_book::After::link)
             .filter_map(|link| {
-                let of = link.job.map_or(Some(facts.job), |id| shop.jobs.find(|job| job.id == id))?;
+                let of = link.job.map_or(Some(facts.job), |id| shop.find_job(id))?;
                 before(of, link.step, i64::from(link.wait), link.within.map(i64::from))
             })
             .collect(),
@@ -150,7 +150,7 @@ pub(super) fn held_now(shop: &Shop, job: JobId) -> Vec<UnitId> {
     let text = &shop.book.jobs[job.index()];
     let parked = text.parked.iter().flat_map(|parked| &parked.units);
     let going = text.steps.iter().filter_map(|step| step.progress.as_ref()).flat_map(|progress| &progress.units);
-    parked.chain(going).filter_map(|id| shop.units.find(|unit| unit.id == *id)).collect()
+    parked.chain(going).filter_map(|id| shop.find_unit(id)).collect()
 }
 
 /// C7: steps that the kept plan starts at or after now, and that are done otherwise or no longer.

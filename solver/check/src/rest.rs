@@ -16,7 +16,7 @@ use super::{Found, history};
 pub(super) fn fits_in(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard, found: &mut Found) {
     let mut crews: Table<CrewId, Vec<bool>> = Table::filled(shop.crews.len(), vec![false; shop.len()]);
     let mut held: Table<UnitId, Vec<bool>> = Table::filled(shop.units.len(), vec![false; shop.len()]);
-    let unit = |id: &String| shop.units.find(|unit| unit.id == *id);
+    let unit = |id: &String| shop.find_unit(id);
     for (step, work) in each(&works.steps) {
         let Some((start, end)) = work.span else { continue };
         for h in (start..=end).filter(|h| shop.obstacle(step, work.way, work.crew, *h).is_none()) {
@@ -165,7 +165,7 @@ fn by_whom(shop: &Shop, step: StepId) -> Vec<(usize, CrewId)> {
     let text = history::written(shop, step);
     let (way, crew): (Option<&str>, Option<CrewId>) = if let Some(progress) = &text.progress {
         let way = progress.way.as_deref().unwrap_or_else(|| history::only_way(text));
-        (Some(way), shop.crews.find(|crew| crew.id == progress.crew))
+        (Some(way), shop.find_crew(&progress.crew))
     } else {
         let Fixed { way, crew, .. } = facts.fixed;
         (way.map(|way| facts.ways[way].id.as_str()), crew)

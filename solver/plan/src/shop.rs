@@ -1,6 +1,6 @@
 //! The book made ready for planning: who is present, which roads are open, what each step can do when.
 //!
-//! Rules T, W and H, and the tables of E and C, live here once. The program ([`yardless_engine::encode`]) writes them as
+//! Rules T, W and H, and the tables of E and C, live here once. The program (`encode`, of the engine) writes them as
 //! rows, the builder follows them, the checker judges by them.
 
 mod amount;
@@ -10,6 +10,7 @@ mod equipped;
 mod hauling;
 mod history;
 mod ids;
+mod index;
 mod jobs;
 mod names;
 mod needs;
@@ -75,6 +76,7 @@ pub struct Shop {
     pub steps: Table<StepId, StepFacts>,
     calendar: Calendar,
     drives: drives::Drives,
+    index: index::Index,
 }
 
 /// A crew: who it is and how many are present in each half-day (T2).
@@ -162,7 +164,9 @@ impl Shop {
             steps,
             calendar,
             drives,
+            index: index::Index::default(),
         };
+        shop.index = index::Index::of(&shop);
         runs::fill_runs(&mut shop);
         spans::fill_spans(&mut shop);
         shop.history += shop.jobs.iter().filter(|job| !job.planned()).map(|job| job.past_cost).sum();

@@ -35,15 +35,15 @@ pub fn read(shop: &Shop, plan: &Plan) -> Draft {
             rows.map_or_else(Vec::new, |row| units(shop, &row.units))
         };
     }
-    let place = |id: &str| shop.places.find(|place| place.id == id);
+    let place = |id: &str| shop.find_place(id);
     let haul = |row: &HaulRow| {
         Some(Haul {
-            unit: shop.units.find(|unit| unit.id == *row.unit)?,
+            unit: shop.find_unit(&row.unit)?,
             from: place(&row.from)?,
             to: place(&row.to)?,
             at: planned(row.at)?,
             evening: row.evening,
-            truck: shop.trucks.find(|truck| truck.id == row.truck)?,
+            truck: shop.find_truck(&row.truck)?,
         })
     };
     draft.hauls = plan.hauls.iter().filter_map(haul).collect();
@@ -51,7 +51,7 @@ pub fn read(shop: &Shop, plan: &Plan) -> Draft {
 }
 
 fn units(shop: &Shop, ids: &[String]) -> Vec<UnitId> {
-    ids.iter().filter_map(|id| shop.units.find(|unit| unit.id == *id)).collect()
+    ids.iter().filter_map(|id| shop.find_unit(id)).collect()
 }
 
 /// The rows of a step in a stored plan: one, or two spans.
@@ -109,7 +109,7 @@ impl<'s> Stored<'s> {
         };
         Some(Done {
             way: self.way(first)?,
-            crew: shop.crews.find(|crew| crew.id == first.crew)?,
+            crew: shop.find_crew(&first.crew)?,
             start: self.index(first.start)?,
             end: self.index(self.second.unwrap_or(first).end)?,
             units: units(shop, &first.units),

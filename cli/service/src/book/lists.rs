@@ -9,7 +9,7 @@ use serde_json::Value;
 
 use crate::book::form::{PARTS, Part, label, plain};
 use crate::book::key;
-use crate::book::lacks::of_page;
+use crate::book::lacks::{Missing, of_page};
 use crate::desk::Desk;
 use crate::desk::standing::Standing;
 use crate::refusal::Refusal;
@@ -23,7 +23,7 @@ struct ListsPage {
     frame: Frame,
     parts: Vec<Listed>,
     /// What is still to be entered.
-    lacks: Vec<String>,
+    lacks: Vec<Missing>,
     /// Whether jobs come and go as a table here.
     tables: bool,
     form: String,

@@ -11,9 +11,7 @@ pub(super) fn of_unit(names: &Names, fact: &OfHaul) -> String {
     let hauled = |id, at| format!("{} is hauled on {}", unit(id), half(at));
     match *fact {
         OfHaul::Outside { unit, at } => format!("{}, which is not within the horizon", hauled(unit, at)),
-        OfHaul::SamePlace { unit, at, place: id } => {
-            format!("{} from {1} to {1}", hauled(unit, at), place(id))
-        }
+        OfHaul::SamePlace { unit, at, place: id } => format!("{} from {1} to {1}", hauled(unit, at), place(id)),
         OfHaul::Past { unit, at } => format!("{}, which is before now", hauled(unit, at)),
         OfHaul::Closed { unit, at } => format!("{}, when the shop does not work", hauled(unit, at)),
         OfHaul::Overtime { unit, at } => {

@@ -137,8 +137,8 @@ fn first_row<'p>(plan: &'p Plan, job: &str, step: &str) -> Option<&'p StepRow> {
 }
 
 fn step_of(shop: &Shop, job: &str, step: &str) -> Option<StepId> {
-    let job = shop.jobs.find(|facts| facts.id == job)?;
-    shop.jobs[job].step_ids().find(|id| shop.steps[*id].id == step)
+    let job = shop.find_job(job)?;
+    shop.find_step(job, step)
 }
 
 fn link(given: &Given, row: &StepRow) -> Option<Link> {
@@ -180,7 +180,7 @@ fn held(given: &Given, row: &StepRow) -> Option<(Option<HalfDay>, Hold)> {
 
 fn way_and_crew(shop: &Shop, step: StepId, row: &StepRow) -> Option<(usize, CrewId)> {
     let way = shop.steps[step].ways.iter().position(|way| way.id == row.way && way.overtime == row.overtime)?;
-    Some((way, shop.crews.find(|crew| crew.id == row.crew)?))
+    Some((way, shop.find_crew(&row.crew)?))
 }
 
 /// The latest run that starts before the row does, by its crew in its way.
@@ -273,7 +273,7 @@ fn against(given: &Given, row: &StepRow, start: usize, end: usize) -> Vec<Hold> 
 /// Where a unit is brought only after the earlier start: that haul, and what forbids each earlier one.
 fn haul(given: &Given, plan: &Plan, row: &StepRow, unit: &str, start: usize) -> Option<(HalfDay, Hold)> {
     let shop = given.shop;
-    let place = &shop.places[shop.jobs[shop.jobs.find(|job| job.id == row.job)?].place].id;
+    let place = &shop.places[shop.jobs[shop.find_job(&row.job)?].place].id;
     let brings = |haul: &&HaulRow| haul.unit == unit && haul.to == *place && haul.at <= row.start;
     let brought = given.plan.hauls.iter().filter(brings).max_by_key(|haul| (haul.at, haul.evening))?;
     let from = shop.horizon.half_day(start);
@@ -281,7 +281,7 @@ fn haul(given: &Given, plan: &Plan, row: &StepRow, unit: &str, start: usize) -> 
     if !arrives_late {
         return None;
     }
-    let id = shop.units.find(|of| of.id == unit)?;
+    let id = shop.find_unit(unit)?;
     let mut breaks: Vec<Vec<Breach>> = Vec::new();
     for h in (shop.now..=start).rev() {
         for evening in [false, true] {

@@ -120,22 +120,7 @@ impl Lift {
         let never = Range { first: HalfDay::am(NaiveDate::default()), last: HalfDay::am(NaiveDate::default()) };
         match self {
             // What earlier entries say holds again; the entry stays, as a date that is reported (H2).
-            Self::Weather(n) => {
-                let entry = &mut book.weather[*n];
-                let lifted = |report: &mut Report<bool>| {
-                    if *report == Report::Said(true) {
-                        *report = Report::Unsaid;
-                    }
-                };
-                lifted(&mut entry.storm);
-                lifted(&mut entry.no_travel);
-                lifted(&mut entry.rain);
-                if entry.roads == Report::Said(RoadReport::Covered) {
-                    entry.roads = Report::Unsaid;
-                }
-                entry.gust_mph = Report::Unsaid;
-                entry.low_f = Report::Unsaid;
-            }
+            Self::Weather(n) => calm(&mut book.weather[*n]),
             Self::Season(id) => {
                 book.roads.iter_mut().filter(|road| road.id == *id).for_each(|road| road.no_trailers.clear());
             }
@@ -150,16 +135,7 @@ impl Lift {
             }
             Self::Only(id) => book.crews.iter_mut().filter(|crew| crew.id == *id).for_each(|crew| crew.only = None),
             Self::Closed(k) => book.shop.closed[*k] = never,
-            Self::Access(id) => {
-                for job in book.jobs.iter_mut().filter(|job| job.id == *id) {
-                    job.earliest = None;
-                    job.no_access.clear();
-                    for step in &mut job.steps {
-                        step.earliest = None;
-                        step.no_access.clear();
-                    }
-                }
-            }
+            Self::Access(id) => book.jobs.iter_mut().filter(|job| job.id == *id).for_each(open),
             Self::Fixed(id) => {
                 let jobs = book.jobs.iter_mut().filter(|job| job.id == *id);
                 jobs.flat_map(|job| &mut job.steps).for_each(|step| step.fixed = None);
@@ -169,46 +145,79 @@ impl Lift {
                 let beyond = shop.horizon.last_date() + chrono::Days::new(1);
                 book.jobs.iter_mut().filter(|job| job.id == *id).for_each(|job| job.earliest = Some(beyond));
             }
-            Self::Units(kind) => {
-                let like = book.equipment.iter().find(|unit| unit.kinds.contains(kind)).cloned();
-                for (place, k) in shop.places.iter().flat_map(|place| (0..SPARE).map(move |k| (place, k))) {
-                    if let Some(mut unit) = like.clone() {
-                        let ids = book.equipment.iter().map(|unit| &unit.id);
-                        unit.id = new_id(&format!("{}+{k} at {}", unit.id, place.id), "+", ids);
-                        unit.kinds = vec![kind.clone()];
-                        unit.place.clone_from(&place.id);
-                        unit.out.clear();
-                        // Wherever it is wanted it stands already.
-                        unit.moves = Moves::Carried;
-                        book.equipment.push(unit);
-                    }
-                }
-            }
-            Self::Crews(skill) => {
-                if let Some(mut crew) = book.crews.iter().find(|crew| crew.skills.contains(skill)).cloned() {
-                    crew.id = new_id(&crew.id, "+", book.crews.iter().map(|crew| &crew.id));
-                    crew.skills = vec![skill.clone()];
-                    crew.own = false;
-                    crew.away.clear();
-                    crew.only = None;
-                    book.crews.push(crew);
-                }
-            }
+            Self::Units(kind) => spare_units(book, shop, kind),
+            Self::Crews(skill) => spare_crew(book, skill),
             Self::Spots(id) => {
                 book.places.iter_mut().filter(|place| place.id == *id).for_each(|place| place.trailer_spots = None);
             }
-            Self::Trucks => {
-                let strongest = book.trucks.iter().max_by_key(|truck| truck.tow_lb).cloned();
-                if let Some(mut truck) = strongest {
-                    truck.id = new_id(&truck.id, "+", book.trucks.iter().map(|truck| &truck.id));
-                    truck.crew = None;
-                    truck.out.clear();
-                    (truck.tows, truck.carries) = (SPARE as u32 * 10, SPARE as u32 * 10);
-                    truck.tow_lb = 1_000_000;
-                    book.trucks.push(truck);
-                }
-            }
+            Self::Trucks => spare_truck(book),
         }
+    }
+}
+
+/// An entry that says nothing bad any more.
+fn calm(entry: &mut Weather) {
+    for report in [&mut entry.storm, &mut entry.no_travel, &mut entry.rain] {
+        if *report == Report::Said(true) {
+            *report = Report::Unsaid;
+        }
+    }
+    if entry.roads == Report::Said(RoadReport::Covered) {
+        entry.roads = Report::Unsaid;
+    }
+    entry.gust_mph = Report::Unsaid;
+    entry.low_f = Report::Unsaid;
+}
+
+/// A job that may be worked on at any time.
+fn open(job: &mut Job) {
+    job.earliest = None;
+    job.no_access.clear();
+    for step in &mut job.steps {
+        step.earliest = None;
+        step.no_access.clear();
+    }
+}
+
+/// Some more units of a kind at each place.
+fn spare_units(book: &mut Book, shop: &Shop, kind: &String) {
+    let like = book.equipment.iter().find(|unit| unit.kinds.contains(kind)).cloned();
+    for (place, k) in shop.places.iter().flat_map(|place| (0..SPARE).map(move |k| (place, k))) {
+        if let Some(mut unit) = like.clone() {
+            let ids = book.equipment.iter().map(|unit| &unit.id);
+            unit.id = new_id(&format!("{}+{k} at {}", unit.id, place.id), "+", ids);
+            unit.kinds = vec![kind.clone()];
+            unit.place.clone_from(&place.id);
+            unit.out.clear();
+            // Wherever it is wanted it stands already.
+            unit.moves = Moves::Carried;
+            book.equipment.push(unit);
+        }
+    }
+}
+
+/// One more crew with a skill, always there.
+fn spare_crew(book: &mut Book, skill: &String) {
+    if let Some(mut crew) = book.crews.iter().find(|crew| crew.skills.contains(skill)).cloned() {
+        crew.id = new_id(&crew.id, "+", book.crews.iter().map(|crew| &crew.id));
+        crew.skills = vec![skill.clone()];
+        crew.own = false;
+        crew.away.clear();
+        crew.only = None;
+        book.crews.push(crew);
+    }
+}
+
+/// One more truck, as strong as any and always there.
+fn spare_truck(book: &mut Book) {
+    let strongest = book.trucks.iter().max_by_key(|truck| truck.tow_lb).cloned();
+    if let Some(mut truck) = strongest {
+        truck.id = new_id(&truck.id, "+", book.trucks.iter().map(|truck| &truck.id));
+        truck.crew = None;
+        truck.out.clear();
+        (truck.tows, truck.carries) = (SPARE as u32 * 10, SPARE as u32 * 10);
+        truck.tow_lb = 1_000_000;
+        book.trucks.push(truck);
     }
 }
 

@@ -109,22 +109,7 @@ pub(super) fn check(book: &Book, judge: &mut Judge) {
             roads.expect(judge, top("places").index(index).field("road"), road);
         }
     }
-    let mut compared = 0;
-    let mut misspelt: BTreeMap<&str, bool> = BTreeMap::new();
-    // Of so many strange names no one can say which are meant for old places: then each has to be known.
-    let mut near = |name: &str| {
-        compared += places.names.len();
-        compared > MOST_COMPARED || nearest(name, places.names.keys().copied()).is_some()
-    };
-    for (index, drive) in book.drives.iter().enumerate() {
-        let at = top("drives").index(index);
-        for (field, place) in [("from", &drive.from), ("to", &drive.to)] {
-            // A drive that is kept for a place no longer in the book changes no plan; one whose name is nearly known was misspelt.
-            if !places.has(place) && *misspelt.entry(place).or_insert_with(|| near(place)) {
-                places.expect(judge, at.field(field), place);
-            }
-        }
-    }
+    of_drives(book, &places, judge);
     for (index, truck) in book.trucks.iter().enumerate() {
         if let Some(crew) = &truck.crew {
             crews.expect(judge, top("trucks").index(index).field("crew"), crew);
@@ -145,6 +130,26 @@ pub(super) fn check(book: &Book, judge: &mut Judge) {
             kinds.expect(judge, at.field("parked").index(nth).field("kind"), &parked.kind);
         }
         of_steps(book, job, &at.field("steps"), &kinds, &skills, &crews, judge);
+    }
+}
+
+/// Places at the ends of drives.
+fn of_drives<'b>(book: &'b Book, places: &Known<'b>, judge: &mut Judge) {
+    let mut compared = 0;
+    let mut misspelt: BTreeMap<&str, bool> = BTreeMap::new();
+    // Of so many strange names no one can say which are meant for old places: then each has to be known.
+    let mut near = |name: &str| {
+        compared += places.names.len();
+        compared > MOST_COMPARED || nearest(name, places.names.keys().copied()).is_some()
+    };
+    for (index, drive) in book.drives.iter().enumerate() {
+        let at = top("drives").index(index);
+        for (field, place) in [("from", &drive.from), ("to", &drive.to)] {
+            // A drive that is kept for a place no longer in the book changes no plan; one whose name is nearly known was misspelt.
+            if !places.has(place) && *misspelt.entry(place).or_insert_with(|| near(place)) {
+                places.expect(judge, at.field(field), place);
+            }
+        }
     }
 }
 

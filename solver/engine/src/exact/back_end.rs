@@ -212,3 +212,43 @@ pub(crate) fn solve(program: &Program, asked: MipRequest) -> MipAnswer {
         Err(_) => MipAnswer::default(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::exact::encode::States;
+
+    /// 3 a + 5 b + 4 c at least 11 with a, b, c up to 2, 1 and 2, at 400, 500 and 450 cents: 2 c + a is 11 for 1,300, and
+    /// b + 2 c is 13 for 1,400; b + 2 a is 11 for 1,300 too; every other choice is under 11 or dearer. In fractions b is
+    /// the best value (100 a unit), then c (112.5): b and 1.5 c are 1,175.
+    fn covering() -> Program {
+        let mut program = Program::default();
+        let columns = [(400, 2), (500, 1), (450, 2)].map(|(cents, most)| program.decide(cents, most));
+        let [a, b, c] = columns;
+        program.at_most(States::Cut, vec![(a, -3), (b, -5), (c, -4)], -11);
+        program
+    }
+
+    #[test]
+    fn least_cost_is_found_and_proven() {
+        let answer = solve(&covering(), MipRequest::default());
+        assert_eq!(answer.values.map(|(_, cost)| cost), Some(1_300));
+        assert!(answer.bound.is_some_and(|bound| (1_299..=1_300).contains(&bound)), "{:?}", answer.bound);
+    }
+
+    #[test]
+    fn relaxation_gives_a_bound_and_no_values() {
+        let answer = solve(&covering(), MipRequest { relaxed: true, ..MipRequest::default() });
+        assert_eq!((answer.values, answer.bound), (None, Some(1_175)));
+    }
+
+    #[test]
+    fn nothing_is_found_below_the_least_cost_or_where_no_choice_is_allowed() {
+        let below = |cents| solve(&covering(), MipRequest { below: Some(cents), ..MipRequest::default() });
+        assert!(below(1_300).infeasible);
+        assert_eq!(below(1_301).values.map(|(_, cost)| cost), Some(1_300));
+        let mut program = covering();
+        program.upper = vec![1, 0, 1];
+        assert!(solve(&program, MipRequest::default()).infeasible);
+    }
+}

@@ -12,27 +12,27 @@ pub(super) fn printed(name: Option<&String>, id: &str) -> String {
 impl Shop {
     /// A job's.
     pub fn job_name<'a>(&'a self, id: &'a str) -> &'a str {
-        self.jobs.iter().find(|job| job.id == id).map_or(id, |job| &job.name)
+        self.find_job(id).map_or(id, |found| &self.jobs[found].name)
     }
     /// A crew's.
     pub fn crew_name<'a>(&'a self, id: &'a str) -> &'a str {
-        self.crews.iter().find(|crew| crew.id == id).map_or(id, |crew| &crew.name)
+        self.find_crew(id).map_or(id, |found| &self.crews[found].name)
     }
     /// A unit's.
     pub fn unit_name<'a>(&'a self, id: &'a str) -> &'a str {
-        self.units.iter().find(|unit| unit.id == id).map_or(id, |unit| &unit.name)
+        self.find_unit(id).map_or(id, |found| &self.units[found].name)
     }
     /// A truck's.
     pub fn truck_name<'a>(&'a self, id: &'a str) -> &'a str {
-        self.trucks.iter().find(|truck| truck.id == id).map_or(id, |truck| &truck.name)
+        self.find_truck(id).map_or(id, |found| &self.trucks[found].name)
     }
     /// A place's.
     pub fn place_name<'a>(&'a self, id: &'a str) -> &'a str {
-        self.places.iter().find(|place| place.id == id).map_or(id, |place| &place.name)
+        self.find_place(id).map_or(id, |found| &self.places[found].name)
     }
     /// A kind's.
     pub fn kind_name<'a>(&'a self, id: &'a str) -> &'a str {
-        self.kinds.iter().find(|kind| kind.id == id).map_or(id, |kind| &kind.name)
+        self.find_kind(id).map_or(id, |found| &self.kinds[found].name)
     }
     /// A road's.
     pub fn road_name<'a>(&'a self, id: &'a str) -> &'a str {

@@ -257,7 +257,7 @@ pub(super) fn order(shop: &Shop, context: &Context, e: &mut Encoding) {
     }
 }
 
-/// Which crew of a pool does each run: first come, first served over intervals (see [`super::pools`]).
+/// Which crew of a pool does each run: first come, first served over intervals (see [`crate::model`]).
 pub(super) fn tell_crews_apart(pool: &[CrewId], spans: &[(usize, usize)]) -> Vec<CrewId> {
     let mut order: Vec<usize> = (0..spans.len()).collect();
     order.sort_by_key(|i| spans[*i]);
