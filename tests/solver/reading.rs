@@ -262,7 +262,7 @@ fn schema_uses_no_rule_that_the_reader_does_not_check() {
     let known = "$defs $id $ref $schema additionalProperties anyOf const default description enum exclusiveMinimum format items \
                  maxItems maxLength maximum minItems minLength minimum oneOf pattern patternProperties prefixItems properties \
                  required title type";
-    let formats = "range half-day season clock-hours date power-from id zone coordinates time-zone dollars";
+    let formats = "range half-day season clock-hours date power-from id zone coordinates time-zone dollars caution";
     let mut open = vec![schema()];
     while let Some(next) = open.pop() {
         let Value::Object(object) = next else { continue };

@@ -57,7 +57,7 @@ pub(super) fn text(rules: &Rules, written: &str, suggest: &mut Suggestions) -> R
     if !words.is_empty() && !words.contains(&written) {
         let near = suggest.did_you_mean(written, words.iter().copied());
         let names = match rules.text("format") {
-            "caution" => "; without the field, names decide: README.md, Cautions",
+            "caution" => "; without the field, words in names decide: staging, scaffold, air seal, foam, dense pack",
             _ => "",
         };
         let help = format!("it must be {}{names}", one_of(&words));

