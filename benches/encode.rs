@@ -10,11 +10,12 @@ use std::hint::black_box;
 use std::time::Duration;
 
 use criterion::Criterion;
+use yardless_book::half_day::Horizon;
+use yardless_engine::encode::encode;
+use yardless_plan::shop::Shop;
+
 use support::generate::{Shape, generate};
 use support::monday;
-use yardless_solver::encode::encode;
-use yardless_solver::half_day::Horizon;
-use yardless_solver::shop::Shop;
 
 /// Jobs, weeks and crews.
 const SIZES: [(usize, u32, usize); 3] = [(8, 3, 2), (12, 4, 3), (20, 6, 3)];

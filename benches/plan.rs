@@ -13,15 +13,17 @@ use std::sync::atomic::AtomicBool;
 use std::time::{Duration, Instant};
 
 use criterion::{Criterion, SamplingMode};
+use yardless_book::Book;
+use yardless_book::half_day::Horizon;
+use yardless_book::money::Cents;
+use yardless_check::check;
+use yardless_engine::{Limits, plan};
+use yardless_plan::Plan;
+use yardless_plan::shop::Shop;
+
 use support::cases::{self, Case};
 use support::generate::{Shape, generate};
 use support::monday;
-use yardless_solver::book::{self, Book};
-use yardless_solver::engine::{Limits, plan};
-use yardless_solver::half_day::Horizon;
-use yardless_solver::money::Cents;
-use yardless_solver::plan::{Plan, check};
-use yardless_solver::shop::Shop;
 
 /// Jobs, weeks and crews.
 const SIZES: [(usize, u32, usize); 3] = [(8, 3, 2), (12, 4, 3), (20, 6, 3)];
@@ -54,7 +56,7 @@ fn shop(book: &Book, from: chrono::NaiveDate, weeks: u32) -> Shop {
 /// The search is told to stop before it begins: the first plan, its simple bound and its check are all that is done.
 fn first_plans(criterion: &mut Criterion) {
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../data/demo.json");
-    let demo = book::read(&std::fs::read(path).expect("the demo book")).expect("a book without fault").book;
+    let demo = yardless_book::read(&std::fs::read(path).expect("the demo book")).expect("a book without fault").book;
     let random = SIZES.iter().map(|&(jobs, weeks, crews)| {
         let name = format!("{jobs} jobs, {weeks} weeks, {crews} crews");
         (name, shop(&generate(Shape::new(jobs, weeks, crews), 1), monday(), weeks))

@@ -1,4 +1,4 @@
-//! The figures of `DEVELOPERS.md`, a row a book: the cases, random books of 8 jobs and 3 weeks, the demo book.
+//! Figures, a row a book: the cases, random books of 8 jobs and 3 weeks, the demo book.
 //!
 //! `cargo bench --profile dev -p yardless-solver --bench table`, with words after `--` for the rows whose names hold one
 //! of them (`-- random demo`). Each row is a process of its own, so that its memory is its own and no proof of another
@@ -11,15 +11,16 @@ use std::process::{Command, ExitCode};
 use std::time::Instant;
 
 use chrono::NaiveDate;
+use yardless_book::Book;
+use yardless_book::half_day::Horizon;
+use yardless_book::money::Cents;
+use yardless_check::check;
+use yardless_engine::{Limits, plan};
+use yardless_plan::shop::Shop;
+
 use support::generate::{Shape, generate};
 use support::memory::peak_mb;
 use support::{cases, monday};
-use yardless_solver::book::{self, Book};
-use yardless_solver::engine::{Limits, plan};
-use yardless_solver::half_day::Horizon;
-use yardless_solver::money::Cents;
-use yardless_solver::plan::check;
-use yardless_solver::shop::Shop;
 
 /// Said to a process that is to plan one book.
 const ONE: &str = "one";
@@ -76,7 +77,7 @@ fn rows() -> Vec<Row> {
         best: None,
     });
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../data/demo.json");
-    let demo = book::read(&std::fs::read(path).expect("the demo book")).expect("a book without fault").book;
+    let demo = yardless_book::read(&std::fs::read(path).expect("the demo book")).expect("a book without fault").book;
     let demo = Row { name: "demo".to_owned(), book: demo, from: monday(), weeks: 6, seconds: 20.0, best: None };
     cases.chain(random).chain([demo]).collect()
 }

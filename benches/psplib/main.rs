@@ -17,10 +17,11 @@ use std::process::{Command, ExitCode};
 use std::sync::atomic::Ordering;
 use std::time::Instant;
 
+use yardless_book::money::Cents;
+use yardless_check::check;
+use yardless_engine::{Limits, plan};
+
 use works::Works;
-use yardless_solver::engine::{Limits, plan};
-use yardless_solver::money::Cents;
-use yardless_solver::plan::check;
 
 const USAGE: &str = "\
 usage: cargo bench --profile dev -p yardless-solver --bench psplib -- [--seconds N] FILE...
@@ -101,7 +102,7 @@ fn planned(file: &str, seconds: f64) -> Result<String, String> {
     });
     let took = began.elapsed().as_secs_f64();
     if let Some(breach) = check(&works.shop, &plan).breaches.first() {
-        return Err(format!("THE PLAN DOES NOT HOLD: {breach}"));
+        return Err(format!("THE PLAN DOES NOT HOLD: {breach:?}"));
     }
     let makespan = works.makespan(&plan);
     let bound = works.least_makespan(plan.bound.unwrap_or(Cents::ZERO));

@@ -5,10 +5,10 @@
 //! activity is a step. Every weekday is worked, and there are crews enough that none is ever waited for.
 
 use serde_json::{Value, json};
-use yardless_solver::half_day::{Horizon, MOST_WEEKS};
-use yardless_solver::money::Cents;
-use yardless_solver::plan::Plan;
-use yardless_solver::shop::Shop;
+use yardless_book::half_day::{Horizon, MOST_WEEKS};
+use yardless_book::money::Cents;
+use yardless_plan::Plan;
+use yardless_plan::shop::Shop;
 
 use super::project::Project;
 use crate::support::yardsticks;

@@ -3,7 +3,7 @@
 use std::fmt;
 use std::str::FromStr;
 
-use yardless_solver::half_day::MOST_WEEKS;
+use yardless_book::half_day::MOST_WEEKS;
 
 pub const USAGE: &str = "\
 usage: cargo bench --profile dev -p yardless-solver --bench quality -- [SIZE...] [--seeds N] [--seconds N] [--peer] [--keep]

@@ -4,11 +4,11 @@ use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
 use chrono::NaiveDate;
-use yardless_solver::book;
-use yardless_solver::engine::{Limits, impossible, plan};
-use yardless_solver::half_day::Horizon;
-use yardless_solver::plan::{Draft, check, write};
-use yardless_solver::shop::Shop;
+use yardless_book::half_day::Horizon;
+use yardless_check::check;
+use yardless_engine::{Limits, impossible, plan};
+use yardless_plan::shop::Shop;
+use yardless_plan::{Draft, write};
 
 use crate::run::{Run, Sample};
 use crate::subject::Subject;
@@ -36,7 +36,7 @@ pub fn plan_alone(words: &[String]) {
     let [path, from, weeks, seconds] = words else { panic!("file, Monday, weeks, seconds") };
     let began = Instant::now();
     let deadline = began + Duration::from_secs_f64(seconds.parse().expect("seconds"));
-    let written = book::read(&std::fs::read(path).expect("a book")).expect("a book without fault");
+    let written = yardless_book::read(&std::fs::read(path).expect("a book")).expect("a book without fault");
     let from: NaiveDate = from.parse().expect("a Monday");
     let horizon = Horizon::new(from, weeks.parse().expect("weeks")).expect("a horizon");
     let shop = Shop::new(&written.book, horizon).expect("a book without fault");
@@ -59,7 +59,7 @@ pub fn plan_alone(words: &[String]) {
         ended,
         impossible: impossible.map(|job| shop.jobs[job].left_out.0).sum(),
         mb,
-        breaches: check(&shop, &plan).breaches.iter().map(ToString::to_string).collect(),
+        breaches: check(&shop, &plan).breaches.iter().map(|breach| format!("{breach:?}")).collect(),
         stopped: plan.stopped,
         samples,
     };

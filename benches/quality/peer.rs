@@ -6,8 +6,9 @@ use std::sync::mpsc::{RecvTimeoutError, channel};
 use std::time::{Duration, Instant};
 
 use serde::Deserialize;
-use yardless_solver::money::Cents;
-use yardless_solver::plan::{Plan, check};
+use yardless_book::money::Cents;
+use yardless_check::check;
+use yardless_plan::Plan;
 
 use crate::python::Python;
 use crate::run::{Run, Sample};
@@ -122,5 +123,5 @@ fn held(subject: &Subject, plan: serde_json::Value) -> Result<Plan, String> {
     if plan.book_digest != subject.digest {
         return Err("a plan of another book".to_owned());
     }
-    check(&subject.shop, &plan).breaches.first().map_or(Ok(plan), |breach| Err(breach.to_string()))
+    check(&subject.shop, &plan).breaches.first().map_or(Ok(plan), |breach| Err(format!("{breach:?}")))
 }

@@ -1,6 +1,6 @@
 //! The table: a row a book and planner, and what all rows of a size come to.
 
-use yardless_solver::money::Cents;
+use yardless_book::money::Cents;
 
 use crate::aims::verdict;
 use crate::args::Size;

@@ -3,9 +3,8 @@
 use std::path::PathBuf;
 
 use chrono::NaiveDate;
-use yardless_solver::book;
-use yardless_solver::half_day::Horizon;
-use yardless_solver::shop::Shop;
+use yardless_book::half_day::Horizon;
+use yardless_plan::shop::Shop;
 
 use crate::args::Size;
 use crate::support::generate::{Shape, generate};
@@ -26,7 +25,8 @@ impl Subject {
     pub fn write(size: Size, seed: u64) -> Result<Self, String> {
         let book = generate(Shape::new(size.jobs, size.weeks, size.crews), seed);
         let bytes = serde_json::to_vec(&book).map_err(|e| format!("the book of seed {seed}: {e}"))?;
-        let written = book::read(&bytes).map_err(|faults| format!("the book of seed {seed}: {:?}", faults.all))?;
+        let written =
+            yardless_book::read(&bytes).map_err(|faults| format!("the book of seed {seed}: {:?}", faults.all))?;
         let horizon = Horizon::new(monday(), size.weeks).map_err(|e| e.to_string())?;
         let shop =
             Shop::new(&written.book, horizon).map_err(|faults| format!("the book of seed {seed}: {faults:?}"))?;

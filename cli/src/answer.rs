@@ -2,7 +2,8 @@
 
 use std::io::{self, Write};
 
-use yardless_solver::book::visible;
+use yardless_ask::Answered;
+use yardless_edit::trouble::printable;
 
 use crate::exit::Exit;
 
@@ -23,6 +24,11 @@ impl Answer {
         Self { text: text.into(), notes: Vec::new(), exit: Exit::Done }
     }
 
+    /// An answer to a question, for people or for programs.
+    pub fn of(answered: Answered, json: bool) -> Self {
+        Self::new(if json { answered.json } else { answered.told.text() })
+    }
+
     /// Writes notes and result. A reader who has seen enough (`| head`) is no failure.
     pub fn give(&self) -> io::Result<()> {
         for note in &self.notes {
@@ -34,14 +40,4 @@ impl Answer {
             done => done,
         }
     }
-}
-
-/// Names in a book are free text: what could steer a terminal, or turn a line around, is shown as its escape.
-pub fn printable(text: &str) -> String {
-    // Ends of lines and tabs are the program's own.
-    let pieces = text.split_inclusive(['\n', '\t']);
-    pieces.fold(String::with_capacity(text.len()), |out, piece| {
-        let says = piece.trim_end_matches(['\n', '\t']);
-        out + &visible(says) + &piece[says.len()..]
-    })
 }

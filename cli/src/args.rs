@@ -2,23 +2,25 @@
 
 mod edits;
 mod questions;
+#[cfg(feature = "service")]
 mod service;
 mod weather;
 
-pub use questions::{AskArgs, ChanceArgs, FreeArgs, OfferArgs, WhyArgs, WorthArgs};
-pub use service::{BackupArgs, ExportArgs, ImportArgs, LogForm, ServeArgs};
+pub use questions::{ChanceArgs, FreeArgs, OfferArgs, WhyArgs, WorthArgs};
+#[cfg(feature = "service")]
+pub use service::{BackupArgs, ExportArgs, ImportArgs, ServeArgs};
 pub use weather::WeatherArgs;
 
 use std::path::PathBuf;
 
 use chrono::NaiveDate;
-use clap::{ArgAction, Args, Parser, Subcommand};
+use clap::{ArgAction, Args, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
-use yardless_solver::half_day::{HalfDay, MOST_WEEKS, parse_date};
+use yardless_book::half_day::{HalfDay, MOST_WEEKS, parse_date};
 
 use crate::exit;
 
-pub use edits::{List, NoteArgs, StormArgs, UndoArgs};
+pub use edits::{ListArg, NoteArgs, StormArgs, UndoArgs};
 
 /// The book where none is named.
 pub const DEFAULT_BOOK: &str = "book.json";
@@ -69,12 +71,16 @@ pub enum Verb {
     /// Turn published alerts and forecasts into weather entries of the book, and show or add them.
     Weather(WeatherArgs),
     /// Serve the sheets, the forms and the questions to a browser, from one file.
+    #[cfg(feature = "service")]
     Serve(ServeArgs),
     /// Put the book, and a plan of it, into the service's database as new revisions.
+    #[cfg(feature = "service")]
     Import(ImportArgs),
     /// Write the service's book and plan to files.
+    #[cfg(feature = "service")]
     Export(ExportArgs),
     /// Copy the service's database to a new file, also while it serves.
+    #[cfg(feature = "service")]
     Backup(BackupArgs),
     /// Write a small starter book to a file that does not exist yet.
     New {
@@ -88,6 +94,26 @@ pub enum Verb {
         /// The shell.
         shell: Shell,
     },
+}
+
+impl Verb {
+    /// Whether it serves, and then how its logs are written.
+    pub fn serves(&self) -> Option<LogForm> {
+        match self {
+            #[cfg(feature = "service")]
+            Self::Serve(args) => Some(args.log),
+            _ => None,
+        }
+    }
+}
+
+/// How logs are written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum LogForm {
+    /// A line of words.
+    Text,
+    /// A line of JSON.
+    Json,
 }
 
 /// What time to plan.
@@ -206,6 +232,9 @@ fn date(text: &str) -> Result<NaiveDate, String> {
     parse_date(text).map_err(|e| e.to_string())
 }
 
+/// Seconds of search where nothing else is asked for.
+pub const SECONDS: f64 = 20.0;
+
 /// A half-day; a date alone is its morning.
 pub fn half_day(text: &str) -> Result<HalfDay, String> {
     parse_date(text).map(HalfDay::am).or_else(|_| text.parse::<HalfDay>()).map_err(|e| e.to_string())
@@ -235,8 +264,6 @@ mod tests {
     use clap::CommandFactory;
 
     use super::*;
-    use crate::search::SECONDS;
-
     #[test]
     fn percent_is_a_share_of_one() {
         assert_eq!(["2%", "2 %", "2", "0.5%"].map(percent), [0.02, 0.02, 0.02, 0.005].map(Ok));

@@ -1,11 +1,14 @@
 //! The verbs of the command line, a file each.
 
+#[cfg(feature = "service")]
 mod backup;
 mod chance;
 mod check;
 mod completions;
+#[cfg(feature = "service")]
 mod export;
 mod free;
+#[cfg(feature = "service")]
 mod import;
 mod new;
 mod note;
@@ -13,6 +16,7 @@ mod offer;
 mod plan;
 mod replan;
 mod schema;
+#[cfg(feature = "service")]
 mod serve;
 mod storm;
 mod undo;
@@ -21,9 +25,10 @@ mod week;
 mod why;
 mod worth;
 
+use yardless_edit::trouble::Trouble;
+
 use crate::answer::Answer;
 use crate::args::{Cli, Verb};
-use crate::trouble::Trouble;
 
 /// Does what was asked for.
 pub fn run(cli: &Cli) -> Result<Answer, Trouble> {
@@ -41,9 +46,13 @@ pub fn run(cli: &Cli) -> Result<Answer, Trouble> {
         Verb::Storm(args) => storm::run(&cli.book, args),
         Verb::Undo(args) => undo::run(&cli.book, args),
         Verb::Weather(args) => weather::run(&cli.book, args),
+        #[cfg(feature = "service")]
         Verb::Serve(args) => serve::run(&cli.book, args),
+        #[cfg(feature = "service")]
         Verb::Import(args) => import::run(&cli.book, args),
+        #[cfg(feature = "service")]
         Verb::Export(args) => export::run(args),
+        #[cfg(feature = "service")]
         Verb::Backup(args) => backup::run(args),
         Verb::New { file } => new::run(file),
         Verb::Schema => Ok(schema::run()),

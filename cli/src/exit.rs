@@ -2,6 +2,8 @@
 
 use std::process::ExitCode;
 
+use yardless_edit::trouble::Cause;
+
 /// How a run ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Exit {
@@ -22,6 +24,16 @@ Exit codes:
   1  our failure
   2  usage or bad input
   3  the plan does not hold";
+
+impl From<Cause> for Exit {
+    fn from(cause: Cause) -> Self {
+        match cause {
+            Cause::OurFailure => Self::OurFailure,
+            Cause::BadInput => Self::BadInput,
+            Cause::DoesNotHold => Self::DoesNotHold,
+        }
+    }
+}
 
 impl From<Exit> for ExitCode {
     fn from(exit: Exit) -> Self {

@@ -1,24 +1,20 @@
-//! What a command reads besides the book: a file, stdin, or an address that the user has given.
+//! Addresses that the user has given, asked.
 
-mod cache;
-
-use std::io::Read;
-use std::path::Path;
 use std::time::Duration;
 
 use ureq::http::Response;
 use ureq::http::header::{ETAG, IF_MODIFIED_SINCE, IF_NONE_MATCH, LAST_MODIFIED};
 use ureq::{Agent, Body};
+use yardless_edit::trouble::{OfSource, Trouble};
 
-use crate::trouble::Trouble;
-use cache::{Cache, Kept};
+use crate::cache::{Cache, Kept};
 
 /// How to ask servers.
 pub struct Fetcher {
     agent: Agent,
     cache: Option<Cache>,
     timeout: u64,
-    /// Most bytes of an answer or a file.
+    /// Most bytes of an answer.
     most: usize,
 }
 
@@ -36,27 +32,8 @@ impl Fetcher {
         Self { agent, cache: if use_cache { Cache::find() } else { None }, timeout, most }
     }
 
-    /// Reads a file, stdin (`-`) or an address.
-    pub fn read(&self, source: &str) -> Result<Vec<u8>, Trouble> {
-        let lower = source.to_lowercase();
-        if lower.starts_with("http://") || lower.starts_with("https://") {
-            return self.fetch(source);
-        }
-        let reader: Box<dyn Read> = if source == "-" {
-            Box::new(std::io::stdin())
-        } else if lower.contains("://") {
-            let help = "addresses begin with https://";
-            return Err(Trouble::input("fetch::address", format!("`{source}` cannot be fetched"), help));
-        } else {
-            Box::new(std::fs::File::open(Path::new(source)).map_err(|e| unreadable(source, &e))?)
-        };
-        let mut bytes = Vec::new();
-        // One byte more than is taken, so that what is too large can be told from what just fits.
-        reader.take(self.most as u64 + 1).read_to_end(&mut bytes).map_err(|e| unreadable(source, &e))?;
-        if bytes.len() > self.most { Err(self.too_large(source)) } else { Ok(bytes) }
-    }
-
-    fn fetch(&self, url: &str) -> Result<Vec<u8>, Trouble> {
+    /// What an address answers.
+    pub fn fetch(&self, url: &str) -> Result<Vec<u8>, Trouble> {
         let kept = self.cache.as_ref().and_then(|cache| cache.get(url));
         let mut request = self
             .agent
@@ -77,14 +54,8 @@ impl Fetcher {
             return Ok(kept.body);
         }
         if status.as_u16() != 200 {
-            let says = format!("{url} answered {status}");
-            // What the server could not do is not the user's mistake.
-            let (code, help) = ("fetch::refused", "open the address in a browser; no answer is not calm weather");
-            return Err(if status.is_server_error() {
-                Trouble::ours(code, says, help)
-            } else {
-                Trouble::input(code, says, help)
-            });
+            let (url, by_failure) = (url.to_owned(), status.is_server_error());
+            return Err(OfSource::Refused { url, status: status.to_string(), by_failure }.into());
         }
         let body = self.body(url, &mut answer)?;
         if let Some(cache) = &self.cache {
@@ -104,26 +75,17 @@ impl Fetcher {
         })
     }
 
-    fn too_large(&self, source: &str) -> Trouble {
-        let most = self.most / 1_000_000;
-        Trouble::input("fetch::too-large", format!("{source} has more than {most} MB"), "ask for fewer areas")
+    fn too_large(&self, url: &str) -> Trouble {
+        OfSource::TooLarge { source: url.to_owned(), most: self.most }.into()
     }
 
     fn failed(&self, url: &str, e: &ureq::Error) -> Trouble {
-        let help = "try again, or save the answer with a browser and give the file; no answer is not calm weather";
-        match e {
-            ureq::Error::Timeout(_) => {
-                Trouble::ours("fetch::timeout", format!("{url} did not answer within {} seconds", self.timeout), help)
-            }
-            ureq::Error::BadUri(_) | ureq::Error::Http(_) => {
-                Trouble::input("fetch::address", format!("`{url}` is no address: {e}"), "write it as https://...")
-            }
-            _ => Trouble::ours("fetch::failed", format!("{url} could not be fetched: {e}"), help),
-        }
+        let url = url.to_owned();
+        let of = match e {
+            ureq::Error::Timeout(_) => OfSource::Silent { url, seconds: self.timeout },
+            ureq::Error::BadUri(_) | ureq::Error::Http(_) => OfSource::NoAddress { url, why: e.to_string() },
+            _ => OfSource::Failed { url, why: e.to_string() },
+        };
+        of.into()
     }
-}
-
-fn unreadable(source: &str, e: &std::io::Error) -> Trouble {
-    let help = "give a file, - for stdin, or an address that begins with https://";
-    Trouble::input("fetch::unreadable", format!("`{source}` cannot be read: {e}"), help)
 }

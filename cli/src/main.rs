@@ -2,35 +2,31 @@
 
 mod answer;
 mod args;
-mod asked;
-mod book_file;
-mod clock;
+#[cfg(feature = "fetch")]
+mod cache;
 mod command;
-mod edit;
+#[cfg(feature = "drawn")]
+mod drawn;
+#[cfg(feature = "drawn")]
+mod excerpts;
 mod exit;
+#[cfg(feature = "fetch")]
 mod fetch;
-mod file;
-mod judged;
-mod left_over;
-mod lines;
-mod named;
-mod note;
-mod plan_file;
-mod question;
+mod listed;
 mod search;
-mod store;
-mod storm;
-mod trouble;
-mod view;
-mod web;
+mod source;
+mod told;
+mod written;
 
 use std::io::IsTerminal;
 use std::process::ExitCode;
 
 use clap::Parser;
-use tracing_subscriber::EnvFilter;
+use tracing_subscriber::filter::Targets;
+use tracing_subscriber::layer::SubscriberExt;
+use tracing_subscriber::util::SubscriberInitExt;
 
-use crate::args::{Cli, LogForm, Verb};
+use crate::args::Cli;
 use crate::exit::Exit;
 
 fn main() -> ExitCode {
@@ -45,26 +41,27 @@ fn main() -> ExitCode {
             }
         },
         Err(trouble) => {
-            trouble.tell();
-            trouble.exit().into()
+            told::tell(&trouble);
+            Exit::from(trouble.cause()).into()
         }
     }
 }
 
 /// Logs go to stderr: `RUST_LOG` decides, else `-v`. The service tells each request.
 fn log(cli: &Cli) {
-    let serves = match &cli.verb {
-        Verb::Serve(args) => Some(args.log),
-        _ => None,
-    };
+    let serves = cli.verb.serves();
     // HiGHS warns each time a slice of the search ends: no news to anyone who has not asked for it.
     let levels = ["warn,highs=error", "info,highs=error", "debug", "trace"];
     let level = levels[(usize::from(cli.verbose) + usize::from(serves.is_some())).min(3)];
-    let filter = EnvFilter::try_from_default_env().unwrap_or_else(|_| EnvFilter::new(level));
-    let log = tracing_subscriber::fmt().with_env_filter(filter).with_writer(std::io::stderr);
+    let asked = std::env::var("RUST_LOG").ok().and_then(|levels| levels.parse::<Targets>().ok());
+    let filter = asked.or_else(|| level.parse().ok()).unwrap_or_default();
+    let lines = || tracing_subscriber::fmt::layer().with_writer(std::io::stderr);
+    let coloured = std::io::stderr().is_terminal();
+    let log = tracing_subscriber::registry().with(filter);
     match serves {
-        Some(LogForm::Json) => log.json().flatten_event(true).init(),
-        Some(LogForm::Text) => log.with_ansi(std::io::stderr().is_terminal()).init(),
-        None => log.with_ansi(std::io::stderr().is_terminal()).without_time().init(),
+        #[cfg(feature = "service")]
+        Some(args::LogForm::Json) => log.with(lines().json().flatten_event(true)).init(),
+        Some(_) => log.with(lines().with_ansi(coloured)).init(),
+        None => log.with(lines().with_ansi(coloured).without_time()).init(),
     }
 }

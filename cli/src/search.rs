@@ -5,17 +5,16 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 
 use indicatif::{ProgressBar, ProgressStyle};
-use yardless_solver::engine::{self, Leaning, Limits, Progress};
-use yardless_solver::half_day::Horizon;
-use yardless_solver::plan::{Draft, Plan, check};
-use yardless_solver::shop::Shop;
+use yardless_book::half_day::Horizon;
+use yardless_check::check;
+use yardless_edit::book_file::BookFile;
+use yardless_edit::trouble::{OfCommand, Trouble};
+use yardless_engine::{Leaning, Limits, Progress};
+use yardless_plan::shop::Shop;
+use yardless_plan::{Draft, Plan};
+use yardless_view::breach::{in_order, says};
 
-use crate::args::{SearchArgs, TimeArgs};
-use crate::book_file::BookFile;
-use crate::trouble::Trouble;
-
-/// Seconds of search where nothing else is asked for.
-pub const SECONDS: f64 = 20.0;
+use crate::args::{SECONDS, SearchArgs, TimeArgs};
 
 /// The time to plan: from this week's Monday on the shop's clock unless told otherwise; on a weekend the week is over, and
 /// the one that begins is planned, which the second says.
@@ -29,19 +28,18 @@ pub fn horizon(book: &BookFile, args: &TimeArgs) -> Result<(Horizon, Option<Stri
             "it is {weekday}: planned is the week that begins on {monday}; `--from {this_week}` plans the one that ends"
         )
     });
-    let horizon = Horizon::new(monday, args.weeks)
-        .map_err(|e| Trouble::input("usage::from", e.to_string(), "give --from a Monday, as 2026-12-07"))?;
+    let horizon = Horizon::new(monday, args.weeks).map_err(|e| OfCommand::From { why: e.to_string() })?;
     Ok((horizon, says))
 }
 
 /// Plans the shop, from a plan to start with where there is one.
 pub fn plan(shop: &Shop, digest: &str, start: Option<&Draft>, args: &SearchArgs) -> Result<Plan, Trouble> {
-    run(shop, args, |limits, progress| engine::plan_from(shop, digest, start, limits, progress))
+    run(shop, args, |limits, progress| yardless_engine::plan_from(shop, digest, start, limits, progress))
 }
 
 /// Plans again, close to the kept plan.
 pub fn replan(shop: &Shop, digest: &str, kept: &Plan, args: &SearchArgs) -> Result<Plan, Trouble> {
-    run(shop, args, |limits, progress| engine::replan(shop, digest, kept, limits, progress))
+    run(shop, args, |limits, progress| yardless_engine::replan(shop, digest, kept, limits, progress))
 }
 
 /// Up to so many plans to choose from, the balanced one first.
@@ -54,7 +52,7 @@ pub fn choices(
 ) -> Result<Vec<(Leaning, Plan)>, Trouble> {
     let mut found = Vec::new();
     run(shop, args, |limits, progress| {
-        found = engine::choices(shop, digest, kept, most, limits, progress);
+        found = yardless_engine::choices(shop, digest, kept, most, limits, progress);
         found.first().map_or_else(|| kept.clone(), |(_, plan)| plan.clone())
     })?;
     Ok(found)
@@ -87,15 +85,10 @@ fn run(
     bar.finish_and_clear();
     tracing::info!(cost = %plan.cost, stopped = plan.stopped, "planned");
     let breaches = check(shop, &plan).breaches;
-    let wrong: Vec<String> = breaches.iter().map(|breach| format!("{} {}", breach.rule, breach.says)).collect();
-    if wrong.is_empty() {
-        return Ok(plan);
-    }
-    Err(Trouble::ours(
-        "engine::breach",
-        format!("the plan found does not hold, so it is not given out: {}", wrong.join("; ")),
-        "this is a defect of the program; please report it with the book",
-    ))
+    let breaches = in_order(shop, breaches);
+    let breaches: Vec<String> =
+        breaches.iter().map(|breach| format!("{} {}", breach.rule, says(shop, breach))).collect();
+    if breaches.is_empty() { Ok(plan) } else { Err(OfCommand::FoundBreaks { breaches }.into()) }
 }
 
 fn stop_on_interrupt(cancel: &Arc<AtomicBool>) {

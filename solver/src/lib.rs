@@ -9,14 +9,15 @@
 //! The plan is the cheapest choice of who does what when and which hauls bring what where: lateness, jobs left out,
 //! haul minutes, extra crews, waiting and dearer ways all cost. `RULES.md` says all of it exactly.
 //!
-//! In reading order: [`half_day`] and [`money`] are the units; [`book`] is the file the owner writes; [`report`] turns
-//! published weather into entries of it; [`shop`] is the
-//! book made ready, where the rules live as tables; [`plan`] is what comes out, with its checker; [`encode`] is the
-//! mathematical model; [`engine`] finds plans and proves how good they are;
-//! [`answer`] asks them what an owner asks.
+//! In reading order: [`book`] is the file the owner writes, with half-days and money; [`weather`] turns published reports
+//! into entries of it; [`plan`] is the book made ready ([`plan::shop`], where the rules live as tables) and what comes out;
+//! [`check`] judges that; [`engine`] finds plans and proves how good they are, by a mathematical model
+//! ([`engine::encode`]) and beside it; [`answer`] asks them what an owner asks.
 //!
 //! ```
-//! use yardless_solver::{book, engine, half_day, shop};
+//! use yardless_solver::book::half_day::{Horizon, parse_date};
+//! use yardless_solver::plan::shop::Shop;
+//! use yardless_solver::{book, check, engine};
 //!
 //! let text = br#"{
 //!   "book": 1,
@@ -30,24 +31,18 @@
 //!     { "id": "blow", "skill": "insulation", "half_days": 1, "needs": [{ "kind": "blowing machine" }] }] }]
 //! }"#;
 //! let written = book::read(text).expect("a book without fault");
-//! let monday = half_day::parse_date("2026-12-07").expect("a date");
-//! let horizon = half_day::Horizon::new(monday, 1).expect("a Monday");
-//! let shop = shop::Shop::new(&written.book, horizon).expect("a book that can be planned");
+//! let monday = parse_date("2026-12-07").expect("a date");
+//! let horizon = Horizon::new(monday, 1).expect("a Monday");
+//! let shop = Shop::new(&written.book, horizon).expect("a book that can be planned");
 //! let plan = engine::plan(&shop, &written.digest, &engine::Limits::seconds(10.0), &mut |_| {});
 //! // Done in the first half-day (no waiting); one haul of 20 + 15 minutes at 25 cents.
 //! assert_eq!(plan.cost.to_string(), "8.75");
-//! assert!(plan.proven);
+//! assert!(plan.proven && check::check(&shop, &plan).holds());
 //! ```
 
-// The docs are built with private items: the model and the engine are to be read there too.
-#![allow(rustdoc::private_intra_doc_links)]
-
-pub mod answer;
-pub mod book;
-pub mod encode;
-pub mod engine;
-pub mod half_day;
-pub mod money;
-pub mod plan;
-pub mod report;
-pub mod shop;
+pub use yardless_answer as answer;
+pub use yardless_book as book;
+pub use yardless_check as check;
+pub use yardless_engine as engine;
+pub use yardless_plan as plan;
+pub use yardless_weather as weather;

@@ -59,3 +59,38 @@ fn broken_plan_is_printed_under_its_breaches_and_ends_with_3() {
     assert!(printed.starts_with("THIS PLAN DOES NOT HOLD"), "{printed}");
     assert!(printed.lines().any(|line| line.trim_start().starts_with("W2")), "{printed}");
 }
+
+/// The cautions of the first week, by their words and where they apply, of the book with more said in it.
+fn cautions(kinds: &str, skills: &str) -> Vec<String> {
+    let desk = tempfile::tempdir().expect("a folder");
+    let book = std::fs::read_to_string(data().join("book.json")).expect("the book");
+    let kind = "\"kinds\": [{ \"id\": \"generator\", \"power\": true }";
+    assert!(book.contains(kind));
+    let book = book.replace(kind, &format!("\"skills\": [{skills}], {kind}{kinds}"));
+    std::fs::write(desk.path().join("book.json"), book).expect("written");
+    std::fs::copy(data().join("plan.json"), desk.path().join("plan.json")).expect("copied");
+    let output = run(desk.path(), &week(&["--week", "2026-12-07"]));
+    let printed = text(&output.stdout).to_owned();
+    let lines =
+        printed.lines().skip_while(|line| !line.starts_with("CAUTIONS")).skip(1).take_while(|line| !line.is_empty());
+    let heads = lines.filter(|line| line.starts_with("  ") && !line.starts_with("   "));
+    heads.map(|line| line.split(':').next().unwrap_or("").split_whitespace().collect::<Vec<_>>().join(" ")).collect()
+}
+
+#[test]
+fn cautions_are_said_of_skills_and_kinds_and_read_off_names_where_nothing_is() {
+    let has = |found: &[String], word: &str| found.iter().any(|line| line.starts_with(word));
+    let named = cautions("", "");
+    for word in ["Staging", "Combustion", "Dense pack", "Generator"] {
+        assert!(has(&named, word), "{word}: {named:?}");
+    }
+    assert!(!has(&named, "Foam"), "{named:?}");
+    let said = cautions(
+        ", { \"id\": \"staging trailer\", \"cautions\": [] }, { \"id\": \"blowing machine\", \"cautions\": [\"staging\"] }",
+        "{ \"id\": \"air sealing\", \"cautions\": [\"foam\"] }, { \"id\": \"dense pack\", \"cautions\": [] }",
+    );
+    assert!(has(&said, "Foam") && !has(&said, "Combustion") && !has(&said, "Dense pack"), "{said:?}");
+    // By the blowing machine, which the attic holds, and no more by the staging trailer alone.
+    assert!(said.iter().any(|line| line.starts_with("Staging") && line.contains("Elm")), "{said:?}");
+    assert!(!named.iter().any(|line| line.starts_with("Staging") && line.contains("Elm")), "{named:?}");
+}

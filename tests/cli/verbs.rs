@@ -1,6 +1,6 @@
 //! check, new, schema, completions, and the table of exit codes.
 
-use serde_json::Value;
+use serde_json::{Value, json};
 
 use crate::{code, data, late_inspection, run, shown, text, yardless};
 
@@ -25,7 +25,10 @@ fn check_lists_breaches_by_rule_and_ends_with_3() {
     let found: Value = serde_json::from_slice(&output.stdout).expect("JSON");
     assert_eq!(code(&output), 3);
     assert_eq!(found["holds"], false);
-    assert!(found["breaches"].as_array().is_some_and(|all| all.iter().any(|breach| breach["rule"] == "W2")));
+    let breach = found["breaches"].as_array().and_then(|all| all.iter().find(|breach| breach["rule"] == "W2"));
+    let fact = &breach.expect("the step is not workable")["fact"];
+    assert_eq!((&fact["kind"], &fact["obstacle"]), (&json!("cannot-start"), &json!("few-people")), "{fact}");
+    assert!(fact["step"]["job"].is_string() && fact["step"]["step"].is_string(), "{fact}");
 }
 
 #[test]

@@ -18,14 +18,15 @@ mod why;
 #[path = "answers/worth.rs"]
 mod worth;
 
+use yardless_book::Book;
+use yardless_book::half_day::Horizon;
+use yardless_book::money::Cents;
+use yardless_engine::{Limits, plan};
+use yardless_plan::Plan;
+use yardless_plan::shop::{KeptStep, Shop};
+
 use support::monday;
 use support::tiny::tiny;
-use yardless_solver::book::Book;
-use yardless_solver::engine::{Limits, plan};
-use yardless_solver::half_day::Horizon;
-use yardless_solver::money::Cents;
-use yardless_solver::plan::Plan;
-use yardless_solver::shop::{KeptStep, Shop};
 
 /// Rounds with which tiny books are proven.
 const STEPS: u64 = 800;
@@ -69,5 +70,5 @@ fn leads(book: &Book, id: &str) -> bool {
         .filter(|job| job.id != id)
         .flat_map(|job| &job.steps)
         .flat_map(|step| step.after.iter().flatten());
-    links.map(yardless_solver::book::After::link).any(|link| link.job == Some(id))
+    links.map(yardless_book::After::link).any(|link| link.job == Some(id))
 }

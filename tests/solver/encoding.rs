@@ -3,14 +3,16 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+use yardless_book::half_day::Horizon;
+use yardless_check::check;
+use yardless_engine::encode::encode;
+use yardless_plan::shop::Shop;
+use yardless_plan::{Draft, Plan, read, write};
+
 use support::exhaustive::{best, best_from};
 use support::midway::midway;
 use support::tiny::tiny;
 use support::{cases, monday};
-use yardless_solver::encode::encode;
-use yardless_solver::half_day::Horizon;
-use yardless_solver::plan::{Draft, Plan, check, read, write};
-use yardless_solver::shop::Shop;
 
 /// Tiny books and small cases with the oracle's best plan.
 fn found() -> Vec<(String, Shop, Draft, i64)> {

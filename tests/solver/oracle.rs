@@ -4,17 +4,19 @@
 mod support;
 
 use serde_json::{Value, json};
+use yardless_book::half_day::Horizon;
+use yardless_book::money::Cents;
+use yardless_book::{Job, Step, read};
+use yardless_check::check;
+use yardless_plan::shop::Shop;
+use yardless_plan::write;
+
 use support::exhaustive::{best, best_from};
 use support::generate::{Shape, generate};
 use support::midway::midway;
 use support::planted::{Size, planted};
 use support::tiny::tiny;
 use support::{book, cases, monday};
-use yardless_solver::book::{Job, Step, read};
-use yardless_solver::half_day::Horizon;
-use yardless_solver::money::Cents;
-use yardless_solver::plan::{check, write};
-use yardless_solver::shop::Shop;
 
 /// Far more states than any case takes that is not one of the random ones.
 const MOST: usize = 500_000;

@@ -7,20 +7,22 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use chrono::NaiveDate;
+use tracing::span::{Attributes, Id, Record};
+use tracing::{Event, Level, Metadata, Subscriber};
+use yardless_book::Book;
+use yardless_book::half_day::Horizon;
+use yardless_book::money::Cents;
+use yardless_check::check;
+use yardless_engine::{Limits, lagrangian_bound, plan, plan_from};
+use yardless_plan::shop::Shop;
+use yardless_plan::{Plan, StepRow, read};
+
 use support::exhaustive::best;
 use support::generate::{Shape, generate};
 use support::planted::{Size, planted};
 use support::rewrite::{a_week_later, renamed, reordered};
 use support::tiny::tiny;
 use support::{cases, monday};
-use tracing::span::{Attributes, Id, Record};
-use tracing::{Event, Level, Metadata, Subscriber};
-use yardless_solver::book::Book;
-use yardless_solver::engine::{Limits, bound_by_prices, plan, plan_from};
-use yardless_solver::half_day::Horizon;
-use yardless_solver::money::Cents;
-use yardless_solver::plan::{Plan, StepRow, check, read};
-use yardless_solver::shop::Shop;
 
 /// Longer than any book here takes: a proof that does not come is a failure, not a matter of the machine.
 const PATIENCE: f64 = 300.0;
@@ -85,7 +87,7 @@ fn bounds_by_prices_are_never_above_the_best_cost() {
     for case in cases::all() {
         let shop = Shop::new(&case.book, Horizon::new(case.from, case.weeks).expect("a horizon")).expect("no fault");
         let best = Cents(case.best_cents);
-        let bounds = [1, 7, 40, 1500].map(|rounds| bound_by_prices(&shop, rounds));
+        let bounds = [1, 7, 40, 1500].map(|rounds| lagrangian_bound(&shop, rounds));
         assert!(bounds.iter().all(|bound| *bound <= best), "{}: {bounds:?} over {best}", case.name);
         near += usize::from(20 * (best - bounds[3]).0 <= best.0);
     }
@@ -247,7 +249,7 @@ fn shop_that_never_works_leaves_all_out() {
     book["equipment"][0]["place"] = serde_json::json!("site");
     let book = support::book(book);
     let shop = Shop::new(&book, Horizon::new(monday(), 2).expect("a horizon")).expect("a book without fault");
-    assert_eq!(bound_by_prices(&shop, 1), Cents(50_000));
+    assert_eq!(lagrangian_bound(&shop, 1), Cents(50_000));
     assert_eq!(planned(&book, monday(), 2, &Limits::steps(200)).cost, Cents(50_000));
 }
 
@@ -260,7 +262,7 @@ fn tiny_books_cost_what_trying_everything_finds() {
         let plan = proven(&book, monday(), 1);
         assert_eq!(plan.cost, Cents(best.cents), "tiny book {seed}: {}", serde_json::to_string(&book).expect("JSON"));
         let shop = Shop::new(&book, Horizon::new(monday(), 1).expect("a horizon")).expect("a book without fault");
-        let bounds = [3, 40, 400].map(|rounds| bound_by_prices(&shop, rounds));
+        let bounds = [3, 40, 400].map(|rounds| lagrangian_bound(&shop, rounds));
         assert!(bounds.iter().all(|bound| bound.0 <= best.cents), "tiny book {seed}: {bounds:?} over {}", best.cents);
         compared += 1;
     }

@@ -9,12 +9,13 @@ mod support;
 #[path = "../../benches/psplib/works.rs"]
 mod works;
 
+use yardless_book::money::Cents;
+use yardless_check::check;
+use yardless_engine::{Limits, plan};
+
 use project::Activity;
 use read::read;
 use works::Works;
-use yardless_solver::engine::{Limits, plan};
-use yardless_solver::money::Cents;
-use yardless_solver::plan::check;
 
 /// Made up for this test; 1, 4 and 7 are marks that take no time.
 ///

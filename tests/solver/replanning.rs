@@ -6,15 +6,17 @@ mod support;
 
 use chrono::NaiveDate;
 use serde_json::{Value, json};
+use yardless_book::half_day::Horizon;
+use yardless_book::money::Cents;
+use yardless_book::{Book, Fault};
+use yardless_check::check;
+use yardless_engine::{Limits, STANDS, lagrangian_bound, plan_from, replan};
+use yardless_plan::shop::{KeptStep, Shop};
+use yardless_plan::{LeftOutRow, Plan, Rule, StepRow};
+
 use support::exhaustive::best_from;
 use support::midway::midway;
 use support::{cases, monday};
-use yardless_solver::book::{Book, Fault};
-use yardless_solver::engine::{Limits, STANDS, bound_by_prices, plan_from, replan};
-use yardless_solver::half_day::Horizon;
-use yardless_solver::money::Cents;
-use yardless_solver::plan::{LeftOutRow, Plan, StepRow, check};
-use yardless_solver::shop::{KeptStep, Shop};
 
 const PATIENCE: f64 = 120.0;
 /// Far more states than any case or midway book takes.
@@ -64,7 +66,7 @@ fn cases_of_rescheduling_are_proven_at_their_best_cost() {
             let bound = plan.bound.map(|bound| bound.to_string());
             wrong.push(format!("{}: {}, bound {bound:?}, {left_out:?}; the best is {best}", case.name, plan.cost));
         }
-        let bounds = [1, 40, 1000].map(|rounds| bound_by_prices(&shop, rounds));
+        let bounds = [1, 40, 1000].map(|rounds| lagrangian_bound(&shop, rounds));
         if bounds.iter().any(|bound| *bound > best) {
             wrong.push(format!("{}: bounds by prices {bounds:?} over {best}", case.name));
         }
@@ -87,7 +89,7 @@ fn tiny_books_midway_are_planned_as_well_as_by_trying_everything() {
         let found: Plan = serde_json::from_value(best.plan.clone()).expect("a plan");
         let verdict = check(&shop, &found);
         let breaches: Vec<_> =
-            verdict.breaches.iter().filter(|breach| !["cost", "bound"].contains(&breach.rule)).collect();
+            verdict.breaches.iter().filter(|breach| !matches!(breach.rule, Rule::Cost | Rule::Bound)).collect();
         spans += usize::from(found.steps.iter().any(|row| row.span == 2));
         // A second span alone, before anything else can have been: it was left before now.
         let left = |row: &StepRow| row.span == 2 && row.start == shop.horizon.half_day(made.now);

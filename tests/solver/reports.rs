@@ -25,8 +25,8 @@ mod worst;
 
 use chrono::{DateTime, Utc};
 use serde_json::{Value, json};
-use yardless_solver::book::{self, Book};
-use yardless_solver::report::{Alert, Outcome, Verdict, read_alerts, weigh};
+use yardless_book::Book;
+use yardless_weather::{Alert, Outcome, Verdict, read_alerts, weigh};
 
 const ALERTS: &str = include_str!("../reports/alerts.json");
 const ICE: &str = include_str!("../reports/ice.xml");
@@ -57,7 +57,7 @@ fn book(over: &Value) -> Book {
     for (name, value) in over.as_object().expect("fields") {
         book[name] = value.clone();
     }
-    book::read(book.to_string().as_bytes()).unwrap_or_else(|faults| panic!("{faults:?}")).book
+    yardless_book::read(book.to_string().as_bytes()).unwrap_or_else(|faults| panic!("{faults:?}")).book
 }
 
 fn alerts(text: &str) -> Vec<Alert> {
@@ -166,7 +166,7 @@ fn book_with_a_wrong_zone_or_an_event_twice_is_refused() {
     let codes = |over: &Value| -> Vec<&'static str> {
         let mut book = serde_json::to_value(book(&json!({}))).expect("JSON");
         book.as_object_mut().expect("fields").extend(over.as_object().expect("fields").clone());
-        let faults = book::read(book.to_string().as_bytes()).expect_err("faults");
+        let faults = yardless_book::read(book.to_string().as_bytes()).expect_err("faults");
         faults.all.iter().map(|(fault, _)| fault.code.text()).collect()
     };
     for zone in ["VTZ08", "vtz008", "05007", "0500071", "VTX008", "VTZ0O8", "", "é1234"] {

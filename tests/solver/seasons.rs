@@ -3,15 +3,17 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+use yardless_book::half_day::{HalfDay, Horizon};
+use yardless_book::{Book, Code, Job, Part, WeekDay};
+use yardless_check::check;
+use yardless_engine::{Limits, impossible, plan, replan};
+use yardless_plan::Plan;
+use yardless_plan::shop::{KeptStep, Shop};
+
 use support::draw::Draw;
 use support::generate::{Shape, generate};
 use support::monday;
 use support::season::{horizon, play, surprise};
-use yardless_solver::book::{Book, Code, Job, Part, WeekDay};
-use yardless_solver::engine::{Limits, impossible, plan, replan};
-use yardless_solver::half_day::{HalfDay, Horizon};
-use yardless_solver::plan::{Plan, check};
-use yardless_solver::shop::{KeptStep, Shop};
 
 const WEEKS: u32 = 4;
 /// Winters in a test run; YARDLESS_WINTERS plays another number.
@@ -55,11 +57,11 @@ fn winters_are_planned_through_and_nothing_is_lost() {
         let mut book = generate(Shape::new(10, WEEKS, 3), seed);
         if seed % 2 == 0 {
             book.shop.overtime_days = vec![WeekDay::Sat];
-            book.prices.overtime_half_day = yardless_solver::money::Cents(6_000);
+            book.prices.overtime_half_day = yardless_book::money::Cents(6_000);
         }
         if seed % 3 == 1 {
             // Some plans then lie between the spans of a step when they are made again (W10).
-            book.prices.come_back = yardless_solver::money::Cents(100);
+            book.prices.come_back = yardless_book::money::Cents(100);
             for step in book.jobs.iter_mut().flat_map(|job| &mut job.steps) {
                 step.may_split = true;
             }
@@ -84,7 +86,7 @@ fn winters_are_planned_through_and_nothing_is_lost() {
             play(&mut book, &shop_now, &kept, index, &mut draw);
             now = shop_now.horizon.half_day(index);
             let written = serde_json::to_vec(&book).expect("a book is JSON");
-            if let Err(faults) = yardless_solver::book::read(&written) {
+            if let Err(faults) = yardless_book::read(&written) {
                 panic!("seed {seed}, {now}: {:?}", faults.all.iter().map(|(fault, _)| fault).collect::<Vec<_>>());
             }
             let power = |job: &Job| book.places.iter().find(|place| place.id == job.place).and_then(|of| of.power_from);

@@ -4,16 +4,18 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+use yardless_book::half_day::Horizon;
+use yardless_book::money::Cents;
+use yardless_book::{Book, WeekDay};
+use yardless_check::check;
+use yardless_engine::{Limits, STANDS, plan, replan};
+use yardless_plan::shop::{Amount, Shop, StepId};
+use yardless_plan::{LaterRow, LeftOutRow, ParkedRow, Plan, StepRow};
+
 use support::draw::Draw;
 use support::generate::{Shape, generate};
 use support::monday;
 use support::season::{horizon, play, surprise};
-use yardless_solver::book::{Book, WeekDay};
-use yardless_solver::engine::{Limits, STANDS, plan, replan};
-use yardless_solver::half_day::Horizon;
-use yardless_solver::money::Cents;
-use yardless_solver::plan::{LaterRow, LeftOutRow, ParkedRow, Plan, StepRow, check};
-use yardless_solver::shop::{Amount, Shop, StepId};
 
 /// Weeks planned; YARDLESS_REPLANNINGS plans again another number of times.
 const WEEKS: u32 = 3;

@@ -4,13 +4,14 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+use yardless_book::Book;
+use yardless_book::half_day::Horizon;
+use yardless_book::money::Cents;
+use yardless_check::check;
+use yardless_engine::{Limits, plan};
+use yardless_plan::shop::Shop;
+
 use support::{monday, yardsticks};
-use yardless_solver::book::Book;
-use yardless_solver::engine::{Limits, plan};
-use yardless_solver::half_day::Horizon;
-use yardless_solver::money::Cents;
-use yardless_solver::plan::check;
-use yardless_solver::shop::Shop;
 
 /// Longer than either takes.
 const PATIENCE: f64 = 600.0;

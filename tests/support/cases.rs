@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 
 use chrono::NaiveDate;
 use serde_json::Value;
-use yardless_solver::book::Book;
-use yardless_solver::half_day::{HalfDay, Horizon};
+use yardless_book::Book;
+use yardless_book::half_day::{HalfDay, Horizon};
 
 /// A case of `tests/cases/index.json`.
 pub struct Case {
@@ -47,7 +47,7 @@ pub fn counts() -> BTreeMap<String, usize> {
 }
 
 fn read(name: &str) -> Vec<u8> {
-    let path = format!("{}/../tests/cases/{name}.json", env!("CARGO_MANIFEST_DIR"));
+    let path = format!("{}/../../tests/cases/{name}.json", env!("CARGO_MANIFEST_DIR"));
     std::fs::read(&path).unwrap_or_else(|e| panic!("{path}: {e}"))
 }
 

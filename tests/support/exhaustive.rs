@@ -13,9 +13,9 @@ use std::collections::{BinaryHeap, HashMap};
 
 use chrono::NaiveDate;
 use serde_json::Value;
-use yardless_solver::book::Book;
-use yardless_solver::half_day::Horizon;
-use yardless_solver::plan::Draft;
+use yardless_book::Book;
+use yardless_book::half_day::Horizon;
+use yardless_plan::Draft;
 
 use super::plain::Plain;
 use runs::{Part, Run};

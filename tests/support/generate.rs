@@ -4,9 +4,9 @@ mod jobs;
 mod yard;
 
 use serde_json::{Value, json};
-use yardless_solver::book::Book;
-use yardless_solver::half_day::Horizon;
-use yardless_solver::shop::{Id, Shop, StepId};
+use yardless_book::Book;
+use yardless_book::half_day::Horizon;
+use yardless_plan::shop::{Id, Shop, StepId};
 
 use super::draw::Draw;
 use super::{book, day, half, monday};

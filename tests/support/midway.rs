@@ -1,7 +1,7 @@
 //! Tiny random books in the middle of their week: some of it done, some in progress, and a plan that the crews were given.
 
 use serde_json::{Value, json};
-use yardless_solver::book::Book;
+use yardless_book::Book;
 
 use super::draw::Draw;
 use super::tiny::tiny;

@@ -16,7 +16,7 @@ pub mod yardsticks;
 
 use chrono::NaiveDate;
 use serde_json::Value;
-use yardless_solver::book::Book;
+use yardless_book::Book;
 
 /// The Monday on which every made-up book begins.
 pub fn monday() -> NaiveDate {

@@ -3,8 +3,8 @@
 mod history;
 
 use chrono::{Datelike, NaiveDate, TimeDelta, Weekday};
-use yardless_solver::book::{Book, Job, Moves, Need, PowerFrom, RoadReport, Step};
-use yardless_solver::half_day::{HalfDay, Horizon, Range};
+use yardless_book::half_day::{HalfDay, Horizon, Range};
+use yardless_book::{Book, Job, Moves, Need, PowerFrom, RoadReport, Step};
 
 pub use history::{Kept, may_split, way_position};
 
@@ -93,7 +93,7 @@ impl Plain<'_> {
         &self,
         place: usize,
         h: usize,
-        field: impl Fn(&yardless_solver::book::Weather, &mut Option<T>),
+        field: impl Fn(&yardless_book::Weather, &mut Option<T>),
     ) -> Option<T> {
         let mut said = None;
         for entry in &self.book.weather {

@@ -3,10 +3,11 @@
 mod tighten;
 
 use serde_json::{Value, json};
-use yardless_solver::book::Book;
-use yardless_solver::half_day::Horizon;
-use yardless_solver::plan::{Done, Draft, Haul, Plan, check, write};
-use yardless_solver::shop::{CrewId, Id, PlaceId, Shop, StepId, Table, TruckId, UnitId};
+use yardless_book::Book;
+use yardless_book::half_day::Horizon;
+use yardless_check::check;
+use yardless_plan::shop::{CrewId, Id, PlaceId, Shop, StepId, Table, TruckId, UnitId};
+use yardless_plan::{Done, Draft, Haul, Plan, write};
 
 use super::draw::Draw;
 use super::{book, monday};

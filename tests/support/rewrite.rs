@@ -2,8 +2,8 @@
 
 use chrono::Days;
 use serde_json::Value;
-use yardless_solver::book::Book;
-use yardless_solver::half_day::parse_date;
+use yardless_book::Book;
+use yardless_book::half_day::parse_date;
 
 use super::book;
 

@@ -2,10 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use yardless_solver::book::{Book, DoneStep, Extra, Progress, Step};
-use yardless_solver::half_day::{HalfDay, Horizon};
-use yardless_solver::plan::{Plan, StepRow};
-use yardless_solver::shop::{Amount, Shop};
+use yardless_book::half_day::{HalfDay, Horizon};
+use yardless_book::{Book, DoneStep, Extra, Progress, Step};
+use yardless_plan::shop::{Amount, Shop};
+use yardless_plan::{Plan, StepRow};
 
 use super::draw::Draw;
 
@@ -76,7 +76,7 @@ fn left(shop: &Shop, step: &Step, rows: &[&StepRow], until: usize) -> f64 {
     let id = shop.jobs[job].step_ids().find(|id| shop.steps[*id].id == row.step).expect("an open step");
     let crew = shop.crews.find(|crew| crew.id == row.crew).expect("a crew");
     let way = |row: &StepRow| {
-        let is = |way: &yardless_solver::shop::WayFacts| way.id == row.way && way.overtime == row.overtime;
+        let is = |way: &yardless_plan::shop::WayFacts| way.id == row.way && way.overtime == row.overtime;
         shop.steps[id].ways.iter().position(is).expect("a way")
     };
     let worked = rows.iter().flat_map(|row| {

@@ -1,9 +1,9 @@
 //! Tiny random books in which every rule may show, small enough to try every plan.
 
 use serde_json::{Value, json};
-use yardless_solver::book::Book;
-use yardless_solver::half_day::Horizon;
-use yardless_solver::shop::Shop;
+use yardless_book::Book;
+use yardless_book::half_day::Horizon;
+use yardless_plan::shop::Shop;
 
 use super::draw::Draw;
 use super::{book, day, half, monday};

@@ -4,7 +4,7 @@
 //! equipment that stands there. The job's end alone is dear, so that the best plan is one of least makespan.
 
 use serde_json::{Value, json};
-use yardless_solver::book::Book;
+use yardless_book::Book;
 
 use super::book;
 

@@ -47,12 +47,19 @@ fn every_fault_is_told_at_its_field_and_nothing_typed_is_lost() {
     for (field, value) in
         [("due", "2026-02-30"), ("steps.0.labor_hours", "many"), ("steps.2.ways.0.needs.0.count", "0")]
     {
-        let at = came.body.find(&format!("id=\"{field}-hint\"")).unwrap_or_else(|| panic!("{field}"));
-        assert!(came.body[at..at + 700].contains("<strong class=\"wrong\">"), "{field}: {}", &came.body[at..at + 700]);
-        assert!(came.body[at..at + 900].contains(&format!("value=\"{value}\"")), "{field}");
+        let hint = element(&came.body, &format!("id=\"{field}-hint\""), "</p>");
+        assert!(hint.contains("<strong class=\"wrong\">"), "{field}: {hint}");
+        let input = element(&came.body, &format!("<input id=\"{field}\""), ">");
+        assert!(input.contains(&format!("value=\"{value}\"")) && input.contains("aria-invalid=\"true\""), "{input}");
     }
     assert!(came.body.contains("typed with care"));
     assert_eq!(owner.book(), before);
+}
+
+/// A page's text from what names an element up to where it ends.
+fn element<'p>(page: &'p str, names: &str, end: &str) -> &'p str {
+    let from = page.split_once(names).unwrap_or_else(|| panic!("no {names}")).1;
+    from.split_once(end).unwrap_or_else(|| panic!("{names} does not end")).0
 }
 
 #[test]

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
-use yardless_solver::half_day::HalfDay;
+use yardless_book::half_day::HalfDay;
 
 use super::half_day;
 
@@ -59,7 +59,7 @@ pub struct NoteArgs {
     pub people: Option<u32>,
     /// The list that WHAT belongs to, where several have the id.
     #[arg(long = "as", value_name = "LIST")]
-    pub list: Option<List>,
+    pub list: Option<ListArg>,
     /// The half-day it is now [default: by the shop's clock].
     #[arg(long, value_name = "HALF-DAY", value_parser = half_day)]
     pub now: Option<HalfDay>,
@@ -70,7 +70,7 @@ pub struct NoteArgs {
 
 /// A list of the book whose members can be noted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum List {
+pub enum ListArg {
     /// A unit of equipment.
     Unit,
     /// A crew.

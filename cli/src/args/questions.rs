@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use chrono::NaiveDate;
 use clap::Args;
-use yardless_solver::half_day::HalfDay;
+use yardless_book::half_day::HalfDay;
 
 use super::{date, half_day, seconds};
 

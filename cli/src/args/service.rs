@@ -3,10 +3,10 @@
 use std::net::SocketAddr;
 use std::path::PathBuf;
 
-use clap::{Args, ValueEnum};
-use yardless_solver::half_day::HalfDay;
+use clap::Args;
+use yardless_book::half_day::HalfDay;
 
-use super::half_day;
+use super::{LogForm, half_day};
 
 /// The service's file.
 #[derive(Args, Clone, Debug)]
@@ -37,15 +37,6 @@ pub struct ServeArgs {
     /// The half-day it is taken to be [default: by the shop's clock].
     #[arg(long, value_name = "HALF-DAY", value_parser = half_day)]
     pub now: Option<HalfDay>,
-}
-
-/// How logs are written.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum LogForm {
-    /// A line of words.
-    Text,
-    /// A line of JSON.
-    Json,
 }
 
 /// `import`.

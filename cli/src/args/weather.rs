@@ -2,7 +2,7 @@
 
 use chrono::NaiveDateTime;
 use clap::{ArgGroup, Args};
-use yardless_solver::half_day::parse_date;
+use yardless_book::half_day::parse_date;
 
 /// `weather`.
 #[derive(Args, Debug)]

@@ -1,9 +1,10 @@
 //! `yardless backup`: a copy of the service's database, also while it serves.
 
+use yardless_edit::trouble::Trouble;
+use yardless_service::store::Store;
+
 use crate::answer::Answer;
 use crate::args::BackupArgs;
-use crate::store::Store;
-use crate::trouble::Trouble;
 
 /// Writes the copy, whole or not at all.
 pub fn run(args: &BackupArgs) -> Result<Answer, Trouble> {

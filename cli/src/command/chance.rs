@@ -2,16 +2,16 @@
 
 use std::path::Path;
 
-use yardless_solver::answer::Seasons;
+use yardless_answer::Seasons;
+use yardless_ask::asked;
+use yardless_edit::trouble::Trouble;
 
 use crate::answer::Answer;
 use crate::args::ChanceArgs;
-use crate::trouble::Trouble;
-use crate::{asked, question};
 
 /// Runs the plan given out through seasons.
 pub fn run(book: &Path, args: &ChanceArgs) -> Result<Answer, Trouble> {
-    let asked = asked::read(book, &args.ask)?;
+    let asked = asked::read(book, args.ask.plan.as_deref(), args.ask.now)?;
     let seasons = Seasons { count: args.seasons, seed: args.seed };
-    Ok(question::chance(&asked, seasons)?.answer(args.ask.json))
+    Ok(Answer::of(yardless_ask::chance(&asked, seasons)?, args.ask.json))
 }

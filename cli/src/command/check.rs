@@ -4,13 +4,15 @@ use std::fmt::Write;
 use std::path::Path;
 
 use serde_json::json;
+use yardless_edit::judged::{Judged, judge};
+use yardless_edit::trouble::Trouble;
+use yardless_edit::{book_file, plan_file};
+use yardless_view::breach::{fact, says};
 
 use crate::answer::Answer;
 use crate::args::CheckArgs;
 use crate::exit::Exit;
-use crate::judged::{Judged, judge};
-use crate::trouble::Trouble;
-use crate::{book_file, plan_file};
+use crate::listed::listed;
 
 /// Checks the plan; exit 3 where it does not hold.
 pub fn run(book: &Path, args: &CheckArgs) -> Result<Answer, Trouble> {
@@ -36,14 +38,18 @@ fn as_text(verdict: &Judged) -> String {
     }
     let n = verdict.breaches.len();
     let mut text = format!("The plan does not hold{from}: {n} breach{}.\n", if n == 1 { "" } else { "es" });
-    for breach in &verdict.breaches {
-        let _ = writeln!(text, "{:4} {}", breach.rule, breach.says);
+    for breach in listed(verdict) {
+        let _ = writeln!(text, "{:4} {}", breach.rule, says(&verdict.by, &breach));
     }
     text
 }
 
 fn as_json(verdict: &Judged) -> String {
-    let breaches: Vec<_> = verdict.breaches.iter().map(|b| json!({ "rule": b.rule, "says": b.says })).collect();
+    let by = &verdict.by;
+    let breaches: Vec<_> = listed(verdict)
+        .iter()
+        .map(|of| json!({ "rule": of.rule.text(), "says": says(by, of), "fact": fact(by, &of.fact) }))
+        .collect();
     let found = json!({
         "holds": verdict.breaches.is_empty(), "breaches": breaches,
         "cost": verdict.costs.total(), "costs": verdict.costs, "now": verdict.now,

@@ -4,10 +4,11 @@ use std::fmt::Write as _;
 use std::fs::OpenOptions;
 use std::io::{ErrorKind, Write};
 
+use yardless_edit::trouble::{OfCommand, OfStore, Trouble};
+use yardless_service::store::{Kind, Store};
+
 use crate::answer::Answer;
 use crate::args::ExportArgs;
-use crate::store::{Kind, Store};
-use crate::trouble::Trouble;
 
 /// Writes what there is, never over anything.
 pub fn run(args: &ExportArgs) -> Result<Answer, Trouble> {
@@ -27,22 +28,15 @@ pub fn run(args: &ExportArgs) -> Result<Answer, Trouble> {
                 let _ = writeln!(text, "Wrote {name}: revision {} of the {}.", revision.number, kind.name());
             }
             Err(e) if e.kind() == ErrorKind::AlreadyExists => {
-                let says = format!("`{name}` is there already; it was left as it is");
-                return Err(Trouble::input("export::exists", says, "name a folder without it"));
+                return Err(OfCommand::CopyExists { name: name.to_string() }.into());
             }
             Err(e) => {
-                let says = format!("`{name}` could not be written: {e}");
-                return Err(Trouble::input(
-                    "export::unwritten",
-                    says,
-                    "name a folder that exists and may be written to",
-                ));
+                return Err(OfCommand::CopyUnwritten { name: name.to_string(), why: e.to_string() }.into());
             }
         }
     }
     if text.is_empty() {
-        let says = format!("`{}` holds no book yet", args.db.db.display());
-        return Err(Trouble::input("export::nothing", says, "`yardless import` puts one in"));
+        return Err(OfStore::NoBook { path: args.db.db.display().to_string() }.into());
     }
     Ok(Answer::new(text))
 }

@@ -2,14 +2,14 @@
 
 use std::path::Path;
 
-use yardless_solver::plan::check;
+use yardless_check::check;
+use yardless_edit::trouble::{OfStore, Trouble};
+use yardless_edit::{book_file, plan_file};
+use yardless_service::store::{Added, Kind, Store};
+use yardless_view::breach::{first, says};
 
 use crate::answer::Answer;
 use crate::args::ImportArgs;
-use crate::exit::Exit;
-use crate::store::{Added, Kind, Store};
-use crate::trouble::Trouble;
-use crate::{book_file, plan_file};
 
 /// Who puts it in, as revisions tell it.
 const WHO: &str = "the command line";
@@ -23,13 +23,9 @@ pub fn run(book: &Path, args: &ImportArgs) -> Result<Answer, Trouble> {
             let stored = plan_file::read(path)?;
             let shop = stored.shop(&file, None)?;
             let breaches = check(&shop, &stored.plan).breaches;
-            if let Some(first) = breaches.first() {
-                return Err(Trouble::One {
-                    exit: Exit::DoesNotHold,
-                    code: "plan::breach",
-                    says: format!("the plan `{}` does not hold for this book: {}", path.display(), first.says),
-                    help: format!("`yardless check {}` lists every breach; nothing was put in", path.display()),
-                });
+            if let Some(first) = first(&shop, &breaches) {
+                let (plan, first) = (path.display().to_string(), says(&shop, first));
+                return Err(OfStore::PlanBreaks { plan, first }.into());
             }
             Some((path, plan_file::json(&stored.plan)))
         }
@@ -53,10 +49,6 @@ pub fn put(store: &Store, kind: Kind, path: &Path, new: &str) -> Result<String, 
         Added::Kept(revision) => {
             Ok(format!("Put {} in as revision {} of the {}.\n", path.display(), revision.number, kind.name()))
         }
-        Added::Stale | Added::Twice => Err(Trouble::input(
-            "import::changed",
-            format!("the {} was changed meanwhile; it was not put in", kind.name()),
-            "run the command again",
-        )),
+        Added::Stale | Added::Twice => Err(OfStore::Changed { kind: kind.name() }.into()),
     }
 }

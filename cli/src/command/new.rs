@@ -4,8 +4,9 @@ use std::fs::OpenOptions;
 use std::io::{ErrorKind, Write};
 use std::path::Path;
 
+use yardless_edit::trouble::{OfCommand, Trouble};
+
 use crate::answer::Answer;
-use crate::trouble::Trouble;
 
 /// The starter book.
 const STARTER: &str = include_str!("../../../data/new.json");
@@ -19,15 +20,7 @@ pub fn run(file: &Path) -> Result<Answer, Trouble> {
         Ok(()) => Ok(Answer::new(format!(
             "Wrote {name}. Put in your own places, crews and jobs, then: yardless plan --book {name}\n"
         ))),
-        Err(e) if e.kind() == ErrorKind::AlreadyExists => Err(Trouble::input(
-            "new::exists",
-            format!("`{name}` is there already; nothing was written"),
-            "give the name of a new file",
-        )),
-        Err(e) => Err(Trouble::input(
-            "new::unwritten",
-            format!("`{name}` could not be written: {e}"),
-            "give a folder that exists and may be written to",
-        )),
+        Err(e) if e.kind() == ErrorKind::AlreadyExists => Err(OfCommand::NewExists { name: name.to_string() }.into()),
+        Err(e) => Err(OfCommand::NewUnwritten { name: name.to_string(), why: e.to_string() }.into()),
     }
 }

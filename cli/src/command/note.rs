@@ -2,16 +2,98 @@
 
 use std::path::Path;
 
+use yardless_edit::List;
+use yardless_edit::book_file;
+use yardless_edit::note::{Kept, Request, Said, Says, said};
+use yardless_edit::trouble::{OfNote, Trouble};
+
 use crate::answer::Answer;
-use crate::args::NoteArgs;
-use crate::book_file;
-use crate::note::{Kept, Note};
-use crate::trouble::Trouble;
+use crate::args::{ListArg, NoteArgs};
+use crate::written::make;
 
 /// Writes what is said into the book.
 pub fn run(path: &Path, args: &NoteArgs) -> Result<Answer, Trouble> {
-    let note = Note::read(args)?;
+    let request = request(args)?;
     let file = book_file::read(path)?;
-    let kept = if note.wants_plan() { Kept::find(path, args.kept.as_deref())? } else { None };
-    note.noted(&file, kept)?.changes.make(path, &file, args.dry_run)
+    let kept = if request.wants_plan() { Kept::find(path, args.kept.as_deref())? } else { None };
+    make(request.noted(&file, kept)?.changes, path, &file, args.dry_run)
+}
+
+/// What the words and options ask to be noted; refused where they say nothing that can be.
+fn request(args: &NoteArgs) -> Result<Request, Trouble> {
+    let says = if let Some(until) = args.until {
+        Says::AsPlanned { until, over: args.over.clone() }
+    } else {
+        let (what, said) = said(&args.words)?;
+        Says::Of(what.to_owned(), said)
+    };
+    fitting(args, &says)?;
+    Ok(Request {
+        crew: args.crew.clone(),
+        way: args.way.clone(),
+        start: args.start,
+        end: args.end,
+        units: args.units.clone(),
+        parked: args.parked.iter().map(|text| parked(text)).collect(),
+        people: args.people,
+        list: args.list.map(List::from),
+        ..Request::new(says, args.now)
+    })
+}
+
+/// `KIND=UNIT,UNIT`; what has no `=` names no units, and is refused where it is asked for.
+fn parked(text: &str) -> (String, Vec<String>) {
+    let Some((kind, units)) = text.split_once('=') else { return (text.to_owned(), Vec::new()) };
+    (kind.to_owned(), units.split(',').map(|unit| unit.trim().to_owned()).collect())
+}
+
+impl From<ListArg> for List {
+    fn from(list: ListArg) -> Self {
+        match list {
+            ListArg::Unit => Self::Unit,
+            ListArg::Crew => Self::Crew,
+            ListArg::Truck => Self::Truck,
+        }
+    }
+}
+
+/// The word for it.
+fn verb(said: &Said) -> &'static str {
+    match said {
+        Said::Done => "done",
+        Said::Left(_) => "left",
+        Said::Again => "again",
+        Said::At(_) => "at",
+        Said::Out(_) => "out",
+        Said::Away(_) => "away",
+        Said::Back(_) => "back",
+    }
+}
+
+/// Refuses options that say nothing with what is said: none is passed over.
+fn fitting(args: &NoteArgs, says: &Says) -> Result<(), Trouble> {
+    let verb = match says {
+        Says::Of(_, said) => verb(said),
+        Says::AsPlanned { .. } => "--until",
+    };
+    let options: Vec<&'static str> = [
+        ("--crew", args.crew.is_some(), &["done", "left"][..]),
+        ("--way", args.way.is_some(), &["done", "left"]),
+        ("--start", args.start.is_some(), &["done", "left"]),
+        ("--end", args.end.is_some(), &["done"]),
+        ("--units", args.units.is_some(), &["left"]),
+        ("--parked", !args.parked.is_empty(), &["done", "left"]),
+        ("--kept", args.kept.is_some(), &["done", "left", "again", "--until"]),
+        ("--over", !args.over.is_empty(), &["--until"]),
+        ("--people", args.people.is_some(), &["away"]),
+        ("--as", args.list.is_some(), &["at", "out", "away", "back"]),
+    ]
+    .into_iter()
+    .filter(|(_, given, with)| *given && !with.contains(&verb))
+    .map(|(option, _, _)| option)
+    .collect();
+    if options.is_empty() {
+        return Ok(());
+    }
+    Err(OfNote::Options { options, verb }.into())
 }

@@ -2,12 +2,13 @@
 
 use std::path::Path;
 
-use yardless_solver::plan::read;
+use yardless_edit::trouble::Trouble;
+use yardless_edit::{book_file, plan_file};
+use yardless_plan::read;
 
 use crate::answer::Answer;
 use crate::args::PlanArgs;
-use crate::trouble::Trouble;
-use crate::{book_file, plan_file, search, view};
+use crate::search;
 
 /// Plans the book, stores the plan where asked to, and prints it.
 pub fn run(book: &Path, args: &PlanArgs) -> Result<Answer, Trouble> {
@@ -23,7 +24,8 @@ pub fn run(book: &Path, args: &PlanArgs) -> Result<Answer, Trouble> {
     if let Some(out) = &args.out {
         plan_file::write(out, &plan)?;
     }
-    let mut answer = Answer::new(if args.json { plan_file::json(&plan) } else { view::calendar(&shop, &plan, None) });
+    let mut answer =
+        Answer::new(if args.json { plan_file::json(&plan) } else { yardless_view::calendar(&shop, &plan, None) });
     answer.notes.extend(next_week);
     Ok(answer)
 }

@@ -2,15 +2,17 @@
 
 use std::path::Path;
 
-use yardless_solver::engine::Leaning;
-use yardless_solver::half_day::Horizon;
-use yardless_solver::plan::forgotten;
+use yardless_answer::forgotten;
+use yardless_book::half_day::Horizon;
+use yardless_edit::book_file::{self, BookFile};
+use yardless_edit::plan_file;
+use yardless_edit::trouble::{OfCommand, OfPlan, Trouble};
+use yardless_engine::Leaning;
+use yardless_view::ReadOn;
 
 use crate::answer::Answer;
 use crate::args::ReplanArgs;
-use crate::book_file::{self, BookFile};
-use crate::trouble::Trouble;
-use crate::{plan_file, search, view};
+use crate::search;
 
 /// Plans again from now on, stores the plan where asked to, and prints what changed and the calendar.
 pub fn run(book: &Path, args: &ReplanArgs) -> Result<Answer, Trouble> {
@@ -28,8 +30,7 @@ pub fn run(book: &Path, args: &ReplanArgs) -> Result<Answer, Trouble> {
         Some(most) => search::choices(&shop, digest, &kept.plan, usize::from(most), &args.search)?,
     };
     let Some((_, plan)) = args.choice.checked_sub(1).and_then(|n| plans.get(n)) else {
-        let says = format!("there is no choice {}: {} found", args.choice, plans.len());
-        return Err(Trouble::input("replan::choice", says, "give --choice one of the numbers listed without it"));
+        return Err(OfCommand::NoChoice { choice: args.choice, found: plans.len() }.into());
     };
     if let Some(out) = &args.out {
         plan_file::write(out, plan)?;
@@ -37,8 +38,11 @@ pub fn run(book: &Path, args: &ReplanArgs) -> Result<Answer, Trouble> {
     let text = if args.json {
         plan_file::json(plan)
     } else {
-        let list = args.choices.map(|_| view::choices(&shop, &kept.plan, &plans).text() + "\n").unwrap_or_default();
-        list + &view::changed(&shop, &kept.plan, plan).text() + "\n" + &view::calendar_beside(&shop, plan, &kept.plan)
+        let list =
+            args.choices.map(|_| yardless_view::choices(&shop, &kept.plan, &plans).text() + "\n").unwrap_or_default();
+        list + &yardless_view::changed(&shop, &kept.plan, plan, ReadOn::Terminal).text()
+            + "\n"
+            + &yardless_view::calendar_beside(&shop, plan, &kept.plan)
     };
     let mut answer = Answer::new(text);
     let begins = horizon.half_day(now);
@@ -60,8 +64,8 @@ pub fn run(book: &Path, args: &ReplanArgs) -> Result<Answer, Trouble> {
 fn from_now(file: &BookFile, args: &ReplanArgs, weeks: u32) -> Result<(Horizon, usize), Trouble> {
     let now = args.now.unwrap_or_else(|| file.half_day_now());
     let monday = Horizon::monday_of(now.date());
-    let horizon = Horizon::new(monday, args.weeks.unwrap_or(weeks))
-        .map_err(|e| Trouble::input("usage::now", e.to_string(), "give --now a half-day, as \"2026-12-09 am\""))?;
+    let horizon =
+        Horizon::new(monday, args.weeks.unwrap_or(weeks)).map_err(|e| OfPlan::NoWeeks { why: e.to_string() })?;
     // A horizon begins on the Monday before: now lies in its first week.
     Ok((horizon, horizon.index(now).unwrap_or(0)))
 }

@@ -4,13 +4,15 @@ use std::io::{self, BufRead, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use crate::answer::{Answer, printable};
+use yardless_edit::book_file::{self, BookFile};
+use yardless_edit::trouble::{Trouble, printable};
+use yardless_service::store::{Kind, Store};
+use yardless_service::{Desk, Settings};
+
+use crate::answer::Answer;
 use crate::args::{DEFAULT_BOOK, ServeArgs};
-use crate::book_file::{self, BookFile};
 use crate::command::import::put;
-use crate::store::{Kind, Store};
-use crate::trouble::Trouble;
-use crate::web::{self, Desk, Settings};
+use crate::told::tell;
 
 /// Serves until it is told to stop.
 pub fn run(book: &Path, args: &ServeArgs) -> Result<Answer, Trouble> {
@@ -20,8 +22,8 @@ pub fn run(book: &Path, args: &ServeArgs) -> Result<Answer, Trouble> {
         offer(&store, path)?;
     }
     let settings = Settings { now: args.now, proxied: args.proxied, beside };
-    let link = if args.link || !store.has_owner()? { Some(web::owner_link(&store)?) } else { None };
-    web::serve(&Arc::new(Desk::new(store, settings)), args.bind, link.as_deref())?;
+    let link = if args.link || !store.has_owner()? { Some(yardless_service::owner_link(&store)?) } else { None };
+    yardless_service::serve(&Arc::new(Desk::new(store, settings)), args.bind, link.as_deref())?;
     Ok(Answer::new(""))
 }
 
@@ -37,7 +39,7 @@ fn offer(store: &Store, path: &Path) -> Result<(), Trouble> {
     let file = match book_file::read(path) {
         Ok(file) => file,
         Err(faults) => {
-            faults.tell();
+            tell(&faults);
             eprintln!("{} cannot be taken over as it is; the service begins without a book.", path.display());
             return Ok(());
         }

@@ -2,14 +2,36 @@
 
 use std::path::Path;
 
+use yardless_book::half_day::Range;
+use yardless_edit::book_file;
+use yardless_edit::storm::{Storm, changes};
+use yardless_edit::trouble::{OfStorm, Trouble};
+use yardless_view::WHO_DECIDES;
+
 use crate::answer::Answer;
 use crate::args::StormArgs;
-use crate::trouble::Trouble;
-use crate::{book_file, storm};
+use crate::written::make;
 
 /// Appends the report, or takes one back.
 pub fn run(path: &Path, args: &StormArgs) -> Result<Answer, Trouble> {
-    let on = storm::range(&args.on)?;
+    let storm = Storm {
+        on: range(&args.on)?,
+        at: args.at.clone(),
+        no_travel: args.no_travel,
+        covered: args.covered,
+        gust: args.gust,
+        clear: args.clear,
+        now: args.now,
+    };
     let file = book_file::read(path)?;
-    storm::changes(&file, on, args)?.make(path, &file, args.dry_run)
+    let mut changes = changes(&file, &storm)?;
+    if !changes.lines.is_empty() {
+        changes.lines.push(format!("Roads are judged by whoever drives. {WHO_DECIDES}"));
+    }
+    make(changes, path, &file, args.dry_run)
+}
+
+/// The range in words.
+fn range(words: &[String]) -> Result<Range, Trouble> {
+    Ok(words.join(" ").parse().map_err(OfStorm::Range)?)
 }

@@ -3,17 +3,18 @@
 use std::fmt::Write;
 use std::path::Path;
 
+use yardless_edit::Entry;
+use yardless_edit::trouble::Trouble;
+
 use crate::answer::Answer;
 use crate::args::UndoArgs;
-use crate::edit::{self, Entry};
-use crate::trouble::Trouble;
 
 /// Takes the last change back, or lists the changes that are known.
 pub fn run(book: &Path, args: &UndoArgs) -> Result<Answer, Trouble> {
     if args.list {
         return list(book);
     }
-    let (change, left) = edit::take_back(book, args.dry_run)?;
+    let (change, left) = yardless_edit::take_back(book, args.dry_run)?;
     let name = book.display();
     let Entry { time, command, .. } = change;
     let text = if args.dry_run {
@@ -30,7 +31,7 @@ pub fn run(book: &Path, args: &UndoArgs) -> Result<Answer, Trouble> {
 }
 
 fn list(book: &Path) -> Result<Answer, Trouble> {
-    let (changes, as_left) = edit::undo_list(book)?;
+    let (changes, as_left) = yardless_edit::undo_list(book)?;
     let name = book.display();
     if changes.is_empty() {
         return Ok(Answer::new(format!("No change of {name} is known that could be taken back.\n")));

@@ -5,32 +5,34 @@ use std::path::Path;
 use chrono::{DateTime, NaiveDateTime, TimeZone, Utc};
 use chrono_tz::Tz;
 use serde_json::{Value, json};
-use yardless_solver::book::Book;
-use yardless_solver::report::{self, Alert, Fault, Forecast, LARGEST, Outcome, Verdict, forecast};
+use yardless_book::Book;
+use yardless_edit::book_file;
+use yardless_edit::clock;
+use yardless_edit::trouble::words::near;
+use yardless_edit::trouble::{OfSource, Trouble};
+use yardless_edit::{append_weather, change};
+use yardless_view::{AlertFile, ReportSheet, easing, event_table};
+use yardless_weather::{Alert, Fault, Forecast, LARGEST, Outcome, Verdict, forecast};
 
 use crate::answer::Answer;
 use crate::args::WeatherArgs;
-use crate::book_file;
-use crate::clock;
-use crate::edit::{append_weather, change};
 use crate::exit::Exit;
-use crate::fetch::Fetcher;
-use crate::trouble::{Trouble, did_you_mean};
-use crate::view::{AlertFile, ReportSheet, event_table};
+use crate::source::Sources;
+use crate::written::words;
 
 /// Shows what the reports would change, or changes it.
 pub fn run(path: &Path, args: &WeatherArgs) -> Result<Answer, Trouble> {
     let file = book_file::read(path)?;
     let book = &file.written.book;
     if args.events {
-        return Ok(Answer::new(event_table(&report::table(book))));
+        return Ok(Answer::new(event_table(&yardless_weather::table(book))));
     }
     let places = places(book, args)?;
     // The reader knows only real time zones.
     let zone: Tz = book.shop.time_zone.parse().unwrap_or(Tz::UTC);
     let now = now(zone, args.now)?;
     let read = read(args, &places)?;
-    let outcome = report::weigh(book, &read.alerts, &read.forecasts, now);
+    let outcome = yardless_weather::weigh(book, &read.alerts, &read.forecasts, now);
     let mut faults = read.faults;
     faults.extend(outcome.faults.iter().map(|fault| (Exit::BadInput, told("", fault))));
     let done = match (args.write, outcome.entries.len()) {
@@ -39,7 +41,7 @@ pub fn run(path: &Path, args: &WeatherArgs) -> Result<Answer, Trouble> {
         }
         (true, 0) => "Nothing was written.".to_owned(),
         (true, n) => {
-            change(path, &file, &append_weather(&outcome.entries), false)?;
+            change(path, &file, &append_weather(&outcome.entries), words())?;
             format!("Wrote {} to {}.", entries(n), path.display())
         }
         (false, 0) => "There is nothing to write.".to_owned(),
@@ -65,21 +67,15 @@ fn adds(n: usize) -> String {
 /// The places that the forecasts are for, by id.
 fn places(book: &Book, args: &WeatherArgs) -> Result<Vec<String>, Trouble> {
     if args.forecast.len() != args.at.len() {
-        let says = format!("{} forecasts for {} places", args.forecast.len(), args.at.len());
-        return Err(Trouble::input("weather::at", says, "give each --forecast one --at PLACE, in the same order"));
+        return Err(OfSource::Places { forecasts: args.forecast.len(), places: args.at.len() }.into());
     }
     let find = |asked: &String| {
         let same = |name: &str| name.to_lowercase() == asked.to_lowercase();
         let named = book.places.iter().find(|place| same(&place.id) || place.name.as_deref().is_some_and(same));
         named.map(|place| place.id.clone()).ok_or_else(|| {
             let known = book.places.iter().flat_map(|place| [Some(place.id.as_str()), place.name.as_deref()]).flatten();
-            let meant = did_you_mean(asked, known);
-            let all: Vec<String> = book.places.iter().map(|place| format!("`{}`", place.id)).collect();
-            Trouble::input(
-                "weather::at",
-                format!("no place `{asked}`{meant}"),
-                format!("the book has {}", all.join(", ")),
-            )
+            let (near, known) = (near(asked, known), book.places.iter().map(|place| place.id.clone()).collect());
+            OfSource::NoPlace { word: asked.clone(), near, known }.into()
         })
     };
     args.at.iter().map(find).collect()
@@ -88,11 +84,7 @@ fn places(book: &Book, args: &WeatherArgs) -> Result<Vec<String>, Trouble> {
 fn now(zone: Tz, asked: Option<NaiveDateTime>) -> Result<DateTime<Utc>, Trouble> {
     let Some(asked) = asked else { return Ok(clock::now()) };
     let local = zone.from_local_datetime(&asked).earliest();
-    local.map(|local| local.with_timezone(&Utc)).ok_or_else(|| {
-        let says =
-            format!("there is no {} on the shop's clock: it is put forward then", asked.format("%Y-%m-%d %H:%M"));
-        Trouble::input("weather::now", says, "give a time an hour later")
-    })
+    Ok(local.map(|local| local.with_timezone(&Utc)).ok_or(OfSource::NoTime { at: asked })?)
 }
 
 /// What the sources gave.
@@ -108,15 +100,15 @@ struct Read {
 fn read(args: &WeatherArgs, places: &[String]) -> Result<Read, Trouble> {
     let sources = || args.alerts.iter().chain(&args.forecast);
     if sources().filter(|source| *source == "-").count() > 1 {
-        return Err(Trouble::input("weather::stdin", "stdin can be read once only", "give one - and files besides"));
+        return Err(OfSource::StdinTwice.into());
     }
-    let fetcher = Fetcher::new(args.timeout, LARGEST, args.contact.as_deref(), !args.no_cache);
+    let sources_read = Sources::new(args, LARGEST);
     let mut read = Read::default();
     let mut troubles = Vec::new();
     for source in &args.alerts {
-        match fetcher.read(source) {
+        match sources_read.read(source) {
             Ok(bytes) => {
-                let reading = report::read_alerts(&bytes);
+                let reading = yardless_weather::read_alerts(&bytes);
                 read.faults.extend(reading.faults.iter().map(|fault| (Exit::BadInput, told(source, fault))));
                 read.files.push(AlertFile {
                     source: source.clone(),
@@ -130,7 +122,7 @@ fn read(args: &WeatherArgs, places: &[String]) -> Result<Read, Trouble> {
         }
     }
     for (source, place) in args.forecast.iter().zip(places) {
-        match fetcher.read(source).map(|bytes| forecast::read(&bytes)) {
+        match sources_read.read(source).map(|bytes| forecast::read(&bytes)) {
             Ok(Ok(forecast)) => read.forecasts.push((place.clone(), forecast)),
             Ok(Err(faults)) => read.faults.extend(faults.iter().map(|fault| (Exit::BadInput, told(source, fault)))),
             Err(trouble) => troubles.push(trouble),
@@ -139,7 +131,7 @@ fn read(args: &WeatherArgs, places: &[String]) -> Result<Read, Trouble> {
     if troubles.len() == sources().count() && troubles.len() == 1 {
         return troubles.pop().map_or(Ok(read), Err);
     }
-    read.faults.extend(troubles.iter().map(|trouble| (trouble.exit(), trouble.in_one_line())));
+    read.faults.extend(troubles.iter().map(|trouble| (Exit::from(trouble.cause()), trouble.in_one_line())));
     Ok(read)
 }
 
@@ -169,7 +161,8 @@ fn as_json(outcome: &Outcome, faults: &[(Exit, String)], written: bool, now: Dat
             "stale": told.stale, "outside": told.outside, "missing": told.missing, "until": told.until, "partly": told.partly,
         })
     });
-    let eased = outcome.eased.iter().map(|eased| json!({ "place": eased.place, "on": eased.on, "says": eased.says }));
+    let eased =
+        outcome.eased.iter().map(|eased| json!({ "place": eased.place, "on": eased.on, "says": easing(eased.by) }));
     let found = json!({
         "now": now, "entries": outcome.entries, "alerts": alerts.collect::<Value>(), "forecasts": forecasts.collect::<Value>(),
         "eased": eased.collect::<Value>(), "unmatched": outcome.unmatched, "written": written,

@@ -3,16 +3,17 @@
 use std::fmt::Write;
 use std::path::Path;
 
-use yardless_solver::half_day::{HalfDay, Horizon};
-use yardless_solver::plan::Breach;
-use yardless_solver::shop::{CrewId, Id, Shop};
+use yardless_book::half_day::{HalfDay, Horizon};
+use yardless_edit::judged::{Judged, judge};
+use yardless_edit::trouble::{Noun, OfQuestion, Trouble};
+use yardless_edit::{book_file, named, plan_file};
+use yardless_plan::shop::{CrewId, Id, Shop};
+use yardless_view::breach::says;
 
 use crate::answer::Answer;
 use crate::args::WeekArgs;
 use crate::exit::Exit;
-use crate::judged::judge;
-use crate::trouble::Trouble;
-use crate::{book_file, named, plan_file, view};
+use crate::listed::listed;
 
 /// Prints the plan. One that does not hold is printed under a warning that lists its breaches, with exit 3.
 pub fn run(book: &Path, args: &WeekArgs) -> Result<Answer, Trouble> {
@@ -32,14 +33,15 @@ pub fn run(book: &Path, args: &WeekArgs) -> Result<Answer, Trouble> {
         plan.stopped.clear();
     }
     let text = match crew {
-        None => view::calendar(&shop, &plan, week.map(|week| week..week + 1)),
+        None => yardless_view::calendar(&shop, &plan, week.map(|week| week..week + 1)),
         Some(crew) => {
             let weeks = week.map_or(0..shop.horizon.weeks() as usize, |week| week..week + 1);
-            let messages: Vec<String> = weeks.map(|week| view::crew_message(&shop, &plan, crew, week)).collect();
+            let messages: Vec<String> =
+                weeks.map(|week| yardless_view::crew_message(&shop, &plan, crew, week)).collect();
             messages.join("\n")
         }
     };
-    let mut answer = Answer::new(warning(&verdict.breaches) + &text);
+    let mut answer = Answer::new(warning(&verdict) + &text);
     answer.notes.extend(other_book);
     answer.notes.extend_from_slice(&verdict.notes);
     if !verdict.breaches.is_empty() {
@@ -48,30 +50,26 @@ pub fn run(book: &Path, args: &WeekArgs) -> Result<Answer, Trouble> {
     Ok(answer)
 }
 
-fn warning(breaches: &[Breach]) -> String {
-    if breaches.is_empty() {
+fn warning(verdict: &Judged) -> String {
+    if verdict.breaches.is_empty() {
         return String::new();
     }
     let mut text = "THIS PLAN DOES NOT HOLD by the book as it is now. Do not work from it.\n".to_owned();
-    for breach in breaches {
-        let _ = writeln!(text, "  {:4} {}", breach.rule, breach.says);
+    for breach in listed(verdict) {
+        let _ = writeln!(text, "  {:4} {}", breach.rule, says(&verdict.by, &breach));
     }
     text + "\n"
 }
 
 fn position(shop: &Shop, half_day: HalfDay) -> Result<usize, Trouble> {
     let horizon: Horizon = shop.horizon;
-    horizon.index(half_day).map(|h| h / 14).ok_or_else(|| {
-        Trouble::input(
-            "week::date",
-            format!("{} is outside the plan", half_day.date()),
-            format!("the plan covers {} to {}", horizon.monday(), horizon.last_date()),
-        )
-    })
+    let (first, last) = (horizon.monday(), horizon.last_date());
+    let outside = || OfQuestion::WeekOutside { date: half_day.date(), first, last };
+    Ok(horizon.index(half_day).map(|h| h / 14).ok_or_else(outside)?)
 }
 
 /// The crew by its id or name.
 fn find_crew(shop: &Shop, asked: &str) -> Result<CrewId, Trouble> {
     let all: Vec<(&str, &str)> = shop.crews.iter().map(|crew| (crew.id.as_str(), crew.name.as_str())).collect();
-    named::position(("week::unknown-crew", "crew", ""), asked, &all).map(CrewId::from_index)
+    Ok(named::position(Noun::Crew, asked, &all).map(CrewId::from_index)?)
 }

@@ -2,15 +2,19 @@
 
 use std::path::Path;
 
-use yardless_solver::engine::Limits;
+use yardless_ask::asked;
+use yardless_edit::trouble::Trouble;
+use yardless_engine::Limits;
+use yardless_view::ReadOn;
 
 use crate::answer::Answer;
 use crate::args::WhyArgs;
-use crate::trouble::Trouble;
-use crate::{asked, question};
 
 /// The chain from the plan, then the facts on which it rests.
 pub fn run(book: &Path, args: &WhyArgs) -> Result<Answer, Trouble> {
-    let asked = asked::read(book, &args.ask)?;
-    Ok(question::why(&asked, &args.job, args.sooner, &Limits::steps(args.steps))?.answer(args.ask.json))
+    let asked = asked::read(book, args.ask.plan.as_deref(), args.ask.now)?;
+    Ok(Answer::of(
+        yardless_ask::why(&asked, &args.job, args.sooner, &Limits::steps(args.steps), ReadOn::Terminal)?,
+        args.ask.json,
+    ))
 }

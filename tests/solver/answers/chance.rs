@@ -1,12 +1,12 @@
 //! `chances`: the plan itself without spread and storms, known distributions with them.
 
 use serde_json::{Value, json};
-use yardless_solver::answer::{JobChance, Seasons, Share, chances};
-use yardless_solver::book::Book;
-use yardless_solver::engine::{Limits, plan};
-use yardless_solver::half_day::HalfDay;
-use yardless_solver::plan::Plan;
-use yardless_solver::shop::Shop;
+use yardless_answer::{JobChance, Seasons, Share, chances};
+use yardless_book::Book;
+use yardless_book::half_day::HalfDay;
+use yardless_engine::{Limits, plan};
+use yardless_plan::Plan;
+use yardless_plan::shop::Shop;
 
 use super::support::generate::{Shape, generate};
 use super::support::midway::midway;

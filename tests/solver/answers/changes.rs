@@ -2,11 +2,13 @@
 //! nothing is blamed that is over by then.
 
 use serde_json::json;
-use yardless_solver::book::Book;
-use yardless_solver::engine::{Limits, plan, replan};
-use yardless_solver::half_day::{HalfDay, Horizon};
-use yardless_solver::plan::{Because, Breach, HaulRow, JobChange, Plan, StepRow, changes, check};
-use yardless_solver::shop::Shop;
+use yardless_answer::{Because, JobChange, changes};
+use yardless_book::Book;
+use yardless_book::half_day::{HalfDay, Horizon};
+use yardless_check::{Breach, check};
+use yardless_engine::{Limits, plan, replan};
+use yardless_plan::shop::Shop;
+use yardless_plan::{HaulRow, Plan, Rule, StepRow};
 
 use super::support::draw::Draw;
 use super::support::generate::{Shape, generate};
@@ -57,7 +59,7 @@ fn put_back(book: &Book, kept: &Plan, new: &Plan, id: &str, after: &Plan) -> Pla
 }
 
 fn of_a_plan(breach: &Breach) -> bool {
-    !breach.rule.starts_with('C') && !["cost", "bound"].contains(&breach.rule)
+    !breach.rule.of_cost()
 }
 
 /// Whether the reason is true; which sort it is of.
@@ -83,7 +85,10 @@ fn true_reason(shop: &Shop, book: &Book, kept: &Plan, new: &Plan, change: &JobCh
                 "{seed}: {breaches:?} {found:?}"
             );
             if let Because::Breaks(own) = &change.because {
-                assert!(own.iter().all(|of| of.about.jobs.iter().all(|job| *job == change.job)), "{seed}: {own:?}");
+                assert!(
+                    own.iter().all(|of| of.fact.jobs(shop).iter().all(|job| *job == change.job)),
+                    "{seed}: {own:?}"
+                );
                 1
             } else {
                 2
@@ -165,5 +170,5 @@ fn what_ends_before_a_job_is_no_reason_for_it() {
     assert_eq!(starts(&new), at(6));
     let [change] = &changes(&shop, &kept, &new)[..] else { panic!("one job is moved") };
     let Because::Breaks(breaches) = &change.because else { panic!("{:?}", change.because) };
-    assert_eq!(breaches.iter().map(|breach| breach.rule).collect::<Vec<_>>(), ["W7"], "{breaches:?}");
+    assert_eq!(breaches.iter().map(|breach| breach.rule).collect::<Vec<_>>(), [Rule::W7], "{breaches:?}");
 }

@@ -2,12 +2,13 @@
 //! again, or hauled on from another place, is found and told.
 
 use serde_json::{Value, json};
-use yardless_solver::answer::{Ask, Given, Together, together};
-use yardless_solver::book::Book;
-use yardless_solver::engine::{Limits, plan};
-use yardless_solver::half_day::HalfDay;
-use yardless_solver::plan::{HaulRow, Plan, StepRow, Wanted, check, hitch};
-use yardless_solver::shop::{Id, KindId, PlaceId, Shop};
+use yardless_answer::{Ask, Given, Together, together};
+use yardless_book::Book;
+use yardless_book::half_day::HalfDay;
+use yardless_check::check;
+use yardless_engine::{Limits, plan};
+use yardless_plan::shop::{Id, KindId, PlaceId, Shop};
+use yardless_plan::{HaulRow, Plan, StepRow, Wanted, hitch};
 
 use super::support::{book, half};
 use super::{STEPS, planned, shop};
@@ -78,7 +79,7 @@ fn found_holds(book: &Book, plan: &Plan, ask: &Ask, found: &Together, seed: u64)
     hitched(&shop, &mut held);
     // Whether somebody could work there all the time is not asked.
     let mut wrong = check(&shop, &held).breaches;
-    wrong.retain(|breach| breach.rule.starts_with(['E', 'H']));
+    wrong.retain(|breach| breach.rule.text().starts_with(['E', 'H']));
     assert!(wrong.is_empty(), "{seed}: {ask:?} {found:?} {wrong:?}");
     let made_before = |haul: &&HaulRow| haul.at < shop.horizon.half_day(ask.from);
     assert!(found.hauls.iter().chain(&found.then).chain(&found.instead).find(made_before).is_none(), "{seed}: {ask:?}");

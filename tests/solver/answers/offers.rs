@@ -1,12 +1,13 @@
 //! `offers` and `together`: every date stands on a plan that holds, at the cost that trying everything finds for it.
 
 use serde_json::json;
-use yardless_solver::answer::{Ask, Given, offers, sooner, together};
-use yardless_solver::book::Book;
-use yardless_solver::engine::Limits;
-use yardless_solver::money::Cents;
-use yardless_solver::plan::{Plan, check};
-use yardless_solver::shop::KeptStep;
+use yardless_answer::{Ask, Given, offers, sooner, together};
+use yardless_book::Book;
+use yardless_book::money::Cents;
+use yardless_check::check;
+use yardless_engine::Limits;
+use yardless_plan::Plan;
+use yardless_plan::shop::KeptStep;
 
 use super::support::exhaustive::best_from;
 use super::support::{day, half, monday};
@@ -70,7 +71,7 @@ fn one_blower() -> (Book, Plan) {
         "weather": [{ "on": day(2), "at": ["b"], "no_travel": true }],
         "jobs": [{ "id": "x", "place": "a", "due": day(1), "steps": step(4) }]
     }));
-    let plan = yardless_solver::engine::plan(&shop(&book, &[]), "", &Limits::steps(STEPS), &mut |_| {});
+    let plan = yardless_engine::plan(&shop(&book, &[]), "", &Limits::steps(STEPS), &mut |_| {});
     assert!(plan.proven);
     (book, plan)
 }

@@ -1,12 +1,13 @@
 //! `why`: smallest sets of facts verified by planning again, links judged by the checker, forged ones refused.
 
 use serde_json::json;
-use yardless_solver::answer::Given;
-use yardless_solver::answer::why::{Can, Hold, Holds, Lift, Link, can, chain, holds, rests_on};
-use yardless_solver::engine::Limits;
-use yardless_solver::half_day::HalfDay;
-use yardless_solver::plan::{Plan, check};
-use yardless_solver::shop::Shop;
+use yardless_answer::Given;
+use yardless_answer::why::{Can, Hold, Holds, Lift, Link, can, chain, holds, rests_on};
+use yardless_book::half_day::HalfDay;
+use yardless_check::check;
+use yardless_engine::Limits;
+use yardless_plan::Plan;
+use yardless_plan::shop::Shop;
 
 use super::support::{book, day, half};
 use super::{STEPS, end, planned, shop};
@@ -60,7 +61,7 @@ fn judged(shop: &Shop, plan: &Plan, link: &Link, seed: u64) -> bool {
     assert!(sooner < row.start && link.start == row.start);
     row.start = sooner;
     row.end = shop.horizon.half_day(shop.runs(step, way, crew).and_then(|runs| runs.end_of(start)).expect("a run"));
-    let rules: Vec<&str> = check(shop, &moved).breaches.iter().map(|breach| breach.rule).collect();
+    let rules: Vec<&str> = check(shop, &moved).breaches.iter().map(|breach| breach.rule.text()).collect();
     let breaks = |any: &[&str]| rules.iter().any(|rule| any.contains(rule));
     let right = match link.hold {
         Hold::After { .. } => breaks(&["W6"]),
@@ -68,14 +69,14 @@ fn judged(shop: &Shop, plan: &Plan, link: &Link, seed: u64) -> bool {
         Hold::Unit { .. } | Hold::Haul { .. } => breaks(&["E1", "E2", "E3", "E4"]),
         Hold::Rule(_) => !rules.is_empty(),
         Hold::Nothing => !rules.iter().any(|rule| rule.starts_with(['W', 'E', 'H'])),
-        Hold::Stopped { .. } | Hold::Fixed | Hold::Now => false,
+        Hold::Stopped { .. } | Hold::AfterDone | Hold::Fixed | Hold::Now => false,
     };
     assert!(right, "{seed}: {link:?} {rules:?}");
     true
 }
 
 /// x is blown by the only crew after y; two tied causes keep y from Monday: the crew is away, and the blower is out.
-fn tied() -> yardless_solver::book::Book {
+fn tied() -> yardless_book::Book {
     let blow = json!([{ "id": "blow", "skill": "insulation", "half_days": 2, "needs": [{ "kind": "blower" }] }]);
     book(json!({
         "book": 1,
@@ -91,7 +92,7 @@ fn tied() -> yardless_solver::book::Book {
 #[test]
 fn two_tied_causes_are_told_together() {
     let book = tied();
-    let plan = yardless_solver::engine::plan(&shop(&book, &[]), "", &Limits::steps(STEPS), &mut |_| {});
+    let plan = yardless_engine::plan(&shop(&book, &[]), "", &Limits::steps(STEPS), &mut |_| {});
     let shop = shop(&book, &plan.kept());
     let given = Given::new(&shop, "", &plan).expect("the plan holds");
     let monday = end(&plan, "y").and_then(|end| end.pred_opt()).expect("Tuesday");
@@ -114,7 +115,7 @@ fn what_a_left_out_job_rests_on_may_lie_with_the_job_before_it() {
             { "id": "y", "place": "a", "steps": [{ "id": "w", "skill": "s", "half_days": 1, "after": ["x/w"] }] }
         ]
     }));
-    let plan = yardless_solver::engine::plan(&shop(&book, &[]), "", &Limits::steps(STEPS), &mut |_| {});
+    let plan = yardless_engine::plan(&shop(&book, &[]), "", &Limits::steps(STEPS), &mut |_| {});
     assert_eq!(plan.left_out.len(), 1);
     let shop = shop(&book, &plan.kept());
     let given = Given::new(&shop, "", &plan).expect("the plan holds");
@@ -142,7 +143,7 @@ fn forged_links_are_refused() {
             { "id": "y", "place": "a", "due": day(1), "steps": blow("dense pack") }
         ]
     }));
-    let plan = yardless_solver::engine::plan(&shop(&book, &[]), "", &Limits::steps(STEPS), &mut |_| {});
+    let plan = yardless_engine::plan(&shop(&book, &[]), "", &Limits::steps(STEPS), &mut |_| {});
     let shop = shop(&book, &plan.kept());
     let given = Given::new(&shop, "", &plan).expect("the plan holds");
     let links = chain(&given, "y");
@@ -199,7 +200,7 @@ fn one_crew_that_is_the_first_for_two_skills_is_one_fact_each() {
             { "id": "second", "place": "a", "steps": [step("x", "p"), step("y", "q")] }
         ]
     }));
-    let plan = yardless_solver::engine::plan(&shop(&book, &[]), "", &Limits::steps(STEPS), &mut |_| {});
+    let plan = yardless_engine::plan(&shop(&book, &[]), "", &Limits::steps(STEPS), &mut |_| {});
     let shop = shop(&book, &plan.kept());
     let given = Given::new(&shop, "", &plan).expect("the plan holds");
     let ends = end(&plan, "second").expect("done");
@@ -220,11 +221,11 @@ fn one_crew_that_is_the_first_for_two_skills_is_one_fact_each() {
 #[test]
 fn why_of_every_job_of_the_demo_meets_only_plans_that_hold() {
     // A plan that is found and does not hold ends the run. All that can be added at once, and the whole question.
-    let text = include_bytes!(concat!(env!("CARGO_MANIFEST_DIR"), "/../data/demo.json"));
-    let book = yardless_solver::book::read(text).expect("no fault").book;
-    let weeks = yardless_solver::half_day::Horizon::new(super::support::monday(), 6).expect("a horizon");
-    let shop = |kept: &[yardless_solver::shop::KeptStep]| Shop::again(&book, weeks, 0, Some(kept)).expect("no fault");
-    let plan = yardless_solver::engine::plan(&shop(&[]), "", &Limits::steps(90), &mut |_| {});
+    let text = include_bytes!(concat!(env!("CARGO_MANIFEST_DIR"), "/../../data/demo.json"));
+    let book = yardless_book::read(text).expect("no fault").book;
+    let weeks = yardless_book::half_day::Horizon::new(super::support::monday(), 6).expect("a horizon");
+    let shop = |kept: &[yardless_plan::shop::KeptStep]| Shop::again(&book, weeks, 0, Some(kept)).expect("no fault");
+    let plan = yardless_engine::plan(&shop(&[]), "", &Limits::steps(90), &mut |_| {});
     let shop = shop(&plan.kept());
     let given = Given::new(&shop, "", &plan).expect("the plan holds");
     let (mut asked, mut helped) = (0, 0);

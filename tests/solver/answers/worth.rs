@@ -1,12 +1,12 @@
 //! `worth`: the difference between two proven plans, to the cent.
 
 use serde_json::json;
-use yardless_solver::answer::{Given, More, Worth, worth};
-use yardless_solver::book::{Book, Moves};
-use yardless_solver::engine::{Limits, plan};
-use yardless_solver::money::Cents;
-use yardless_solver::plan::check;
-use yardless_solver::shop::Shop;
+use yardless_answer::{Given, More, Worth, worth};
+use yardless_book::money::Cents;
+use yardless_book::{Book, Moves};
+use yardless_check::check;
+use yardless_engine::{Limits, plan};
+use yardless_plan::shop::Shop;
 
 use super::support::{book, day, monday};
 use super::{STEPS, horizon, planned, shop};

@@ -2,7 +2,9 @@
 
 use proptest::prelude::*;
 use serde_json::{Value, json};
-use yardless_solver::plan::{Plan, check};
+use yardless_check::fact::{Fact, OfWork};
+use yardless_check::{Breach, check};
+use yardless_plan::{Plan, Rule};
 
 use crate::forge::{book, job, judge, plan, shop, small_job, step};
 
@@ -81,18 +83,6 @@ fn giant_lists_are_judged() {
     let row = step("x/w", "north", "7 am", "7 pm", &["m1"; 1000]);
     let rows = vec![row; 1000];
     let verdict = judge(&crowded(), &plan(&json!({"steps": rows, "cost": 0})));
-    assert!(verdict.breaches.iter().any(|breach| breach.rule == "W1" && breach.says.contains("more than once")));
-}
-
-#[test]
-fn breaches_speak_in_printed_names() {
-    let mut x = small_job("x", "a", &json!({"name": "Blow the attic", "skill": "carpentry"}));
-    x["name"] = json!("12 Elm Street");
-    let verdict =
-        judge(&book(&json!({"jobs": [x]})), &plan(&json!({"steps": [step("x/w", "north", "7 am", "7 am", &[])]})));
-    let says: Vec<String> = verdict.breaches.iter().map(ToString::to_string).collect();
-    assert_eq!(
-        says,
-        ["W5: north does Blow the attic at 12 Elm Street, which takes `carpentry`, and has not that skill"]
-    );
+    let twice = |breach: &Breach| breach.rule == Rule::W1 && matches!(breach.fact, Fact::Work(OfWork::Twice { .. }));
+    assert!(verdict.breaches.iter().any(twice), "{:?}", verdict.breaches);
 }

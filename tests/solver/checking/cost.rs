@@ -2,11 +2,12 @@
 
 use chrono::Datelike;
 use serde_json::{Value, json};
-use yardless_solver::book::Book;
-use yardless_solver::half_day::{Horizon, parse_date};
-use yardless_solver::money::Cents;
-use yardless_solver::plan::{Costs, check};
-use yardless_solver::shop::{KeptStep, Shop};
+use yardless_book::Book;
+use yardless_book::half_day::{Horizon, parse_date};
+use yardless_book::money::Cents;
+use yardless_check::check;
+use yardless_plan::Costs;
+use yardless_plan::shop::{KeptStep, Shop};
 
 use crate::forge::{book, haul, holds, job, judge, plan, refused, shop, small_job, step, steps, with};
 

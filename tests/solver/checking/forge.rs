@@ -3,10 +3,11 @@
 //! Every horizon is the two weeks from Monday 7 December 2026: `7 am` is index 0, `18 pm` index 23, the last worked.
 
 use serde_json::{Value, json};
-use yardless_solver::book::Book;
-use yardless_solver::half_day::{Horizon, parse_date};
-use yardless_solver::plan::{Plan, Verdict, check};
-use yardless_solver::shop::Shop;
+use yardless_book::Book;
+use yardless_book::half_day::{Horizon, parse_date};
+use yardless_check::{Verdict, check};
+use yardless_plan::Plan;
+use yardless_plan::shop::Shop;
 
 /// Two crews of two with a truck each, a lot and three sites (`hill` closed to trailers by season), a trailer, staging,
 /// two machines and a generator; `parts` replace whole fields.
@@ -114,7 +115,7 @@ pub fn holds(book: &Value, plan: &Value) {
 #[track_caller]
 pub fn refused(rule: &str, book: &Value, plan: &Value) {
     let verdict = judge(book, plan);
-    let rules: Vec<&str> = verdict.breaches.iter().map(|breach| breach.rule).collect();
+    let rules: Vec<&str> = verdict.breaches.iter().map(|breach| breach.rule.text()).collect();
     assert!(!rules.is_empty() && rules.iter().all(|found| *found == rule), "{rule}? {:#?}", verdict.breaches);
 }
 

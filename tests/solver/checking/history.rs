@@ -1,11 +1,12 @@
 //! Rules N1, N3 and W9: planning on from Wednesday 9 December am, index 4.
 
 use serde_json::{Value, json};
-use yardless_solver::book::Book;
-use yardless_solver::half_day::{Horizon, parse_date};
-use yardless_solver::money::Cents;
-use yardless_solver::plan::{Plan, Verdict, check};
-use yardless_solver::shop::{KeptStep, Shop};
+use yardless_book::Book;
+use yardless_book::half_day::{Horizon, parse_date};
+use yardless_book::money::Cents;
+use yardless_check::{Verdict, check};
+use yardless_plan::Plan;
+use yardless_plan::shop::{KeptStep, Shop};
 
 use crate::forge::{book, haul, job, plan, small_job, step, with};
 
@@ -28,7 +29,7 @@ fn holds(book: &Value, plan: &Value) {
 #[track_caller]
 fn refused(rule: &str, book: &Value, plan: &Value) {
     let verdict = judge(book, plan, &[]);
-    let rules: Vec<&str> = verdict.breaches.iter().map(|breach| breach.rule).collect();
+    let rules: Vec<&str> = verdict.breaches.iter().map(|breach| breach.rule.text()).collect();
     assert!(!rules.is_empty() && rules.iter().all(|found| *found == rule), "{rule}? {:#?}", verdict.breaches);
 }
 

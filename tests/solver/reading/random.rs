@@ -1,7 +1,7 @@
 //! Random bytes and changed books: never a panic, and what is read is the same when written and read again.
 
 use proptest::prelude::*;
-use yardless_solver::book::read;
+use yardless_book::read;
 
 use super::round_trips;
 

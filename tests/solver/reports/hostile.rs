@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use serde_json::{Value, json};
-use yardless_solver::report::{Fault, LARGEST, cap, forecast, geojson, read_alerts};
+use yardless_weather::{Fault, LARGEST, cap, forecast, geojson, read_alerts};
 
 use crate::{ALERTS, GRID, ICE, book, collection, elsewhere, feature, weighed};
 

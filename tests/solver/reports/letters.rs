@@ -1,6 +1,6 @@
 //! CAP in other letters than those of UTF-8.
 
-use yardless_solver::report::read_alerts;
+use yardless_weather::read_alerts;
 
 use crate::{ALERTS, GRID, ICE};
 
@@ -52,7 +52,7 @@ fn declared_letters_are_read() {
     }
     let marked = |text: &str| [b"\xef\xbb\xbf", text.as_bytes()].concat();
     assert_eq!(read_alerts(&marked(ALERTS)).alerts.len(), 6);
-    assert!(yardless_solver::report::forecast::read(&marked(GRID)).is_ok());
+    assert!(yardless_weather::forecast::read(&marked(GRID)).is_ok());
 }
 
 #[track_caller]

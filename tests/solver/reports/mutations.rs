@@ -5,8 +5,8 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::time::Duration;
 
 use serde_json::{Value, json};
-use yardless_solver::book::{self, Book};
-use yardless_solver::report::{forecast, read_alerts, weigh};
+use yardless_book::Book;
+use yardless_weather::{forecast, read_alerts, weigh};
 
 use crate::draw::Draw;
 use crate::memory::{worked, worked_since};
@@ -181,7 +181,8 @@ fn apply(shop: &Book, bytes: &[u8]) {
     }
     let mut written = serde_json::to_value(shop).expect("JSON");
     written["weather"] = serde_json::to_value(&outcome.entries).expect("JSON");
-    let written = book::read(written.to_string().as_bytes()).unwrap_or_else(|faults| panic!("{faults:?}")).book;
+    let written =
+        yardless_book::read(written.to_string().as_bytes()).unwrap_or_else(|faults| panic!("{faults:?}")).book;
     assert_eq!(weigh(&written, &reading.alerts, &forecasts, now()).entries, []);
 }
 

@@ -5,9 +5,9 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, Duration, Utc};
 use proptest::prelude::*;
 use serde_json::{Value, json};
-use yardless_solver::book::Book;
-use yardless_solver::half_day::HalfDay;
-use yardless_solver::report::weigh;
+use yardless_book::Book;
+use yardless_book::half_day::HalfDay;
+use yardless_weather::weigh;
 
 use crate::{alerts, at, book, collection, feature};
 

@@ -1,7 +1,7 @@
 //! Which alerts count, from when to when, and where.
 
 use serde_json::{Value, json};
-use yardless_solver::report::{Told, Verdict, table, weigh};
+use yardless_weather::{Told, Verdict, table, weigh};
 
 use crate::{ICE, alerts, at, book, collection, entries, feature, weighed};
 

@@ -1,7 +1,7 @@
 //! What an alert says of itself, and what is said of one that is odd.
 
 use serde_json::{Value, json};
-use yardless_solver::report::{Outcome, Told, Verdict, weigh};
+use yardless_weather::{Outcome, Told, Verdict, weigh};
 
 use crate::{ICE, alerts, book, collection, elsewhere, entries, feature, now, weighed};
 

@@ -8,8 +8,8 @@ use std::process::Command;
 use std::time::Duration;
 
 use serde_json::{Value, json};
-use yardless_solver::book::Book;
-use yardless_solver::report::{Outcome, forecast, read_alerts, weigh};
+use yardless_book::Book;
+use yardless_weather::{Outcome, forecast, read_alerts, weigh};
 
 use crate::memory::{peak_mb, worked, worked_since};
 use crate::{book, collection, feature, now};

@@ -1,7 +1,8 @@
 //! Every run of a step: in one go or in two spans, in overtime or not (W3, W9, W10), and how one in progress goes on.
 
+use yardless_book::{Job, Step};
+
 use crate::support::plain::{Plain, Way, may_split, way_position, ways};
-use yardless_solver::book::{Job, Step};
 
 /// What a run does of its step.
 #[derive(Clone, Copy, PartialEq, Eq)]

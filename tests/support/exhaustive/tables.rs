@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::ops::Range;
 
 use serde_json::Value;
-use yardless_solver::book::{Job, Step};
+use yardless_book::{Job, Step};
 
 use super::runs::{Rest, Run, Runs, Writer};
 use crate::support::plain::{Kept, Plain, way_position, ways};
@@ -103,7 +103,7 @@ impl<'a> Tables<'a> {
         if book.jobs.len() > 8 || book.equipment.len() > 10 {
             return None;
         }
-        let towed = book.equipment.iter().map(|unit| unit.moves == yardless_solver::book::Moves::Towed).collect();
+        let towed = book.equipment.iter().map(|unit| unit.moves == yardless_book::Moves::Towed).collect();
         let kept = kept.map_or_else(Vec::new, |plan| plain.kept(now, plan));
         let mut tables = Tables {
             now,

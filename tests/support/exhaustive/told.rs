@@ -1,8 +1,8 @@
 //! The choices that the exhaustive search made, told as a plan.
 
 use serde_json::{Value, json};
-use yardless_solver::plan::{Done, Draft, Haul};
-use yardless_solver::shop::{CrewId, Id, JobId, PlaceId, StepId, Table, TruckId, UnitId};
+use yardless_plan::shop::{CrewId, Id, JobId, PlaceId, StepId, Table, TruckId, UnitId};
+use yardless_plan::{Done, Draft, Haul};
 
 use super::begin::NO_END;
 use super::runs::{Part, Run};

@@ -1,8 +1,8 @@
 //! What lies before now, and what the crews were told (N1 to N3), read plainly off the book and the kept plan.
 
 use serde_json::Value;
-use yardless_solver::book::{Equipment, Job, PowerFrom, Step};
-use yardless_solver::half_day::HalfDay;
+use yardless_book::half_day::HalfDay;
+use yardless_book::{Equipment, Job, PowerFrom, Step};
 
 use super::Plain;
 

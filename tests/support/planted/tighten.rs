@@ -1,9 +1,9 @@
 //! Makes a planted book harder, change by change, as long as the made-up plan still holds in it.
 
 use serde_json::{Value, json};
-use yardless_solver::book::Book;
-use yardless_solver::plan::Plan;
-use yardless_solver::shop::{Id, StepId};
+use yardless_book::Book;
+use yardless_plan::Plan;
+use yardless_plan::shop::{Id, StepId};
 
 use super::Made;
 use crate::support::draw::Draw;

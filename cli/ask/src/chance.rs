@@ -1,0 +1,17 @@
+//! How likely each date is to be kept.
+
+use yardless_answer::{Seasons, chances, varies};
+use yardless_edit::trouble::{OfQuestion, Trouble};
+
+use super::Answered;
+use crate::asked::Asked;
+
+/// Runs the plan given out through seasons.
+pub fn chance(asked: &Asked, seasons: Seasons) -> Result<Answered, Trouble> {
+    if !varies(&asked.shop.book) {
+        return Err(OfQuestion::NoChance.into());
+    }
+    let given = asked.given()?;
+    let found = chances(&asked.shop, &given.plan, seasons).ok_or(OfQuestion::NotRun)?;
+    Ok(Answered { told: yardless_view::chances(&asked.shop, &found), json: yardless_view::chances_json(&found) })
+}

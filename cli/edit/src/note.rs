@@ -1,0 +1,184 @@
+//! What happened, in words, and what it changes in the book.
+
+mod fill;
+mod kept;
+mod left;
+mod parked;
+mod phrase;
+mod ranges;
+mod said;
+mod stands;
+mod step;
+mod subject;
+mod until;
+mod word;
+
+use yardless_book::Book;
+use yardless_book::half_day::HalfDay;
+
+use crate::book_file::BookFile;
+use crate::plan_file::PlanFile;
+use crate::trouble::Trouble;
+use crate::trouble::words::Called;
+use crate::{Changes, List};
+use subject::Subject;
+
+pub use kept::Kept;
+pub use phrase::said;
+pub use ranges::{after, before, place_id};
+pub use said::Said;
+pub use word::{Stands, retold};
+
+/// What a note changes, and what it leaves as it was said.
+#[derive(Default)]
+pub struct Noted {
+    /// What it changes in the book.
+    pub changes: Changes,
+    /// What people said that stands where the plan has it otherwise.
+    pub stands: Vec<Stands>,
+    /// Steps that by that cannot have begun, `job/step`, each with the reason.
+    pub held_back: Vec<(String, HeldBack)>,
+}
+
+/// Why a step cannot have begun.
+#[derive(Clone, Debug, PartialEq)]
+pub enum HeldBack {
+    /// It comes after a step that is not done, `job/step`.
+    After(String),
+    /// A unit that it needs is held elsewhere.
+    Unit {
+        /// The unit's id.
+        unit: String,
+        /// The job, or its step, that holds it.
+        by: String,
+    },
+}
+
+impl HeldBack {
+    /// In words.
+    pub fn says(&self) -> String {
+        match self {
+            Self::After(before) => format!("it comes after {before}, which is not done"),
+            Self::Unit { unit, by } => format!("{unit} is held by {by}"),
+        }
+    }
+}
+
+impl From<Changes> for Noted {
+    fn from(changes: Changes) -> Self {
+        Self { changes, ..Self::default() }
+    }
+}
+
+/// What somebody notes.
+#[derive(Clone, Debug)]
+pub struct Request {
+    /// What is said.
+    pub says: Says,
+    /// The crew that did the step, or does it; this and what follows is filled in from the book and the kept plan where
+    /// it is not given.
+    pub crew: Option<String>,
+    /// The way it is done.
+    pub way: Option<String>,
+    /// The half-day in which it started.
+    pub start: Option<HalfDay>,
+    /// The half-day in which it ended.
+    pub end: Option<HalfDay>,
+    /// The units that a step in progress holds; none where it holds nothing until its crew comes back to it.
+    pub units: Option<Vec<String>>,
+    /// The units that are parked at the job, by kind.
+    pub parked: Vec<(String, Vec<String>)>,
+    /// How many people of the crew are away; `None`: all.
+    pub people: Option<u32>,
+    /// The list that the subject belongs to, where several have the id.
+    pub list: Option<List>,
+    /// The half-day it is now; `None`: by the shop's clock.
+    pub now: Option<HalfDay>,
+}
+
+/// What is said, and of what.
+#[derive(Clone, Debug)]
+pub enum Says {
+    /// Of a job's step (`job/step`), a unit, a crew or a truck, by its id or name.
+    Of(String, Said),
+    /// Everything in the kept plan before a half-day went as planned, where nobody said otherwise; of the steps named,
+    /// too, whatever was said of them.
+    AsPlanned {
+        /// The half-day.
+        until: HalfDay,
+        /// The steps, `job/step`.
+        over: Vec<String>,
+    },
+}
+
+impl Request {
+    /// Nothing but what is said.
+    pub fn new(says: Says, now: Option<HalfDay>) -> Self {
+        Self {
+            says,
+            crew: None,
+            way: None,
+            start: None,
+            end: None,
+            units: None,
+            parked: Vec::new(),
+            people: None,
+            list: None,
+            now,
+        }
+    }
+
+    /// Whether the kept plan is asked for what is left unsaid.
+    pub fn wants_plan(&self) -> bool {
+        match &self.says {
+            Says::Of(_, said) => said.is_of_step(),
+            Says::AsPlanned { .. } => true,
+        }
+    }
+
+    /// What it changes in the book, and what stands.
+    pub fn noted(&self, file: &BookFile, kept: Option<Kept>) -> Result<Noted, Trouble> {
+        let now = self.now.unwrap_or_else(|| file.half_day_now());
+        let desk = Desk { file, book: &file.written.book, request: self, kept, now };
+        match &self.says {
+            Says::Of(what, said) => one(&desk, what, said).map(Noted::from),
+            Says::AsPlanned { until, over } => until::until(&desk, *until, over),
+        }
+    }
+}
+
+/// What is at hand for every note.
+struct Desk<'a> {
+    file: &'a BookFile,
+    book: &'a Book,
+    request: &'a Request,
+    kept: Option<Kept>,
+    now: HalfDay,
+}
+
+/// What a plan has before a half-day and the book does not, as far as nobody has said otherwise.
+pub fn as_planned(file: &BookFile, stored: &PlanFile, until: HalfDay) -> Result<Changes, Trouble> {
+    let kept = Kept {
+        name: Called::File("the plan".to_owned()),
+        named: false,
+        plan: stored.plan.clone(),
+        horizon: stored.horizon,
+    };
+    let request = Request::new(Says::AsPlanned { until, over: Vec::new() }, Some(until));
+    Ok(request.noted(file, Some(kept))?.changes)
+}
+
+fn one(desk: &Desk, what: &str, said: &Said) -> Result<Changes, Trouble> {
+    match (said, subject::find(desk.book, what, said, desk.request.list)?) {
+        (Said::Done, Subject::Step(at)) => step::done(desk, at),
+        (Said::Left(left), Subject::Step(at)) => step::left(desk, at, *left),
+        (Said::Again, Subject::Step(at)) => Ok(step::again(desk, at)),
+        (Said::At(place), Subject::Unit(unit)) => ranges::stands(desk.book, unit, place),
+        (Said::Out(range) | Said::Away(range), subject) => {
+            ranges::gone(desk.book, subject, *range, desk.request.people)
+        }
+        (Said::Back(from), subject) => ranges::back(desk.book, subject, from.unwrap_or(desk.now)),
+        // What is found is what can be said of it.
+        _ => Ok(Changes::default()),
+    }
+}

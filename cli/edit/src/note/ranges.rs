@@ -1,0 +1,147 @@
+//! Where units stand, and when units, trucks and crews are out, away and back.
+
+use chrono::Days;
+use serde_json::{Value, json};
+use yardless_book::half_day::{HalfDay, Range};
+use yardless_book::{Book, Path};
+
+use super::step;
+use super::subject::Subject;
+use crate::Changes;
+use crate::trouble::words::near;
+use crate::trouble::{OfName, OfNote, Trouble};
+use crate::{Edit, value};
+
+/// `UNIT at PLACE`.
+pub fn stands(book: &Book, unit: usize, place: &str) -> Result<Changes, Trouble> {
+    let place = place_id(book, place)?;
+    let unit_is = &book.equipment[unit];
+    let mut changes = Changes::default();
+    step::set_place(&mut changes, unit, &unit_is.id, &unit_is.place, place);
+    Ok(changes)
+}
+
+/// The id of a place that is named by its id or its name.
+pub fn place_id<'b>(book: &'b Book, word: &str) -> Result<&'b str, Trouble> {
+    let same = |name: &str| name.to_lowercase() == word.to_lowercase();
+    let by_id = book.places.iter().find(|place| place.id == word);
+    let found =
+        by_id.or_else(|| book.places.iter().find(|place| same(&place.id) || place.name.as_deref().is_some_and(same)));
+    found.map(|place| place.id.as_str()).ok_or_else(|| {
+        let names = book.places.iter().flat_map(|place| [Some(place.id.as_str()), place.name.as_deref()]).flatten();
+        let known = book.places.iter().map(|place| place.id.clone()).collect();
+        OfName::Place { word: word.to_owned(), near: near(word, names), known }.into()
+    })
+}
+
+/// The ranges in which something is out or away, as the book lists them.
+struct Absence<'b> {
+    id: &'b str,
+    /// `out` or `away`.
+    word: &'static str,
+    list: Path,
+    /// Each range, with the people of a crew who are away.
+    ranges: Vec<(Range, Option<u32>)>,
+}
+
+fn absence(book: &Book, subject: Subject) -> Option<Absence<'_>> {
+    let top = |list: &str, n: usize| Path::default().field(list).index(n);
+    let out = |ranges: &[Range]| ranges.iter().map(|range| (*range, None)).collect();
+    Some(match subject {
+        Subject::Unit(n) => {
+            let unit = &book.equipment[n];
+            Absence { id: &unit.id, word: "out", list: top("equipment", n).field("out"), ranges: out(&unit.out) }
+        }
+        Subject::Truck(n) => {
+            let truck = &book.trucks[n];
+            Absence { id: &truck.id, word: "out", list: top("trucks", n).field("out"), ranges: out(&truck.out) }
+        }
+        Subject::Crew(n) => {
+            let crew = &book.crews[n];
+            let ranges = crew.away.iter().map(|away| (away.on, away.people)).collect();
+            Absence { id: &crew.id, word: "away", list: top("crews", n).field("away"), ranges }
+        }
+        Subject::Step(_) => return None,
+    })
+}
+
+fn told(word: &str, range: Range, people: Option<u32>) -> String {
+    format!("{word} {range}{}", people.map_or(String::new(), |n| format!(", {n} of its people")))
+}
+
+/// `UNIT out RANGE`, `TRUCK out RANGE`, `CREW away RANGE`.
+pub fn gone(book: &Book, subject: Subject, range: Range, people: Option<u32>) -> Result<Changes, Trouble> {
+    let mut changes = Changes::default();
+    let Some(Absence { id, word, list, ranges }) = absence(book, subject) else { return Ok(changes) };
+    if let (Subject::Crew(n), Some(away)) = (subject, people) {
+        let all = book.crews[n].people;
+        if away == 0 || away > all {
+            return Err(OfNote::People { crew: id.to_owned(), away, all }.into());
+        }
+    }
+    let covered = ranges.iter().any(|(known, of)| {
+        known.first <= range.first && range.last <= known.last && (of.is_none() || of.is_some() && *of == people)
+    });
+    if !covered {
+        let entry = match (subject, people) {
+            (Subject::Crew(_), Some(people)) => json!({ "on": value(&range), "people": people }),
+            (Subject::Crew(_), None) => json!({ "on": value(&range) }),
+            _ => value(&range),
+        };
+        changes.edits.push(Edit::Append(list, entry));
+        let was: Vec<String> = ranges.iter().map(|(range, people)| told(word, *range, *people)).collect();
+        let was = if was.is_empty() { format!("not {word}") } else { was.join("; ") };
+        let is = told(word, range, people);
+        changes.tell(id, &was, &if ranges.is_empty() { is } else { format!("also {is}") });
+    }
+    Ok(changes)
+}
+
+/// `UNIT back`, also of trucks and crews: from that half-day on.
+pub fn back(book: &Book, subject: Subject, from: HalfDay) -> Result<Changes, Trouble> {
+    let mut changes = Changes::default();
+    let Some(Absence { id, word, list, ranges }) = absence(book, subject) else { return Ok(changes) };
+    let mut ended: Vec<usize> = (0..ranges.len()).filter(|n| ranges[*n].0.holds(from)).collect();
+    if ended.is_empty() {
+        // Back before it went: the next range is off.
+        let next = (0..ranges.len()).filter(|n| ranges[*n].0.first > from).min_by_key(|n| ranges[*n].0.first);
+        ended.extend(next);
+    }
+    if ended.is_empty() {
+        let known = ranges.iter().map(|(range, _)| *range).collect();
+        return Err(OfNote::NotOut { id: id.to_owned(), word, from, known }.into());
+    }
+    // From the last one on, so that positions before it stay.
+    let mut left = ranges.len();
+    for n in ended.into_iter().rev() {
+        let (range, people) = ranges[n];
+        let was = told(word, range, people);
+        if range.first < from {
+            let shorter = Range { first: range.first, last: before(from) };
+            let at = list.index(n);
+            let at = if matches!(subject, Subject::Crew(_)) { at.field("on") } else { at };
+            changes.edits.push(Edit::Set(at, Value::from(shorter.to_string())));
+            changes.tell(id, &was, &format!("{}, back {from}", told(word, shorter, people)));
+        } else {
+            changes.edits.push(Edit::Remove(list.index(n)));
+            changes.tell(id, &was, "taken off");
+            left -= 1;
+        }
+    }
+    if left == 0 {
+        changes.edits.push(Edit::Remove(list));
+    }
+    Ok(changes)
+}
+
+/// The half-day after.
+pub fn after(half_day: HalfDay) -> HalfDay {
+    let date = half_day.date();
+    if half_day.is_pm() { HalfDay::am(date + Days::new(1)) } else { HalfDay::pm(date) }
+}
+
+/// The half-day before.
+pub fn before(half_day: HalfDay) -> HalfDay {
+    let date = half_day.date();
+    if half_day.is_pm() { HalfDay::am(date) } else { HalfDay::pm(date - Days::new(1)) }
+}

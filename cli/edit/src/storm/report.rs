@@ -1,0 +1,70 @@
+//! A storm reported: the entry that is appended, and what is told of it.
+
+use yardless_book::half_day::HalfDay;
+use yardless_book::{Book, Report, RoadReport, Weather};
+
+use super::expect_clear::no_longer_expected_clear;
+use super::{Storm, listed};
+use crate::trouble::{OfStorm, Trouble, places as at};
+use crate::{Changes, append_weather};
+
+/// The entry that is appended. A storm closes roads to trailers by itself (H2); `covered` says so of the roads besides.
+pub fn entry(storm: &Storm, places: &[&str]) -> Result<Weather, Trouble> {
+    if let Some(gust) = storm.gust.filter(|gust| !(0.0..=300.0).contains(gust)) {
+        return Err(OfStorm::Gust { gust }.into());
+    }
+    let said = |given: bool| if given { Report::Said(true) } else { Report::Unsaid };
+    Ok(Weather {
+        on: storm.on,
+        at: listed(places),
+        storm: Report::Said(true),
+        no_travel: said(storm.no_travel),
+        roads: if storm.covered { Report::Said(RoadReport::Covered) } else { Report::Unsaid },
+        gust_mph: storm.gust.map_or(Report::Unsaid, Report::Said),
+        low_f: Report::Unsaid,
+        rain: Report::Unsaid,
+        extra: serde_json::Map::new(),
+    })
+}
+
+/// Appends it.
+pub fn report(book: &Book, entry: Weather, now: HalfDay) -> Result<Changes, Trouble> {
+    if entry.on.last < now {
+        return Err(OfStorm::Past { on: entry.on, now }.into());
+    }
+    let mut changes = Changes::default();
+    if book.weather.last() == Some(&entry) {
+        return Ok(changes);
+    }
+    let mut words = vec!["storm: no outside work, no trailer on the road".to_owned()];
+    if entry.no_travel == Report::Said(true) {
+        words.push("no travel: no work, no hauls".to_owned());
+    }
+    if entry.roads == Report::Said(RoadReport::Covered) {
+        words.push("roads covered: no trailer".to_owned());
+    }
+    if let Report::Said(gust) = entry.gust_mph {
+        words.push(format!("gusts {gust} mph"));
+    }
+    changes.lines.push(format!("{}, {}: {}", entry.on, at(entry.at.as_deref()), words.join("; ")));
+    changes.notes.extend(no_longer_expected_clear(book, &entry));
+    changes.edits = append_weather(&[entry]);
+    Ok(changes)
+}
+
+#[cfg(test)]
+mod tests {
+    use serde_json::json;
+    use yardless_book::half_day::Range;
+
+    use super::*;
+
+    #[test]
+    fn entry_says_only_what_was_asked_for() {
+        let on: Range = "2026-12-09 pm".parse().expect("a range");
+        let storm = Storm { on, at: vec![], no_travel: false, covered: true, gust: None, clear: false, now: None };
+        let entry = entry(&storm, &["hill"]).expect("an entry");
+        let written = crate::value(&entry);
+        assert_eq!(written, json!({ "on": "2026-12-09 pm", "at": ["hill"], "storm": true, "roads": "covered" }));
+    }
+}

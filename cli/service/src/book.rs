@@ -1,0 +1,348 @@
+//! Forms for the parts of the book: one that stands alone, and a member of a list, new or there already.
+
+pub mod form;
+mod formula;
+pub mod jobs;
+pub mod keep;
+mod lacks;
+pub mod lists;
+pub mod merge;
+pub mod start;
+pub mod weather;
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use axum::response::Response;
+use serde_json::Value;
+use yardless_book::Path as At;
+use yardless_edit::trouble::{Faulty, Trouble};
+
+use crate::book::form::{Part, all, faults_at, name_by, part, show, take};
+use crate::book::keep::{Change, Kept};
+use crate::book::lacks::{Missing, of_member};
+use crate::book::merge::{Conflict, over, same};
+use crate::desk::Desk;
+use crate::desk::standing::Standing;
+use crate::refusal::Refusal;
+use crate::request::sent::{Fields, Sent};
+use crate::request::who::{Owns, Reads, Who};
+use crate::shown::frame::{Frame, escaped, html, on_to, written};
+use crate::store::token;
+
+#[derive(Template)]
+#[template(path = "form.html")]
+struct FormPage {
+    frame: Frame,
+    /// Where it is sent to.
+    to: String,
+    /// Where a member is removed, if it can be.
+    remove: Option<String>,
+    back: &'static str,
+    /// What is still to be entered for it.
+    lacks: Vec<Missing>,
+    /// The fields, written out.
+    fields: String,
+    base: i64,
+    /// Whether it has rows of which there may be one more.
+    lists: bool,
+    form: String,
+    /// What is wrong beyond a field.
+    others: Vec<String>,
+    wrong: usize,
+    /// What others have changed meanwhile: where, before, now, as sent.
+    conflicts: Vec<[String; 4]>,
+}
+
+/// Target value of the book a form is for.
+enum Target {
+    Alone,
+    New,
+    Member(String),
+}
+
+impl Target {
+    fn address(&self, part: Part) -> String {
+        match self {
+            Self::Alone => format!("/book/{}", part.field),
+            Self::New => format!("/book/{}/new", part.field),
+            Self::Member(key) => format!("/book/{}/of/{}", part.field, escaped(key)),
+        }
+    }
+}
+
+fn find(field: &str, list: bool) -> Result<Part, Refusal> {
+    part(field).filter(|part| part.list == list).ok_or_else(|| Refusal::missing(format!("The book has no `{field}`.")))
+}
+
+/// What names a member of a list: its id, or where it has none its place in the list.
+pub fn key(member: &Value, n: usize) -> String {
+    member["id"].as_str().map_or_else(|| format!("#{n}"), str::to_owned)
+}
+
+/// The place of a member in its list.
+pub fn position(book: &Value, part: Part, key: &str) -> Option<usize> {
+    let list = book[part.field].as_array()?;
+    list.iter().enumerate().position(|(n, member)| self::key(member, n) == key)
+}
+
+fn value_of(book: &Value, part: Part, which: &Target) -> Result<Value, Refusal> {
+    match which {
+        Target::Alone => Ok(book[part.field].clone()),
+        Target::New => Ok(Value::Null),
+        Target::Member(key) => position(book, part, key)
+            .map(|n| book[part.field][n].clone())
+            .ok_or_else(|| Refusal::missing(format!("The book has no {} `{key}`.", part.one))),
+    }
+}
+
+/// What goes with a form that was refused.
+#[derive(Default)]
+struct Refused {
+    faults: BTreeMap<String, Vec<String>>,
+    others: Vec<String>,
+    conflicts: Vec<Conflict>,
+}
+
+fn page(
+    standing: &Standing,
+    who: &Who,
+    part: Part,
+    which: &Target,
+    value: &Value,
+    told: Refused,
+) -> Result<FormPage, Refusal> {
+    let name = value["name"].as_str().or(value["id"].as_str()).unwrap_or_default();
+    let title = match which {
+        Target::Alone => format!("The {}", part.one),
+        Target::New => format!("A new {}", part.one),
+        Target::Member(_) if name.is_empty() => format!("A {}", part.one),
+        Target::Member(_) => format!("{name}, {}", part.one),
+    };
+    let fields = show(part.of, value, "", &standing.value, &told.faults);
+    let wrong = told.faults.values().map(Vec::len).sum::<usize>() + told.others.len();
+    let text = |value: &Option<Value>| value.as_ref().map_or_else(|| "(nothing)".to_owned(), crate::book::form::plain);
+    let conflicts = told.conflicts.iter().map(|of| [of.at.clone(), text(&of.was), text(&of.now), text(&of.wanted)]);
+    let address = which.address(part);
+    Ok(FormPage {
+        frame: Frame::new(title, part.page, who, Some(standing)),
+        remove: matches!(which, Target::Member(_)).then(|| format!("{address}/remove")),
+        to: address,
+        back: part.page,
+        lacks: match which {
+            Target::Member(id) => of_member(&standing.book.written.book, part.field, id),
+            Target::Alone | Target::New => Vec::new(),
+        },
+        fields: all(&fields),
+        base: standing.revision.number,
+        lists: matches!(which, Target::New | Target::Member(_)) && part.field != "drives",
+        form: token()?,
+        others: told.others,
+        wrong,
+        conflicts: conflicts.collect(),
+    })
+}
+
+async fn get(desk: Arc<Desk>, who: Who, part: Part, which: Target) -> Result<Response, Refusal> {
+    let page = desk.work(move |desk| {
+        let standing = desk.book()?;
+        let value = value_of(&standing.value, part, &which)?;
+        page(&standing, &who, part, &which, &value, Refused::default())
+    });
+    html(&page.await?)
+}
+
+/// What comes of a form.
+enum Came {
+    /// It was kept: on to an address.
+    OnTo(String),
+    /// It comes back with what is wrong.
+    Back(Box<FormPage>),
+}
+
+/// Kept, it leads on; else the form comes back with what is wrong.
+async fn keep(desk: Arc<Desk>, who: Who, fields: Fields, part: Part, which: Target) -> Result<Response, Refusal> {
+    let more = fields.ticked("more");
+    let done = desk.change(move |desk| {
+        let base = fields.base()?;
+        let (was, value) = {
+            let standing = desk.book()?;
+            // The form shows the part as it was at its base: what is not in it is taken from there.
+            let at_base = desk.store.revision(crate::store::Kind::Book, base)?.map(|(_, text)| text);
+            let book = at_base.and_then(|text| serde_json::from_str(&text).ok()).unwrap_or(standing.value.clone());
+            let was = value_of(&book, part, &which)?;
+            let mut value = Value::Object(take(part.of, &was, "", &fields));
+            let members = standing.value[part.field].as_array().into_iter().flatten();
+            let taken: Vec<String> = members.filter_map(|of| of["id"].as_str().map(str::to_owned)).collect();
+            name_by(part.of, &mut value, &taken);
+            (was, value)
+        };
+        let what = sentence(part, &which, &was, &value);
+        let change = Change { who: &who.account.name, what: &what, form: fields.form() };
+        let kept = desk.keep(&change, base, |book| with(book, part, &which, &value))?;
+        let standing = desk.book()?;
+        // What was refused is still of its base; what others changed meanwhile is shown, with what was typed over it.
+        let (base, shown) = match &kept {
+            Kept::Conflicts(_) => match value_of(&standing.value, part, &which) {
+                Ok(now) if !matches!(&which, Target::Member(key) if key.starts_with('#')) => {
+                    (standing.revision.number, over(&was, &now, &value))
+                }
+                _ => (base, value.clone()),
+            },
+            _ => (base, value.clone()),
+        };
+        let told = match kept {
+            Kept::Done | Kept::Nothing if more && !matches!(which, Target::Alone) => {
+                // The same form again, with another empty row of each list.
+                let id = value["id"].as_str().unwrap_or_default();
+                let which = if matches!(which, Target::New) { Target::Member(id.to_owned()) } else { which };
+                return Ok(Came::OnTo(format!("{}#kept", which.address(part))));
+            }
+            Kept::Done | Kept::Nothing => return Ok(Came::OnTo(format!("{}#kept", part.page))),
+            Kept::Conflicts(conflicts) => Refused { conflicts, ..Refused::default() },
+            Kept::Faults(trouble) => told(&trouble, &standing, part, &which),
+        };
+        Ok(Came::Back(Box::new(FormPage { base, ..page(&standing, &who, part, &which, &shown, told)? })))
+    });
+    match done.await? {
+        Came::OnTo(next) => Ok(on_to(&next)),
+        Came::Back(page) => {
+            let status =
+                if page.conflicts.is_empty() { StatusCode::UNPROCESSABLE_ENTITY } else { StatusCode::CONFLICT };
+            Ok(written(status, html(&*page)?))
+        }
+    }
+}
+
+fn told(trouble: &Trouble, standing: &Standing, part: Part, which: &Target) -> Refused {
+    let Trouble::Faults(Faulty { faults, .. }) = trouble else {
+        return Refused { others: vec![trouble.in_one_line()], ..Refused::default() };
+    };
+    let list = At::default().field(part.field);
+    let at = match which {
+        Target::Alone => list,
+        Target::New => list.index(standing.value[part.field].as_array().map_or(0, Vec::len)),
+        Target::Member(key) => list.index(position(&standing.value, part, key).unwrap_or_default()),
+    };
+    let (faults, others) = faults_at(&at, faults.iter().map(|(fault, _)| fault));
+    Refused { faults, others, conflicts: Vec::new() }
+}
+
+/// The book with one value otherwise.
+fn with(book: &Value, part: Part, which: &Target, value: &Value) -> Value {
+    let mut book = book.clone();
+    match which {
+        Target::Alone if value.as_object().is_some_and(serde_json::Map::is_empty) => {
+            if let Some(fields) = book.as_object_mut() {
+                fields.shift_remove(part.field);
+            }
+        }
+        Target::Alone => book[part.field] = value.clone(),
+        Target::New => match &mut book[part.field] {
+            Value::Array(list) => list.push(value.clone()),
+            nothing => *nothing = vec![value.clone()].into(),
+        },
+        Target::Member(key) => {
+            if let Some(n) = position(&book, part, key) {
+                book[part.field][n] = value.clone();
+            }
+        }
+    }
+    book
+}
+
+/// `Changed the job birch-attic: due, steps`.
+fn sentence(part: Part, which: &Target, was: &Value, value: &Value) -> String {
+    let name = match which {
+        Target::Alone => format!("the {}", part.one),
+        Target::New => return format!("Added the {} {}", part.one, key(value, 0)),
+        Target::Member(key) => format!("the {} {key}", part.one),
+    };
+    let names = |of: &Value| of.as_object().map(|of| of.keys().cloned().collect::<Vec<_>>()).unwrap_or_default();
+    let mut fields = names(value);
+    fields.extend(names(was).into_iter().filter(|name| value.get(name).is_none()));
+    fields.retain(|name| !same(&was[name.as_str()], &value[name.as_str()]));
+    format!("Changed {name}: {}", fields.join(", "))
+}
+
+/// A part that stands alone.
+pub async fn one(
+    State(desk): State<Arc<Desk>>,
+    Reads(who): Reads,
+    Path(field): Path<String>,
+) -> Result<Response, Refusal> {
+    get(desk, who, find(&field, false)?, Target::Alone).await
+}
+
+/// The same, sent.
+pub async fn keep_one(
+    State(desk): State<Arc<Desk>>,
+    Path(field): Path<String>,
+    sent: Sent<Owns>,
+) -> Result<Response, Refusal> {
+    keep(desk, sent.who.0, sent.fields, find(&field, false)?, Target::Alone).await
+}
+
+/// A new member of a list.
+pub async fn new(
+    State(desk): State<Arc<Desk>>,
+    Owns(who): Owns,
+    Path(field): Path<String>,
+) -> Result<Response, Refusal> {
+    get(desk, who, find(&field, true)?, Target::New).await
+}
+
+/// The same, sent.
+pub async fn keep_new(
+    State(desk): State<Arc<Desk>>,
+    Path(field): Path<String>,
+    sent: Sent<Owns>,
+) -> Result<Response, Refusal> {
+    keep(desk, sent.who.0, sent.fields, find(&field, true)?, Target::New).await
+}
+
+/// A member of a list.
+pub async fn member(
+    State(desk): State<Arc<Desk>>,
+    Reads(who): Reads,
+    Path((field, key)): Path<(String, String)>,
+) -> Result<Response, Refusal> {
+    get(desk, who, find(&field, true)?, Target::Member(key)).await
+}
+
+/// The same, sent.
+pub async fn keep_member(
+    State(desk): State<Arc<Desk>>,
+    Path((field, key)): Path<(String, String)>,
+    sent: Sent<Owns>,
+) -> Result<Response, Refusal> {
+    keep(desk, sent.who.0, sent.fields, find(&field, true)?, Target::Member(key)).await
+}
+
+/// A member of a list that goes.
+pub async fn remove(
+    State(desk): State<Arc<Desk>>,
+    Path((field, key)): Path<(String, String)>,
+    sent: Sent<Owns>,
+) -> Result<Response, Refusal> {
+    let part = find(&field, true)?;
+    let Sent { who: Owns(who), fields } = sent;
+    let done = desk.change(move |desk| {
+        let base = fields.base()?;
+        let what = format!("Removed the {} {key}", part.one);
+        let change = Change { who: &who.account.name, what: &what, form: fields.form() };
+        let without = |book: &Value| {
+            let mut book = book.clone();
+            if let (Some(n), Value::Array(list)) = (position(&book, part, &key), &mut book[part.field]) {
+                list.remove(n);
+            }
+            book
+        };
+        desk.keep(&change, base, without)?.or_refuse()
+    });
+    done.await?;
+    Ok(on_to(&format!("{}#kept", part.page)))
+}

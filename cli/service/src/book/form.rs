@@ -1,0 +1,104 @@
+//! Forms made from the book's schema: a field for everything that a part of the book holds, in the schema's own words,
+//! and the way back from what was sent to the value.
+
+mod field;
+mod name;
+mod show;
+mod take;
+mod widget;
+
+pub use field::{Field, Input, all};
+pub use name::name_by;
+pub use show::{faults_at, plain, show};
+pub use take::take;
+
+use std::sync::LazyLock;
+
+use serde_json::Value;
+use yardless_book::schema;
+
+/// A part of the book that has a form.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Part {
+    /// The book's field.
+    pub field: &'static str,
+    /// The schema's name of it, or of a member of its list.
+    pub of: &'static str,
+    /// What it, or a member, is called.
+    pub one: &'static str,
+    /// The page that lists it.
+    pub page: &'static str,
+    /// Whether it is a list.
+    pub list: bool,
+    /// What a list shows of each member.
+    pub columns: &'static [&'static str],
+}
+
+const fn list(
+    field: &'static str,
+    of: &'static str,
+    one: &'static str,
+    page: &'static str,
+    columns: &'static [&'static str],
+) -> Part {
+    Part { field, of, one, page, list: true, columns }
+}
+
+const fn alone(field: &'static str, of: &'static str, one: &'static str, page: &'static str) -> Part {
+    Part { field, of, one, page, list: false, columns: &[] }
+}
+
+/// Every part of the book but its weather, which has a page of its own.
+pub const PARTS: [Part; 15] = [
+    list("jobs", "Job", "job", "/jobs", &["name", "place", "contact", "earliest", "due", "steps"]),
+    list("crews", "Crew", "crew", "/people", &["name", "people", "skills", "away", "own"]),
+    list("trucks", "Truck", "truck", "/people", &["name", "crew", "tow_lb", "tows", "carries", "out"]),
+    list("equipment", "Equipment", "unit", "/equipment", &["name", "kinds", "moves", "weight_lb", "place", "out"]),
+    list("kinds", "Kind", "kind", "/equipment", &["name", "power", "cautions"]),
+    list("skills", "Skill", "skill", "/people", &["cautions"]),
+    list("places", "Place", "place", "/places", &["name", "address", "road", "trailer_spots", "power_from"]),
+    list("roads", "Road", "road", "/places", &["name", "no_trailers", "expect_clear"]),
+    list("drives", "Drive", "drive", "/places", &["from", "to", "minutes"]),
+    alone("shop", "ShopFacts", "shop", "/prices"),
+    alone("prices", "Prices", "price list", "/prices"),
+    alone("hauling", "Hauling", "hauling", "/prices"),
+    alone("chance", "Chance", "chance", "/prices"),
+    alone("reports", "Reports", "report table", "/prices"),
+    list(
+        "weather",
+        "Weather",
+        "weather entry",
+        "/weather",
+        &["on", "at", "storm", "no_travel", "roads", "gust_mph", "low_f", "rain"],
+    ),
+];
+
+/// A part by the book's field.
+pub fn part(field: &str) -> Option<Part> {
+    PARTS.into_iter().find(|part| part.field == field)
+}
+
+/// The schema of one of the book's objects.
+pub fn definition(of: &str) -> &'static Value {
+    static SCHEMA: LazyLock<Value> = LazyLock::new(schema);
+    &SCHEMA["$defs"][of]
+}
+
+/// A field's name in words: `power_from` is `Power from`.
+pub fn label(name: &str) -> String {
+    let words = match name {
+        "id" => "Id".to_owned(),
+        "at" => "Where".to_owned(),
+        "on" => "When".to_owned(),
+        "tow_lb" => "Tows up to, pounds".to_owned(),
+        "weight_lb" => "Weight, pounds".to_owned(),
+        "gust_mph" => "Gusts, miles per hour".to_owned(),
+        "max_gust_mph" => "Most gusts, miles per hour".to_owned(),
+        "low_f" => "Low, °F".to_owned(),
+        "min_low_f" => "Lowest low, °F".to_owned(),
+        "due" => "Due".to_owned(),
+        other => other.replace('_', " "),
+    };
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}

@@ -1,0 +1,152 @@
+//! What the book holds, in lists: jobs, people and trucks, equipment, places and roads, prices.
+
+use std::sync::Arc;
+
+use askama::Template;
+use axum::extract::State;
+use axum::response::Response;
+use serde_json::Value;
+
+use crate::book::form::{PARTS, Part, label, plain};
+use crate::book::key;
+use crate::book::lacks::{Missing, of_page};
+use crate::desk::Desk;
+use crate::desk::standing::Standing;
+use crate::refusal::Refusal;
+use crate::request::who::{Reads, Who};
+use crate::shown::frame::{Frame, escaped, html};
+use crate::store::token;
+
+#[derive(Template)]
+#[template(path = "lists.html")]
+struct ListsPage {
+    frame: Frame,
+    parts: Vec<Listed>,
+    /// What is still to be entered.
+    lacks: Vec<Missing>,
+    /// Whether jobs come and go as a table here.
+    tables: bool,
+    form: String,
+    base: i64,
+}
+
+/// A part of the book, listed.
+struct Listed {
+    title: String,
+    one: &'static str,
+    /// Where a new one is added; none: a part that stands alone.
+    add: Option<String>,
+    /// Where a part that stands alone is changed.
+    change: Option<String>,
+    heads: Vec<String>,
+    rows: Vec<Member>,
+    /// What a part that stands alone says: label and value.
+    says: Vec<(String, String)>,
+}
+
+struct Member {
+    address: String,
+    cells: Vec<String>,
+}
+
+async fn listed(desk: Arc<Desk>, who: Who, title: &'static str, address: &'static str) -> Result<Response, Refusal> {
+    let page = desk.work(move |desk| {
+        let standing = desk.book()?;
+        let parts = PARTS.into_iter().filter(|part| part.page == address);
+        let parts = parts.map(|part| of(&standing, part)).collect();
+        let frame = Frame::new(title, address, &who, Some(&standing));
+        let lacks = of_page(&standing.book.written.book, address);
+        Ok(ListsPage {
+            frame,
+            parts,
+            lacks,
+            tables: address == "/jobs",
+            form: token()?,
+            base: standing.revision.number,
+        })
+    });
+    html(&page.await?)
+}
+
+fn of(standing: &Standing, part: Part) -> Listed {
+    let book = &standing.value;
+    let value = &book[part.field];
+    let many = label(part.field);
+    if !part.list {
+        let says = value.as_object().into_iter().flatten();
+        let says = says.map(|(name, value)| (label(name), short(book, name, value))).collect();
+        let change = Some(format!("/book/{}", part.field));
+        return Listed { title: many, one: part.one, add: None, change, heads: Vec::new(), rows: Vec::new(), says };
+    }
+    let rows = value.as_array().into_iter().flatten().enumerate().map(|(n, member)| {
+        let cells = part.columns.iter().map(|column| match (*column, member.get(*column)) {
+            ("name", None) => plain(&member["id"]),
+            (_, None) => String::new(),
+            (name, Some(value)) => short(book, name, value),
+        });
+        Member { address: format!("/book/{}/of/{}", part.field, escaped(&key(member, n))), cells: cells.collect() }
+    });
+    Listed {
+        title: many,
+        one: part.one,
+        add: Some(format!("/book/{}/new", part.field)),
+        change: None,
+        heads: part.columns.iter().map(|column| label(column)).collect(),
+        rows: rows.collect(),
+        says: Vec::new(),
+    }
+}
+
+/// A value in few words: what it names by its name, lists by their members.
+fn short(book: &Value, field: &str, value: &Value) -> String {
+    let named = |list: &str, id: &str| {
+        let found = book[list].as_array().into_iter().flatten().find(|member| member["id"] == id);
+        found.and_then(|member| member["name"].as_str()).unwrap_or(id).to_owned()
+    };
+    match (field, value) {
+        ("place" | "from" | "to", Value::String(id)) => named("places", id),
+        ("road", Value::String(id)) => named("roads", id),
+        ("crew", Value::String(id)) => named("crews", id),
+        (_, Value::Bool(yes)) => if *yes { "yes" } else { "no" }.to_owned(),
+        (_, Value::Array(list)) => {
+            let one = |member: &Value| match member {
+                Value::Object(of) => ["name", "id", "on", "kind"]
+                    .into_iter()
+                    .find_map(|name| of.get(name))
+                    .map_or_else(|| member.to_string(), plain),
+                other => plain(other),
+            };
+            list.iter().map(one).collect::<Vec<_>>().join(", ")
+        }
+        (_, Value::Object(of)) => {
+            of.iter().map(|(name, value)| format!("{name} {}", plain(value))).collect::<Vec<_>>().join(", ")
+        }
+        (_, other) => plain(other),
+    }
+}
+
+/// Whether a cell is too short to be broken: a date, a number.
+fn tight(cell: &str) -> bool {
+    cell.chars().count() <= 10
+}
+
+/// The jobs.
+pub async fn jobs(State(desk): State<Arc<Desk>>, Reads(who): Reads) -> Result<Response, Refusal> {
+    listed(desk, who, "Jobs", "/jobs").await
+}
+/// Crews and trucks.
+pub async fn people(State(desk): State<Arc<Desk>>, Reads(who): Reads) -> Result<Response, Refusal> {
+    listed(desk, who, "People and trucks", "/people").await
+}
+/// Units and their kinds.
+pub async fn equipment(State(desk): State<Arc<Desk>>, Reads(who): Reads) -> Result<Response, Refusal> {
+    listed(desk, who, "Equipment", "/equipment").await
+}
+/// Places, roads and drives.
+pub async fn places(State(desk): State<Arc<Desk>>, Reads(who): Reads) -> Result<Response, Refusal> {
+    listed(desk, who, "Places and roads", "/places").await
+}
+/// Prices, hours, hauling.
+pub async fn prices(State(desk): State<Arc<Desk>>, Reads(who): Reads) -> Result<Response, Refusal> {
+    listed(desk, who, "Prices", "/prices").await
+}

@@ -1,0 +1,159 @@
+//! The page on which is planned again: what runs, what came of it, what it would change, and giving it out.
+
+use std::sync::Arc;
+
+use askama::Template;
+use axum::extract::State;
+use axum::response::Response;
+use yardless_view::ReadOn;
+use yardless_view::diagram::WEEK;
+use yardless_view::{Sheet, Told, changed, not_planned};
+
+use crate::desk::Desk;
+use crate::desk::planning::{Found, Seen};
+use crate::desk::standing::Drawn;
+use crate::given_out::address;
+use crate::plan::making::{Wanted, begin};
+use crate::refusal::Refusal;
+use crate::request::sent::{Fields, Sent};
+use crate::request::who::Owns;
+use crate::sheets::{Drawing, told};
+use crate::shown::frame::{Frame, html, on_to};
+use crate::store::token;
+
+#[derive(Template)]
+#[template(path = "plan.html")]
+struct PlanPage {
+    frame: Frame,
+    seen: Seen,
+    found: Option<Shown>,
+    /// The jobs that it, or where none was found the plan given out, does not do, and why.
+    not_planned: Vec<(String, String)>,
+    /// Whether a plan was given out.
+    kept: bool,
+    now: String,
+    form: String,
+}
+
+/// A plan that was found.
+struct Shown {
+    number: u64,
+    cost: String,
+    /// What it changes against the plan given out.
+    changes: String,
+    /// The weeks in which it is another one, the first few of them; else the first.
+    weeks: Vec<(String, Drawing)>,
+    /// It as a whole.
+    whole: String,
+    /// Whether book or plan have changed since it was begun.
+    stale: bool,
+}
+
+/// Weeks that are drawn.
+const WEEKS_SHOWN: usize = 3;
+
+fn shown(found: &Found, numbers: (i64, i64)) -> Result<Shown, Refusal> {
+    let changes = found
+        .kept
+        .as_ref()
+        .map_or_else(String::new, |kept| told(&changed(&found.shop, kept, &found.plan, ReadOn::Page)));
+    let (first, all) = (found.shop.now / 14, found.shop.horizon.weeks() as usize);
+    let sheet = |week: usize| Sheet::new(&found.shop, &found.plan, found.kept.as_ref(), week..week + 1, WEEK);
+    let is_other = |sheet: &Sheet| sheet.diagram.strips.iter().any(|strip| strip.mark.is_some());
+    let mut sheets: Vec<(usize, Sheet)> = Vec::new();
+    if found.kept.is_some() {
+        let others = (first..all).map(|week| (week, sheet(week))).filter(|(_, sheet)| is_other(sheet));
+        sheets = others.take(WEEKS_SHOWN).collect();
+    }
+    if sheets.is_empty() {
+        sheets.push((first, sheet(first)));
+    }
+    let weeks = sheets.into_iter().map(|(week, sheet)| {
+        let heading = format!("The week of {} by the new plan", found.shop.horizon.date(week * 14).format("%a %-d %b"));
+        Ok((heading.clone(), Drawing::new(sheet, &Told::default(), &heading)?))
+    });
+    Ok(Shown {
+        number: found.number,
+        cost: found.plan.cost.to_string(),
+        changes,
+        weeks: weeks.collect::<Result<_, Refusal>>()?,
+        whole: told(found.whole()),
+        stale: found.from != numbers,
+    })
+}
+
+/// The page.
+pub async fn show(State(desk): State<Arc<Desk>>, Owns(who): Owns) -> Result<Response, Refusal> {
+    let page = desk.work(move |desk| {
+        let standing = desk.book()?;
+        let found = desk.planning.found();
+        let not_planned = match &found {
+            Some(found) => not_planned(&found.shop, &found.plan),
+            // A plan given out that cannot be laid over the book any more is planned again all the same.
+            None => standing.drawn().ok().flatten().map(Drawn::not_planned).unwrap_or_default(),
+        };
+        Ok(PlanPage {
+            not_planned,
+            frame: Frame::new("Plan again", "/plan", &who, Some(&standing)),
+            seen: desk.planning.seen(),
+            found: found.map(|found| shown(&found, standing.numbers())).transpose()?,
+            kept: standing.plan.is_some(),
+            now: desk.now(&standing).to_string(),
+            form: token()?,
+        })
+    });
+    html(&page.await?)
+}
+
+/// What a form, or a program, asks for.
+pub fn wanted(fields: &Fields) -> Result<Wanted, Refusal> {
+    let seconds = match fields.get("seconds") {
+        "" => 20,
+        text => text.parse().ok().filter(|seconds| (1..=600).contains(seconds)).ok_or_else(|| {
+            Refusal::input("usage::seconds", format!("`{text}` is no number of seconds."), "Give 1 to 600.")
+        })?,
+    };
+    let now = match fields.get("now") {
+        "" => None,
+        text => Some(text.parse().map_err(|_| {
+            Refusal::input("usage::now", format!("`{text}` is no half-day."), "Give one as 2026-12-09 am.")
+        })?),
+    };
+    let weeks = match fields.get("weeks") {
+        "" => None,
+        text => Some(text.parse().ok().filter(|weeks| (1..=104).contains(weeks)).ok_or_else(|| {
+            Refusal::input("usage::weeks", format!("`{text}` is no number of weeks."), "Give 1 to 104.")
+        })?),
+    };
+    Ok(Wanted { seconds, now, weeks, afresh: fields.ticked("afresh") })
+}
+
+/// Begins.
+pub async fn start(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Response, Refusal> {
+    let wanted = wanted(&sent.fields)?;
+    let of = Arc::clone(&desk);
+    desk.work(move |_| begin(&of, wanted)).await?;
+    Ok(on_to("/plan"))
+}
+
+/// Stops with the best so far.
+pub async fn stop(State(desk): State<Arc<Desk>>, _: Sent<Owns>) -> Result<Response, Refusal> {
+    desk.planning.stop();
+    Ok(on_to("/plan"))
+}
+
+/// Throws away what was found.
+pub async fn discard(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Response, Refusal> {
+    desk.planning.forget(sent.fields.number("number")?.unsigned_abs());
+    Ok(on_to("/plan"))
+}
+
+/// Gives out.
+pub async fn give_out(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Response, Refusal> {
+    let Sent { who: Owns(who), fields } = sent;
+    let given = desk.change(move |desk| {
+        let number = fields.number("number")?;
+        crate::plan::making::give_out(desk, &who.account.name, number.unsigned_abs(), fields.form())
+    });
+    Ok(on_to(&address(given.await?)))
+}

@@ -1,0 +1,8 @@
+//! What a page is made of: the frame around it, its style and scripts, and what it says where something is refused.
+
+pub mod assets;
+mod escape;
+pub mod frame;
+pub mod refused;
+
+pub use escape::Visible;

@@ -1,0 +1,32 @@
+//! How people are told what is refused: on a page of its own, or on the one that they came from.
+
+use askama::Template;
+use axum::response::{Html, IntoResponse, Response};
+
+use crate::refusal::Refusal;
+use crate::shown::frame::{Frame, written};
+
+#[derive(Template)]
+#[template(path = "refusal.html")]
+struct RefusalPage<'a> {
+    refusal: &'a Refusal,
+    frame: Frame,
+}
+
+/// On a page of its own. The frame names nobody: who is refused may not be signed in.
+pub fn page(refusal: &Refusal) -> Response {
+    let page = RefusalPage { refusal, frame: Frame::bare("Not done") };
+    let mut response = match page.render() {
+        Ok(html) => (refusal.status, Html(html)).into_response(),
+        Err(_) => (refusal.status, refusal.problem.detail.clone()).into_response(),
+    };
+    refusal.head(&mut response);
+    response
+}
+
+/// On a page that tells it itself.
+pub fn within(refusal: &Refusal, page: Response) -> Response {
+    let mut response = written(refusal.status, page);
+    refusal.head(&mut response);
+    response
+}

@@ -1,0 +1,95 @@
+//! Hauls, and the trucks that make them, in words.
+
+use yardless_book::Moves;
+use yardless_check::fact::{OfHaul, OfTruck};
+use yardless_plan::shop::Closure;
+
+use crate::names::Names;
+
+pub(super) fn of_unit(names: &Names, fact: &OfHaul) -> String {
+    let (unit, half, place) = (|id| names.unit(id), |at| names.half(at), |id| names.place(id));
+    let hauled = |id, at| format!("{} is hauled on {}", unit(id), half(at));
+    match *fact {
+        OfHaul::Outside { unit, at } => format!("{}, which is not within the horizon", hauled(unit, at)),
+        OfHaul::SamePlace { unit, at, place: id } => format!("{} from {1} to {1}", hauled(unit, at), place(id)),
+        OfHaul::Past { unit, at } => format!("{}, which is before now", hauled(unit, at)),
+        OfHaul::Closed { unit, at } => format!("{}, when the shop does not work", hauled(unit, at)),
+        OfHaul::Overtime { unit, at } => {
+            format!("{}, when only a crew that works in overtime hauls, with its own truck", hauled(unit, at))
+        }
+        OfHaul::Out { unit, at } => format!("{}, while it is out", hauled(unit, at)),
+        OfHaul::NoTravel { unit: id, at, place: there } => {
+            format!("{} is carried on {}, when there is no travel at {}", unit(id), half(at), place(there))
+        }
+        OfHaul::RoadClosed { unit: id, at, place: there, why } => {
+            let (at, there, why) = (half(at), place(there), closes(why));
+            format!("{} is towed on {at}; the road at {there} is closed to trailers: {why}", unit(id))
+        }
+        OfHaul::NotMarkedClear { unit: id, at } => format!(
+            "{} on {} leans on a road expected clear and is not marked as needing a clear day",
+            unit(id),
+            half(at)
+        ),
+        OfHaul::MarkedClear { unit: id, at } => {
+            format!("{} on {} is marked as needing a clear day and leans on no road expected clear", unit(id), half(at))
+        }
+        OfHaul::NoDrive { unit: id, at, from, to } => {
+            format!("{} on {}: the drive from {} to {} is not known", unit(id), half(at), place(from), place(to))
+        }
+        OfHaul::Minutes { unit: id, at, is, said } => {
+            format!("{} on {}: the haul takes {is} minutes, not {said}", unit(id), half(at))
+        }
+        OfHaul::NotMarkedEstimate { unit: id, at } => {
+            format!("{} on {}: the drive is estimated and not marked so", unit(id), half(at))
+        }
+        OfHaul::MarkedEstimate { unit: id, at } => {
+            format!("{} on {}: the drive is marked as estimated and is a known one", unit(id), half(at))
+        }
+        OfHaul::TooHeavy { unit: id, at, truck } => {
+            let (weighs, tows) = (names.shop.units[id].weight_lb, names.shop.trucks[truck].tow_lb);
+            let truck = names.truck(truck);
+            format!("{truck} tows {} on {}: {weighs} lb, and it tows {tows} lb", unit(id), half(at))
+        }
+        OfHaul::Twice { unit: id, at } => format!("{} is hauled more than once on {}", unit(id), half(at)),
+        OfHaul::NotThere { unit: id, at, from, stands } => {
+            let there = stands.map_or("on the road", place);
+            format!("{} is hauled from {} on {}, and is at {there}", unit(id), place(from), half(at))
+        }
+        OfHaul::OnlyArrives { unit: id, at, from } => {
+            let (from, at) = (place(from), half(at));
+            format!("{} is hauled from {from} at the start of {at}, in which it only arrives", unit(id))
+        }
+        OfHaul::EveningOfMorning { unit: id, at } => {
+            format!("{} is hauled in the evening of {}, which is a morning", unit(id), half(at))
+        }
+        OfHaul::TooLongForEvening { unit: id, at } => {
+            format!("{} is hauled in the evening of {}, and the haul takes too long for it", unit(id), half(at))
+        }
+    }
+}
+
+/// What closes a road to trailers.
+fn closes(why: Closure) -> &'static str {
+    match why {
+        Closure::Storm => "there is a storm",
+        Closure::NoTravel => "there is no travel",
+        Closure::Covered => "it is covered",
+        Closure::Season => "it is the season without trailers",
+    }
+}
+
+pub(super) fn of_truck(names: &Names, fact: &OfTruck) -> String {
+    match *fact {
+        OfTruck::Away { truck, at, crew } => {
+            let why = crew.map_or("it is out".to_owned(), |crew| format!("{} is away", names.crew(crew)));
+            format!("{} hauls on {}, when {why}", names.truck(truck), names.half(at))
+        }
+        OfTruck::TooMany { truck, at, moves, count, most } => {
+            let verb = match moves {
+                Moves::Towed => "tows",
+                Moves::Carried => "carries",
+            };
+            format!("{} {verb} {count} units on {}, and may {most}", names.truck(truck), names.half(at))
+        }
+    }
+}

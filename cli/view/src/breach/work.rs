@@ -1,0 +1,64 @@
+//! Whether a job is done, and how a step is, in words.
+
+use yardless_check::fact::{OfJob, OfWork};
+
+use crate::names::Names;
+
+pub(super) fn of_job(names: &Names, fact: &OfJob) -> String {
+    let (job, says) = match *fact {
+        OfJob::ListedTwice { job } => (job, "is listed more than once as left out or later"),
+        OfJob::NotListedLater { job } => (job, "cannot begin within the horizon and is not listed as later"),
+        OfJob::ListedLater { job } => (job, "is listed as later and could begin within the horizon"),
+        OfJob::ListedAndOver { job } => (job, "is listed as not done, and all its steps are"),
+        OfJob::ListedAndPlanned { job } => (job, "is listed as not done and has steps in the plan"),
+        OfJob::LaterAndPlanned { job } => (job, "cannot begin within the horizon and has steps in the plan"),
+        OfJob::Neither { job } => (job, "is neither done nor left out"),
+        OfJob::WithoutStep { step } => {
+            let facts = &names.shop.steps[step];
+            return format!("{} is done without its step {}", names.job(facts.job), facts.name);
+        }
+    };
+    format!("{} {says}", names.job(job))
+}
+
+pub(super) fn of_step(names: &Names, fact: &OfWork) -> String {
+    match fact {
+        OfWork::Twice { step } => format!("{} is planned more than once", names.step(*step)),
+        OfWork::NoWay { step, way } => format!("{} has no way `{way}`", names.step(*step)),
+        OfWork::NoOvertime { step } => {
+            format!("{} is done in overtime, and no half-day may be", names.step(*step))
+        }
+        OfWork::NoSkill { step, crew } => {
+            let skill = &names.shop.steps[*step].skill;
+            format!("{} does {}, which takes `{skill}`, and has not that skill", names.crew(*crew), names.step(*step))
+        }
+        OfWork::FixedCrew { step, fixed, crew } => {
+            format!("{} is fixed for {}, not {}", names.step(*step), names.crew(*fixed), names.crew(*crew))
+        }
+        OfWork::FixedWay { step, fixed, way } => {
+            format!("{} is fixed to be done the way `{fixed}`, not `{way}`", names.step(*step))
+        }
+        OfWork::FixedStart { step, fixed, start } => {
+            format!("{} is fixed to start on {}, not {}", names.step(*step), names.half(*fixed), names.half(*start))
+        }
+        OfWork::TwoAtOnce { crew, step, other, at } => {
+            let (step, other) = (names.step(*step), names.step(*other));
+            format!("{} works on {step} and on {other} on {}", names.crew(*crew), names.half(*at))
+        }
+        OfWork::BeforeNotDone { step, before } => {
+            format!("{} comes after {}, which is not done", names.step(*step), names.step(*before))
+        }
+        OfWork::TooSoon { step, start, before, ends, wait } => {
+            let wait = if *wait == 0 { String::new() } else { format!(" by {wait} half-days") };
+            let (start, ends) = (names.half(*start), names.half(*ends));
+            format!("{} starts on {start}, not after {} ends on {ends}{wait}", names.step(*step), names.step(*before))
+        }
+        OfWork::TooLate { step, start, before, ends, within } => format!(
+            "{} starts on {}, more than {within} half-days after {} ends on {}",
+            names.step(*step),
+            names.half(*start),
+            names.step(*before),
+            names.half(*ends)
+        ),
+    }
+}

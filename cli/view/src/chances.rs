@@ -1,0 +1,72 @@
+//! How likely each date is to be kept, a row a job.
+
+use serde_json::{Value, json};
+use yardless_answer::{Chances, Seasons, Share, varies};
+use yardless_book::half_day::HalfDay;
+use yardless_plan::Plan;
+use yardless_plan::shop::Shop;
+
+use super::told::Told;
+use super::words::{day, half};
+
+/// For people.
+pub fn chances(shop: &Shop, found: &Chances) -> Told {
+    let worst = found.jobs.iter().filter(|job| job.due.is_some()).min_by_key(|job| job.by_due().map(|share| share.of));
+    let says = match worst.and_then(|job| Some((job, job.due?, job.by_due()?))) {
+        Some((job, due, share)) => {
+            format!(
+                "Least sure is {}: {} by its due date {}.",
+                shop.job_name(&job.job),
+                share.says(),
+                day(HalfDay::am(due))
+            )
+        }
+        None => "No job of the plan has a due date.".to_owned(),
+    };
+    let mut rows = vec![["JOB", "PLANNED", "DUE", "KEPT", "8 TIMES IN 10 BY"].map(str::to_owned)];
+    for job in &found.jobs {
+        let due = job.due.map_or("-".to_owned(), |due| day(HalfDay::am(due)));
+        let eight = job.quantile(80).map_or(NOT_WITHIN.to_owned(), half);
+        let kept = job.by_due().map_or("-".to_owned(), Share::says);
+        rows.push([shop.job_name(&job.job).to_owned(), half(job.planned), due, kept, eight]);
+    }
+    let note = format!(
+        "{} seasons run as the crews would run the plan: the same order, nothing sooner than planned, delays passed on. \
+         Nobody plans again meanwhile, which would keep more dates.",
+        found.seasons
+    );
+    Told::says(&says).gap().headed(0, rows, [30, 14, 12, 12, 0]).gap().say(&note)
+}
+
+/// How likely each due date of a plan is to be kept, a line each, where the book says how durations spread or what
+/// weather to reckon with.
+pub fn due_dates(shop: &Shop, plan: &Plan) -> Vec<String> {
+    let found = if varies(&shop.book) { yardless_answer::chances(shop, plan, SEASONS) } else { None };
+    let jobs = found.map_or_else(Vec::new, |found| found.jobs);
+    let due = jobs.iter().filter_map(|job| Some((job, job.due?, job.by_due()?)));
+    due.map(|(job, due, share)| {
+        let eight = job.quantile(80).map_or(NOT_WITHIN.to_owned(), |at| format!("by {}", half(at)));
+        format!("{}: {} by {}; 8 times in 10 {eight}", shop.job_name(&job.job), share.says(), day(HalfDay::am(due)))
+    })
+    .collect()
+}
+
+/// Seasons run for the sheet.
+const SEASONS: Seasons = Seasons { count: 10_000, seed: 1 };
+const NOT_WITHIN: &str = "not within these weeks";
+
+/// For programs.
+pub fn chances_json(found: &Chances) -> String {
+    let rows: Vec<Value> = found
+        .jobs
+        .iter()
+        .map(|job| {
+            json!({
+                "job": job.job, "planned": job.planned.to_string(), "due": job.due,
+                "kept": job.by_due().map(|share| share.of),
+                "eight_in_ten": job.quantile(80).map(|half_day| half_day.to_string()),
+            })
+        })
+        .collect();
+    format!("{:#}\n", json!({ "seasons": found.seasons, "jobs": rows }))
+}

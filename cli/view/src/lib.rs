@@ -1,0 +1,70 @@
+//! What a plan looks like: from shop and plan to rows and cells, and their writing out as plain text.
+
+pub mod breach;
+mod cautions;
+mod cells;
+mod chances;
+mod changed;
+mod course;
+mod crew_message;
+mod crew_table;
+pub mod diagram;
+mod foot;
+mod free_units;
+mod grid;
+mod hauls;
+pub mod lacks;
+mod lift;
+mod names;
+mod obstacle;
+mod offers;
+mod reports;
+mod roads;
+mod sheet;
+mod table;
+mod to_tell;
+mod told;
+mod week;
+mod why;
+mod words;
+mod worth;
+
+pub use cautions::WHO_DECIDES;
+pub use chances::{chances, chances_json};
+pub use changed::{changed, choices};
+pub use crew_message::crew_message;
+pub use crew_table::CrewTable;
+pub use foot::not_planned;
+pub use free_units::FreeUnits;
+pub use offers::{offers, offers_json};
+pub use reports::{AlertFile, ReportSheet, ahead, easing, end, event_table};
+pub use sheet::{Sheet, whole};
+pub use to_tell::{ToTell, crews_to_tell, customers_to_tell};
+pub use told::{Block, Grid, Told};
+pub use why::{why, why_json};
+pub use words::{ReadOn, half};
+pub use worth::{worth, worth_json};
+
+use std::ops::Range;
+
+use yardless_plan::Plan;
+use yardless_plan::shop::Shop;
+
+use course::Course;
+
+/// The calendar: a sheet for each of the weeks (by position; `None`: all), then the plan as a whole.
+pub fn calendar(shop: &Shop, plan: &Plan, weeks: Option<Range<usize>>) -> String {
+    sheets(&Course::new(shop, plan), weeks)
+}
+
+/// The calendar of a new plan, with what is moved, new and dropped against the kept one marked.
+pub fn calendar_beside(shop: &Shop, plan: &Plan, kept: &Plan) -> String {
+    sheets(&Course::beside(shop, plan, kept), None)
+}
+
+fn sheets(course: &Course, weeks: Option<Range<usize>>) -> String {
+    let weeks = weeks.unwrap_or(0..course.shop.horizon.weeks() as usize);
+    let mut text: String = weeks.map(|week| week::sheet(course, week) + "\n").collect();
+    text.push_str(&foot::foot(course, true).text());
+    text
+}

@@ -1,0 +1,48 @@
+//! Weeks of a plan as a page shows them: the drawing, and in words what it draws.
+
+use std::ops::Range;
+
+use yardless_plan::Plan;
+use yardless_plan::shop::Shop;
+
+use super::cautions::cautions;
+use super::course::Course;
+use super::crew_table::CrewTable;
+use super::diagram::{Diagram, Scale};
+use super::foot::foot;
+use super::hauls::rows;
+use super::told::Told;
+
+/// Some weeks of a plan.
+pub struct Sheet {
+    /// The drawing.
+    pub diagram: Diagram,
+    /// The hauls: date, time of day, unit, from where to where, truck, remarks.
+    pub hauls: Vec<[String; 6]>,
+    /// What each crew does, a table a week.
+    pub crews: Vec<CrewTable>,
+    /// What asks for care: a word, and a line with its source.
+    pub cautions: Vec<[String; 2]>,
+}
+
+impl Sheet {
+    /// Of the weeks by their position in the plan, where asked for beside a kept plan.
+    pub fn new(shop: &Shop, plan: &Plan, kept: Option<&Plan>, weeks: Range<usize>, scale: Scale) -> Self {
+        let course = match kept {
+            Some(kept) => Course::beside(shop, plan, kept),
+            None => Course::new(shop, plan),
+        };
+        let half_days = weeks.start * 14..weeks.end * 14;
+        Self {
+            diagram: Diagram::new(&course, weeks.clone(), scale),
+            hauls: rows(&course, half_days.clone()),
+            crews: weeks.map(|week| CrewTable::new(&course, week)).collect(),
+            cautions: cautions(&course, half_days, None),
+        }
+    }
+}
+
+/// The plan as a whole, in words; its chances are a question of their own.
+pub fn whole(shop: &Shop, plan: &Plan) -> Told {
+    foot(&Course::new(shop, plan), false)
+}

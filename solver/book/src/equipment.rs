@@ -1,0 +1,67 @@
+//! Units of equipment and the kinds they serve as.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use super::{Caution, Extra};
+use crate::half_day::Range;
+
+/// A kind of equipment that needs a name or gives power.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Kind {
+    /// Unique among kinds; any text without `/`.
+    #[schemars(extend("format" = "id"))]
+    pub id: String,
+    /// How it is printed. Default: the id.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+    /// Whether its units give power at a site without (E5). Default false.
+    #[serde(default)]
+    pub power: bool,
+    /// The cautions that its units call for where they are held. None given: staging, where the kind's name says so.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cautions: Option<Vec<Caution>>,
+    /// `note` and `x_...` fields.
+    #[serde(flatten)]
+    #[schemars(skip)]
+    pub extra: Extra,
+}
+
+/// One piece of equipment.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Equipment {
+    /// Unique among equipment; any text without `/`.
+    #[schemars(extend("format" = "id"))]
+    pub id: String,
+    /// How it is printed. Default: the id.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+    /// What it can serve as, one need at a time (E2).
+    #[schemars(length(min = 1))]
+    pub kinds: Vec<String>,
+    /// Towed behind a truck, or carried in one.
+    pub moves: Moves,
+    /// Its weight, against a truck's `tow_lb` (H4). Default 0.
+    #[serde(default)]
+    #[schemars(range(max = 1_000_000))]
+    pub weight_lb: u32,
+    /// Where it stands at the beginning.
+    pub place: String,
+    /// When it is in repair or lent: neither held nor hauled (E4).
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub out: Vec<Range>,
+    /// `note` and `x_...` fields.
+    #[serde(flatten)]
+    #[schemars(skip)]
+    pub extra: Extra,
+}
+
+/// How a unit moves.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Moves {
+    /// Behind a truck: roads may be closed to it (H2).
+    Towed,
+    /// In a truck's bed (H3).
+    Carried,
+}

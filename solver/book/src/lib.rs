@@ -1,0 +1,112 @@
+//! The book as written: one file with everything the shop knows, format 1.
+
+mod caution;
+mod chance;
+mod crew;
+mod equipment;
+mod fault;
+pub mod half_day;
+mod job;
+mod meaning;
+pub mod money;
+mod near;
+mod place;
+mod read;
+mod reports;
+mod schema;
+mod shape;
+mod shop;
+mod source;
+mod truck;
+mod visible;
+mod weather;
+
+pub use caution::{Caution, Skill};
+pub use chance::{Chance, Climate, Spread};
+pub use crew::{Away, Crew};
+pub use equipment::{Equipment, Kind, Moves};
+pub use fault::{Code, Fault, Part, Path};
+pub use job::{After, AfterStep, DoneStep, Fixed, Job, Link, Need, Parked, Progress, Step, StepWay, USUAL};
+pub use near::nearest;
+pub use place::{Drive, Place, PowerFrom, Road};
+pub use read::{Faults, MOST_BYTES, Written, digest, read};
+pub use reports::{AlertRoads, EventRow, Reports};
+pub use schema::schema;
+pub use shop::{Hauling, Prices, ShopFacts, WeekDay};
+pub use truck::Truck;
+pub use visible::{steers, visible};
+pub use weather::{Report, RoadReport, Weather};
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// Longest id, in letters.
+const LONGEST_ID: usize = 200;
+
+/// What any object of the book may carry besides its fields: `note`, and names that begin with `x_`. Kept, never read.
+pub type Extra = serde_json::Map<String, serde_json::Value>;
+
+/// The book: places, crews, trucks, equipment, jobs, weather and prices of one shop.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Book {
+    /// The format of the book: 1.
+    #[schemars(range(min = 1, max = 1))]
+    pub book: u32,
+    /// The shop: its name, hours and working days.
+    pub shop: ShopFacts,
+    /// What hauls, lateness and waiting cost.
+    #[serde(default)]
+    pub prices: Prices,
+    /// How long hitching and loading take, and how far is too far for one half-day.
+    #[serde(default)]
+    pub hauling: Hauling,
+    /// Kinds of road, with the seasons in which no trailer is towed on them.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub roads: Vec<Road>,
+    /// Job sites, and bases where equipment rests between jobs.
+    pub places: Vec<Place>,
+    /// Known drive times; other pairs are estimated from the coordinates.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub drives: Vec<Drive>,
+    /// Kinds of equipment that need a name or give power; other kinds may just be used.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub kinds: Vec<Kind>,
+    /// Skills that call for care, said here instead of read off their names; other skills may just be used.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub skills: Vec<Skill>,
+    /// The crews, and others who do steps (an inspector, an electrician).
+    pub crews: Vec<Crew>,
+    /// The trucks that tow and carry.
+    pub trucks: Vec<Truck>,
+    /// The units: machines, trailers, sets.
+    pub equipment: Vec<Equipment>,
+    /// What is reported of weather and roads, in order: a later entry replaces what an earlier one gave.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub weather: Vec<Weather>,
+    /// How published reports become weather entries: which event does what. None: the shop's defaults.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reports: Option<Reports>,
+    /// How durations spread and what weather to reckon with: what the chance of a date is worked out from. None: steps
+    /// take what the book says, and only reported weather comes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub chance: Option<Chance>,
+    /// The jobs to plan.
+    pub jobs: Vec<Job>,
+    /// `note` and `x_...` fields.
+    #[serde(flatten)]
+    #[schemars(skip)]
+    pub extra: Extra,
+}
+
+/// Serde needs functions for defaults that are not a type's own.
+pub(crate) mod default {
+    pub(crate) fn yes() -> bool {
+        true
+    }
+    pub(crate) fn one() -> u32 {
+        1
+    }
+    pub(crate) fn three() -> u32 {
+        3
+    }
+}

@@ -1,0 +1,153 @@
+//! Facts of jobs and steps: W1, W4 to W6, W8 and W9.
+
+use yardless_book::half_day::HalfDay;
+use yardless_plan::shop::{CrewId, JobId, StepId};
+
+use super::Field;
+
+facts! {
+    /// What is wrong with whether a job is done (W1).
+    OfJob {
+        /// It is listed more than once as left out or later.
+        "listed-twice" ListedTwice {
+            /// The job.
+            job: JobId,
+        }
+        /// It cannot begin within the horizon, and is not listed as later.
+        "not-listed-later" NotListedLater {
+            /// The job.
+            job: JobId,
+        }
+        /// It is listed as later, and could begin within the horizon.
+        "listed-later" ListedLater {
+            /// The job.
+            job: JobId,
+        }
+        /// It is listed as not done, and all its steps are.
+        "listed-and-over" ListedAndOver {
+            /// The job.
+            job: JobId,
+        }
+        /// It is listed as not done, and has steps in the plan.
+        "listed-and-planned" ListedAndPlanned {
+            /// The job.
+            job: JobId,
+        }
+        /// It cannot begin within the horizon, and has steps in the plan.
+        "later-and-planned" LaterAndPlanned {
+            /// The job.
+            job: JobId,
+        }
+        /// It is done without one of its steps.
+        "without-step" WithoutStep {
+            /// The step.
+            step: StepId,
+        }
+        /// It is neither done nor left out.
+        "neither" Neither {
+            /// The job.
+            job: JobId,
+        }
+    }
+}
+
+facts! {
+    /// What is wrong with how a step is done.
+    OfWork {
+        /// It is planned more than once.
+        "planned-twice" Twice {
+            /// The step.
+            step: StepId,
+        }
+        /// It has no such way.
+        "unknown-way" NoWay {
+            /// The step.
+            step: StepId,
+            /// The way's id, as it is written.
+            way: String,
+        }
+        /// It is done in overtime, and no half-day may be (W9).
+        "no-overtime" NoOvertime {
+            /// The step.
+            step: StepId,
+        }
+        /// The crew has not the skill that it takes (W5).
+        "no-skill" NoSkill {
+            /// The step.
+            step: StepId,
+            /// The crew.
+            crew: CrewId,
+        }
+        /// It is fixed for another crew (W8).
+        "fixed-crew" FixedCrew {
+            /// The step.
+            step: StepId,
+            /// Whom it is fixed for.
+            fixed: CrewId,
+            /// Who does it.
+            crew: CrewId,
+        }
+        /// It is fixed to be done another way (W8).
+        "fixed-way" FixedWay {
+            /// The step.
+            step: StepId,
+            /// The way that is fixed.
+            fixed: String,
+            /// The way in which it is done.
+            way: String,
+        }
+        /// It is fixed to start in another half-day (W8).
+        "fixed-start" FixedStart {
+            /// The step.
+            step: StepId,
+            /// The half-day that is fixed.
+            fixed: HalfDay,
+            /// When it starts.
+            start: HalfDay,
+        }
+        /// A crew works on two steps in a half-day (W4).
+        "two-at-once" TwoAtOnce {
+            /// The crew.
+            crew: CrewId,
+            /// The one step.
+            step: StepId,
+            /// The other.
+            other: StepId,
+            /// The half-day, the first of which that is so.
+            at: HalfDay,
+        }
+        /// What it comes after is not done (W6).
+        "before-not-done" BeforeNotDone {
+            /// The step.
+            step: StepId,
+            /// What it comes after.
+            before: StepId,
+        }
+        /// It starts too soon after what it comes after (W6).
+        "too-soon" TooSoon {
+            /// The step.
+            step: StepId,
+            /// When it starts.
+            start: HalfDay,
+            /// What it comes after.
+            before: StepId,
+            /// When that ends.
+            ends: HalfDay,
+            /// How many half-days lie between at least.
+            wait: u64,
+        }
+        /// It starts too late after what it comes after (W6).
+        "too-late" TooLate {
+            /// The step.
+            step: StepId,
+            /// When it starts.
+            start: HalfDay,
+            /// What it comes after.
+            before: StepId,
+            /// When that ends.
+            ends: HalfDay,
+            /// How many half-days lie between at most.
+            within: u64,
+        }
+    }
+}

@@ -1,0 +1,208 @@
+//! What has happened and what was given out: rules N1 and N3, C7 and C8, read from the book and the kept plan anew.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use chrono::{Datelike, Weekday};
+use yardless_book::half_day::HalfDay;
+use yardless_book::money::Cents;
+use yardless_plan::shop::{CrewId, Going, Id, JobId, KeptStep, Shop, StepId, UnitId};
+use yardless_plan::{Plan, Rule, StepRow};
+
+use super::Found;
+use super::fact::OfHistory;
+use super::rows::Work;
+
+/// A done step, as the book has it.
+pub(super) struct Past {
+    pub(super) crew: CrewId,
+    pub(super) extra: Cents,
+    pub(super) end: HalfDay,
+}
+
+/// The done steps of a job.
+pub(super) fn of(shop: &Shop, job: JobId) -> Vec<Past> {
+    let past = |step: &yardless_book::Step| {
+        let done = step.done.as_ref()?;
+        let extra =
+            step.ways.as_ref().map_or(Some(Cents::ZERO), |ways| Some(ways[step.way(done.way.as_deref())?].extra));
+        Some(Past { crew: shop.find_crew(&done.crew)?, extra: extra?, end: done.end })
+    };
+    shop.book.jobs[job.index()].steps.iter().filter_map(past).collect()
+}
+
+/// Whether a row is of a step that is done, and says of it what the book says.
+pub(super) fn is_past(shop: &Shop, job: JobId, row: &StepRow, found: &mut Found) -> bool {
+    let steps = &shop.book.jobs[job.index()].steps;
+    let Some(step) = steps.iter().find(|step| step.id == row.step) else { return false };
+    let Some(done) = &step.done else { return false };
+    let way = done.way.as_deref().unwrap_or_else(|| only_way(step));
+    if (&row.crew, row.way.as_str(), row.start, row.end) != (&done.crew, way, done.start, done.end) {
+        let (id, crew) = (step.id.clone(), done.crew.clone());
+        found.say(Rule::N1, OfHistory::DoneOtherwise { job, done: id, crew, start: done.start, end: done.end });
+    }
+    true
+}
+
+pub(super) fn only_way(step: &yardless_book::Step) -> &str {
+    step.ways.as_ref().and_then(|ways| ways.first()).map_or(yardless_book::USUAL, |way| way.id.as_str())
+}
+
+/// The book's text of a step that is still to be done.
+pub(super) fn written(shop: &Shop, step: StepId) -> &yardless_book::Step {
+    let facts = &shop.steps[step];
+    &shop.book.jobs[facts.job.index()].steps[facts.listed]
+}
+
+/// W10: whether a step in progress that may split takes units (E2, E5) and holds none, by the book.
+pub(super) fn between_spans(shop: &Shop, step: StepId) -> bool {
+    let text = written(shop, step);
+    let Some(progress) = text.progress.as_ref().filter(|progress| progress.units.is_empty()) else { return false };
+    let needs = match (&text.ways, &progress.way) {
+        (None, _) => &text.needs,
+        (Some(ways), None) => &ways[0].needs,
+        (Some(ways), Some(id)) => ways.iter().find(|way| way.id == *id).map_or(&text.needs, |way| &way.needs),
+    };
+    let place = &shop.book.jobs[shop.steps[step].job.index()].place;
+    let lit = shop.book.places.iter().find(|of| of.id == *place).and_then(|of| of.power_from);
+    let dark = match lit {
+        None => false,
+        Some(yardless_book::PowerFrom::Never) => true,
+        Some(yardless_book::PowerFrom::Date(date)) => progress.start.date() < date,
+    };
+    text.may_split && (!needs.is_empty() || text.needs_power && dark)
+}
+
+/// N1: a step in progress goes on by the same crew in the same way, and started when it did.
+pub(super) fn goes_on(shop: &Shop, step: StepId, going: &Going, work: &Work, found: &mut Found) {
+    let text = written(shop, step);
+    let Some(progress) = &text.progress else { return };
+    let row = work.row;
+    if row.crew != progress.crew {
+        found.say(Rule::N1, OfHistory::OtherCrew { step, was: progress.crew.clone(), is: row.crew.clone() });
+    }
+    let way = progress.way.as_deref().unwrap_or_else(|| only_way(text));
+    if row.way != way {
+        found.say(Rule::N1, OfHistory::OtherWay { step, was: way.to_owned(), is: row.way.clone() });
+    }
+    if row.start != going.start && !work.comes_back() {
+        found.say(Rule::N1, OfHistory::OtherStart { step, was: going.start, said: row.start });
+    }
+}
+
+/// A done step that another comes after (W6).
+pub(super) struct Before<'b> {
+    job: JobId,
+    id: &'b str,
+    end: HalfDay,
+    /// Half-days to wait at least.
+    wait: i64,
+    /// And at most.
+    within: Option<i64>,
+}
+
+impl Before<'_> {
+    /// Whether a start, by its offset from the horizon's beginning, is neither too soon nor too late.
+    pub(super) fn allows(&self, shop: &Shop, start: i64) -> bool {
+        let next = shop.horizon.offset(self.end) + 1;
+        start >= next + self.wait && self.within.is_none_or(|within| start <= next + within)
+    }
+}
+
+/// The done steps that a step comes after; none where it is in progress.
+pub(super) fn done_before(shop: &Shop, step: StepId) -> Vec<Before<'_>> {
+    let facts = &shop.steps[step];
+    let text = written(shop, step);
+    let before = |job: JobId, id, wait, within| {
+        let steps = &shop.book.jobs[job.index()].steps;
+        let done = steps.iter().find(|step| step.id == id)?.done.as_ref()?;
+        Some(Before { job, id, end: done.end, wait, within })
+    };
+    match &text.after {
+        _ if text.progress.is_some() => Vec::new(),
+        None => {
+            let steps = &shop.book.jobs[facts.job.index()].steps;
+            facts.listed.checked_sub(1).and_then(|k| before(facts.job, &steps[k].id, 0, None)).into_iter().collect()
+        }
+        Some(after) => after
+            .iter()
+            .map(yardless_book::After::link)
+            .filter_map(|link| {
+                let of = link.job.map_or(Some(facts.job), |id| shop.find_job(id))?;
+                before(of, link.step, i64::from(link.wait), link.within.map(i64::from))
+            })
+            .collect(),
+    }
+}
+
+/// W6 with steps that are done: what comes after starts late enough, and soon enough.
+pub(super) fn after_done(shop: &Shop, step: StepId, work: &Work, found: &mut Found) {
+    let start = work.row.start;
+    for before in done_before(shop, step) {
+        if !before.allows(shop, shop.horizon.offset(start)) {
+            let (job, done, ends) = (before.job, before.id.to_owned(), before.end);
+            found.say(Rule::W6, OfHistory::NotAfterDone { step, start, job, done, ends });
+        }
+    }
+}
+
+/// The units that a job that has begun holds now: parked, and of a step in progress.
+pub(super) fn held_now(shop: &Shop, job: JobId) -> Vec<UnitId> {
+    let text = &shop.book.jobs[job.index()];
+    let parked = text.parked.iter().flat_map(|parked| &parked.units);
+    let going = text.steps.iter().filter_map(|step| step.progress.as_ref()).flat_map(|progress| &progress.units);
+    parked.chain(going).filter_map(|id| shop.find_unit(id)).collect()
+}
+
+/// C7: steps that the kept plan starts at or after now, and that are done otherwise or no longer.
+pub(super) fn changes(shop: &Shop, plan: &Plan, kept: &[KeptStep]) -> Cents {
+    let now = shop.horizon.half_day(shop.now);
+    let jobs: BTreeSet<&str> = shop.book.jobs.iter().map(|job| job.id.as_str()).collect();
+    let mut starts: BTreeMap<(&str, &str), (HalfDay, &str)> = BTreeMap::new();
+    for row in plan.steps.iter().filter(|row| row.span == 1 && jobs.contains(row.job.as_str())) {
+        starts.entry((&row.job, &row.step)).or_insert((row.start, &row.crew));
+    }
+    // What is done counts as the book has it, whatever the plan says.
+    for job in &shop.book.jobs {
+        let done = job.steps.iter().filter_map(|step| Some((step, step.done.as_ref()?)));
+        starts.extend(done.map(|(step, done)| ((job.id.as_str(), step.id.as_str()), (done.start, done.crew.as_str()))));
+    }
+    let in_time = in_time(shop, now);
+    let change = |kept: &KeptStep| {
+        let is = starts.get(&(kept.job.as_str(), kept.step.as_str()));
+        if is == Some(&(kept.start, kept.crew.as_str())) {
+            return Cents::ZERO;
+        }
+        shop.book.prices.change * if in_time.is_some_and(|in_time| in_time <= kept.start) { 1 } else { 2 }
+    };
+    kept.iter().filter(|kept| kept.start >= now).map(change).sum()
+}
+
+/// N3: the first half-day of which is told in time now, as `notice_half_days` that are worked lie before it. `None`: the
+/// shop never works.
+fn in_time(shop: &Shop, now: HalfDay) -> Option<HalfDay> {
+    let facts = &shop.book.shop;
+    let days: Vec<Weekday> = facts.work_days.iter().map(|day| Weekday::from(*day)).collect();
+    let mut closed = facts.closed.clone();
+    closed.sort_by_key(|range| range.first);
+    let mut closed = closed.into_iter().peekable();
+    let (mut h, mut worked) = (now, 0);
+    while worked < facts.notice_half_days {
+        if days.is_empty() {
+            return None;
+        }
+        // A closed range may last for centuries: it is passed over whole.
+        while let Some(range) = closed.next_if(|range| range.first <= h) {
+            h = h.max(range.last.following());
+        }
+        worked += u32::from(days.contains(&h.date().weekday()));
+        h = h.following();
+    }
+    Some(h)
+}
+
+/// C8: the half-days of overtime that a row works.
+pub(super) fn overtime(shop: &Shop, step: StepId, work: &Work) -> i64 {
+    let Some((start, end)) = work.span.filter(|_| work.row.overtime) else { return 0 };
+    let works = |h: &usize| shop.overtime[*h] && shop.obstacle(step, work.way, work.crew, *h).is_none();
+    (start..=end).filter(works).count() as i64
+}

@@ -1,0 +1,79 @@
+//! What the plan costs, and whether the plan says so: rules C1 to C9, the cost and the bound.
+
+use yardless_book::half_day::HalfDay;
+use yardless_book::money::Cents;
+use yardless_plan::shop::Shop;
+use yardless_plan::{Costs, Plan, Rule, cost};
+
+use super::fact::OfCost;
+use super::hauls::Yard;
+use super::rows::{Fate, Work, Works, each};
+use super::{Found, history};
+
+pub(super) fn costs(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard) -> Costs {
+    // Without the plan before it, the word of the plan itself.
+    let said = plan.costs.changes.max(Cents::ZERO);
+    let changes = shop.kept.as_ref().map_or(said, |kept| history::changes(shop, plan, kept));
+    let mut costs = Costs { hauls: yard.cost, changes, ..Costs::default() };
+    for (step, work) in each(&works.steps) {
+        costs.overtime += shop.book.prices.overtime_half_day * history::overtime(shop, step, work);
+        if work.comes_back() {
+            costs.returns += shop.book.prices.come_back;
+        }
+    }
+    for (step, work) in works.steps.pairs().filter_map(|(step, rows)| Some((step, rows.first()?))) {
+        costs.ways += shop.steps[step].ways[work.way].extra;
+    }
+    for (job, fate) in works.fates.pairs() {
+        match fate {
+            Fate::Later => {}
+            Fate::LeftOut => costs.left_out += cost::left_out(shop, job),
+            Fate::Done { .. } | Fate::Over => {
+                let work = || shop.jobs[job].step_ids().filter_map(|step| works.steps[step].last());
+                let ends = work().filter_map(|work: &Work| work.span).map(|(_, end)| shop.horizon.half_day(end));
+                let past = history::of(shop, job);
+                let ends: Vec<HalfDay> = past.iter().map(|step| step.end).chain(ends).collect();
+                let crews = past.iter().map(|step| step.crew).chain(work().map(|work| work.crew));
+                costs.ways += past.iter().map(|step| step.extra).sum();
+                costs.late += cost::late(shop, job, &ends);
+                costs.crews += cost::crews(shop, crews);
+                costs.waiting += cost::waiting(shop, &ends);
+            }
+        }
+    }
+    costs
+}
+
+pub(super) fn judge(plan: &Plan, costs: Costs, found: &mut Found) {
+    if plan.costs != Costs::default() {
+        let said = plan.costs;
+        for (rule, said, is) in [
+            (Rule::C1, said.late, costs.late),
+            (Rule::C2, said.left_out, costs.left_out),
+            (Rule::C3, said.hauls, costs.hauls),
+            (Rule::C4, said.crews, costs.crews),
+            (Rule::C5, said.waiting, costs.waiting),
+            (Rule::C6, said.ways, costs.ways),
+            (Rule::C7, said.changes, costs.changes),
+            (Rule::C8, said.overtime, costs.overtime),
+            (Rule::C9, said.returns, costs.returns),
+        ] {
+            if said != is {
+                found.say(rule, OfCost::Term { said, is });
+            }
+        }
+    }
+    let (said, is) = (plan.cost, costs.total());
+    if said != is {
+        found.say(Rule::Cost, OfCost::Cost { said, is });
+    }
+    match plan.bound {
+        Some(bound) if bound > plan.cost => {
+            found.say(Rule::Bound, OfCost::Above { bound, cost: plan.cost });
+        }
+        bound if plan.proven && bound != Some(plan.cost) => {
+            found.say(Rule::Bound, OfCost::Apart { bound, cost: plan.cost });
+        }
+        _ => {}
+    }
+}

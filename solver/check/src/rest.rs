@@ -1,0 +1,190 @@
+//! Whether the rest of a job that has begun and is left out would fit into the plan as it is: rule N1.
+//!
+//! The runs of each step are walked here from the rules themselves: by whom and how it may be done (W5, W8), when it may
+//! start (W6), when it is worked on and ends (W3), and what it holds (E2, E5).
+
+use yardless_plan::shop::{CrewId, Fixed, JobId, Need, Shop, StepId, Table, UnitId, Want};
+use yardless_plan::{Plan, Rule};
+
+use super::fact::OfHistory;
+use super::hauls::Yard;
+use super::rows::{Fate, Works, each};
+use super::spans::{amount, gives};
+use super::{Found, history};
+
+/// N1: no job that has begun is left out where the rest of it fits into this very plan without a haul.
+pub(super) fn fits_in(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard, found: &mut Found) {
+    let mut crews: Table<CrewId, Vec<bool>> = Table::filled(shop.crews.len(), vec![false; shop.len()]);
+    let mut held: Table<UnitId, Vec<bool>> = Table::filled(shop.units.len(), vec![false; shop.len()]);
+    let unit = |id: &String| shop.find_unit(id);
+    for (step, work) in each(&works.steps) {
+        let Some((start, end)) = work.span else { continue };
+        for h in (start..=end).filter(|h| shop.obstacle(step, work.way, work.crew, *h).is_none()) {
+            crews[work.crew][h] = true;
+        }
+        for unit in work.row.units.iter().filter_map(unit) {
+            held[unit][start..=end].fill(true);
+        }
+    }
+    for (job, fate) in works.fates.pairs() {
+        let Fate::Done { start, end } = *fate else { continue };
+        let rows = plan.parked.iter().filter(|row| row.job == shop.jobs[job].id);
+        for unit in rows.flat_map(|row| &row.units).filter_map(unit) {
+            held[unit][start..=end].fill(true);
+        }
+    }
+    for (job, facts) in shop.jobs.pairs() {
+        let mut rest = Rest { shop, job, busy: crews.clone(), held: &held, yard };
+        if facts.started && works.fates[job] == Fate::LeftOut && rest.fits() {
+            found.say(Rule::N1, OfHistory::RestFits { job });
+        }
+    }
+}
+
+/// The rest of a job, to be put into a plan without a haul.
+struct Rest<'a> {
+    shop: &'a Shop,
+    job: JobId,
+    /// The half-days in which each crew works already.
+    busy: Table<CrewId, Vec<bool>>,
+    /// Those in which each unit is held.
+    held: &'a Table<UnitId, Vec<bool>>,
+    yard: &'a Yard,
+}
+
+impl Rest<'_> {
+    /// Whether the steps fit one after the other, each at its earliest, with units that stand there idle.
+    fn fits(&mut self) -> bool {
+        let (shop, facts) = (self.shop, &self.shop.jobs[self.job]);
+        let mut ends: Vec<(StepId, usize)> = Vec::new();
+        while ends.len() < facts.steps.len() {
+            let Some((step, end)) = self.next(&ends) else { return false };
+            ends.push((step, end));
+        }
+        // What is parked must have stayed there until the end, and two needs of one step must not share a unit.
+        let last = ends.iter().map(|(_, end)| *end).max().unwrap_or(shop.now);
+        let several = |step: StepId| {
+            let facts = &shop.steps[step];
+            facts.ways.iter().any(|way| way.needs.len() + usize::from(facts.needs_power) > 1)
+        };
+        let mut parked = shop.units.ids().filter(|unit| self.is_parked(*unit));
+        parked.all(|unit| (shop.now..=last).all(|h| self.stands(unit, h))) && !facts.step_ids().any(several)
+    }
+
+    /// Puts the next step whose predecessors are placed where it ends first; the step and its end.
+    fn next(&mut self, ends: &[(StepId, usize)]) -> Option<(StepId, usize)> {
+        let shop = self.shop;
+        let known = |step: StepId| ends.iter().find(|(of, _)| *of == step).map(|(_, end)| *end);
+        let placed = |step: StepId| {
+            let own = |before: StepId| shop.steps[before].job == self.job;
+            shop.steps[step].after.iter().all(|link| own(link.before) && known(link.before).is_some())
+        };
+        let step = shop.jobs[self.job].step_ids().find(|step| known(*step).is_none() && placed(*step))?;
+        let after = &shop.steps[step].after;
+        let from = after.iter().filter_map(|link| Some(known(link.before)? + 1 + link.wait)).max().unwrap_or(shop.now);
+        let by = after.iter().filter_map(|link| Some(known(link.before)? + 1 + link.within?)).min();
+        let starts: Vec<usize> = (from..=by.unwrap_or(shop.len()).min(shop.len() - 1))
+            .filter(|start| self.may_start(step, *start))
+            .collect();
+        // A later start never ends sooner.
+        let first = |(way, crew): (usize, CrewId)| {
+            starts.iter().find_map(|start| Some((self.run(step, way, crew, *start)?, way, crew, *start)))
+        };
+        let (end, way, crew, start) = by_whom(shop, step).into_iter().filter_map(first).min()?;
+        for h in (start..=end).filter(|h| shop.obstacle(step, way, crew, *h).is_none()) {
+            self.busy[crew][h] = true;
+        }
+        Some((step, end))
+    }
+
+    /// Whether a step may start in a half-day, as far as the owner has fixed it (W8) and done steps let it (W6). What is
+    /// in progress and has not been left goes on now (N1).
+    fn may_start(&self, step: StepId, start: usize) -> bool {
+        let shop = self.shop;
+        if goes_on(shop, step) {
+            return start == shop.now;
+        }
+        let fixed = if shop.steps[step].going.is_some() { None } else { shop.steps[step].fixed.start };
+        fixed.is_none_or(|fixed| shop.horizon.index(fixed) == Some(start))
+            && history::done_before(shop, step).iter().all(|before| before.allows(shop, start as i64))
+    }
+
+    /// W3: the end of a run in whose half-days the crew is free, with enough units idle there from start to end.
+    fn run(&self, step: StepId, way: usize, crew: CrewId, start: usize) -> Option<usize> {
+        let shop = self.shop;
+        if !goes_on(shop, step) && shop.obstacle(step, way, crew, start).is_some() {
+            return None;
+        }
+        let mut left = amount(shop, step, way);
+        for h in (start..shop.len()).filter(|h| shop.obstacle(step, way, crew, *h).is_none()) {
+            if self.busy[crew][h] {
+                return None;
+            }
+            left -= gives(shop, step, way, crew, h);
+            if left <= 0 {
+                let needs = needs(shop, step, way, start);
+                return needs.iter().all(|need| self.enough(*need, start, h)).then_some(h);
+            }
+        }
+        None
+    }
+
+    /// Whether enough units stand there idle. Trailers among them are there already: E6 is judged where they stand.
+    fn enough(&self, need: Need, start: usize, end: usize) -> bool {
+        let shop = self.shop;
+        let its_own = history::held_now(shop, self.job);
+        let able = |unit: &UnitId| {
+            shop.units[*unit].serves(need.want)
+                && (start..=end).all(|h| self.stands(*unit, h) && !self.held[*unit][h])
+                && !self.is_parked(*unit)
+                && its_own.contains(unit) == shop.units[*unit].bound.is_some()
+        };
+        shop.units.ids().filter(able).count() >= need.count
+    }
+
+    /// Whether a unit stands at the job's place, and is not out.
+    fn stands(&self, unit: UnitId, h: usize) -> bool {
+        self.yard.stands[unit][h] == Some(self.shop.jobs[self.job].place) && !self.shop.units[unit].out[h]
+    }
+
+    /// Whether a unit may be one that is parked at the job: it serves no step besides.
+    fn is_parked(&self, unit: UnitId) -> bool {
+        self.shop.jobs[self.job].parked.iter().any(|need| self.shop.units[unit].serves(need.want))
+    }
+}
+
+/// Whether a step is in progress, and not between its spans (W10).
+fn goes_on(shop: &Shop, step: StepId) -> bool {
+    shop.steps[step].going.is_some() && !history::between_spans(shop, step)
+}
+
+/// The ways and crews that may do a step: with the skill (W5), as the owner has fixed them (W8); of one in progress those
+/// that it goes on with (N1).
+fn by_whom(shop: &Shop, step: StepId) -> Vec<(usize, CrewId)> {
+    let facts = &shop.steps[step];
+    let text = history::written(shop, step);
+    let (way, crew): (Option<&str>, Option<CrewId>) = if let Some(progress) = &text.progress {
+        let way = progress.way.as_deref().unwrap_or_else(|| history::only_way(text));
+        (Some(way), shop.find_crew(&progress.crew))
+    } else {
+        let Fixed { way, crew, .. } = facts.fixed;
+        (way.map(|way| facts.ways[way].id.as_str()), crew)
+    };
+    let skilled = |crew: &CrewId| text.progress.is_some() || shop.crews[*crew].skills.contains(&facts.skill);
+    let crews: Vec<CrewId> =
+        shop.crews.ids().filter(|of| crew.is_none_or(|crew| crew == *of)).filter(skilled).collect();
+    let ways = facts.ways.iter().enumerate().filter(|(_, of)| way.is_none_or(|way| way == of.id));
+    ways.flat_map(|(way, _)| crews.iter().map(move |crew| (way, *crew))).collect()
+}
+
+/// What a step holds, done in a way from a start: what its way needs and power where there is none yet (E2, E5); one that
+/// goes on just its units (N1).
+fn needs(shop: &Shop, step: StepId, way: usize, start: usize) -> Vec<Need> {
+    let facts = &shop.steps[step];
+    if let Some(going) = facts.going.as_ref().filter(|_| goes_on(shop, step)) {
+        return going.units.iter().map(|unit| Need { want: Want::Unit(*unit), count: 1 }).collect();
+    }
+    let dark = facts.needs_power && start < shop.places[shop.jobs[facts.job].place].power_from;
+    let power = dark.then_some(Need { want: Want::Power, count: 1 });
+    facts.ways[way].needs.iter().copied().chain(power).collect()
+}

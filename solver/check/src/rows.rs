@@ -1,0 +1,47 @@
+//! The rows of a plan as far as they can be read, and what becomes of each job.
+
+use yardless_plan::StepRow;
+use yardless_plan::shop::{CrewId, JobId, StepId, Table};
+
+/// A row of the plan whose job, step, way and crew are known.
+pub(super) struct Work<'a> {
+    pub(super) way: usize,
+    pub(super) crew: CrewId,
+    /// Its first and last index; `None` where they are not within the horizon, in this order.
+    pub(super) span: Option<(usize, usize)>,
+    pub(super) row: &'a StepRow,
+}
+
+/// What becomes of a job.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Fate {
+    /// It costs nothing.
+    Later,
+    /// Not done, or not wholly.
+    LeftOut,
+    /// Done before now (N1).
+    Over,
+    /// Done, from now or the start of its earliest step to the end of its latest.
+    Done { start: usize, end: usize },
+}
+
+impl Work<'_> {
+    /// Whether it is the second span of its step (W10).
+    pub(super) fn comes_back(&self) -> bool {
+        self.row.span == 2
+    }
+}
+
+/// The rows of each step, as far as they can be read: one, or two spans in their order.
+pub(super) type Rows<'a> = Table<StepId, Vec<Work<'a>>>;
+
+/// The plan's work, as far as it can be read.
+pub(super) struct Works<'a> {
+    pub(super) steps: Rows<'a>,
+    pub(super) fates: Table<JobId, Fate>,
+}
+
+/// Every row with its step.
+pub(super) fn each<'w, 'a>(steps: &'w Rows<'a>) -> impl Iterator<Item = (StepId, &'w Work<'a>)> {
+    steps.pairs().flat_map(|(step, rows)| rows.iter().map(move |work| (step, work)))
+}

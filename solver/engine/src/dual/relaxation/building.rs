@@ -1,0 +1,215 @@
+//! Makes the subproblems of jobs from a shop, and the rows that tie them to units and to each other.
+
+use std::collections::BTreeMap;
+
+use yardless_plan::shop::{CrewId, Id, JobId, Link, Need, Part, Shop, Span, StepId};
+
+use super::job::{Demand, ExactLink, Group, JobSubproblem, Run, SubproblemStep};
+use super::{DemandRow, PricedLink, Relaxation};
+use crate::model::{DemandKey, in_order};
+
+/// A relaxation under way, with the rows `come` by who wants what.
+pub(super) struct Building<'b> {
+    pub(super) shop: &'b Shop,
+    pub(super) of: &'b mut Relaxation,
+    rows: BTreeMap<DemandKey, usize>,
+}
+
+/// Runs that hold the same: of one step by one crew in one way, whole ones or spans of one rest.
+struct Alike {
+    job: JobId,
+    step: StepId,
+    /// The rest; 0 of whole runs.
+    rest: usize,
+    crew: CrewId,
+    spans: Vec<Span>,
+}
+
+impl<'b> Building<'b> {
+    pub(super) fn new(shop: &'b Shop, of: &'b mut Relaxation) -> Self {
+        Self { shop, of, rows: BTreeMap::new() }
+    }
+
+    /// A job's subproblem; `None` where no schedule can do the job.
+    pub(super) fn job(&mut self, id: JobId) -> Option<JobSubproblem> {
+        let shop = self.shop;
+        let facts = &shop.jobs[id];
+        if facts.follows_later.is_some() {
+            return None;
+        }
+        let mut led_on = vec![false; facts.steps.len()];
+        let steps = self.steps(id, &mut led_on)?;
+        let mut parked = Vec::new();
+        for need in &facts.parked {
+            parked.push(self.demand(id, None, *need)?);
+        }
+        // What is parked counts for the steps that want the same besides.
+        for (key, row) in self.rows.iter().filter(|((job, step, _), _)| *job == id && step.is_some()) {
+            for (need, demand) in facts.parked.iter().zip(&mut parked) {
+                if need.want == key.2 {
+                    demand.come.push(*row);
+                }
+            }
+        }
+        let stays = parked.iter().map(|demand| demand.stays(self.of)).collect();
+        let alone = self.free_crews(id, &steps);
+        let last = (0..steps.len()).filter(|i| !led_on[*i]).collect();
+        let ends =
+            self.of.ticks.iter().map(|h| (facts.late[*h].0 + shop.wait_half_day().0 * *h as i64) as f64).collect();
+        // What done steps cost is paid unless the job is left out.
+        let left_out = (facts.left_out.0 - facts.past_cost.0) as f64;
+        let extra_crew = if alone.is_empty() { 0.0 } else { shop.extra_crew().0 as f64 };
+        let in_progress = facts.started.then_some(0);
+        let only_alone = false;
+        Some(JobSubproblem {
+            id,
+            left_out,
+            steps,
+            last,
+            parked,
+            stays,
+            ends,
+            alone,
+            only_alone,
+            extra_crew,
+            in_progress,
+        })
+    }
+
+    /// The steps of a job in order, with their runs; `None` where one has none. `led_on`: whether an exact link leads on
+    /// from each.
+    fn steps(&mut self, id: JobId, led_on: &mut [bool]) -> Option<Vec<SubproblemStep>> {
+        let shop = self.shop;
+        let order = in_order(shop, id);
+        let mut steps: Vec<SubproblemStep> = Vec::new();
+        for step in &order {
+            let groups = self.groups(id, *step);
+            if groups.is_empty() {
+                return None;
+            }
+            let rests = shop.steps[*step].rests.len();
+            let mut made =
+                SubproblemStep { id: *step, groups, rests, links: Vec::new(), after: Vec::new(), before: Vec::new() };
+            for link in &shop.steps[*step].after {
+                // What is in progress waits for no other job that is left out (N1): no row that all plans keep.
+                if shop.jobs[id].started && shop.steps[link.before].job != id {
+                    continue;
+                }
+                match order.iter().position(|other| *other == link.before) {
+                    Some(position) if !led_on[position] => {
+                        led_on[position] = true;
+                        made.links.push(self.exact_link(position, link));
+                    }
+                    _ => {
+                        self.of.priced.push(PricedLink { before: link.before, wait: link.wait });
+                        made.after.push(self.of.priced.len() - 1);
+                    }
+                }
+            }
+            steps.push(made);
+        }
+        Some(steps)
+    }
+
+    fn exact_link(&self, step: usize, link: &Link) -> ExactLink {
+        let ticks = &self.of.ticks;
+        let until = ticks.iter().map(|h| ticks.partition_point(|t| t + 1 + link.wait <= *h)).collect();
+        let first = |within: usize| ticks.iter().map(|h| ticks.partition_point(|t| t + 1 + within < *h)).collect();
+        ExactLink { step, until, from: link.within.map(first) }
+    }
+
+    /// The sets of own crews that cost nothing by themselves on a job (C4).
+    fn free_crews(&self, id: JobId, steps: &[SubproblemStep]) -> Vec<Vec<usize>> {
+        let shop = self.shop;
+        let own = |crew: usize| shop.crews[CrewId::from_index(crew)].own;
+        let mut able: Vec<usize> = steps.iter().flat_map(|s| &s.groups).map(|g| g.crew).filter(|c| own(*c)).collect();
+        able.sort_unstable();
+        able.dedup();
+        let before: Vec<usize> = shop.jobs[id].crews_before.iter().map(|crew| crew.index()).collect();
+        if shop.extra_crew().0 == 0 {
+            Vec::new()
+        } else if !before.is_empty() {
+            vec![before]
+        } else if able.len() < 2 || steps.len() < 2 {
+            Vec::new()
+        } else {
+            able.into_iter().map(|crew| vec![crew]).collect()
+        }
+    }
+
+    fn groups(&mut self, job: JobId, step: StepId) -> Vec<Group> {
+        let shop = self.shop;
+        let mut groups = Vec::new();
+        for (way, crew, runs) in shop.choices(step) {
+            for power in [false, true] {
+                let spans: Vec<Span> = runs
+                    .iter()
+                    .filter(|(start, _)| shop.start_allowed(step, *start) && shop.takes_power(step, *start) == power)
+                    .filter(|(start, end)| shop.equipped(step, Part::Whole, way, *start, *end))
+                    .map(|(start, end)| Span { part: Part::Whole, way, start, end })
+                    .collect();
+                groups.extend(self.group(&Alike { job, step, rest: 0, crew, spans }));
+            }
+        }
+        let mut parts: BTreeMap<_, Vec<Span>> = BTreeMap::new();
+        for (rest, crew, span) in shop.spans(step) {
+            let power = shop.takes_power(step, span.start);
+            parts.entry((span.part, rest, span.way, power, crew)).or_default().push(span);
+        }
+        for ((_, rest, _, _, crew), spans) in parts {
+            groups.extend(self.group(&Alike { job, step, rest, crew, spans }));
+        }
+        groups
+    }
+
+    /// `None` where there are no runs, or too few units.
+    fn group(&mut self, alike: &Alike) -> Option<Group> {
+        let shop = self.shop;
+        let Alike { job, step, rest, crew, ref spans } = *alike;
+        let Span { part, way, start, .. } = *spans.first()?;
+        let needs: Vec<Need> = shop.needs(step, part, way, start).collect();
+        let asks = Some((step, part == Part::Second));
+        let demands: Option<Vec<Demand>> = needs.iter().map(|need| self.demand(job, asks, *need)).collect();
+        let demands = demands?;
+        let ticks = &self.of.ticks;
+        let tick = |h: usize| ticks.partition_point(|t| *t < h);
+        let run = |span: &Span| {
+            let ends = if part.ends() { span.end as i64 } else { 0 };
+            let cost = (shop.span_cost(step, crew, *span).0 + ends) as f64;
+            let (start, end, ready) = (tick(span.start), tick(span.end), tick(span.ready()));
+            Run { from: span.start, start, end, ready, cost, number: 0 }
+        };
+        let workable = shop.runs(step, way, crew).filter(|_| part != Part::LetGo);
+        Some(Group {
+            part,
+            rest,
+            crew: crew.index(),
+            way,
+            first: 0,
+            own: shop.crews[crew].own,
+            demands,
+            runs: spans.iter().map(run).collect(),
+            workable: ticks.iter().map(|h| workable.is_some_and(|runs| runs.workable[*h])).collect(),
+        })
+    }
+
+    fn demand(&mut self, job: JobId, step: Option<(StepId, bool)>, need: Need) -> Option<Demand> {
+        let (shop, of) = (self.shop, &mut *self.of);
+        let place = shop.jobs[job].place;
+        let able: Vec<(usize, usize)> = of
+            .pools
+            .iter()
+            .enumerate()
+            .filter(|(_, pool)| shop.units[pool.of.units[0]].serves(need.want))
+            .filter_map(|(p, pool)| Some((p, pool.of.spot(place)?)))
+            .collect();
+        if able.iter().map(|(p, _)| of.pools[*p].of.units.len()).sum::<usize>() < need.count {
+            return None;
+        }
+        let row = *self.rows.entry((job, step, need.want)).or_insert_with(|| {
+            of.wanted.push(DemandRow { able: able.clone() });
+            of.wanted.len() - 1
+        });
+        Some(Demand { waits: need.want.waits(), count: need.count as f64, able, come: vec![row] })
+    }
+}

@@ -1,0 +1,203 @@
+//! What a job is to the relaxation: its steps, their runs and what they hold.
+
+use yardless_plan::shop::{JobId, Part, StepId};
+
+use super::{PricedLink, Relaxation};
+use crate::dual::domain::Domain;
+
+/// A job's subproblem: its cheapest schedule.
+#[derive(Clone, Debug)]
+pub(crate) struct JobSubproblem {
+    pub(crate) id: JobId,
+    pub(crate) left_out: f64,
+    /// In an order in which each comes after those it waits for.
+    pub(crate) steps: Vec<SubproblemStep>,
+    /// Positions of steps that no exact link leads on from.
+    pub(crate) last: Vec<usize>,
+    pub(crate) parked: Vec<Demand>,
+    /// For each parked need, the ways to hold it.
+    pub(crate) stays: Vec<Vec<Stay>>,
+    /// By tick: late (C1) and waiting (C5) for an end then.
+    pub(crate) ends: Vec<f64>,
+    /// The sets of own crews that cost nothing by themselves (C4): one, or those that have been on the job; none where
+    /// no price is on another.
+    pub(crate) alone: Vec<Vec<usize>>,
+    /// Whether one of these sets does all that may be done, so that an extra crew need not be looked at.
+    pub(crate) only_alone: bool,
+    pub(crate) extra_crew: f64,
+    /// The tick from which on what is parked is held, where the job is in progress: the first.
+    pub(crate) in_progress: Option<usize>,
+}
+
+/// A step of it.
+#[derive(Clone, Debug)]
+pub(crate) struct SubproblemStep {
+    pub(crate) id: StepId,
+    pub(crate) groups: Vec<Group>,
+    /// How many rests a first span of it may leave (W10).
+    pub(crate) rests: usize,
+    pub(crate) links: Vec<ExactLink>,
+    /// Priced links in which it is the one after, and the one before.
+    pub(crate) after: Vec<usize>,
+    pub(crate) before: Vec<usize>,
+}
+
+/// A link that the schedule keeps exactly: for each start tick the ticks in which the step before may end.
+#[derive(Clone, Debug)]
+pub(crate) struct ExactLink {
+    /// Position of the step before.
+    pub(crate) step: usize,
+    /// By start tick: one past the last, and the first.
+    pub(crate) until: Vec<usize>,
+    pub(crate) from: Option<Vec<usize>>,
+}
+
+/// Runs by one crew in one way, whole ones or spans that leave or do one rest.
+#[derive(Clone, Debug)]
+pub(crate) struct Group {
+    pub(crate) part: Part,
+    /// The rest; 0 of whole runs.
+    pub(crate) rest: usize,
+    pub(crate) crew: usize,
+    pub(crate) way: usize,
+    /// The position of its first run among those of its job.
+    pub(crate) first: usize,
+    pub(crate) own: bool,
+    pub(crate) demands: Vec<Demand>,
+    pub(crate) runs: Vec<Run>,
+    /// By tick.
+    pub(crate) workable: Vec<bool>,
+}
+
+/// One run of a step.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Run {
+    /// The half-day with which it begins, by index, as all others know the run: what goes on begins now, and that need be
+    /// no tick.
+    pub(crate) from: usize,
+    /// First and last tick.
+    pub(crate) start: usize,
+    pub(crate) end: usize,
+    /// Of a first span: the first tick in which the second may start; one past the last where none is.
+    pub(crate) ready: usize,
+    /// Cost without prices, cents.
+    pub(crate) cost: f64,
+    /// Its number among the runs of all jobs.
+    pub(crate) number: usize,
+}
+
+/// Units wanted, the pools and spots that serve, and the `come` rows.
+#[derive(Clone, Debug)]
+pub(crate) struct Demand {
+    /// Whether the work waits while they are out (N1).
+    pub(crate) waits: bool,
+    pub(crate) count: f64,
+    pub(crate) able: Vec<(usize, usize)>,
+    pub(crate) come: Vec<usize>,
+}
+
+/// What cannot be costs so much.
+pub(crate) const NONE: f64 = f64::INFINITY;
+
+/// One case in which the whole of a job is scheduled: by one own crew alone, or by any with one extra crew paid.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct CrewCase<'m> {
+    /// The only own crews; none: any.
+    pub(crate) only: Option<&'m [usize]>,
+    /// What extra crews cost, cents.
+    pub(crate) extra: f64,
+    /// For each parked need, which of the pools that can serve does.
+    pub(crate) parked: &'m [usize],
+    /// First and last tick that the job may work in.
+    pub(crate) window: (usize, usize),
+}
+
+impl CrewCase<'_> {
+    /// Whether a run lies in the window.
+    pub(crate) fn may(self, run: &Run) -> bool {
+        self.window.0 <= run.start && run.end <= self.window.1
+    }
+}
+
+/// A way to hold what is parked: units of a pool, by its position among those that can serve, between half-days in which
+/// they are out (E4): first and last tick.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Stay {
+    pub(crate) pool: usize,
+    pub(crate) window: (usize, usize),
+}
+
+impl Group {
+    /// Whether its crew is one of these, or not ours.
+    pub(crate) fn may_be(&self, crews: &[usize]) -> bool {
+        !self.own || crews.contains(&self.crew)
+    }
+}
+
+impl SubproblemStep {
+    /// The groups that a case may use, with their positions.
+    pub(crate) fn groups_in(&self, case: CrewCase<'_>) -> impl Iterator<Item = (usize, &Group)> {
+        let may = move |group: &Group| case.only.is_none_or(|crews| group.may_be(crews));
+        self.groups.iter().enumerate().filter(move |(_, group)| may(group))
+    }
+}
+
+impl JobSubproblem {
+    /// The job with no other runs than a domain leaves.
+    pub(crate) fn within(&self, domain: &Domain) -> Self {
+        let mut job = self.clone();
+        for step in &mut job.steps {
+            for group in &mut step.groups {
+                group.runs.retain(|run| domain.runs[run.number]);
+            }
+            step.groups.retain(|group| !group.runs.is_empty());
+        }
+        job.place_groups();
+        job.alone.retain(|crews| job.steps.iter().all(|step| step.groups.iter().any(|group| group.may_be(crews))));
+        let all = |crews: &Vec<usize>| job.steps.iter().flat_map(|step| &step.groups).all(|group| group.may_be(crews));
+        job.only_alone = job.alone.iter().any(all);
+        job
+    }
+
+    fn place_groups(&mut self) {
+        let mut first = 0;
+        for group in self.steps.iter_mut().flat_map(|step| &mut step.groups) {
+            group.first = first;
+            first += group.runs.len();
+        }
+    }
+
+    /// Tells the steps before in priced links which they are, and numbers the runs.
+    pub(super) fn finish(&mut self, priced: &[PricedLink], runs: &mut usize) {
+        for run in self.steps.iter_mut().flat_map(|step| &mut step.groups).flat_map(|group| &mut group.runs) {
+            run.number = *runs;
+            *runs += 1;
+        }
+        self.place_groups();
+        for step in &mut self.steps {
+            step.before = (0..priced.len()).filter(|l| priced[*l].before == step.id).collect();
+        }
+    }
+}
+
+impl Demand {
+    /// The ways to hold it from the job's beginning to its end.
+    pub(crate) fn stays(&self, of: &Relaxation) -> Vec<Stay> {
+        let last = of.ticks.len().saturating_sub(1);
+        let mut stays = Vec::new();
+        for (pool, (p, _)) in self.able.iter().enumerate() {
+            if self.waits {
+                stays.push(Stay { pool, window: (0, last) });
+                continue;
+            }
+            let may = |first: usize, last: usize| of.pools[*p].may_hold(of.ticks[first], of.ticks[last]);
+            let mut first = 0;
+            while let Some(from) = (first..of.ticks.len()).find(|tick| may(*tick, *tick)) {
+                let to = (from..of.ticks.len()).take_while(|tick| may(from, *tick)).last().unwrap_or(from);
+                stays.push(Stay { pool, window: (from, to) });
+                first = to + 1;
+            }
+        }
+        stays
+    }
+}

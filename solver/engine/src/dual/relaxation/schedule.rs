@@ -1,0 +1,365 @@
+//! The cheapest schedule of one job at given prices: a dynamic program along its steps.
+//!
+//! Steps whose `after` form a tree towards the job's last steps are scheduled exactly, waits, `within` and all; of a
+//! step with several followers only one link is kept so, the others by prices. With S(b, s) the cost of run b starting
+//! at s and E(a, e) the cheapest way to have a and all before it done with a ending at e,
+//!
+//! ```text
+//! E(b, e) = min over runs s -> e of S(b, s) + sum over exact links a of min { E(a, e') : e' + 1 + w <= s <= e' + 1 + v }
+//! job     = min over T of late(T) + wait(T) + parked up to T + sum over last steps of min { E(b, e) : e <= T }
+//! ```
+//!
+//! once for every own crew alone and once for any crews with one extra crew paid (C4), each with every choice of parked
+//! units and of a window between the half-days in which they are out (E4), in which all runs of the job then lie.
+
+use yardless_plan::shop::Part;
+
+use super::job::{CrewCase, Demand, ExactLink, Group, JobSubproblem, NONE, Run, Stay, SubproblemStep};
+use super::sums::Priced;
+use super::{Relaxation, Solved};
+use crate::dual::domain::JobDomain;
+
+/// A schedule under way: by step and end tick the cost, and how it came about.
+#[derive(Default)]
+pub(crate) struct ScheduleTable {
+    /// E(step, e) and the run (group, number) that ends then.
+    pub(crate) ends: Vec<Vec<(f64, u32, u32)>>,
+    /// The least E(step, e') for e' <= e, and that e'.
+    pub(crate) least: Vec<Vec<(f64, u32)>>,
+    /// By step and rest (W10): the least cost of what comes before a second span that starts in each tick, and the first
+    /// span (group, number) of it.
+    pub(crate) left: Vec<Vec<Vec<(f64, u32, u32)>>>,
+}
+
+/// One way to do the whole job.
+struct Chosen {
+    cost: f64,
+    runs: Vec<(usize, usize, usize)>,
+    over: usize,
+    parked: Vec<usize>,
+}
+
+/// A job's schedules in one case.
+#[derive(Clone, Copy)]
+pub(crate) struct InCase<'c> {
+    pub(crate) at: &'c Priced<'c>,
+    /// S(b, s) by the position of the run among those of the job.
+    pub(crate) costs: &'c [f64],
+    pub(crate) case: CrewCase<'c>,
+}
+
+impl JobSubproblem {
+    /// The least cost, left out or done, and what that does to the rows.
+    pub(super) fn solve(&self, at: &Priced<'_>, may: JobDomain, table: &mut ScheduleTable, solved: &mut Solved) -> f64 {
+        let of = at.of;
+        let costs = self.costs(at);
+        let left_out = self.left_out(at);
+        let mut best: Option<Chosen> = None;
+        self.each(|case| {
+            let case = InCase { at, costs: &costs, case };
+            self.schedule(case, table);
+            self.close(case, table, &mut best);
+        });
+        match best {
+            Some(best) if may != JobDomain::LeaveOut && (best.cost < left_out || may == JobDomain::Do) => {
+                self.count(at, &best, &mut solved.broken);
+                solved.chosen.extend(best.runs.iter().map(|(i, g, r)| self.steps[*i].groups[*g].runs[*r].number));
+                best.cost
+            }
+            None if may == JobDomain::Do => NONE,
+            _ => {
+                for ((jobs, _), row) in of.short.iter().zip(of.time..) {
+                    for (_, freed) in jobs.iter().filter(|(job, _)| *job == self.id) {
+                        solved.broken[row] -= *freed as f64;
+                    }
+                }
+                left_out
+            }
+        }
+    }
+
+    /// What leaving the job out costs, less what that saves of the crews' time.
+    pub(crate) fn left_out(&self, at: &Priced<'_>) -> f64 {
+        self.left_out - at.sums.saves.get(&self.id).copied().unwrap_or(0.0)
+    }
+
+    /// S(b, s) by the position of the run among those of the job.
+    pub(crate) fn costs(&self, at: &Priced<'_>) -> Vec<f64> {
+        let (mut costs, mut worked) = (Vec::new(), Vec::new());
+        for step in &self.steps {
+            for group in &step.groups {
+                at.run_costs(step, group, &mut worked, &mut costs);
+            }
+        }
+        costs
+    }
+
+    /// Calls for each choice of the only own crew (none: any crews, one extra paid) and of stays for what is parked.
+    pub(crate) fn each(&self, mut call: impl FnMut(CrewCase<'_>)) {
+        if self.stays.iter().any(Vec::is_empty) {
+            return;
+        }
+        let mut chosen = vec![0; self.stays.len()];
+        let mut parked = vec![0; self.stays.len()];
+        loop {
+            let mut window = (0, usize::MAX);
+            for ((parked, stays), chosen) in parked.iter_mut().zip(&self.stays).zip(&chosen) {
+                let Stay { pool, window: (from, to) } = stays[*chosen];
+                *parked = pool;
+                window = (window.0.max(from), window.1.min(to));
+            }
+            for crews in &self.alone {
+                call(CrewCase { only: Some(crews), extra: 0.0, parked: &parked, window });
+            }
+            if !self.only_alone {
+                call(CrewCase { only: None, extra: self.extra_crew, parked: &parked, window });
+            }
+            let Some(i) = (0..chosen.len()).find(|i| chosen[*i] + 1 < self.stays[*i].len()) else { return };
+            chosen[i] += 1;
+            chosen[..i].fill(0);
+        }
+    }
+
+    /// Fills the table, step by step.
+    pub(crate) fn schedule(&self, on: InCase<'_>, table: &mut ScheduleTable) {
+        let k = on.at.of.ticks.len();
+        table.ends.resize_with(table.ends.len().max(self.steps.len()), Vec::new);
+        table.least.resize_with(table.least.len().max(self.steps.len()), Vec::new);
+        table.left.resize_with(table.left.len().max(self.steps.len()), Vec::new);
+        for (i, step) in self.steps.iter().enumerate() {
+            self.leave(on, table, i);
+            let mut ends = std::mem::take(&mut table.ends[i]);
+            ends.clear();
+            ends.resize(k, (NONE, 0, 0));
+            for (g, group) in step.groups_in(on.case).filter(|(_, group)| group.part.ends()) {
+                let costs = &on.costs[group.first..];
+                let runs = group.runs.iter().zip(costs).enumerate();
+                for (r, (Run { start: s, end: e, .. }, cost)) in runs.filter(|(_, (run, _))| on.case.may(run)) {
+                    let cost = cost
+                        + match group.part {
+                            Part::Second => table.left[i][group.rest][*s].0,
+                            _ => self.before(on, table, i, *s),
+                        };
+                    if cost < ends[*e].0 {
+                        ends[*e] = (cost, g as u32, r as u32);
+                    }
+                }
+            }
+            let least = &mut table.least[i];
+            least.clear();
+            let mut so_far = (NONE, 0);
+            for (e, (cost, ..)) in ends.iter().enumerate() {
+                if *cost < so_far.0 {
+                    so_far = (*cost, e as u32);
+                }
+                least.push(so_far);
+            }
+            table.ends[i] = ends;
+        }
+    }
+
+    /// What comes before a step that starts in a tick, and what is parked from then on where the job begins.
+    pub(crate) fn before(&self, on: InCase<'_>, table: &ScheduleTable, i: usize, start: usize) -> f64 {
+        let before: f64 = self.steps[i].links.iter().map(|link| link.before(table, start).0).sum();
+        self.begin(on, i, start) + before
+    }
+
+    /// Fills the table with what first spans of a step leave to be done.
+    fn leave(&self, on: InCase<'_>, table: &mut ScheduleTable, i: usize) {
+        let step = &self.steps[i];
+        let mut left = std::mem::take(&mut table.left[i]);
+        left.clear();
+        left.resize(step.rests, vec![(NONE, 0, 0); on.at.of.ticks.len()]);
+        for (g, group) in step.groups_in(on.case).filter(|(_, group)| !group.part.ends()) {
+            let runs = group.runs.iter().zip(&on.costs[group.first..]).enumerate();
+            for (r, (run, cost)) in runs.filter(|(_, (run, _))| on.case.may(run)) {
+                let cost = cost + self.before(on, table, i, run.start);
+                if let Some(ready) = left[group.rest].get_mut(run.ready).filter(|ready| cost < ready.0) {
+                    *ready = (cost, g as u32, r as u32);
+                }
+            }
+        }
+        for by_tick in &mut left {
+            for tick in 1..by_tick.len() {
+                if by_tick[tick - 1].0 < by_tick[tick].0 {
+                    by_tick[tick] = by_tick[tick - 1];
+                }
+            }
+        }
+        table.left[i] = left;
+    }
+
+    /// The cheapest end of the schedules in a table, where it beats the best so far.
+    fn close(&self, on: InCase<'_>, table: &ScheduleTable, best: &mut Option<Chosen>) {
+        let mut found: Option<(f64, usize)> = None;
+        let beaten = best.as_ref().map_or(NONE, |best| best.cost);
+        for over in 0..on.at.of.ticks.len() {
+            let cost = self.over(on, over) + self.last.iter().map(|last| table.least[*last][over].0).sum::<f64>();
+            if cost < found.map_or(beaten, |(least, _)| least) {
+                found = Some((cost, over));
+            }
+        }
+        if let Some((cost, over)) = found {
+            let mut runs = vec![(0, 0, 0); self.steps.len()];
+            for last in &self.last {
+                self.trace(table, *last, table.least[*last][over].1 as usize, &mut runs);
+            }
+            *best = Some(Chosen { cost, runs, over, parked: on.case.parked.to_vec() });
+        }
+    }
+
+    /// What it costs that the job is over in a tick, with what is parked held until then and the extra crews.
+    pub(crate) fn over(&self, on: InCase<'_>, over: usize) -> f64 {
+        let (of, sums) = (on.at.of, &on.at.sums);
+        let mut cost = self.ends[over] + on.case.extra;
+        for (demand, choice) in self.parked.iter().zip(on.case.parked) {
+            let (p, spot) = demand.able[*choice];
+            let stay: f64 = demand.come.iter().map(|row| sums.stay[*row][over + 1]).sum();
+            cost += demand.count * (sums.hold[of.flat(p, spot)][over + 1] + stay);
+        }
+        cost
+    }
+
+    /// What it costs, for what is parked, that a step starts in a tick: the first one begins the job.
+    pub(crate) fn begin(&self, on: InCase<'_>, step: usize, start: usize) -> f64 {
+        let (of, sums) = (on.at.of, &on.at.sums);
+        let mut cost = 0.0;
+        let start = self.in_progress.unwrap_or(start);
+        for (demand, choice) in self.parked.iter().zip(on.case.parked).filter(|_| step == 0) {
+            let (p, spot) = demand.able[*choice];
+            let come: f64 = demand.come.iter().map(|row| sums.come[*row][start]).sum();
+            cost += demand.count * (come - sums.hold[of.flat(p, spot)][start]);
+        }
+        cost
+    }
+
+    /// Follows a step that ends in a tick back to those before it.
+    fn trace(&self, table: &ScheduleTable, i: usize, end: usize, runs: &mut Vec<(usize, usize, usize)>) {
+        let (_, group, run) = table.ends[i][end];
+        runs[i] = (i, group as usize, run as usize);
+        let group = &self.steps[i].groups[group as usize];
+        let mut start = group.runs[run as usize].start;
+        if group.part == Part::Second {
+            let (_, first, run) = table.left[i][group.rest][start];
+            runs.push((i, first as usize, run as usize));
+            start = self.steps[i].groups[first as usize].runs[run as usize].start;
+        }
+        for link in &self.steps[i].links {
+            self.trace(table, link.step, link.before(table, start).1 as usize, runs);
+        }
+    }
+
+    /// Counts what a schedule does to the rows.
+    fn count(&self, at: &Priced<'_>, chosen: &Chosen, broken: &mut [f64]) {
+        let of = at.of;
+        let k = of.ticks.len();
+        let mut first = 0;
+        for (i, g, r) in &chosen.runs {
+            let step = &self.steps[*i];
+            let group = &step.groups[*g];
+            let Run { start: s, end: e, .. } = group.runs[*r];
+            if *i == 0 && group.part.starts() {
+                first = self.in_progress.unwrap_or(s);
+            }
+            for tick in (s..=e).filter(|tick| group.workable[*tick]) {
+                broken[group.crew * k + tick] += 1.0;
+            }
+            for demand in &group.demands {
+                let (choice, _) = demand.cheapest(at, s, e);
+                demand.count_in(of, choice, (s, e), broken);
+            }
+            for link in step.after.iter().filter(|_| group.part.starts()) {
+                broken[of.order + link * k + s] += 1.0;
+            }
+            for link in step.before.iter().filter(|_| group.part.ends()) {
+                let free = of.free_after(*link, e);
+                if free < k {
+                    broken[of.order + link * k + free] -= 1.0;
+                }
+            }
+        }
+        for (demand, choice) in self.parked.iter().zip(&chosen.parked) {
+            demand.count_in(of, *choice, (first, chosen.over), broken);
+        }
+    }
+}
+
+impl Priced<'_> {
+    /// What the runs of a group cost: by themselves, for the crew's time, for what they hold, for their order.
+    fn run_costs(&self, step: &SubproblemStep, group: &Group, worked: &mut Vec<f64>, costs: &mut Vec<f64>) {
+        let (of, sums) = (self.of, &self.sums);
+        let k = of.ticks.len();
+        let crew = &self.prices[group.crew * k..(group.crew + 1) * k];
+        worked.clear();
+        let mut sum = 0.0;
+        worked.push(sum);
+        for (price, workable) in crew.iter().zip(&group.workable) {
+            if *workable {
+                sum += price;
+            }
+            worked.push(sum);
+        }
+        costs.extend(group.runs.iter().map(|Run { start: s, end: e, cost, .. }| {
+            let mut cost = cost + worked[e + 1] - worked[*s];
+            for demand in &group.demands {
+                let (_, held) = demand.cheapest(self, *s, *e);
+                let rows = demand.come.iter().map(|row| sums.come[*row][*s] + sums.stay[*row][e + 1]);
+                cost += demand.count * (held + rows.sum::<f64>());
+            }
+            for link in step.after.iter().filter(|_| group.part.starts()) {
+                cost += sums.order[*link][*s];
+            }
+            for link in step.before.iter().filter(|_| group.part.ends()) {
+                cost -= sums.order[*link][of.free_after(*link, *e)];
+            }
+            cost
+        }));
+    }
+}
+
+impl Demand {
+    /// The pool that is cheapest to hold from tick s to tick e.
+    fn cheapest(&self, at: &Priced<'_>, s: usize, e: usize) -> (usize, f64) {
+        let of = at.of;
+        let mut best = (0, NONE);
+        for (i, (p, spot)) in self.able.iter().enumerate() {
+            let sum = &at.sums.hold[of.flat(*p, *spot)];
+            let cost = sum[e + 1] - sum[s];
+            if cost < best.1 && (self.waits || of.pools[*p].may_hold(of.ticks[s], of.ticks[e])) {
+                best = (i, cost);
+            }
+        }
+        best
+    }
+
+    fn count_in(&self, of: &Relaxation, choice: usize, (s, e): (usize, usize), broken: &mut [f64]) {
+        let k = of.ticks.len();
+        let (p, spot) = self.able[choice];
+        for tick in s..=e {
+            broken[of.hold[p] + spot * k + tick] += self.count;
+        }
+        for row in &self.come {
+            broken[of.come + row * k + s] += self.count;
+            broken[of.stay + row * k + e] += self.count;
+        }
+    }
+}
+
+impl ExactLink {
+    /// The least cost of the step before, where this one starts at a tick, and when it then ends.
+    pub(crate) fn before(&self, table: &ScheduleTable, start: usize) -> (f64, u32) {
+        let until = self.until[start];
+        match &self.from {
+            None => until.checked_sub(1).map_or((NONE, 0), |e| table.least[self.step][e]),
+            Some(from) => {
+                let mut best = (NONE, 0);
+                for e in from[start]..until {
+                    if table.ends[self.step][e].0 < best.0 {
+                        best = (table.ends[self.step][e].0, e as u32);
+                    }
+                }
+                best
+            }
+        }
+    }
+}

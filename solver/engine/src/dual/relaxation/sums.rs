@@ -1,0 +1,131 @@
+//! Prices added up over time, so that what a run or a stay pays is a difference of two sums.
+
+use std::collections::BTreeMap;
+use std::ops::{Index, IndexMut};
+
+use yardless_plan::shop::JobId;
+
+use super::Relaxation;
+
+/// Rows of equal length in one piece of memory.
+#[derive(Clone, Debug)]
+pub(crate) struct Grid {
+    width: usize,
+    cells: Vec<f64>,
+}
+
+impl Grid {
+    pub(crate) fn filled(rows: usize, width: usize, value: f64) -> Self {
+        Self { width, cells: vec![value; rows * width] }
+    }
+    /// A row and the one after it.
+    pub(crate) fn two(&mut self, row: usize) -> (&mut [f64], &[f64]) {
+        let (before, after) = self.cells.split_at_mut((row + 1) * self.width);
+        (&mut before[row * self.width..], &after[..self.width])
+    }
+    /// A row; none past the last.
+    pub(crate) fn get(&self, row: usize) -> Option<&[f64]> {
+        self.cells.get(row * self.width..(row + 1) * self.width)
+    }
+}
+
+impl Index<usize> for Grid {
+    type Output = [f64];
+    fn index(&self, row: usize) -> &[f64] {
+        &self.cells[row * self.width..(row + 1) * self.width]
+    }
+}
+
+impl IndexMut<usize> for Grid {
+    fn index_mut(&mut self, row: usize) -> &mut [f64] {
+        &mut self.cells[row * self.width..(row + 1) * self.width]
+    }
+}
+
+/// Prices added up over time.
+pub(crate) struct PrefixSums {
+    /// By pool and spot: what holding costs before tick k.
+    pub(crate) hold: Grid,
+    /// By row family `come`: what it costs to start at tick k, which breaks the rows from k on.
+    pub(crate) come: Grid,
+    /// By pool and spot: what coming at tick k earns.
+    pub(crate) arrive: Grid,
+    /// By row family `stay`: what it costs to end before tick k, which breaks the rows before it.
+    pub(crate) stay: Grid,
+    /// By pool and spot: what standing there in tick k earns.
+    pub(crate) stand: Grid,
+    /// By job: what leaving it out saves.
+    pub(crate) saves: BTreeMap<JobId, f64>,
+    /// By priced link: the same for the step after.
+    pub(crate) order: Grid,
+}
+
+/// The relaxation at some prices: what its subproblems are solved by.
+pub(crate) struct Priced<'p> {
+    pub(crate) of: &'p Relaxation,
+    /// In cents, one a row.
+    pub(crate) prices: &'p [f64],
+    pub(crate) sums: PrefixSums,
+}
+
+impl<'p> Priced<'p> {
+    pub(crate) fn new(of: &'p Relaxation, prices: &'p [f64]) -> Self {
+        Self { of, prices, sums: PrefixSums::new(of, prices) }
+    }
+}
+
+impl PrefixSums {
+    fn new(of: &Relaxation, prices: &[f64]) -> Self {
+        let k = of.ticks.len();
+        let spots = of.spots;
+        let come = Self::from(k, of.wanted.len(), &prices[of.come..]);
+        let stay = Self::until(k, of.wanted.len(), &prices[of.stay..]);
+        let first = of.hold.first().copied().unwrap_or(0);
+        let hold = Self::until(k, spots, &prices[first..]);
+        let mut stand = Grid { width: k, cells: prices[first..first + spots * k].to_vec() };
+        let order = Self::from(k, of.priced.len(), &prices[of.order..]);
+        let mut saves: BTreeMap<JobId, f64> = BTreeMap::new();
+        for ((jobs, _), row) in of.short.iter().zip(of.time..) {
+            for (job, freed) in jobs {
+                *saves.entry(*job).or_default() += prices[row] * *freed as f64;
+            }
+        }
+        let mut arrive = Grid::filled(spots, k + 1, 0.0);
+        for (r, wanted) in of.wanted.iter().enumerate() {
+            for (pool, spot) in &wanted.able {
+                let at = of.flat(*pool, *spot);
+                for (total, (come, stay)) in arrive[at].iter_mut().zip(come[r].iter().zip(&stay[r])) {
+                    *total += come + stay;
+                }
+                for (total, price) in stand[at].iter_mut().zip(&prices[of.stay + r * k..]) {
+                    *total += price;
+                }
+            }
+        }
+        Self { hold, come, arrive, stay, stand, saves, order }
+    }
+
+    /// The sums of each row's k prices from a tick on.
+    fn from(k: usize, rows: usize, prices: &[f64]) -> Grid {
+        let mut grid = Grid::filled(rows, k + 1, 0.0);
+        for row in 0..rows {
+            let (sums, prices) = (&mut grid[row], &prices[row * k..]);
+            for i in (0..k).rev() {
+                sums[i] = sums[i + 1] + prices[i];
+            }
+        }
+        grid
+    }
+
+    /// The sums of each row's k prices before a tick.
+    fn until(k: usize, rows: usize, prices: &[f64]) -> Grid {
+        let mut grid = Grid::filled(rows, k + 1, 0.0);
+        for row in 0..rows {
+            let (sums, prices) = (&mut grid[row], &prices[row * k..]);
+            for i in 0..k {
+                sums[i + 1] = sums[i] + prices[i];
+            }
+        }
+        grid
+    }
+}

@@ -1,0 +1,105 @@
+//! Rules H4 and E6: how many hauls the trucks make, how many trailers a place takes.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use yardless_book::Moves;
+use yardless_plan::shop::{CrewId, Shop, TruckFacts};
+
+use super::Encoding;
+use super::flow::{minus, plus, sums};
+use super::program::{Rule, Terms};
+use crate::model::Spot;
+
+/// **H4.** In every tick, for carried units, and for towed ones at every weight w that some pool has:
+///
+/// ```text
+/// hauls of carried units           <= sum of `carries` of the trucks available
+/// hauls of towed units of >= w lb  <= sum of `tows` of the trucks available with tow_lb >= w
+/// ```
+///
+/// In a half-day that is worked in overtime only, a truck with a crew counts with its `tows` or `carries` times the sum
+/// of x_r over the crew's runs that work in it (W9).
+///
+/// Exact: a truck that tows w tows all that is lighter, so that these nested sums are Hall's condition.
+pub(super) fn trucks(shop: &Shop, e: &mut Encoding) {
+    let mut hauls: BTreeMap<(usize, Moves), BTreeMap<u32, Terms>> = BTreeMap::new();
+    for (pool, flow) in e.unit_pools.iter().zip(&e.flows) {
+        for arc in &flow.arcs {
+            let by_weight = hauls.entry((arc.tick, pool.moves)).or_default();
+            let weight = if pool.moves == Moves::Towed { pool.weight_lb } else { 0 };
+            by_weight.entry(weight).or_default().push((arc.col, 1));
+        }
+    }
+    for ((tick, moves), by_weight) in hauls {
+        let h = e.ticks[tick];
+        let mut heavier = Terms::new();
+        for (weight, terms) in by_weight.into_iter().rev() {
+            heavier.extend(terms);
+            let able = |truck: &&TruckFacts| moves == Moves::Carried || truck.tow_lb >= weight;
+            let able = || shop.trucks.iter().filter(able);
+            let most = able().filter(|truck| truck.available[h]).map(|truck| i64::from(truck.capacity(moves))).sum();
+            let mut row = heavier.clone();
+            for truck in able().filter(|truck| truck.in_overtime[h]) {
+                let works = overtime(shop, e, truck.crew, h);
+                row.extend(works.into_iter().map(|(col, n)| (col, -n * i64::from(truck.capacity(moves)))));
+            }
+            e.program.at_most(Rule::H4, row, most);
+        }
+    }
+}
+
+/// The runs by which a crew works in overtime in a half-day: at most one of them is 1 (W4).
+fn overtime(shop: &Shop, e: &Encoding, crew: Option<CrewId>, h: usize) -> Terms {
+    let Some(crew) = crew else { return Terms::new() };
+    let pool = e.crew_pool_of[crew];
+    let mut terms = Terms::new();
+    for mode in e.modes.iter().filter(|mode| shop.steps[mode.step].ways[mode.way].overtime) {
+        let Some(runs) = shop.runs(mode.step, mode.way, crew) else { continue };
+        let works =
+            |run: &&super::work::RunColumn| run.pool == pool && (run.start..=run.end).contains(&h) && runs.workable[h];
+        terms.extend(mode.runs.iter().filter(works).map(|run| (run.col, 1)));
+    }
+    terms
+}
+
+/// **E6.** For every place with `trailer_spots` and every tick, and every half-day after a tick that the shop does not
+/// work (what came in the evening, or after a day on the road, stands there then):
+///
+/// ```text
+/// sum over towed pools of at(P,k) <= trailer_spots
+/// sum over towed pools of at(P,k) - eve(P,k) + next(P,k) <= trailer_spots        before a gap
+/// ```
+pub(super) fn spots(shop: &Shop, e: &mut Encoding) {
+    let towed: Vec<usize> = (0..e.unit_pools.len()).filter(|p| e.unit_pools[*p].moves == Moves::Towed).collect();
+    let sums: Vec<_> = towed.iter().map(|p| sums(e, *p)).collect();
+    for place in shop.places.ids() {
+        let Some(spots) = shop.places[place].spots else { continue };
+        let here: Vec<(usize, usize, usize)> = towed
+            .iter()
+            .enumerate()
+            .filter_map(|(i, p)| {
+                let spot = e.unit_pools[*p].spots.iter().position(|spot| *spot == Spot::At(place))?;
+                Some((i, *p, spot))
+            })
+            .collect();
+        let units: usize = here.iter().map(|(_, p, _)| e.unit_pools[*p].units.len()).sum();
+        if units <= spots {
+            continue;
+        }
+        let mut said: BTreeSet<Terms> = BTreeSet::new();
+        for k in 0..e.ticks.len() {
+            let standing: Terms = here.iter().map(|(_, p, spot)| (e.flows[*p].at[*spot][k], 1)).collect();
+            let gap_after = e.ticks[k] + 1 < e.ticks.get(k + 1).copied().unwrap_or(shop.len());
+            if gap_after {
+                let mut after = standing.clone();
+                for (i, _, spot) in &here {
+                    after.extend(plus(&sums[*i].next[*spot][k]).chain(minus(&sums[*i].eve[*spot][k])));
+                }
+                e.program.at_most(Rule::E6, after, spots as i64);
+            }
+            if said.insert(standing.clone()) {
+                e.program.at_most(Rule::E6, standing, spots as i64);
+            }
+        }
+    }
+}

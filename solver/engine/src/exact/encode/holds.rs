@@ -1,0 +1,291 @@
+//! Rules E2, E3, E5: which pool's units are held where, from when to when.
+
+use yardless_plan::shop::{Id, JobId, Need, Shop, StepId};
+
+use super::Encoding;
+use super::program::{Col, Rule, Terms};
+use crate::context::Context;
+
+/// Units of one pool held at one spot by one need, over all the times at which it may happen.
+#[derive(Clone, Debug)]
+pub(crate) struct Hold {
+    /// What holds them.
+    pub(crate) by: Holder,
+    /// The unit pool.
+    pub(crate) pool: usize,
+    /// The spot of the pool.
+    pub(crate) spot: usize,
+    /// Units held for each 1 in the columns.
+    pub(crate) factor: i64,
+    /// By tick: above 0 once the hold has started.
+    pub(crate) started: Vec<Col>,
+    /// By tick: above 0 once it has ended.
+    pub(crate) ended: Vec<Col>,
+    /// By tick: whether a hold may start and end in it.
+    pub(crate) short: Vec<bool>,
+    /// Whether the work waits while the pool is out (N1).
+    pub(crate) waits: bool,
+    /// How many units of this pool serve the need, where several pools may.
+    pub(crate) share: Option<Col>,
+}
+
+/// What holds units.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Holder {
+    /// A need of a mode, by their positions.
+    Mode(usize, usize),
+    /// A parked need of a job, by its position.
+    Parked(JobId, usize),
+    /// A job in progress, where it is left out: a unit of its own, to the end (N1).
+    Unended,
+    /// Nothing: the one unit of the pool that is out for a while stands there.
+    Out,
+}
+
+impl Hold {
+    /// Units held in tick k: started by k, not ended before.
+    pub(super) fn held(&self, k: usize) -> Terms {
+        let mut terms = vec![(self.started[k], self.factor)];
+        terms.extend(k.checked_sub(1).map(|before| (self.ended[before], -self.factor)));
+        terms
+    }
+    /// Units held both in tick k and in the next, and so over whatever lies between.
+    pub(super) fn held_on(&self, k: usize) -> Terms {
+        vec![(self.started[k], self.factor), (self.ended[k], -self.factor)]
+    }
+}
+
+/// **E2, E5, E3.** A need for n units of a kind in mode m is served by the pools whose units can serve it. With one
+/// such pool the units held in tick k are n (started_m(k) - ended_m(k-1)). With several, q_p counts those of pool p:
+///
+/// ```text
+/// sum over p of q_p = n started_m(last)
+/// started_p(k) <= q_p,  sum over p of started_p(k) = n started_m(k),  and likewise ended_p(k)
+/// ```
+///
+/// which is exact for whole q: the step starts once, and from then on started_p = q_p. Parked needs (E3) are held the
+/// same way from the job's first start to its last end (see [`spans`]).
+pub(super) fn holds(shop: &Shop, context: &Context, e: &mut Encoding) {
+    for m in 0..e.modes.len() {
+        let mode = e.modes[m].clone();
+        let job = shop.steps[mode.step].job;
+        let mut short = vec![false; e.ticks.len()];
+        for run in mode.runs.iter().filter(|run| e.tick_from(run.start) == e.tick_from(run.end)) {
+            short[e.tick_from(run.start)] = true;
+        }
+        for (i, need) in mode.needs.iter().enumerate() {
+            serve(shop, e, Holder::Mode(m, i), job, *need, &mode.started, &mode.ended, &short);
+        }
+    }
+    unended(shop, context, e);
+    for (job, facts) in shop.jobs.pairs() {
+        if facts.parked.is_empty() || !context.plans(shop, job) || facts.follows_later.is_some() {
+            continue;
+        }
+        let (started, over) = spans(shop, e, job);
+        let short = vec![true; e.ticks.len()];
+        for (i, need) in facts.parked.iter().enumerate() {
+            serve(shop, e, Holder::Parked(job, i), job, *need, &started, &over, &short);
+        }
+    }
+}
+
+/// **N1.** A job in progress that is left out keeps each unit that it holds now: 1 y held from the first tick on.
+fn unended(shop: &Shop, context: &Context, e: &mut Encoding) {
+    for pool in 0..e.unit_pools.len() {
+        let Some(job) = shop.units[e.unit_pools[pool].units[0]].bound else { continue };
+        let Some(left_out) = e.left_out[job.index()].filter(|_| !context.must_do(shop, job)) else { continue };
+        let never = e.program.decide(0, 0);
+        let hold = Hold {
+            by: Holder::Unended,
+            pool,
+            spot: e.unit_pools[pool].spot(shop.jobs[job].place).unwrap_or(0),
+            factor: 1,
+            started: vec![left_out; e.ticks.len()],
+            ended: vec![never; e.ticks.len()],
+            short: vec![false; e.ticks.len()],
+            waits: true,
+            share: None,
+        };
+        e.holds.push(hold);
+    }
+}
+
+/// **E4, for one unit of a pool.** o_P = 1 where the unit that is out for a while stands: a hold at P over that time.
+///
+/// ```text
+/// sum over P of o_P = 1
+/// ```
+///
+/// [`super::flow`] keeps it from being hauled in the first and the last half-day of it too.
+pub(super) fn outs(e: &mut Encoding) {
+    for pool in 0..e.unit_pools.len() {
+        let Some(one) = e.unit_pools[pool].one_out else { continue };
+        let (first, last) = (e.tick_of[one.first], e.tick_of[one.last]);
+        let never = e.program.decide(0, 0);
+        let mut all = Terms::new();
+        for spot in 0..e.unit_pools[pool].spots.len() {
+            let here = e.program.decide(0, 1);
+            all.push((here, 1));
+            let from = |tick: usize| (0..e.ticks.len()).map(|k| if k < tick { never } else { here }).collect();
+            let hold = Hold {
+                by: Holder::Out,
+                pool,
+                spot,
+                factor: 1,
+                started: from(first),
+                ended: from(last),
+                short: vec![first == last; e.ticks.len()],
+                waits: false,
+                share: Some(here),
+            };
+            e.holds.push(hold);
+        }
+        e.program.equal(Rule::E4, all, 1);
+    }
+}
+
+#[allow(clippy::too_many_arguments)]
+fn serve(
+    shop: &Shop,
+    e: &mut Encoding,
+    by: Holder,
+    job: JobId,
+    need: Need,
+    started: &[Col],
+    ended: &[Col],
+    short: &[bool],
+) {
+    let place = shop.jobs[job].place;
+    let able: Vec<usize> =
+        (0..e.unit_pools.len()).filter(|p| shop.units[e.unit_pools[*p].units[0]].serves(need.want)).collect();
+    let n = need.count as i64;
+    let hold = |e: &Encoding, pool: usize, started: Vec<Col>, ended: Vec<Col>, factor, share| Hold {
+        by,
+        pool,
+        spot: e.unit_pools[pool].spot(place).unwrap_or(0),
+        factor,
+        started,
+        ended,
+        short: short.to_vec(),
+        waits: need.want.waits(),
+        share,
+    };
+    let Some(last) = started.last().copied() else { return };
+    match able[..] {
+        [] => e.program.equal(Rule::E2, vec![(last, 1)], 0),
+        [pool] => {
+            let hold = hold(e, pool, started.to_vec(), ended.to_vec(), n, None);
+            e.holds.push(hold);
+        }
+        _ => {
+            let shares: Vec<Col> = able
+                .iter()
+                .map(|pool| {
+                    let units = e.unit_pools[*pool].units.len() as i64;
+                    e.program.decide(0, units.min(n))
+                })
+                .collect();
+            let mut all: Terms = shares.iter().map(|share| (*share, 1)).collect();
+            all.push((last, -n));
+            e.program.equal(Rule::E2, all, 0);
+            let started = split(e, &shares, started, n);
+            let ended = split(e, &shares, ended, n);
+            for (i, pool) in able.iter().enumerate() {
+                let column = |of: &[Vec<Col>]| of.iter().map(|cols| cols[i]).collect();
+                let hold = hold(e, *pool, column(&started), column(&ended), 1, Some(shares[i]));
+                e.holds.push(hold);
+            }
+        }
+    }
+}
+
+/// For each tick and share: min(share, n x column), and the rows that make their sum n x column.
+fn split(e: &mut Encoding, shares: &[Col], columns: &[Col], n: i64) -> Vec<Vec<Col>> {
+    let mut split: Vec<Vec<Col>> = Vec::with_capacity(columns.len());
+    for (k, column) in columns.iter().enumerate() {
+        if k > 0 && *column == columns[k - 1] {
+            split.push(split[k - 1].clone());
+            continue;
+        }
+        let parts: Vec<Col> = shares
+            .iter()
+            .map(|share| {
+                let upper = e.program.upper[share.index()];
+                e.program.least(Rule::E2, upper, vec![vec![(*share, 1)], vec![(*column, n)]])
+            })
+            .collect();
+        let mut sum: Terms = parts.iter().map(|part| (*part, 1)).collect();
+        sum.push((*column, -n));
+        e.program.equal(Rule::E2, sum, 0);
+        split.push(parts);
+    }
+    split
+}
+
+/// By tick: 1 once the job has started, and 1 once it is over. With one step that nothing in the job precedes (or
+/// follows) these are sums; with several
+///
+/// ```text
+/// started_j(k) >= started_a(k) for every first step a       over_j(k) <= ended_b(k) for every last step b
+/// ```
+///
+/// which may err only towards holding longer and ending later, and costs never fall by either.
+pub(super) fn spans(shop: &Shop, e: &mut Encoding, job: JobId) -> (Vec<Col>, Vec<Col>) {
+    let (first, last) = ends_of(shop, job);
+    let mut started: Vec<Col> = Vec::new();
+    let mut over: Vec<Col> = Vec::new();
+    let mut before: (Vec<Terms>, Vec<Terms>) = Default::default();
+    // A job in progress is on from the first tick, unless it is left out.
+    let on = e.left_out[job.index()].filter(|_| shop.jobs[job].started);
+    let on = on.map(|left_out| e.program.sum(1, vec![(left_out, -1)], 1));
+    for k in 0..e.ticks.len() {
+        let starts: Vec<Terms> = first.iter().map(|a| e.started(*a, k)).collect();
+        let ends: Vec<Terms> = last.iter().map(|b| e.ended(*b, k)).collect();
+        // Nothing new in a tick: the same column serves.
+        let begins = if let Some(on) = on {
+            on
+        } else if k > 0 && before.0 == starts {
+            started[k - 1]
+        } else if let [one] = &starts[..] {
+            single(e, one)
+        } else {
+            e.program.greatest(Rule::E3, 1, starts.clone())
+        };
+        let ended = if k > 0 && before.1 == ends {
+            over[k - 1]
+        } else if let [one] = &ends[..] {
+            single(e, one)
+        } else {
+            e.program.least(Rule::C1, 1, ends.clone())
+        };
+        started.push(begins);
+        over.push(ended);
+        before = (starts, ends);
+    }
+    (started, over)
+}
+
+fn single(e: &mut Encoding, terms: &Terms) -> Col {
+    match terms[..] {
+        [(col, 1)] => col,
+        _ => e.program.sum(1, terms.clone(), 0),
+    }
+}
+
+/// The steps of a job that no other step of it precedes, and those that none follows.
+pub(super) fn ends_of(shop: &Shop, job: JobId) -> (Vec<StepId>, Vec<StepId>) {
+    let steps = shop.jobs[job].steps.clone();
+    let inside = |step: &StepId| steps.contains(&step.index());
+    let first = shop.jobs[job]
+        .step_ids()
+        .filter(|step| !shop.steps[*step].after.iter().any(|link| inside(&link.before)))
+        .collect();
+    let last = shop.jobs[job]
+        .step_ids()
+        .filter(|step| {
+            !shop.jobs[job].step_ids().any(|other| shop.steps[other].after.iter().any(|l| l.before == *step))
+        })
+        .collect();
+    (first, last)
+}

@@ -1,0 +1,270 @@
+//! Units and crews that are alike in everything but id and name are pooled: the program counts them and tells them apart
+//! afterwards, the relaxation solves one subproblem for all of them.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use yardless_book::Moves;
+use yardless_plan::shop::{CrewId, JobId, KindId, PlaceId, Shop, Table, UnitId, Want};
+
+use crate::context::Context;
+
+/// Units alike in kinds, moving, weight and times out; they may begin at different places.
+#[derive(Clone, Debug)]
+pub(crate) struct UnitPool {
+    /// The units, in the book's order.
+    pub(crate) units: Vec<UnitId>,
+    /// Towed or carried.
+    pub(crate) moves: Moves,
+    /// Pounds.
+    pub(crate) weight_lb: u32,
+    /// Where each place of the pool is, and where nothing in particular is ([`Spot::Elsewhere`]).
+    pub(crate) spots: Vec<Spot>,
+    /// Units that stand at each spot at the beginning.
+    pub(crate) begin: Vec<i64>,
+    /// Whether all its units are out, by half-day index.
+    pub(crate) out: Vec<bool>,
+    /// One of its units, and the first and last tick of the time in which it alone is out.
+    pub(crate) one_out: Option<OneOut>,
+}
+
+/// One unit of a pool that is out for a while, where the others are not.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct OneOut {
+    /// The unit.
+    pub(crate) unit: UnitId,
+    /// Index of the first half-day that the shop works in which it is out.
+    pub(crate) first: usize,
+    /// Index of the last.
+    pub(crate) last: usize,
+}
+
+/// Where units of a pool may stand.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) enum Spot {
+    /// At one place.
+    At(PlaceId),
+    /// At any one of these places, where nothing wants them: a relaxation that keeps large books small. A haul to or
+    /// from it takes the cheapest of them, on any road of theirs that is open.
+    Elsewhere(Vec<PlaceId>),
+}
+
+impl Spot {
+    /// The places it stands for.
+    pub(crate) fn places(&self) -> &[PlaceId] {
+        match self {
+            Self::At(place) => std::slice::from_ref(place),
+            Self::Elsewhere(places) => places,
+        }
+    }
+}
+
+impl UnitPool {
+    /// The spot of a place.
+    pub(crate) fn spot(&self, place: PlaceId) -> Option<usize> {
+        self.spots.iter().position(|spot| spot.places().contains(&place))
+    }
+}
+
+/// Pools all units that some step or job may want, and towed ones that may have to make room (E6).
+pub(crate) fn unit_pools(shop: &Shop, context: &Context, merge_rests: bool, join_outs: bool) -> Vec<UnitPool> {
+    // What a job in progress holds is itself alone (N1).
+    type Alike<'a> = (&'a [KindId], Moves, u32, &'a [bool], Option<UnitId>);
+    let mut alike: BTreeMap<Alike<'_>, Vec<UnitId>> = BTreeMap::new();
+    for (id, unit) in shop.units.pairs() {
+        let itself = unit.bound.map(|_| id);
+        alike.entry((&unit.kinds, unit.moves, unit.weight_lb, &unit.out, itself)).or_default().push(id);
+    }
+    let mut pools: Vec<UnitPool> = Vec::new();
+    let alike: Vec<Vec<UnitId>> = alike.into_values().collect();
+    let groups =
+        if join_outs { with_one_out(shop, alike) } else { alike.into_iter().map(|units| (units, None)).collect() };
+    for (units, one_out) in groups {
+        let facts = &shop.units[units[0]];
+        let wanted = wanted_at(shop, context, units[0]);
+        let in_the_way = facts.towed() && units.iter().any(|unit| shop.places[shop.units[*unit].place].spots.is_some());
+        if wanted.is_empty() && !in_the_way {
+            continue;
+        }
+        let mut places: BTreeSet<PlaceId> = wanted;
+        places.extend(units.iter().map(|unit| shop.units[*unit].place));
+        let rests = rests(shop, facts.moves, &places);
+        let mut spots: Vec<Spot> = places.into_iter().map(Spot::At).collect();
+        if merge_rests && rests.len() > 1 {
+            spots.push(Spot::Elsewhere(rests));
+        } else {
+            spots.extend(rests.into_iter().map(Spot::At));
+        }
+        let mut pool = UnitPool {
+            begin: vec![0; spots.len()],
+            spots,
+            moves: facts.moves,
+            weight_lb: facts.weight_lb,
+            out: facts.out.clone(),
+            one_out,
+            units,
+        };
+        for unit in pool.units.clone() {
+            if let Some(spot) = pool.spot(shop.units[unit].place) {
+                pool.begin[spot] += 1;
+            }
+        }
+        pools.push(pool);
+    }
+    pools.sort_by_key(|pool| pool.units[0]);
+    pools
+}
+
+/// Joins a unit that is out once, for one stretch, with units that are like it but never out, where all begin at the
+/// same place: up to that stretch any of them may be the one, so that the program only keeps one free then.
+fn with_one_out(shop: &Shop, groups: Vec<Vec<UnitId>>) -> Vec<(Vec<UnitId>, Option<OneOut>)> {
+    let mut joined: Vec<(Vec<UnitId>, Option<OneOut>)> = Vec::new();
+    let never_out = |units: &[UnitId]| !shop.units[units[0]].out.contains(&true);
+    let (whole, others): (Vec<_>, Vec<_>) = groups.into_iter().partition(|units| never_out(units));
+    joined.extend(whole.into_iter().map(|units| (units, None)));
+    for units in others {
+        let like = joined.iter_mut().find(|(pool, one)| {
+            let (a, b) = (&shop.units[pool[0]], &shop.units[units[0]]);
+            one.is_none()
+                && a.bound.or(b.bound).is_none()
+                && (&a.kinds, a.moves, a.weight_lb) == (&b.kinds, b.moves, b.weight_lb)
+                && pool.iter().all(|unit| shop.units[*unit].place == b.place)
+        });
+        match (like, one_stretch(shop, units[0])) {
+            (Some((pool, one)), Some((first, last)))
+                if units.len() == 1 && !pool.is_empty() && !shop.units[pool[0]].out.contains(&true) =>
+            {
+                pool.extend(&units);
+                *one = Some(OneOut { unit: units[0], first, last });
+            }
+            _ => joined.push((units, None)),
+        }
+    }
+    joined
+}
+
+/// The first and last worked half-day of the only stretch in which a unit is out.
+fn one_stretch(shop: &Shop, unit: UnitId) -> Option<(usize, usize)> {
+    let out = &shop.units[unit].out;
+    let first = out.iter().position(|out| *out)?;
+    let last = out.iter().rposition(|out| *out)?;
+    let mut worked = (first..=last).filter(|h| shop.open[*h]);
+    let ends = (worked.next()?, (first..=last).rfind(|h| shop.open[*h])?);
+    out[first..=last].iter().all(|out| *out).then_some(ends)
+}
+
+/// The places where some step or job may want the unit.
+fn wanted_at(shop: &Shop, context: &Context, unit: UnitId) -> BTreeSet<PlaceId> {
+    let facts = &shop.units[unit];
+    let wants_it = |job: JobId| {
+        let job = &shop.jobs[job];
+        let power = shop.places[job.place].power_from > 0 && facts.serves(Want::Power);
+        job.parked.iter().any(|need| facts.serves(need.want))
+            || job.step_ids().any(|step| {
+                let step = &shop.steps[step];
+                let holds = step.going.as_ref().map(|going| going.units.contains(&unit));
+                // What goes on wants other units only where it comes back (W10).
+                if let Some(holds) = holds.filter(|holds| *holds || !step.may_split) {
+                    return holds;
+                }
+                (step.needs_power && power)
+                    || step.ways.iter().any(|way| way.needs.iter().any(|need| facts.serves(need.want)))
+            })
+    };
+    let plannable = |job: &JobId| context.plans(shop, *job) && shop.jobs[*job].follows_later.is_none();
+    shop.jobs.ids().filter(plannable).filter(|job| wants_it(*job)).map(|job| shop.jobs[job].place).collect()
+}
+
+/// Other places where resting may pay. A place p is dropped when a unit that goes q -> p -> r could as well stay at q
+/// until it leaves for r: the direct haul costs no more and takes no longer, q's road is open whenever p's is, and q
+/// never lacks a trailer spot. Dropped one by one, each against all that are still kept.
+fn rests(shop: &Shop, moves: Moves, wanted: &BTreeSet<PlaceId>) -> Vec<PlaceId> {
+    /// Above this many places the test (places cubed) is not worth its time; keeping a place is always right.
+    const MOST_TESTED: usize = 60;
+    let mut kept: Vec<PlaceId> = shop.places.ids().collect();
+    if kept.len() > MOST_TESTED {
+        return kept.into_iter().filter(|place| !wanted.contains(place)).collect();
+    }
+    let towed = shop.units.iter().filter(|unit| unit.towed()).count();
+    let roomy = |place: PlaceId| moves == Moves::Carried || shop.places[place].spots.is_none_or(|spots| spots >= towed);
+    let passable = |place: PlaceId, h: usize| match moves {
+        Moves::Towed => shop.places[place].road[h].is_open(),
+        Moves::Carried => !shop.places[place].weather[h].no_travel,
+    };
+    let cost = |a, b| shop.haul_time(moves, a, b).map(|time| (time.minutes, time.long));
+    for p in shop.places.ids().filter(|place| !wanted.contains(place)) {
+        let others: Vec<PlaceId> = kept.iter().copied().filter(|place| *place != p).collect();
+        let no_better = others.iter().all(|q| {
+            roomy(*q)
+                && (0..shop.len()).all(|h| !shop.open[h] || !passable(p, h) || passable(*q, h))
+                && others.iter().filter(|r| *r != q).all(|r| match (cost(*q, p), cost(p, *r), cost(*q, *r)) {
+                    (Some((qp, _)), Some((pr, pr_long)), Some((qr, qr_long))) => qr <= qp + pr && (!qr_long || pr_long),
+                    (_, _, direct) => direct.is_some() || cost(*q, p).is_none() || cost(p, *r).is_none(),
+                })
+        });
+        if no_better {
+            kept = others;
+        }
+    }
+    kept.into_iter().filter(|place| !wanted.contains(place)).collect()
+}
+
+/// Crews that the program treats as one, and how many they are.
+#[derive(Clone, Debug)]
+pub(crate) struct CrewPool {
+    /// The crews.
+    pub(crate) crews: Vec<CrewId>,
+    /// The pool before this one whose only crew is just like this one's: used first (rows `Order` of the program).
+    pub(crate) after: Option<usize>,
+}
+
+/// Pools crews that nothing tells apart: same people in every half-day, same skills, none of them fixed. They are
+/// counted together where counting is exact: no job has two steps that they may do (or another crew costs nothing, C4),
+/// and none of their runs pauses while they are present, so that runs are intervals and any count that fits in every
+/// half-day can be told apart. Otherwise each stays alone and only the order in which they are used is set.
+pub(crate) fn crew_pools(shop: &Shop) -> (Vec<CrewPool>, Table<CrewId, usize>) {
+    type Alike<'a> = (&'a [u32], BTreeSet<&'a str>, bool, Option<CrewId>);
+    // Crews that a book, a kept plan or history names are not like any other.
+    let mut fixed: BTreeSet<CrewId> = shop.steps.iter().filter_map(|step| step.fixed.crew).collect();
+    fixed.extend(shop.steps.iter().filter_map(|step| step.kept?.crew));
+    fixed.extend(shop.jobs.iter().flat_map(|job| &job.crews_before));
+    if shop.overtime.contains(&true) {
+        fixed.extend(shop.trucks.iter().filter_map(|truck| truck.crew));
+    }
+    let mut alike: BTreeMap<Alike<'_>, Vec<CrewId>> = BTreeMap::new();
+    for (id, crew) in shop.crews.pairs() {
+        let skills = crew.skills.iter().map(String::as_str).collect();
+        alike.entry((&crew.people, skills, crew.own, fixed.contains(&id).then_some(id))).or_default().push(id);
+    }
+    let mut pools = Vec::new();
+    for crews in alike.into_values() {
+        if crews.len() == 1 || countable(shop, crews[0]) {
+            pools.push(CrewPool { crews, after: None });
+        } else {
+            for (i, crew) in crews.iter().enumerate() {
+                let after = (i > 0).then(|| pools.len() - 1);
+                pools.push(CrewPool { crews: vec![*crew], after });
+            }
+        }
+    }
+    let mut pool_of = Table::filled(shop.crews.len(), 0);
+    for (i, pool) in pools.iter().enumerate() {
+        for crew in &pool.crews {
+            pool_of[*crew] = i;
+        }
+    }
+    (pools, pool_of)
+}
+
+fn countable(shop: &Shop, crew: CrewId) -> bool {
+    let may_do = |job: JobId| shop.jobs[job].step_ids().filter(|step| shop.steps[*step].crews.contains(&crew)).count();
+    let free = shop.extra_crew().0 == 0 || !shop.crews[crew].own;
+    let people = &shop.crews[crew].people;
+    (free || shop.jobs.ids().all(|job| may_do(job) <= 1))
+        && shop.steps.ids().all(|step| {
+            // Both spans are by one crew (W10).
+            !(shop.steps[step].may_split && shop.steps[step].crews.contains(&crew))
+                && (0..shop.steps[step].ways.len()).filter_map(|way| shop.runs(step, way, crew)).all(|runs| {
+                    runs.iter().all(|(start, end)| (start..=end).all(|h| runs.workable[h] || people[h] == 0))
+                })
+        })
+}

@@ -1,0 +1,20 @@
+//! The primal side: finds plans that hold.
+//!
+//! [`timetable`] keeps what is taken so far: crews, trucks ([`trucks`]), spots, and the [`route`] of each unit. The
+//! [`insertion`] heuristic puts jobs into it one by one; [`neighbourhoods`] is the large neighbourhood search over it,
+//! and a [`portfolio`] runs two of them. [`tables`] and [`half_days`] make that quick.
+
+mod half_days;
+mod insertion;
+mod neighbourhoods;
+mod portfolio;
+mod route;
+mod tables;
+mod timetable;
+mod trucks;
+
+pub use insertion::{FreeQuery, FreeUnits, free_together};
+pub(crate) use insertion::{PartialPlan, Trial};
+pub(crate) use neighbourhoods::NeighbourhoodSearch;
+pub(crate) use portfolio::Portfolio;
+pub(crate) use tables::Tables;

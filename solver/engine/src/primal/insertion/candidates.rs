@@ -1,0 +1,283 @@
+//! The candidates for a step: whole runs by each crew in each way, and what each costs.
+
+use yardless_book::money::Cents;
+use yardless_plan::Done;
+use yardless_plan::shop::{CrewId, Id, KeptStart, Need, Part, Runs, Shop, StepId};
+
+use super::memo::HaulMemo;
+use super::{PartialPlan, Trial};
+use crate::model::Hint;
+
+/// A step to be placed.
+pub(super) struct Asked {
+    pub(super) step: StepId,
+    /// It does not start before.
+    pub(super) not_before: usize,
+    /// It starts at least so many half-days later than it could.
+    pub(super) delay: usize,
+    /// What the job's steps up to this one may cost, in cents, hauls before it apart.
+    pub(super) spare: i64,
+    pub(super) trial: Trial,
+}
+
+/// Why a step cannot be placed.
+pub(super) enum Infeasible {
+    /// Another step of the job came too early for this one to follow.
+    After(StepId),
+    /// It would cost more than is worth it.
+    TooDear,
+    /// There is no start for it, whatever the steps before.
+    NoStart,
+}
+
+/// What a step's candidates keep to, and what they cost beside themselves.
+pub(super) struct Slot<'s> {
+    pub(super) step: StepId,
+    /// First and last half-day in which it may start.
+    pub(super) first: usize,
+    pub(super) last: usize,
+    /// What it may cost, hauls included, in cents.
+    pub(super) spare: i64,
+    /// The only own crew that may do it, unless the book says which.
+    pub(super) crew: Option<CrewId>,
+    /// Just so, where it is set.
+    pub(super) hint: Option<Hint>,
+    pub(super) noise: u64,
+    /// Why no candidate may be left in the end.
+    pub(super) tight: Infeasible,
+    shop: &'s Shop,
+    /// Own crews on the job so far.
+    crews: Vec<CrewId>,
+    /// Half-days between its end and the job's, at least.
+    tail: usize,
+    /// What being late costs by the job's end (C1).
+    late: &'s [Cents],
+    wait_half_day: i64,
+}
+
+impl Slot<'_> {
+    /// What it costs that the step ends in a half-day: late and waiting.
+    pub(super) fn end_cents(&self, end: usize) -> i64 {
+        let at_job_end = (end + self.tail).min(self.shop.len() - 1);
+        self.late[at_job_end].0 + self.wait_half_day * at_job_end as i64 + end as i64
+    }
+
+    /// What another own crew on the job costs (C4).
+    pub(super) fn crew_cents(&self, crew: CrewId) -> i64 {
+        let another = !self.crews.is_empty() && self.shop.crews[crew].own && !self.crews.contains(&crew);
+        if another { self.shop.extra_crew().0 } else { 0 }
+    }
+
+    /// Whether the trial lets the crew do it.
+    pub(super) fn lets(&self, crew: CrewId) -> bool {
+        let other = self.shop.crews[crew].own && self.crew.is_some_and(|only| only != crew);
+        !other || self.shop.steps[self.step].fixed.crew.is_some()
+    }
+}
+
+/// The best candidate so far.
+pub(super) struct Best {
+    pub(super) cents: i64,
+    pub(super) run: Done,
+}
+
+/// Whether so much is no less than the best costs.
+fn no_better(best: Option<&Best>, cents: i64) -> bool {
+    best.is_some_and(|best| cents >= best.cents)
+}
+
+/// One way and crew for a step.
+#[derive(Clone, Copy)]
+struct Choice<'s> {
+    way: usize,
+    crew: CrewId,
+    runs: &'s Runs,
+    /// What it costs whatever the start.
+    fixed: i64,
+}
+
+/// The most by which noise changes what a choice seems to cost, in cents.
+const MOST_NOISE: i64 = 2000;
+/// Starts that fit, looked at for one step, crew and way before the best of them is taken.
+const MOST_STARTS: usize = 10;
+
+impl<'s> PartialPlan<'s> {
+    /// What the steps placed so far leave to the candidates of one more.
+    pub(super) fn slot(&self, asked: &Asked) -> Result<Slot<'s>, Infeasible> {
+        let shop = self.shop();
+        let facts = &shop.steps[asked.step];
+        let job = &shop.jobs[facts.job];
+        let (mut first, mut last, tight) = self.after_others(asked.step, asked.not_before)?;
+        first += asked.delay;
+        let (steps, by_end) = self.so_far(facts.job);
+        if steps + by_end >= asked.spare {
+            return Err(Infeasible::TooDear);
+        }
+        // Noise may prefer what costs more.
+        let spare = asked.spare - steps + if asked.trial.noise == 0 { 0 } else { MOST_NOISE };
+        let placed = job.step_ids().filter_map(|other| self.steps[other].as_ref()).map(|done| done.crew);
+        let crews = job.crews_before.iter().copied().chain(placed.filter(|crew| shop.crews[*crew].own)).collect();
+        let hint = self.hints[asked.step].filter(|_| asked.trial.as_hinted);
+        if let Some(Hint { start, .. }) = hint {
+            (first, last) = (first.max(start), last.min(start));
+        }
+        Ok(Slot {
+            step: asked.step,
+            first,
+            last,
+            spare,
+            crew: asked.trial.crew.filter(|crew| facts.crews.contains(crew)),
+            hint,
+            noise: asked.trial.noise,
+            tight,
+            shop,
+            crews,
+            tail: self.tables.tail[asked.step],
+            late: &job.late,
+            wait_half_day: shop.wait_half_day().0,
+        })
+    }
+
+    /// First and last start of a step after those that it waits for, and why there may be none (W6).
+    fn after_others(&self, step: StepId, not_before: usize) -> Result<(usize, usize, Infeasible), Infeasible> {
+        let shop = self.shop();
+        let facts = &shop.steps[step];
+        let (mut first, mut last, mut tight) = (not_before, shop.len() - 1, Infeasible::NoStart);
+        for link in &facts.after {
+            let other_job = shop.steps[link.before].job != facts.job;
+            let Some(before) = &self.steps[link.before] else {
+                // What is in progress waits for no other job that is not done (N1).
+                if shop.jobs[facts.job].started && other_job {
+                    continue;
+                }
+                return Err(Infeasible::NoStart);
+            };
+            first = first.max(before.end + 1 + link.wait);
+            if let Some(within) = link.within
+                && before.end + 1 + within < last
+            {
+                last = before.end + 1 + within;
+                tight = if other_job { Infeasible::NoStart } else { Infeasible::After(link.before) };
+            }
+        }
+        Ok((first, last, tight))
+    }
+
+    /// The cheapest whole run of a step, hauls included.
+    pub(super) fn best_run(&mut self, slot: &mut Slot<'s>, memo: &mut HaulMemo) -> Option<Best> {
+        let shop = self.shop();
+        let mut best = None;
+        for (n, (way, crew, runs)) in shop.choices(slot.step).enumerate() {
+            if slot.hint.is_some_and(|hint| (hint.way, hint.crew) != (way, crew)) || !slot.lets(crew) {
+                continue;
+            }
+            let fixed = slot.crew_cents(crew) + shop.comes_back_cost(slot.step).0 + jitter(slot.noise, slot.step, n);
+            self.best_start(slot, Choice { way, crew, runs, fixed }, &mut best, memo);
+        }
+        best
+    }
+
+    /// The cheapest start by a crew in a way, where it beats the best so far.
+    fn best_start(&mut self, slot: &mut Slot<'s>, choice: Choice<'s>, best: &mut Option<Best>, memo: &mut HaulMemo) {
+        let shop = self.shop();
+        let Choice { way, crew, runs, fixed } = choice;
+        let step = slot.step;
+        let facts = &shop.steps[step];
+        let told = told_start(facts.kept, crew).filter(|start| (slot.first..=slot.last).contains(start));
+        let change = facts.kept.filter(|_| facts.going.is_none()).map_or(0, |kept| kept.change.0);
+        let by_start = fixed + facts.ways[way].extra.0;
+        let mut fits = 0;
+        for start in told.into_iter().chain((slot.first..=slot.last).filter(|start| Some(*start) != told)) {
+            let Some(end) = runs.end_of(start) else { continue };
+            let is_told = Some(start) == told;
+            // A later start costs no less than this, whatever it works in overtime; the one told may come late.
+            let least = by_start + slot.end_cents(end) + if is_told { 0 } else { change };
+            if !is_told && (no_better(best.as_ref(), least) || fits >= MOST_STARTS) {
+                break;
+            }
+            let cents = least + shop.overtime_cost(step, way, crew, start, end).0;
+            if cents >= slot.spare {
+                slot.tight = Infeasible::TooDear;
+                if !is_told && least >= slot.spare {
+                    break;
+                }
+                continue;
+            }
+            if no_better(best.as_ref(), cents) || !self.may_run(step, choice, start, end) {
+                continue;
+            }
+            let run = Done { way, crew, start, end, units: Vec::new(), returns: None };
+            let Some(hauls) = self.hauls(step, &run, memo) else { continue };
+            fits += 1;
+            if !no_better(best.as_ref(), cents + hauls) {
+                *best = Some(Best { cents: cents + hauls, run });
+            }
+        }
+    }
+
+    /// Whether the crew is free for a run, and all that is bound to it lets it be.
+    fn may_run(&self, step: StepId, choice: Choice<'s>, start: usize, end: usize) -> bool {
+        end <= self.tables.latest_end[step]
+            && self.lets_go_on(step, end)
+            && self.shop().start_allowed(step, start)
+            && !self.timetable.busy(choice.crew, choice.runs.worked(start, end))
+    }
+
+    /// Whether what is in progress and placed already still comes after the step, in time (N1, W6).
+    pub(super) fn lets_go_on(&self, step: StepId, end: usize) -> bool {
+        self.tables.in_progress_after[step].iter().all(|(after, link)| {
+            let next = end + 1;
+            self.steps[*after].as_ref().is_none_or(|after| {
+                next + link.wait <= after.start && link.within.is_none_or(|within| after.start <= next + within)
+            })
+        })
+    }
+
+    /// What the hauls for a run cost: the same for every crew that does it at the same time, but for one in overtime
+    /// with trucks of its own (W9).
+    fn hauls(&mut self, step: StepId, run: &Done, memo: &mut HaulMemo) -> Option<i64> {
+        let shop = self.shop();
+        let Done { way, crew, start, end, .. } = *run;
+        let own_trucks = self.brings_trucks(step, way, crew);
+        if let Some(entry) = memo.find(way, start, end).filter(|_| !own_trucks) {
+            return memo.hauls(entry);
+        }
+        let needs: Vec<Need> = shop.needs(step, Part::Whole, way, start).collect();
+        if own_trucks {
+            self.mark(step, run, true);
+        }
+        let hauls = if shop.trailers_fit(step, Part::Whole, way, start) {
+            self.cost_to_hold(&needs, self.stop(shop.steps[step].job, start, end))
+        } else {
+            None
+        };
+        if own_trucks {
+            self.mark(step, run, false);
+        } else {
+            memo.learn(way, start, end, hauls);
+        }
+        hauls
+    }
+
+    /// Whether a crew comes with trucks that haul in overtime.
+    pub(super) fn brings_trucks(&self, step: StepId, way: usize, crew: CrewId) -> bool {
+        let shop = self.shop();
+        shop.steps[step].ways[way].overtime && shop.trucks.iter().any(|truck| truck.crew == Some(crew))
+    }
+}
+
+/// The start that the crew was told first: any other costs (C7).
+fn told_start(kept: Option<KeptStart>, crew: CrewId) -> Option<usize> {
+    kept.filter(|kept| kept.crew == Some(crew)).and_then(|kept| usize::try_from(kept.start).ok())
+}
+
+/// A small change to what a choice seems to cost, the same for the same seed.
+pub(super) fn jitter(noise: u64, step: StepId, choice: usize) -> i64 {
+    if noise == 0 {
+        return 0;
+    }
+    let mut x = noise ^ ((step.index() as u64) << 20) ^ choice as u64;
+    x = (x ^ (x >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+    x = (x ^ (x >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+    ((x ^ (x >> 31)) % MOST_NOISE as u64) as i64
+}

@@ -1,0 +1,100 @@
+//! Units for what a step or a job wants at its place.
+
+use yardless_plan::shop::{JobId, Need, UnitId};
+
+use super::PartialPlan;
+use crate::primal::route::Stop;
+use crate::primal::timetable::{Fit, Undo};
+
+impl PartialPlan<'_> {
+    /// A stop at a job's place, for the job.
+    pub(super) fn stop(&self, job: JobId, first: usize, last: usize) -> Stop {
+        Stop { place: self.shop().jobs[job].place, first, last, job: Some(job) }
+    }
+
+    /// Holds units for needs at a stop: for each one wanted, the unit that is cheapest to bring.
+    pub(super) fn hold(&mut self, needs: &[Need], stop: Stop, undo: &mut Undo) -> Option<(Vec<UnitId>, i64)> {
+        let idle =
+            |need: &Need| self.tables.able(need.want).iter().filter(|unit| self.timetable.idle(**unit, stop)).count();
+        if needs.iter().any(|need| idle(need) < need.count) {
+            return None;
+        }
+        let (mut units, mut cents) = (Vec::new(), 0);
+        for need in needs {
+            for _ in 0..need.count {
+                let (added, unit) = match self.cheapest(need, stop) {
+                    Some((unit, fit)) => {
+                        self.timetable.take(unit, stop, &fit, undo);
+                        (fit.cents, unit)
+                    }
+                    None => self.hold_with_room(need, stop, undo)?,
+                };
+                cents += added;
+                units.push(unit);
+            }
+        }
+        Some((units, cents))
+    }
+
+    /// Where fewer units than needed are idle throughout a stop: from when on enough of them are.
+    pub(super) fn enough_idle_from(&self, need: Need, stop: Stop) -> Option<usize> {
+        let mut idle: Vec<usize> =
+            self.tables.able(need.want).iter().map(|unit| self.timetable.idle_from(*unit, stop)).collect();
+        idle.sort_unstable();
+        match idle.get(need.count.checked_sub(1)?) {
+            Some(from) => (*from > stop.first).then_some(*from),
+            None => Some(self.shop().len()),
+        }
+    }
+
+    /// What the same would cost; nothing is changed.
+    pub(super) fn cost_to_hold(&mut self, needs: &[Need], stop: Stop) -> Option<i64> {
+        if let [need] = needs
+            && need.count == 1
+            && let Some((_, fit)) = self.cheapest(need, stop)
+        {
+            return Some(fit.cents);
+        }
+        let mut undo = Undo::new();
+        let held = self.hold(needs, stop, &mut undo);
+        self.timetable.undo(undo);
+        held.map(|(_, cents)| cents)
+    }
+
+    /// The unit that is cheapest to bring.
+    fn cheapest(&mut self, need: &Need, stop: Stop) -> Option<(UnitId, Fit)> {
+        let mut best: Option<(UnitId, Fit)> = None;
+        for unit in self.tables.able(need.want) {
+            if self.timetable.doubles(*unit) {
+                continue;
+            }
+            if let Some(fit) = self.timetable.fit(*unit, stop)
+                && best.as_ref().is_none_or(|(_, least)| fit.cents < least.cents)
+            {
+                best = Some((*unit, fit));
+            }
+        }
+        best
+    }
+
+    /// The unit held after another trailer has been hauled out of the way (E6).
+    fn hold_with_room(&mut self, need: &Need, stop: Stop, undo: &mut Undo) -> Option<(i64, UnitId)> {
+        for unit in self.tables.able(need.want) {
+            if !self.timetable.room_may_help(*unit, stop) {
+                continue;
+            }
+            let before = undo.len();
+            let cost_before = self.timetable.cents;
+            for h in [stop.first, stop.first.saturating_sub(1)] {
+                if self.timetable.make_room(stop.place, h, stop.job, Some(*unit), undo)
+                    && self.timetable.add_stop(*unit, stop, undo).is_some()
+                {
+                    return Some((self.timetable.cents - cost_before, *unit));
+                }
+                let back = undo.split_off(before);
+                self.timetable.undo(back);
+            }
+        }
+        None
+    }
+}

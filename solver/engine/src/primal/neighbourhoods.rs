@@ -1,0 +1,321 @@
+//! Large neighbourhood search over the insertion heuristic: take a few jobs out, put them back in another order, keep what is no
+//! worse than the plan was some rounds ago (late acceptance: Burke and Bykov, European Journal of Operational Research
+//! 258(1), 2017).
+
+use yardless_plan::Draft;
+use yardless_plan::shop::{CrewId, JobId, Shop};
+
+use super::insertion::{PartialPlan, Trial};
+use super::tables::Tables;
+use crate::incumbent::{judged, unended};
+use crate::model::{Hint, Hints};
+
+/// A search that can be stopped and gone on with at any step.
+pub(crate) struct NeighbourhoodSearch<'s> {
+    shop: &'s Shop,
+    now: PartialPlan<'s>,
+    best: PartialPlan<'s>,
+    /// Costs of the rounds before, the oldest overwritten first.
+    history: Vec<i64>,
+    round: u64,
+    /// The round in which the search last started anew, the least cost since, and the round that brought it.
+    restarted: u64,
+    least: i64,
+    gained: u64,
+    rng: fastrand::Rng,
+    jobs: Vec<JobId>,
+    /// The cheapest plan of the Lagrangian heuristic since one was taken: a new beginning.
+    hinted: Option<PartialPlan<'s>>,
+}
+
+/// Rounds that late acceptance looks back.
+const LOOK_BACK: usize = 30;
+/// Rounds without a better plan after which the search begins again elsewhere.
+const PATIENCE: u64 = 8_000;
+
+impl<'s> NeighbourhoodSearch<'s> {
+    /// A first plan: what can be taken over of the one to start from, then jobs in the order of their due dates, each as
+    /// early and cheaply as it fits. `most_unended`: jobs in progress that the one to start from may leave without an
+    /// end, where it is to be taken over whole.
+    pub(crate) fn new(
+        shop: &'s Shop,
+        tables: &'s Tables,
+        seed: u64,
+        start: Option<&Draft>,
+        most_unended: usize,
+        over: &dyn Fn() -> bool,
+    ) -> Self {
+        let taken = |start: &Draft| warm_start(shop, tables, start, most_unended, over);
+        let mut plan = start.map_or_else(|| PartialPlan::new(shop, tables), taken);
+        plan.insert_in_progress(&[Trial::default()]);
+        let mut jobs: Vec<JobId> = shop.jobs.ids().filter(|job| shop.jobs[*job].planned()).collect();
+        jobs.retain(|job| !plan.unended().contains(job));
+        jobs.sort_by_key(|job| (shop.jobs[*job].due.is_none(), shop.jobs[*job].due, *job));
+        insert_all(&mut plan, &jobs, over, |crews| {
+            let bound = crews.iter().map(|crew| Trial { crew: Some(*crew), ..Trial::default() });
+            bound.chain([Trial::default()]).collect()
+        });
+        let cost = plan.cost();
+        Self {
+            shop,
+            best: plan.clone(),
+            now: plan,
+            history: vec![cost; LOOK_BACK],
+            round: 1,
+            restarted: 0,
+            least: cost,
+            gained: 0,
+            rng: fastrand::Rng::with_seed(seed),
+            jobs,
+            hinted: None,
+        }
+    }
+
+    /// Another search that begins with the same plan.
+    pub(crate) fn again(&self, seed: u64) -> Self {
+        Self {
+            shop: self.shop,
+            now: self.now.clone(),
+            best: self.best.clone(),
+            history: self.history.clone(),
+            rng: fastrand::Rng::with_seed(seed),
+            jobs: self.jobs.clone(),
+            hinted: None,
+            ..*self
+        }
+    }
+
+    /// Goes on from a better plan.
+    pub(crate) fn go_on_from(&mut self, better: &PartialPlan<'s>) {
+        self.now = better.clone();
+        self.best = better.clone();
+        let cost = better.cost();
+        self.history.fill(cost);
+        (self.least, self.gained) = (cost, self.round);
+    }
+
+    /// The Lagrangian heuristic: the plan that comes closest to hints; whether it is the best so far. No hints say nothing.
+    pub(crate) fn follow_hints(&mut self, hints: &Hints) -> bool {
+        if hints.is_empty() {
+            return false;
+        }
+        let mut plan = self.now.clone();
+        for job in &self.jobs {
+            plan.remove(*job);
+        }
+        plan.set_hints(hints.iter().copied());
+        for job in plan.hinted() {
+            let first = self.shop.jobs[job].step_ids().filter_map(|step| plan.hint(step)).min_by_key(|hint| hint.start);
+            let Some(first) = first else { continue };
+            let as_hinted = Trial { as_hinted: true, ..Trial::default() };
+            let at = Trial { not_before: first.start, crew: Some(first.crew), ..Trial::default() };
+            let sooner = Trial { not_before: first.start.saturating_sub(2), ..at };
+            plan.insert(job, &[as_hinted, at, Trial { crew: None, ..at }, sooner]);
+        }
+        let left: Vec<JobId> = self.jobs.iter().copied().filter(|job| !plan.does(*job)).collect();
+        insert_all(&mut plan, &left, &|| false, |_| vec![Trial::default()]);
+        if !plan.holds() {
+            return false;
+        }
+        let better = plan.cost() < self.best.cost();
+        if better {
+            self.go_on_from(&plan);
+        } else if self.hinted.as_ref().is_none_or(|other| plan.cost() < other.cost()) {
+            self.hinted = Some(plan);
+        }
+        better
+    }
+
+    /// The best plan so far.
+    pub(crate) fn best(&self) -> &PartialPlan<'s> {
+        &self.best
+    }
+
+    /// Rounds so far.
+    pub(crate) fn rounds(&self) -> u64 {
+        self.round
+    }
+
+    /// One round: whether the best plan got better.
+    pub(crate) fn step(&mut self) -> bool {
+        if self.jobs.is_empty() {
+            return false;
+        }
+        if self.round - self.restarted >= PATIENCE && self.round - self.gained >= PATIENCE {
+            self.restart();
+        }
+        let mut next = self.now.clone();
+        let out = self.choose(&next);
+        for job in &out {
+            next.remove(*job);
+        }
+        self.repair(&mut next);
+        let cost = next.cost();
+        let slot = (self.round % LOOK_BACK as u64) as usize;
+        if next.holds() && (cost <= self.now.cost() || cost <= self.history[slot]) {
+            self.now = next;
+        }
+        self.history[slot] = self.now.cost();
+        if self.now.cost() < self.least {
+            (self.least, self.gained) = (self.now.cost(), self.round);
+        }
+        self.round += 1;
+        let better = self.now.cost() < self.best.cost();
+        if better {
+            self.best = self.now.clone();
+        }
+        better
+    }
+
+    /// Begins elsewhere: half of the plan, or all of it, is made anew, whatever that costs at first.
+    fn restart(&mut self) {
+        self.now = self.best.clone();
+        (self.restarted, self.least) = (self.round, i64::MAX);
+        self.history.fill(i64::MAX);
+        // Every other time from a plan of the Lagrangian heuristic, where there is one.
+        if self.rng.bool()
+            && let Some(hinted) = self.hinted.take()
+        {
+            self.now = hinted;
+            self.history.fill(self.now.cost());
+            // This round changes a few jobs, as any other.
+            self.restarted += 1;
+        }
+    }
+
+    /// Puts jobs that are out back in, in another order. Those that were out anyway get another chance.
+    fn repair(&mut self, plan: &mut PartialPlan<'s>) {
+        let mut back: Vec<JobId> = self.jobs.iter().copied().filter(|job| !plan.does(*job)).collect();
+        self.rng.shuffle(&mut back);
+        if self.rng.u8(..10) == 0 {
+            back.sort_by_key(|job| std::cmp::Reverse(self.shop.jobs[*job].left_out));
+        }
+        // What is in progress must be ended (N1).
+        back.sort_by_key(|job| !self.shop.jobs[*job].started);
+        // The same crew throughout, a step held back, a later beginning: each finds what taking the best now does not.
+        let rng = &mut self.rng;
+        let len = self.shop.len();
+        insert_all(plan, &back, &|| false, |crews| {
+            let noise = if rng.u8(..3) == 0 { rng.u64(1..) } else { 0 };
+            let crew = (!crews.is_empty() && rng.bool()).then(|| crews[rng.usize(..crews.len())]);
+            let plain = Trial { noise, crew, ..Trial::default() };
+            let held_back = Trial { delay: Some((rng.usize(..4), 1 + rng.usize(..12))), ..plain };
+            let later = Trial { not_before: rng.usize(..len), ..plain };
+            // Not always the best of them: what is dearer now may leave room for what comes next.
+            match rng.u8(..8) {
+                0..3 => vec![plain, held_back, later],
+                3..5 => vec![plain],
+                5..7 => vec![held_back],
+                _ => vec![later],
+            }
+        });
+    }
+
+    /// A few jobs to take out: any, or some that start near one another.
+    fn choose(&mut self, plan: &PartialPlan<'s>) -> Vec<JobId> {
+        let fresh = self.round == self.restarted;
+        if fresh && self.rng.bool() {
+            return self.jobs.clone();
+        }
+        let most = if fresh { self.jobs.len() / 2 } else { 1 + self.rng.usize(..4) }.clamp(1, self.jobs.len());
+        let first = self.jobs[self.rng.usize(..self.jobs.len())];
+        let mut out = vec![first];
+        if self.rng.bool() {
+            let at = plan.starts(first).unwrap_or(0);
+            let mut near = self.jobs.clone();
+            near.sort_by_key(|job| plan.starts(*job).map_or(usize::MAX, |start| start.abs_diff(at)));
+            out.extend(near.into_iter().filter(|job| *job != first).take(most - 1));
+        } else {
+            while out.len() < most {
+                let job = self.jobs[self.rng.usize(..self.jobs.len())];
+                if !out.contains(&job) {
+                    out.push(job);
+                }
+            }
+        }
+        out
+    }
+}
+
+/// What can be taken over of a plan: all of it where it holds, else what can be done as it says, in order of time.
+fn warm_start<'s>(
+    shop: &'s Shop,
+    tables: &'s Tables,
+    start: &Draft,
+    most_unended: usize,
+    over: &dyn Fn() -> bool,
+) -> PartialPlan<'s> {
+    let holds = |draft: &Draft| judged(shop, draft).is_ok();
+    // One that leaves out what is in progress is no beginning: that comes first.
+    let mut whole = PartialPlan::new(shop, tables);
+    if unended(shop, start) <= most_unended
+        && holds(start)
+        && whole.take_over(start)
+        && whole.draft().is_some_and(|draft| holds(&draft))
+    {
+        return whole;
+    }
+    let mut plan = PartialPlan::new(shop, tables);
+    let done = start.steps.pairs().filter_map(|(step, done)| Some((step, done.as_ref()?)));
+    plan.set_hints(done.map(|(step, done)| (step, Hint { way: done.way, crew: done.crew, start: done.start })));
+    let as_hinted = Trial { as_hinted: true, ..Trial::default() };
+    plan.insert_in_progress(&[as_hinted, Trial::default()]);
+    let jobs = plan.hinted();
+    insert_all(&mut plan, &jobs, over, |_| vec![as_hinted]);
+    plan
+}
+
+/// Puts jobs in, in order; those that follow another one wait until it is in.
+fn insert_all(
+    plan: &mut PartialPlan<'_>,
+    jobs: &[JobId],
+    over: &dyn Fn() -> bool,
+    mut trials: impl FnMut(&[CrewId]) -> Vec<Trial>,
+) {
+    let mut waiting: Vec<JobId> = jobs.to_vec();
+    loop {
+        let before = waiting.len();
+        waiting.retain(|job| {
+            if over() {
+                return true;
+            }
+            let trials = trials(plan.crews_to_try(*job));
+            !plan.insert(*job, &trials)
+        });
+        // Only a job that came in can have let another one in.
+        if waiting.len() == before || waiting.iter().all(|job| !plan.waits(*job)) {
+            return;
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use yardless_book::half_day::{HalfDay, Horizon};
+
+    /// The best that 200 rounds find, without any proof or program, from Saturday 2026-12-12 on.
+    fn found(book: &str) -> i64 {
+        let book = yardless_book::read(book.as_bytes()).expect("a book").book;
+        let horizon = Horizon::new("2026-12-07".parse().expect("a Monday"), 2).expect("a horizon");
+        let saturday = HalfDay::am("2026-12-12".parse().expect("a date"));
+        let shop = Shop::again(&book, horizon, horizon.index(saturday).expect("within"), None).expect("no fault");
+        let tables = Tables::new(&shop);
+        let mut search = NeighbourhoodSearch::new(&shop, &tables, 1, None, 0, &|| false);
+        for _ in 0..200 {
+            search.step();
+            assert!(search.now.holds());
+        }
+        let draft = search.best().draft().expect("a truck for each haul");
+        assert!(judged(&shop, &draft).is_ok());
+        search.best().cost()
+    }
+
+    #[test]
+    fn truck_comes_with_the_crew_that_works_in_overtime_and_no_other() {
+        // By hand, as the cases say: on Saturday 60 of hauling, 240 of overtime, 20.10 for ending at index 10; on Monday
+        // 60, 300 late and 28.14.
+        assert_eq!(found(include_str!("../../../../tests/cases/overtime-haul.json")), 32_010);
+        assert_eq!(found(include_str!("../../../../tests/cases/overtime-haul-no-truck.json")), 38_814);
+    }
+}

@@ -1,0 +1,151 @@
+//! Where each unit goes: its stops in order of time, and the trips that bring it from one to the next.
+
+use yardless_plan::shop::{JobId, PlaceId, Shop, UnitId};
+
+/// A stay of a unit at a place that something needs: held by a step or parked, or out of another trailer's way.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Stop {
+    pub(crate) place: PlaceId,
+    /// First half-day in which it must stand there.
+    pub(crate) first: usize,
+    /// Last half-day in which it must.
+    pub(crate) last: usize,
+    /// The job that needs it; none for trailers that had to make room at the beginning.
+    pub(crate) job: Option<JobId>,
+}
+
+/// One haul of the unit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Trip {
+    pub(crate) from: PlaceId,
+    pub(crate) to: PlaceId,
+    pub(crate) at: usize,
+    pub(crate) evening: bool,
+    /// All its half-day on the road.
+    pub(crate) long: bool,
+    pub(crate) cents: i64,
+}
+
+impl Trip {
+    /// The half-day from which on the unit stands where it was going.
+    pub(crate) fn arrives(&self) -> usize {
+        self.at + usize::from(self.evening || self.long)
+    }
+}
+
+/// The stops and trips of one unit: a leg leads to each stop.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Route {
+    pub(crate) stops: Vec<Stop>,
+    /// The trips of all legs.
+    pub(crate) trips: Vec<Trip>,
+    /// How many trips there are up to the end of each leg.
+    ends: Vec<usize>,
+}
+
+impl Route {
+    /// The trips that lead to stop i; none where there is no such stop.
+    pub(crate) fn leg(&self, i: usize) -> &[Trip] {
+        self.ends.get(i).map_or(&[], |end| &self.trips[self.begin(i)..*end])
+    }
+
+    /// How many trips there are before the leg to stop i.
+    pub(crate) fn begin(&self, i: usize) -> usize {
+        i.checked_sub(1).map_or(0, |before| self.ends[before])
+    }
+
+    /// One more stop at the end, with the leg to it.
+    pub(crate) fn push(&mut self, stop: Stop, leg: impl IntoIterator<Item = Trip>) {
+        self.stops.push(stop);
+        self.trips.extend(leg);
+        self.ends.push(self.trips.len());
+    }
+
+    /// Another leg to stop i.
+    pub(crate) fn set_leg(&mut self, i: usize, leg: &[Trip]) {
+        let (begin, old) = (self.begin(i), self.ends[i]);
+        self.trips.splice(begin..old, leg.iter().copied());
+        for end in &mut self.ends[i..] {
+            *end = *end + begin + leg.len() - old;
+        }
+    }
+
+    /// A stop in place i, with a leg that has no trips yet.
+    pub(crate) fn insert(&mut self, i: usize, stop: Stop) {
+        self.ends.insert(i, self.begin(i));
+        self.stops.insert(i, stop);
+    }
+
+    /// A stop in place i that parts its leg: the first so many of all trips lead to it.
+    pub(crate) fn part(&mut self, i: usize, trips: usize, stop: Stop) {
+        self.ends.insert(i, trips);
+        self.stops.insert(i, stop);
+    }
+
+    /// Where a stop of the half-days would go, if no other is in its way.
+    pub(crate) fn position(&self, first: usize, last: usize) -> Option<usize> {
+        let i = self.stops.partition_point(|stop| stop.last < first);
+        self.stops.get(i).is_none_or(|next| next.first > last).then_some(i)
+    }
+
+    /// From where, after which half-day (none: from the beginning) and after which trip a leg to stop i sets out.
+    pub(crate) fn sets_out(&self, shop: &Shop, unit: UnitId, i: usize) -> SetsOut {
+        match i.checked_sub(1).map(|before| self.stops[before]) {
+            None => SetsOut { place: shop.units[unit].place, bound_until: None, last_trip: None, now: shop.now },
+            Some(stop) => SetsOut {
+                place: stop.place,
+                bound_until: Some(stop.last),
+                last_trip: self.trips[..self.begin(i)].last().map(|trip| trip.at),
+                now: shop.now,
+            },
+        }
+    }
+}
+
+/// A place, the first half-day in which a unit stands there, and the one before which it leaves.
+pub(crate) type Stand = (PlaceId, usize, usize);
+
+/// The places where a unit that makes the trips stands, in order: before `len` where it stays.
+pub(crate) fn stands<'t>(
+    home: PlaceId,
+    len: usize,
+    trips: impl IntoIterator<Item = &'t Trip>,
+) -> impl Iterator<Item = Stand> {
+    let (mut place, mut since) = (home, 0);
+    let ends = trips.into_iter().map(Some).chain([None]);
+    let stands = ends.map(move |trip| {
+        // It still stands there in the half-day of an evening trip.
+        let stand = (place, since, trip.map_or(len, |trip| trip.at + usize::from(trip.evening)));
+        (place, since) = trip.map_or((place, since), |trip| (trip.to, trip.arrives()));
+        stand
+    });
+    stands.filter(|(_, from, before)| from < before)
+}
+
+/// The beginning of a leg.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct SetsOut {
+    pub(crate) place: PlaceId,
+    /// The last half-day in which the unit must still stand there.
+    pub(crate) bound_until: Option<usize>,
+    /// The half-day of its last trip before: no second one starts in it (H1).
+    pub(crate) last_trip: Option<usize>,
+    /// The first half-day that is planned.
+    pub(crate) now: usize,
+}
+
+impl SetsOut {
+    /// The first half-day at whose start the unit may leave.
+    pub(crate) fn first_start(&self) -> usize {
+        self.bound_until.map_or(self.now, |h| h + 1)
+    }
+    /// The first half-day in which it may leave at all.
+    pub(crate) fn soonest(&self) -> usize {
+        self.first_start().min(self.first_evening())
+    }
+    /// The first half-day in whose evening it may leave.
+    pub(crate) fn first_evening(&self) -> usize {
+        let bound = self.bound_until.unwrap_or(self.now);
+        if self.last_trip == Some(bound) { bound + 1 } else { bound }
+    }
+}

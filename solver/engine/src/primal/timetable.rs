@@ -1,0 +1,326 @@
+//! The state of a plan under construction: who is busy, where each unit goes, what trucks and spots are left.
+
+mod clearing;
+mod legs;
+mod spots;
+
+use std::sync::Arc;
+
+use yardless_book::Moves;
+use yardless_plan::shop::{CrewId, Id, JobId, Shop, UnitId};
+
+use super::half_days::HalfDaySets;
+use super::route::{Route, Stand, Stop, Trip, stands};
+use super::tables::Tables;
+use super::trucks::Trucks;
+use legs::{Leg, cents};
+
+/// Everything that steps and hauls compete for, with what is taken so far.
+#[derive(Clone)]
+pub(crate) struct Timetable<'s> {
+    pub(crate) shop: &'s Shop,
+    tables: &'s Tables,
+    /// When each crew works.
+    busy: HalfDaySets,
+    /// The route of each unit, shared between plans until one changes it.
+    pub(crate) routes: Vec<Arc<Route>>,
+    /// What all hauls cost.
+    pub(crate) cents: i64,
+    /// Hauls taken and possible in each half-day.
+    trucks: Trucks,
+    /// Rows of `standing` and `full`, for places with spots.
+    limits: Arc<[Option<usize>]>,
+    /// Towed units that stand at a place with spots, by row and half-day.
+    standing: Vec<u16>,
+    /// When no other trailer may stand at a place with spots.
+    full: HalfDaySets,
+    /// When more stand there than may.
+    over: HalfDaySets,
+    /// When a stop keeps each unit.
+    kept: HalfDaySets,
+}
+
+/// What was there before a change, to take it back.
+pub(crate) type Undo = Vec<(UnitId, Arc<Route>)>;
+
+/// How a unit can take a stop in: its place in the route, the leg to it, the leg on from it, and the change in cost.
+pub(crate) struct Fit {
+    i: usize,
+    to: Leg,
+    on: Option<Leg>,
+    pub(crate) cents: i64,
+}
+
+impl<'s> Timetable<'s> {
+    /// Nothing done yet. Trailers over the spots of a place at the beginning are hauled away at once (E6).
+    pub(crate) fn new(shop: &'s Shop, tables: &'s Tables) -> Self {
+        let mut rows = 0;
+        let limits = shop.places.iter().map(|place| {
+            rows += usize::from(place.spots.is_some());
+            place.spots.map(|_| rows - 1)
+        });
+        let limits: Arc<[Option<usize>]> = limits.collect();
+        let mut full = HalfDaySets::new(rows, shop.len());
+        for (row, place) in limits.iter().zip(&shop.places) {
+            if let Some(row) = row {
+                (0..shop.len()).for_each(|h| full.put(*row, h, place.spots == Some(0)));
+            }
+        }
+        let mut timetable = Self {
+            shop,
+            tables,
+            busy: HalfDaySets::new(shop.crews.len(), shop.len()),
+            routes: vec![Arc::default(); shop.units.len()],
+            cents: 0,
+            trucks: Trucks::new(shop),
+            limits,
+            standing: vec![0; rows * shop.len()],
+            over: HalfDaySets::new(rows, shop.len()),
+            full,
+            kept: HalfDaySets::new(shop.units.len(), shop.len()),
+        };
+        for (unit, facts) in shop.units.pairs() {
+            timetable.stand(unit, (facts.place, 0, shop.len()), true);
+        }
+        timetable.mend();
+        timetable
+    }
+
+    /// What a job in progress that is not ended holds to the end of the horizon: where a unit is one of it (N1).
+    pub(crate) fn kept_stop(&self, job: JobId, unit: UnitId) -> Option<Stop> {
+        let (place, first, last) = (self.shop.jobs[job].place, self.shop.now, self.shop.len() - 1);
+        (self.shop.units[unit].bound == Some(job)).then_some(Stop { place, first, last, job: Some(job) })
+    }
+
+    /// Keeps the units of such a job where they stand, those that nothing else has taken.
+    pub(crate) fn keep(&mut self, job: JobId) {
+        for unit in self.shop.units.ids() {
+            if let Some(stop) = self.kept_stop(job, unit).filter(|_| self.routes[unit.index()].stops.is_empty()) {
+                let mut route = Route::default();
+                route.push(stop, []);
+                self.replace(unit, Arc::new(route));
+            }
+        }
+    }
+
+    /// Gives a unit stops and trips in order of time; the trips after the last stop. `None`, and nothing changed, where
+    /// the trips do not lead from stop to stop.
+    pub(crate) fn set_route(&mut self, unit: UnitId, stops: Vec<Stop>, trips: Vec<Trip>) -> Option<Vec<Trip>> {
+        let mut route = Route::default();
+        let mut at = self.shop.units[unit].place;
+        let mut trips = trips.into_iter().peekable();
+        for stop in stops {
+            let mut leg = Vec::new();
+            while let Some(trip) = trips.next_if(|trip| trip.arrives() <= stop.first) {
+                at = trip.to;
+                leg.push(trip);
+            }
+            if at != stop.place {
+                return None;
+            }
+            route.push(stop, leg);
+        }
+        self.replace(unit, Arc::new(route));
+        Some(trips.filter(|trip| trip.arrives() < self.shop.len()).collect())
+    }
+
+    /// Trips after a unit's last stop, made `always`, or only where its spot is wanted by others.
+    pub(crate) fn extend_route(&mut self, unit: UnitId, trips: Vec<Trip>, always: bool) {
+        if let Some(last) = trips.last()
+            && (always || self.crowded(unit))
+        {
+            let (place, first) = (last.to, last.arrives());
+            let mut route = Route::clone(&self.routes[unit.index()]);
+            route.push(Stop { place, first, last: first, job: None }, trips);
+            self.replace(unit, Arc::new(route));
+        }
+    }
+
+    /// Takes what a unit is hauled before a half-day as made: it cannot be otherwise any more.
+    pub(crate) fn made_before(&mut self, unit: UnitId, h: usize) {
+        let Some(last) = h.checked_sub(1).filter(|_| h > self.shop.now) else { return };
+        let old = Arc::clone(&self.routes[unit.index()]);
+        let made = old.trips.partition_point(|trip| trip.at < h);
+        let (place, since) = made
+            .checked_sub(1)
+            .map_or((self.shop.units[unit].place, self.shop.now), |n| (old.trips[n].to, old.trips[n].arrives()));
+        let bound = old.stops.iter().filter(|stop| stop.first < h).map(|stop| stop.last + 1).max();
+        let first = since.max(bound.unwrap_or(0));
+        // Held, or still to arrive: then that binds it.
+        if let Some(i) = old.position(first, last).filter(|_| first <= last) {
+            let mut route = Route::clone(&old);
+            route.part(i, made, Stop { place, first, last, job: None });
+            self.replace(unit, Arc::new(route));
+        }
+    }
+
+    /// Whether nothing needs a unit in some half-days, and it is not out.
+    pub(crate) fn unwanted(&self, unit: UnitId, first: usize, last: usize) -> bool {
+        let needs = |stop: &Stop| stop.job.is_some() && stop.first <= last && stop.last >= first;
+        !self.shop.units[unit].out_within(first, last) && !self.routes[unit.index()].stops.iter().any(needs)
+    }
+
+    /// Counts a stand of a unit in, or out.
+    fn stand(&mut self, unit: UnitId, (place, from, before): Stand, counts: bool) {
+        let row = self.limits[place.index()].filter(|_| self.shop.units[unit].moves == Moves::Towed);
+        let (Some(row), Some(spots)) = (row, self.shop.places[place].spots) else { return };
+        let len = self.shop.len();
+        for h in from..before {
+            let count = &mut self.standing[row * len + h];
+            *count = if counts { *count + 1 } else { *count - 1 };
+            let count = usize::from(*count);
+            self.full.put(row, h, count >= spots);
+            self.over.put(row, h, count > spots);
+        }
+    }
+
+    /// Puts a route in place of the unit's old one and gives the old one back.
+    fn replace(&mut self, unit: UnitId, route: Arc<Route>) -> Arc<Route> {
+        let (home, len) = (self.shop.units[unit].place, self.shop.len());
+        let old = std::mem::replace(&mut self.routes[unit.index()], route);
+        let new = Arc::clone(&self.routes[unit.index()]);
+        for (route, counts) in [(&old, false), (&new, true)] {
+            for stop in &route.stops {
+                self.kept.fill(unit.index(), stop.first, stop.last + 1, counts);
+            }
+        }
+        let (before, behind) = same(&old.trips, &new.trips);
+        for trip in &old.trips[before..old.trips.len() - behind] {
+            self.cents -= trip.cents;
+            self.trucks.count(unit, trip.at, -1);
+        }
+        for trip in &new.trips[before..new.trips.len() - behind] {
+            self.cents += trip.cents;
+            self.trucks.count(unit, trip.at, 1);
+        }
+        if self.shop.units[unit].moves == Moves::Towed {
+            let out: Vec<Stand> = stands(home, len, &old.trips).collect();
+            let into: Vec<Stand> = stands(home, len, &new.trips).collect();
+            let (before, behind) = same(&out, &into);
+            for stand in &out[before..out.len() - behind] {
+                self.stand(unit, *stand, false);
+            }
+            for stand in &into[before..into.len() - behind] {
+                self.stand(unit, *stand, true);
+            }
+        }
+        old
+    }
+
+    /// Takes changes back, the last one first; what does them again, in that order.
+    pub(crate) fn undo(&mut self, undo: Undo) -> Undo {
+        undo.into_iter().rev().map(|(unit, route)| (unit, self.replace(unit, route))).collect()
+    }
+
+    /// Adds a stop to a unit's route as it fits.
+    pub(crate) fn take(&mut self, unit: UnitId, stop: Stop, fit: &Fit, undo: &mut Undo) {
+        let mut route = Route::clone(&self.routes[unit.index()]);
+        if let Some(on) = &fit.on {
+            route.set_leg(fit.i, on);
+        }
+        route.insert(fit.i, stop);
+        route.set_leg(fit.i, &fit.to);
+        let old = self.replace(unit, Arc::new(route));
+        undo.push((unit, old));
+    }
+
+    /// The same, where it fits at all; the change in cost, in cents.
+    pub(crate) fn add_stop(&mut self, unit: UnitId, stop: Stop, undo: &mut Undo) -> Option<i64> {
+        let fit = self.fit(unit, stop)?;
+        self.take(unit, stop, &fit, undo);
+        Some(fit.cents)
+    }
+
+    /// Whether a unit has not been moved and another one just like it, named before it, has not either.
+    pub(crate) fn doubles(&self, unit: UnitId) -> bool {
+        let first = self.tables.same[unit];
+        first != unit && self.routes[unit.index()].stops.is_empty() && self.routes[first.index()].stops.is_empty()
+    }
+
+    /// Takes a job's stops out of every route. Where no direct way leads past them any more, the old trips stay.
+    /// A trailer whose last stop that was stands again where it came from, even if its spot is taken: `has_room` tells.
+    pub(crate) fn remove_stops(&mut self, job: JobId) {
+        for unit in self.shop.units.ids() {
+            let old = &self.routes[unit.index()];
+            if old.stops.iter().all(|stop| stop.job != Some(job)) {
+                continue;
+            }
+            let mut route = Route::default();
+            let mut waiting: Vec<Trip> = Vec::new();
+            let mut skipped = Vec::new();
+            for (i, stop) in old.stops.iter().enumerate() {
+                waiting.extend(old.leg(i));
+                if stop.job == Some(job) {
+                    skipped.push(route.stops.len());
+                } else {
+                    route.push(*stop, waiting.drain(..));
+                }
+            }
+            self.replace(unit, Arc::new(route));
+            for i in skipped {
+                self.shorten(unit, i);
+            }
+        }
+    }
+
+    /// A shorter leg to stop i, where there is one.
+    fn shorten(&mut self, unit: UnitId, i: usize) {
+        let Some(stop) = self.routes[unit.index()].stops.get(i).copied() else { return };
+        let mut route = Route::clone(&self.routes[unit.index()]);
+        let old = cents(route.leg(i));
+        route.set_leg(i, &[]);
+        let before = self.replace(unit, Arc::new(route.clone()));
+        let lifted = self.lift(unit);
+        let leg = self.find_leg(unit, route.sets_out(self.shop, unit, i), stop.place, stop.first);
+        self.full.restore(lifted);
+        match leg {
+            Some(leg) if cents(&leg) <= old => {
+                route.set_leg(i, &leg);
+                self.replace(unit, Arc::new(route));
+                if self.crowded(unit) {
+                    self.replace(unit, before);
+                }
+            }
+            _ => {
+                self.replace(unit, before);
+            }
+        }
+    }
+
+    /// Whether a crew works in some half-day of a run.
+    pub(crate) fn busy(&self, crew: CrewId, mut worked: impl Iterator<Item = usize>) -> bool {
+        worked.any(|h| self.busy.holds(crew.index(), h))
+    }
+
+    /// Marks a crew busy, or free again, in the half-days of a run. In overtime its trucks come with it (W9).
+    pub(crate) fn mark(&mut self, crew: CrewId, worked: impl Iterator<Item = usize>, busy: bool) {
+        for h in worked {
+            self.busy.put(crew.index(), h, busy);
+            if self.shop.overtime[h] {
+                self.trucks.come(self.shop, crew, h, busy);
+            }
+        }
+    }
+
+    /// Whether every haul has its truck: one in overtime has none any more once its crew works elsewhere.
+    pub(crate) fn hitched(&self) -> bool {
+        self.trucks.short().is_none()
+    }
+
+    /// A job for which something is hauled in a half-day with too few trucks.
+    pub(crate) fn stranded(&self) -> Option<JobId> {
+        let short = self.trucks.short()?;
+        let hauls = |trip: &Trip| trip.at == short;
+        self.routes.iter().find_map(|route| {
+            let i = (0..route.stops.len()).find(|i| route.leg(*i).iter().any(hauls))?;
+            route.stops[i].job
+        })
+    }
+}
+
+/// How many entries two lists have in common at the beginning, and how many more at the end.
+fn same<T: PartialEq>(a: &[T], b: &[T]) -> (usize, usize) {
+    let first = a.iter().zip(b).take_while(|(a, b)| a == b).count();
+    let last = a[first..].iter().rev().zip(b[first..].iter().rev()).take_while(|(a, b)| a == b).count();
+    (first, last)
+}

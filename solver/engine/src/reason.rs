@@ -1,0 +1,168 @@
+//! Why a job is left out; and which jobs no plan of the horizon can do.
+
+use std::collections::{BTreeSet, VecDeque};
+
+use yardless_book::money::Cents;
+use yardless_plan::shop::{Id, JobId, Need, Part, PlaceId, Shop, StepId, UnitId, Want};
+use yardless_plan::{By, Draft, Impossible, Lack, LeftOut};
+
+use crate::primal::{PartialPlan, Tables, Trial};
+
+/// Why no plan of this horizon does the job, where the book alone shows it. `None`: some plan may.
+pub fn impossible(shop: &Shop, job: JobId) -> Option<Impossible> {
+    impossible_but(shop, job, &mut BTreeSet::new())
+}
+
+fn impossible_but(shop: &Shop, job: JobId, seen: &mut BTreeSet<JobId>) -> Option<Impossible> {
+    let facts = &shop.jobs[job];
+    if let Some(other) = facts.follows_later {
+        return Some(Impossible::AfterLater(other));
+    }
+    if !seen.insert(job) {
+        return None;
+    }
+    for step in facts.step_ids() {
+        if let Some(why) = step_impossible(shop, step) {
+            return Some(why);
+        }
+        for link in &shop.steps[step].after {
+            let other = shop.steps[link.before].job;
+            if other != job && !facts.started && impossible_but(shop, other, seen).is_some() {
+                return Some(Impossible::After(other));
+            }
+        }
+    }
+    facts.parked.iter().find_map(|need| lacking(shop, *need, facts.place, By::Parked))
+}
+
+fn step_impossible(shop: &Shop, step: StepId) -> Option<Impossible> {
+    let facts = &shop.steps[step];
+    if let Some(start) = facts.fixed.start
+        && shop.horizon.index(start).is_none()
+    {
+        return Some(Impossible::FixedOutside(step, start));
+    }
+    let starts = shop.choices(step).any(|(_, _, runs)| runs.iter().any(|(start, _)| shop.start_allowed(step, start)));
+    if !starts {
+        let fixed = facts.fixed.start;
+        return Some(fixed.map_or(Impossible::NoCrew(step), |start| Impossible::FixedTooLate(step, start)));
+    }
+    // Every way lacks something: name what the first lacks.
+    let place = shop.jobs[facts.job].place;
+    let ways: Vec<usize> =
+        (0..facts.ways.len()).filter(|way| facts.fixed.way.is_none_or(|fixed| fixed == *way)).collect();
+    let lacks = |way: usize| facts.ways[way].needs.iter().find_map(|need| lacking(shop, *need, place, By::Step(step)));
+    if ways.iter().all(|way| lacks(*way).is_some()) {
+        return ways.first().and_then(|way| lacks(*way));
+    }
+    let starts: Vec<(usize, usize)> = shop
+        .choices(step)
+        .flat_map(|(way, _, runs)| runs.iter().map(move |(start, _)| (way, start)))
+        .filter(|(_, start)| shop.start_allowed(step, *start))
+        .collect();
+    if let Some(spots) = shop.places[place].spots
+        && starts.iter().all(|(way, start)| !shop.trailers_fit(step, Part::Whole, *way, *start))
+        && let Some((way, start)) = starts.first().copied()
+    {
+        let trailers = shop.trailers_at_once(step, Part::Whole, way, start);
+        return Some(Impossible::Spots { step, trailers, spots });
+    }
+    let always_dark = facts.needs_power && shop.places[place].power_from >= shop.len();
+    always_dark.then(|| lacking(shop, Need { want: Want::Power, count: 1 }, place, By::Dark(step))).flatten()
+}
+
+/// What is missing of the units wanted at a place, if something is.
+fn lacking(shop: &Shop, need: Need, place: PlaceId, by: By) -> Option<Impossible> {
+    lack(shop, need, place).map(|why| Impossible::Lacks { by, want: need.want, why })
+}
+
+fn lack(shop: &Shop, need: Need, place: PlaceId) -> Option<Lack> {
+    let able: Vec<UnitId> = shop.units.ids().filter(|unit| shop.units[*unit].serves(need.want)).collect();
+    if able.len() < need.count {
+        return Some(Lack::Few { wanted: need.count, has: able.len() });
+    }
+    if let Some(why) = no_drive(shop, &able, need.count, place) {
+        return Some(why);
+    }
+    let reach = able.iter().filter(|unit| reaches(shop, **unit, place)).count();
+    if reach >= need.count {
+        return None;
+    }
+    let heavy = able.iter().all(|unit| !shop.trucks.iter().any(|truck| truck.can_take(&shop.units[*unit])));
+    Some(if heavy { Lack::TooHeavy(place) } else { Lack::NoRoad(place) })
+}
+
+/// Why too few of the units could come to a place even if every road were open, where no drive is known (H6).
+fn no_drive(shop: &Shop, able: &[UnitId], count: usize, to: PlaceId) -> Option<Lack> {
+    let (near, far): (Vec<UnitId>, Vec<UnitId>) = able.iter().partition(|unit| leads(shop, **unit, to, |_, _| true));
+    if near.len() >= count {
+        return None;
+    }
+    if shop.book.cut_off().into_iter().any(|of| of.id == shop.places[to].id) {
+        return Some(Lack::CutOff(to));
+    }
+    let from: BTreeSet<PlaceId> = far.iter().map(|unit| shop.units[*unit].place).collect();
+    Some(Lack::NoDrive { to, from: from.into_iter().collect() })
+}
+
+/// Whether a unit can come to a place at all, by way of any others, whatever the order of days.
+fn reaches(shop: &Shop, unit: UnitId, place: PlaceId) -> bool {
+    let facts = &shop.units[unit];
+    leads(shop, unit, place, |at, to| {
+        (0..shop.len()).any(|h| {
+            shop.may_haul(unit, at, to, h).is_some()
+                && shop.trucks.iter().any(|truck| truck.may_come(h) && truck.can_take(facts))
+        })
+    })
+}
+
+/// Whether known drives that are passed lead a unit to a place.
+fn leads(shop: &Shop, unit: UnitId, place: PlaceId, passed: impl Fn(PlaceId, PlaceId) -> bool) -> bool {
+    let facts = &shop.units[unit];
+    let mut seen = vec![false; shop.places.len()];
+    seen[facts.place.index()] = true;
+    let mut queue = VecDeque::from([facts.place]);
+    while let Some(at) = queue.pop_front() {
+        if at == place {
+            return true;
+        }
+        // The place itself first: mostly one drive leads there.
+        for to in std::iter::once(place).chain(shop.places.ids()) {
+            if seen[to.index()] || shop.haul_time(facts.moves, at, to).is_none() {
+                continue;
+            }
+            if passed(at, to) {
+                if to == place {
+                    return true;
+                }
+                seen[to.index()] = true;
+                queue.push_back(to);
+            }
+        }
+    }
+    false
+}
+
+/// Why a plan leaves a job out: whether no plan can do it, it is proven to cost less so, or the search has only not found
+/// a plan that does it.
+pub(crate) fn left_out(shop: &Shop, tables: &Tables, draft: &Draft, job: JobId, proven: bool) -> LeftOut {
+    if let Some(why) = impossible(shop, job) {
+        return LeftOut::Impossible(why);
+    }
+    let other = shop.jobs[job]
+        .step_ids()
+        .flat_map(|step| &shop.steps[step].after)
+        .map(|link| shop.steps[link.before].job)
+        .find(|other| *other != job && !draft.does(shop, *other));
+    if let Some(other) = other {
+        return LeftOut::After(other);
+    }
+    if shop.jobs[job].started {
+        return LeftOut::Begun;
+    }
+    let mut alone = PartialPlan::new(shop, tables);
+    let before = alone.cost();
+    let left_out = shop.jobs[job].left_out;
+    let cost = alone.insert(job, &[Trial::default()]).then(|| Cents(alone.cost() - before + left_out.0));
+    if proven { LeftOut::Proven { left_out, alone: cost } } else { LeftOut::NotFound { left_out, alone: cost } }
+}

@@ -1,0 +1,89 @@
+//! What a plan costs, rules C1 to C6: the only definition of cost.
+//!
+//! Written from the book's own figures, so that a table which an engine weighs plans by cannot be wrong unseen.
+
+use chrono::{Datelike, NaiveDate, Weekday};
+use yardless_book::Moves;
+use yardless_book::half_day::{HalfDay, Range};
+use yardless_book::money::Cents;
+
+use crate::shop::{CrewId, Id, JobId, Shop};
+
+/// C1: a done job whose steps end in the half-days.
+pub fn late(shop: &Shop, job: JobId, ends: &[HalfDay]) -> Cents {
+    let (Some(due), Some(end)) = (shop.book.jobs[job.index()].due, ends.iter().max()) else { return Cents::ZERO };
+    late_day(shop, job) * worked_dates(shop, due, end.date())
+}
+
+/// C2: a job left out.
+pub fn left_out(shop: &Shop, job: JobId) -> Cents {
+    let written = &shop.book.jobs[job.index()];
+    let last = shop.horizon.last_date();
+    match (written.left_out, written.due) {
+        (Some(given), _) => given,
+        (None, Some(due)) if due <= last => late_day(shop, job) * (20 + worked_dates(shop, due, last)),
+        (None, _) => late_day(shop, job) * 5,
+    }
+}
+
+/// C3: a haul of so many minutes, hitching or loading included.
+pub fn haul(shop: &Shop, moves: Moves, minutes: u32) -> Cents {
+    let minute = match moves {
+        Moves::Towed => shop.book.prices.tow_minute,
+        Moves::Carried => shop.book.prices.carry_minute,
+    };
+    minute * i64::from(minutes)
+}
+
+/// C4: a done job's crews, a crew named once or more.
+pub fn crews(shop: &Shop, crews: impl Iterator<Item = CrewId>) -> Cents {
+    let mut own: Vec<CrewId> = crews.filter(|crew| shop.crews[*crew].own).collect();
+    own.sort_unstable();
+    own.dedup();
+    shop.book.prices.extra_crew * own.len().saturating_sub(1) as i64
+}
+
+/// C5: a done job whose steps end in the half-days; one before the horizon counts as its first (N1).
+pub fn waiting(shop: &Shop, ends: &[HalfDay]) -> Cents {
+    let index = |end: &HalfDay| shop.horizon.offset(*end).max(0);
+    let last = ends.iter().map(index).max().unwrap_or(0);
+    shop.book.prices.wait_half_day * last + Cents(ends.iter().map(index).sum())
+}
+
+fn late_day(shop: &Shop, job: JobId) -> Cents {
+    shop.book.jobs[job.index()].late_day.unwrap_or(shop.book.prices.late_day)
+}
+
+/// T1: the dates after one, up to and with another, that the shop works; by whole weeks and closed ranges, not one by one.
+fn worked_dates(shop: &Shop, after: NaiveDate, until: NaiveDate) -> i64 {
+    let facts = &shop.book.shop;
+    // Days since a Sunday: a week's Monday is 1, 8 and so on.
+    let number = |date: NaiveDate| i64::from(date.num_days_from_ce());
+    let upto = |day: i64| -> i64 {
+        let on = |weekday: &i64| {
+            facts.work_days.iter().any(|day| i64::from(Weekday::from(*day).num_days_from_monday()) == *weekday)
+        };
+        (0..7).filter(on).map(|weekday| (day - weekday - 1).div_euclid(7) + 1).sum()
+    };
+    let (first, last) = (number(after) + 1, number(until));
+    if last < first {
+        return 0;
+    }
+    let mut closed: Vec<Range> =
+        facts.closed.iter().copied().filter(|range| range.last.date() > after && range.first.date() <= until).collect();
+    closed.sort_by_key(|range| range.first);
+    let mut lost = 0;
+    let mut closed = closed.into_iter().peekable();
+    while let Some(range) = closed.next() {
+        // With all that follows on it without a half-day between.
+        let mut end = range.last;
+        while let Some(next) = closed.next_if(|next| next.first <= end.following()) {
+            end = end.max(next.last);
+        }
+        // A date with one half open is worked.
+        let from = (number(range.first.date()) + i64::from(range.first.is_pm())).max(first);
+        let to = (number(end.date()) - i64::from(!end.is_pm())).min(last);
+        lost += if from <= to { upto(to) - upto(from - 1) } else { 0 };
+    }
+    upto(last) - upto(first - 1) - lost
+}

@@ -1,0 +1,219 @@
+//! A plan by ids and indices, as the engines build it, and its writing out as format 1.
+
+use yardless_book::money::Cents;
+
+use crate::shop::{CrewId, JobId, Part, PastStep, PlaceId, Shop, Span, StepId, Table, TruckId, UnitId};
+use crate::{Costs, HaulRow, LaterRow, LeftOutRow, ParkedRow, Plan, StepRow};
+
+/// A plan by ids: which steps are done how, which units are parked, which hauls are made.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Draft {
+    /// How each step is done; `None`: its job is left out or later.
+    pub steps: Table<StepId, Option<Done>>,
+    /// The units parked at each job.
+    pub parked: Table<JobId, Vec<UnitId>>,
+    /// The hauls, in any order.
+    pub hauls: Vec<Haul>,
+}
+
+/// How a step is done.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Done {
+    /// The way, by its position.
+    pub way: usize,
+    /// The crew.
+    pub crew: CrewId,
+    /// Index of the first worked half-day.
+    pub start: usize,
+    /// Index of the last worked half-day.
+    pub end: usize,
+    /// The units held; where it is left and come back to, those of its first span.
+    pub units: Vec<UnitId>,
+    /// Where it is left and come back to (W10).
+    pub returns: Option<Return>,
+}
+
+/// How a step is left and come back to: its second span, which ends the step (W10).
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Return {
+    /// Index of the last half-day worked before; `None`: in progress, it is left at once.
+    pub after: Option<usize>,
+    /// The way, by its position: the same as before, in overtime or not.
+    pub way: usize,
+    /// Index of the first half-day worked again.
+    pub start: usize,
+    /// The units held from then on.
+    pub units: Vec<UnitId>,
+}
+
+/// A span of a step with the units that it holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Stint<'d> {
+    /// What part of the step it is.
+    pub span: Span,
+    /// The units.
+    pub units: &'d [UnitId],
+}
+
+impl Done {
+    /// Its spans, one or two.
+    pub fn spans(&self) -> impl Iterator<Item = Stint<'_>> {
+        let Self { way, start, end, ref units, ref returns, .. } = *self;
+        let first = match returns {
+            None => Span { part: Part::Whole, way, start, end },
+            Some(Return { after: Some(last), .. }) => Span { part: Part::First, way, start, end: *last },
+            Some(_) => Span { part: Part::LetGo, way, start, end: start },
+        };
+        let second = returns.iter().map(move |back| {
+            let span = Span { part: Part::Second, way: back.way, start: back.start, end };
+            Stint { span, units: &back.units }
+        });
+        std::iter::once(Stint { span: first, units }).chain(second)
+    }
+
+    /// What it costs beside its crew and the job's end (C6 to C9).
+    pub fn cost(&self, shop: &Shop, step: StepId) -> Cents {
+        self.spans().map(|held| shop.span_cost(step, self.crew, held.span)).sum()
+    }
+
+    /// The half-days worked.
+    pub fn works(&self, shop: &Shop, step: StepId) -> impl Iterator<Item = usize> {
+        self.spans().flat_map(move |held| shop.span_works(step, self.crew, held.span))
+    }
+}
+
+/// One haul.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Haul {
+    /// The unit.
+    pub unit: UnitId,
+    /// The place it leaves.
+    pub from: PlaceId,
+    /// The place it goes to.
+    pub to: PlaceId,
+    /// Index of the half-day.
+    pub at: usize,
+    /// At its end instead of its start.
+    pub evening: bool,
+    /// The truck.
+    pub truck: TruckId,
+}
+
+impl Draft {
+    /// The plan that does nothing: every job left out, no unit moved.
+    pub fn empty(shop: &Shop) -> Self {
+        Self {
+            steps: Table::filled(shop.steps.len(), None),
+            parked: Table::filled(shop.jobs.len(), Vec::new()),
+            hauls: Vec::new(),
+        }
+    }
+
+    /// Whether the job is done: all its steps are.
+    pub fn does(&self, shop: &Shop, job: JobId) -> bool {
+        shop.jobs[job].step_ids().all(|step| self.steps[step].is_some())
+    }
+
+    /// The place where a crew works in a half-day.
+    pub fn works_at(&self, shop: &Shop, crew: CrewId, h: usize) -> Option<PlaceId> {
+        self.steps.pairs().find_map(|(step, done)| {
+            let done = done.as_ref()?;
+            let within = |held: &Stint<'_>| {
+                let Span { part, way, start, end } = held.span;
+                part != Part::LetGo
+                    && (start..=end).contains(&h)
+                    && shop.runs(step, way, crew).is_some_and(|runs| runs.workable[h])
+            };
+            let works = done.crew == crew && done.spans().any(|held| within(&held));
+            works.then(|| shop.jobs[shop.steps[step].job].place)
+        })
+    }
+}
+
+/// Writes a draft out as a plan; `why` tells why a job is left out. Cost and bound are left at nothing.
+pub fn write(shop: &Shop, digest: &str, draft: &Draft, why: impl Fn(JobId) -> String) -> Plan {
+    let at = |h: usize| shop.horizon.half_day(h);
+    let unit_ids = |units: &[UnitId]| units.iter().map(|unit| shop.units[*unit].id.clone()).collect::<Vec<_>>();
+    let mut plan = Plan {
+        plan: 1,
+        book_digest: digest.to_owned(),
+        from: shop.horizon.monday(),
+        weeks: shop.horizon.weeks(),
+        now: Some(at(shop.now)),
+        cost: Cents::ZERO,
+        bound: None,
+        proven: false,
+        stopped: String::new(),
+        steps: Vec::new(),
+        parked: Vec::new(),
+        hauls: Vec::new(),
+        left_out: Vec::new(),
+        later: Vec::new(),
+        costs: Costs::default(),
+    };
+    for (job, facts) in shop.jobs.pairs() {
+        if facts.later {
+            plan.later.push(LaterRow { job: facts.id.clone() });
+            continue;
+        }
+        if facts.planned() && !draft.does(shop, job) {
+            plan.left_out.push(LeftOutRow { job: facts.id.clone(), why: why(job) });
+            continue;
+        }
+        plan.steps.extend(facts.past.iter().map(|past| past_row(shop, job, past)));
+        for step in facts.step_ids() {
+            let Some(done) = &draft.steps[step] else { continue };
+            // One that is let go at once has no first span any more.
+            for Stint { span, units } in done.spans().filter(|held| held.span.part != Part::LetGo) {
+                let second = span.part == Part::Second || shop.steps[step].comes_back();
+                let going = shop.steps[step].going.as_ref().filter(|_| !second);
+                plan.steps.push(StepRow {
+                    job: facts.id.clone(),
+                    step: shop.steps[step].id.clone(),
+                    way: shop.steps[step].ways[span.way].id.clone(),
+                    crew: shop.crews[done.crew].id.clone(),
+                    start: going.map_or(at(span.start), |going| going.start),
+                    end: at(span.end),
+                    units: unit_ids(units),
+                    span: if second { 2 } else { 1 },
+                    overtime: shop.steps[step].ways[span.way].overtime,
+                });
+            }
+        }
+        if !draft.parked[job].is_empty() {
+            plan.parked.push(ParkedRow { job: facts.id.clone(), units: unit_ids(&draft.parked[job]) });
+        }
+    }
+    let mut hauls = draft.hauls.clone();
+    hauls.sort_by_key(|haul| (haul.at, haul.evening, haul.unit));
+    for haul in hauls {
+        let time = shop.haul_time(shop.units[haul.unit].moves, haul.from, haul.to);
+        plan.hauls.push(HaulRow {
+            unit: shop.units[haul.unit].id.clone(),
+            from: shop.places[haul.from].id.clone(),
+            to: shop.places[haul.to].id.clone(),
+            at: at(haul.at),
+            evening: haul.evening,
+            truck: shop.trucks[haul.truck].id.clone(),
+            minutes: time.map_or(0, |time| time.minutes),
+            estimate: Some(time.is_some_and(|time| time.estimate)),
+            needs_clear: Some(shop.may_haul(haul.unit, haul.from, haul.to, haul.at) == Some(true)),
+        });
+    }
+    plan
+}
+
+/// A step that is done, as the book has it (N1).
+fn past_row(shop: &Shop, job: JobId, past: &PastStep) -> StepRow {
+    StepRow {
+        job: shop.jobs[job].id.clone(),
+        step: past.id.clone(),
+        way: past.way.clone(),
+        crew: shop.crews[past.crew].id.clone(),
+        start: past.start,
+        end: past.end,
+        units: Vec::new(),
+        span: 1,
+        overtime: false,
+    }
+}

@@ -1,0 +1,101 @@
+//! Which truck makes which haul of a half-day (H4).
+
+use yardless_book::Moves;
+
+use crate::shop::{CrewId, PlaceId, Shop, TruckFacts, TruckId, UnitId};
+
+/// A haul that still wants a truck.
+#[derive(Clone, Copy, Debug)]
+pub struct Wanted {
+    /// The unit.
+    pub unit: UnitId,
+    /// The place it leaves.
+    pub from: PlaceId,
+    /// The place it goes to.
+    pub to: PlaceId,
+}
+
+/// Gives each haul of one half-day a truck, in order; `None` where they are too few or too weak. Heaviest first, each
+/// to the weakest truck that can: trucks that tow more can stand in, never the other way round. Where the rest still
+/// fits, a truck whose crew works at either end is taken first (a matter of taste): `works_at(crew)` gives its place.
+pub fn hitch(
+    shop: &Shop,
+    h: usize,
+    hauls: &[Wanted],
+    works_at: impl Fn(CrewId) -> Option<PlaceId>,
+) -> Option<Vec<TruckId>> {
+    let mut order: Vec<usize> = (0..hauls.len()).collect();
+    order.sort_by_key(|i| std::cmp::Reverse(shop.units[hauls[*i].unit].weight_lb));
+    let mut room = Room::new(shop, h, &works_at);
+    let mut given = vec![None; hauls.len()];
+    for (n, i) in order.iter().enumerate() {
+        let haul = hauls[*i];
+        let near = |truck: TruckId| {
+            let place = shop.trucks[truck].crew.and_then(&works_at);
+            place == Some(haul.from) || place == Some(haul.to)
+        };
+        let rest: Vec<UnitId> = order[n + 1..].iter().map(|i| hauls[*i].unit).collect();
+        let fits = |room: &Room, truck: TruckId| {
+            let mut room = room.clone();
+            room.take(shop, truck, haul.unit);
+            rest.iter().all(|unit| {
+                room.weakest(shop, *unit).is_some_and(|truck| {
+                    room.take(shop, truck, *unit);
+                    true
+                })
+            })
+        };
+        let preferred = room.able(shop, haul.unit).find(|truck| near(*truck) && fits(&room, *truck));
+        let truck = preferred.or_else(|| room.weakest(shop, haul.unit))?;
+        room.take(shop, truck, haul.unit);
+        given[*i] = Some(truck);
+    }
+    given.into_iter().collect()
+}
+
+/// What each truck can still take in a half-day.
+#[derive(Clone)]
+struct Room {
+    towed: Vec<u32>,
+    carried: Vec<u32>,
+}
+
+impl Room {
+    fn new(shop: &Shop, h: usize, works_at: impl Fn(CrewId) -> Option<PlaceId>) -> Self {
+        // In a half-day of overtime only the trucks of crews that work in it (W9).
+        let works = |truck: &TruckFacts| truck.crew.is_some_and(|crew| works_at(crew).is_some());
+        let comes = |truck: &TruckFacts| truck.available[h] || (truck.in_overtime[h] && works(truck));
+        let capacity =
+            |moves| shop.trucks.iter().map(|truck| if comes(truck) { truck.capacity(moves) } else { 0 }).collect();
+        Self { towed: capacity(Moves::Towed), carried: capacity(Moves::Carried) }
+    }
+
+    fn of(&mut self, moves: Moves) -> &mut Vec<u32> {
+        match moves {
+            Moves::Towed => &mut self.towed,
+            Moves::Carried => &mut self.carried,
+        }
+    }
+
+    fn able<'a>(&'a self, shop: &'a Shop, unit: UnitId) -> impl Iterator<Item = TruckId> + 'a {
+        let facts = &shop.units[unit];
+        let room = match facts.moves {
+            Moves::Towed => &self.towed,
+            Moves::Carried => &self.carried,
+        };
+        shop.trucks
+            .ids()
+            .zip(room)
+            .filter(|(truck, room)| **room > 0 && shop.trucks[*truck].can_take(facts))
+            .map(|(t, _)| t)
+    }
+
+    fn weakest(&self, shop: &Shop, unit: UnitId) -> Option<TruckId> {
+        self.able(shop, unit).min_by_key(|truck| shop.trucks[*truck].tow_lb)
+    }
+
+    fn take(&mut self, shop: &Shop, truck: TruckId, unit: UnitId) {
+        let moves = shop.units[unit].moves;
+        self.of(moves)[crate::shop::Id::index(truck)] -= 1;
+    }
+}

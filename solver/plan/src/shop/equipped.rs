@@ -1,0 +1,52 @@
+//! What a run holds, and whether the shop has it: rules E2 to E6.
+
+use super::Shop;
+use super::hauling::UnitFacts;
+use super::ids::StepId;
+use super::needs::{Need, Want};
+use super::spans::Part;
+
+impl Shop {
+    /// What part of a step done in a way, from a start, holds: the way's needs, and power where there is none yet (E2,
+    /// E5). One in progress goes on with just its units (N1), until it is left.
+    pub fn needs(&self, step: StepId, part: Part, way: usize, start: usize) -> impl Iterator<Item = Need> + '_ {
+        let facts = &self.steps[step];
+        let goes_on = facts.goes_on() && part != Part::Second;
+        let power = self.takes_power(step, start).then_some(Need { want: Want::Power, count: 1 });
+        let held = facts.going.iter().flat_map(|going| &going.units).filter(move |_| goes_on && part != Part::LetGo);
+        let wants = facts.ways[way].needs.iter().copied().chain(power).filter(move |_| !goes_on);
+        wants.chain(held.map(|unit| Need { want: Want::Unit(*unit), count: 1 }))
+    }
+
+    /// Towed units that must stand at the step's place at once while part of it is worked on in a way, from a start: its
+    /// own and those parked for its job (E2, E3, E5).
+    pub fn trailers_at_once(&self, step: StepId, part: Part, way: usize, start: usize) -> usize {
+        let parked = self.jobs[self.steps[step].job].parked.iter().copied();
+        let towed = |want| self.units.iter().filter(|unit| unit.serves(want)).all(UnitFacts::towed);
+        self.needs(step, part, way, start).chain(parked).filter(|need| towed(need.want)).map(|need| need.count).sum()
+    }
+
+    /// Whether those trailers fit on the place's spots (E6).
+    pub fn trailers_fit(&self, step: StepId, part: Part, way: usize, start: usize) -> bool {
+        let spots = self.places[self.jobs[self.steps[step].job].place].spots;
+        spots.is_none_or(|spots| self.trailers_at_once(step, part, way, start) <= spots)
+    }
+
+    /// Whether the shop has what a run holds: of all that the step holds and its job has parked enough units that are
+    /// not out in it (E4), and spots for the trailers among them (E6). Without, no plan has the run.
+    pub fn equipped(&self, step: StepId, part: Part, way: usize, start: usize, end: usize) -> bool {
+        let enough = |need: Need| {
+            // Work that has begun waits for its own units.
+            let may = |unit: &&UnitFacts| need.want.waits() || !unit.out_within(start, end);
+            self.units.iter().filter(|unit| unit.serves(need.want)).filter(may).count() >= need.count
+        };
+        let parked = self.jobs[self.steps[step].job].parked.iter().copied();
+        self.needs(step, part, way, start).chain(parked).all(enough) && self.trailers_fit(step, part, way, start)
+    }
+
+    /// E5: whether the step, starting at the index, holds a unit that gives power.
+    pub fn takes_power(&self, step: StepId, start: usize) -> bool {
+        let facts = &self.steps[step];
+        facts.needs_power && start < self.places[self.jobs[facts.job].place].power_from
+    }
+}

@@ -1,0 +1,30 @@
+//! What work holds: units of a kind, power, or a unit itself.
+
+use super::ids::{KindId, UnitId};
+
+/// So many units that can serve.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Need {
+    /// What they serve as.
+    pub want: Want,
+    /// How many.
+    pub count: usize,
+}
+
+/// What a unit is wanted for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Want {
+    /// As a unit of this kind.
+    Kind(KindId),
+    /// For its power: any unit of a kind marked so (E5).
+    Power,
+    /// Itself: a job that has begun holds it (N1).
+    Unit(UnitId),
+}
+
+impl Want {
+    /// Whether work waits while the unit is out, instead of never holding it then (N1).
+    pub fn waits(self) -> bool {
+        matches!(self, Self::Unit(_))
+    }
+}

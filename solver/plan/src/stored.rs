@@ -1,0 +1,185 @@
+//! A stored plan as a draft, from now on: what the book says has happened since is as the book says (N1), the rest as the
+//! plan has it.
+
+use std::collections::BTreeMap;
+
+use yardless_book::half_day::HalfDay;
+
+use crate::draft::{Done, Draft, Haul, Return};
+use crate::shop::{CrewId, Part, Shop, StepId, UnitId, Want};
+use crate::{HaulRow, Plan, StepRow};
+
+/// A stored plan as a draft, as far as the shop knows what it names; what is outside the horizon, or before now, is left
+/// away. A step in progress goes on from now until what is left of it is done, a job that has begun keeps the units that
+/// the book names, and one that is over keeps none.
+pub fn read(shop: &Shop, plan: &Plan) -> Draft {
+    let mut draft = Draft::empty(shop);
+    let planned = |half_day| shop.horizon.index(half_day).filter(|h| *h >= shop.now);
+    let mut rows: BTreeMap<(&str, &str), Vec<&StepRow>> = BTreeMap::new();
+    for row in &plan.steps {
+        rows.entry((&row.job, &row.step)).or_default().push(row);
+    }
+    for (step, facts) in shop.steps.pairs() {
+        let rows = rows.get(&(shop.jobs[facts.job].id.as_str(), facts.id.as_str()));
+        draft.steps[step] = rows.and_then(|rows| Stored::new(shop, step, rows).done());
+    }
+    for (job, facts) in shop.jobs.pairs().filter(|(_, facts)| facts.planned()) {
+        draft.parked[job] = if facts.started {
+            facts
+                .parked
+                .iter()
+                .filter_map(|need| if let Want::Unit(unit) = need.want { Some(unit) } else { None })
+                .collect()
+        } else {
+            let rows = plan.parked.iter().rev().find(|row| row.job == facts.id);
+            rows.map_or_else(Vec::new, |row| units(shop, &row.units))
+        };
+    }
+    let place = |id: &str| shop.find_place(id);
+    let haul = |row: &HaulRow| {
+        Some(Haul {
+            unit: shop.find_unit(&row.unit)?,
+            from: place(&row.from)?,
+            to: place(&row.to)?,
+            at: planned(row.at)?,
+            evening: row.evening,
+            truck: shop.find_truck(&row.truck)?,
+        })
+    };
+    draft.hauls = plan.hauls.iter().filter_map(haul).collect();
+    draft
+}
+
+fn units(shop: &Shop, ids: &[String]) -> Vec<UnitId> {
+    ids.iter().filter_map(|id| shop.find_unit(id)).collect()
+}
+
+/// The rows of a step in a stored plan: one, or two spans.
+struct Stored<'s> {
+    shop: &'s Shop,
+    step: StepId,
+    first: Option<&'s StepRow>,
+    second: Option<&'s StepRow>,
+}
+
+impl<'s> Stored<'s> {
+    fn new(shop: &'s Shop, step: StepId, rows: &[&'s StepRow]) -> Self {
+        let facts = &shop.steps[step];
+        let of = |span: u32| rows.iter().copied().find(|row| row.span == span);
+        let (mut first, mut second) = (of(1), of(2).filter(|_| facts.may_split));
+        let begun = |row: &StepRow| shop.horizon.offset(row.start) < shop.now as i64;
+        // The first span is over: the second is all there is, to come or under way.
+        if second.is_some_and(|row| facts.comes_back() || facts.goes_on() && begun(row)) {
+            first = second.take();
+        }
+        Self { shop, step, first, second }
+    }
+
+    fn done(&self) -> Option<Done> {
+        let facts = &self.shop.steps[self.step];
+        if facts.goes_on() {
+            self.going()
+        } else if facts.comes_back() {
+            self.coming_back()
+        } else {
+            self.to_come()
+        }
+    }
+
+    fn index(&self, half_day: HalfDay) -> Option<usize> {
+        self.shop.horizon.index(half_day).filter(|h| *h >= self.shop.now)
+    }
+
+    fn way(&self, row: &StepRow) -> Option<usize> {
+        let ways = &self.shop.steps[self.step].ways;
+        ways.iter().position(|way| way.id == row.way && way.overtime == row.overtime)
+    }
+
+    /// One that has not begun: as the plan has it.
+    fn to_come(&self) -> Option<Done> {
+        let (shop, first) = (self.shop, self.first?);
+        let returns = match self.second {
+            None => None,
+            Some(row) => Some(Return {
+                after: Some(self.index(first.end)?),
+                way: self.way(row)?,
+                start: self.index(row.start)?,
+                units: units(shop, &row.units),
+            }),
+        };
+        Some(Done {
+            way: self.way(first)?,
+            crew: shop.find_crew(&first.crew)?,
+            start: self.index(first.start)?,
+            end: self.index(self.second.unwrap_or(first).end)?,
+            units: units(shop, &first.units),
+            returns,
+        })
+    }
+
+    /// One in progress: by the crew, in the way and with the units of the book, until what is left is done. The plan says
+    /// whether in overtime, and whether it is left and come back to.
+    fn going(&self) -> Option<Done> {
+        let (shop, facts) = (self.shop, &self.shop.steps[self.step]);
+        let going = facts.going.as_ref()?;
+        let crew = facts.fixed.crew?;
+        if let Some(done) = self.returning(crew) {
+            return Some(done);
+        }
+        let run = |way: usize| Some((way, shop.runs(self.step, way, crew)?.end_of(shop.now)?));
+        let (way, end) = self.ways(self.first.or(self.second)?).find_map(run)?;
+        Some(Done { way, crew, start: shop.now, end, units: going.units.clone(), returns: None })
+    }
+
+    /// One between its spans: its crew comes back when the plan says, until what is left is done.
+    fn coming_back(&self) -> Option<Done> {
+        let (shop, row) = (self.shop, self.first?);
+        let (crew, start) = (shop.steps[self.step].fixed.crew?, self.index(row.start)?);
+        let run = |way: usize| Some((way, shop.runs(self.step, way, crew)?.end_of(start)?));
+        let (way, end) = self.ways(row).find_map(run)?;
+        Some(Done { way, crew, start, end, units: units(shop, &row.units), returns: None })
+    }
+
+    /// The way of one in progress, first as the row has it: a run without a half-day of overtime is in no overtime.
+    fn ways(&self, row: &StepRow) -> impl Iterator<Item = usize> + use<> {
+        let facts = &self.shop.steps[self.step];
+        let late = facts.ways.iter().position(|way| way.overtime && facts.fixed.way == Some(way.base));
+        late.filter(|_| row.overtime).into_iter().chain(facts.fixed.way)
+    }
+
+    /// One in progress that is left, or was before now, and come back to when the plan says.
+    fn returning(&self, crew: CrewId) -> Option<Done> {
+        let facts = &self.shop.steps[self.step];
+        let (going, second) = (facts.going.as_ref()?, self.second?);
+        let start = self.index(second.start)?;
+        let left = self.first.and_then(|row| Some((row, self.index(row.end)?)));
+        let found = facts.rests.iter().filter(|rest| rest.crew == crew).find_map(|rest| {
+            let leaves = |way: Option<usize>| {
+                rest.firsts.iter().find(|span| match left {
+                    Some((_, end)) => span.part == Part::First && Some(span.way) == way && span.end == end,
+                    None => span.part == Part::LetGo,
+                })
+            };
+            let comes = |way: usize| rest.seconds.iter().find(|span| span.way == way && span.start == start);
+            let first = match left {
+                Some((row, _)) => self.ways(row).find_map(|way| leaves(Some(way))),
+                None => leaves(None),
+            };
+            Some((first?, self.ways(second).find_map(comes)?))
+        });
+        let (first, second_span) = found?;
+        Some(Done {
+            way: first.way,
+            crew,
+            start: self.shop.now,
+            end: second_span.end,
+            units: left.map_or_else(Vec::new, |_| going.units.clone()),
+            returns: Some(Return {
+                after: left.map(|(_, end)| end),
+                way: second_span.way,
+                start,
+                units: units(self.shop, &second.units),
+            }),
+        })
+    }
+}
