@@ -4,7 +4,7 @@
 //!
 //! A size is jobs/weeks/crews. Each book is written to a file and planned from it by a process of its own, so that its
 //! memory is its own; the clock runs from the reading of that file on, for everybody. `--peer` plans the same file with
-//! `benches/peer`, one solver after the other. Every plan is judged by `plan::check`; of a peer's plans only those count
+//! `benches/peer`, one solver after the other. Every plan is judged by `yardless_check::check`; of a peer's plans only those count
 //! that hold. `--keep` writes all that is printed to `benches/runs`. It fails where a plan of ours does not hold, or
 //! where a peer's plan costs less than our bound.
 
