@@ -144,7 +144,7 @@ fn counted<'d>(asked: &'d Left<'d>) -> Result<Counted<'d>, Trouble> {
     let step = shop.jobs[JobId::from_index(at.job)].steps.start + at.step;
     let step = StepId::from_index(step);
     let of = &desk.book.jobs[at.job].steps[at.step];
-    let (Some(way), Some(crew)) = (of.way(asked.way), shop.find_crew(&asked.crew)) else {
+    let (Some(way), Some(crew)) = (of.way(asked.way), shop.find_crew(asked.crew)) else {
         let step = format!("{}/{}", rows[0].job, rows[0].step);
         let (crew, way) = (asked.crew.to_owned(), asked.way.unwrap_or("usual").to_owned());
         return Err(OfNote::UnknownWay { plan: kept.name.clone(), step, crew, way }.into());
