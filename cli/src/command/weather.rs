@@ -102,11 +102,11 @@ fn read(args: &WeatherArgs, places: &[String]) -> Result<Read, Trouble> {
     if sources().filter(|source| *source == "-").count() > 1 {
         return Err(OfSource::StdinTwice.into());
     }
-    let sources_read = Sources::new(args, LARGEST);
+    let reader = Sources::new(args, LARGEST);
     let mut read = Read::default();
     let mut troubles = Vec::new();
     for source in &args.alerts {
-        match sources_read.read(source) {
+        match reader.read(source) {
             Ok(bytes) => {
                 let reading = yardless_weather::read_alerts(&bytes);
                 read.faults.extend(reading.faults.iter().map(|fault| (Exit::BadInput, told(source, fault))));
@@ -122,7 +122,7 @@ fn read(args: &WeatherArgs, places: &[String]) -> Result<Read, Trouble> {
         }
     }
     for (source, place) in args.forecast.iter().zip(places) {
-        match sources_read.read(source).map(|bytes| forecast::read(&bytes)) {
+        match reader.read(source).map(|bytes| forecast::read(&bytes)) {
             Ok(Ok(forecast)) => read.forecasts.push((place.clone(), forecast)),
             Ok(Err(faults)) => read.faults.extend(faults.iter().map(|fault| (Exit::BadInput, told(source, fault)))),
             Err(trouble) => troubles.push(trouble),

@@ -127,8 +127,8 @@ impl Scene<'_> {
     fn work_asks(&self, work: &Work, caution: Caution) -> bool {
         let step = &self.course.shop.steps[work.step];
         let skill = self.course.shop.book.skills.iter().find(|skill| skill.id == step.skill);
-        match skill.and_then(|skill| skill.cautions.as_ref()) {
-            Some(said) => said.contains(&caution),
+        match skill {
+            Some(skill) => skill.cautions.contains(&caution),
             None => caution != Caution::Staging && caution.named(&[&step.skill, &step.id, &step.name]),
         }
     }

@@ -8,6 +8,8 @@ mod changed;
 mod course;
 mod crew_message;
 mod crew_table;
+#[cfg(test)]
+mod desk;
 pub mod diagram;
 mod foot;
 mod free_units;

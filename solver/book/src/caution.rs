@@ -47,9 +47,9 @@ pub struct Skill {
     /// Unique among skills; one that a crew has.
     #[schemars(extend("format" = "id"))]
     pub id: String,
-    /// The cautions that its work calls for. None given: those that the names of the skill and the step call for.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub cautions: Option<Vec<Caution>>,
+    /// The cautions that its work calls for, whatever the names of skill and step say. Default: none.
+    #[serde(default)]
+    pub cautions: Vec<Caution>,
     /// `note` and `x_...` fields.
     #[serde(flatten)]
     #[schemars(skip)]

@@ -55,7 +55,7 @@ pub const PARTS: [Part; 15] = [
     list("trucks", "Truck", "truck", "/people", &["name", "crew", "tow_lb", "tows", "carries", "out"]),
     list("equipment", "Equipment", "unit", "/equipment", &["name", "kinds", "moves", "weight_lb", "place", "out"]),
     list("kinds", "Kind", "kind", "/equipment", &["name", "power", "cautions"]),
-    list("skills", "Skill", "skill", "/people", &["cautions"]),
+    list("skills", "Skill", "skill's cautions", "/people", &["id", "cautions"]),
     list("places", "Place", "place", "/places", &["name", "address", "road", "trailer_spots", "power_from"]),
     list("roads", "Road", "road", "/places", &["name", "no_trailers", "expect_clear"]),
     list("drives", "Drive", "drive", "/places", &["from", "to", "minutes"]),

@@ -71,7 +71,11 @@ async fn listed(desk: Arc<Desk>, who: Who, title: &'static str, address: &'stati
 fn of(standing: &Standing, part: Part) -> Listed {
     let book = &standing.value;
     let value = &book[part.field];
-    let many = label(part.field);
+    let many = match part.field {
+        // Which skills there are stands with the crews.
+        "skills" => "Cautions of skills".to_owned(),
+        field => label(field),
+    };
     if !part.list {
         let says = value.as_object().into_iter().flatten();
         let says = says.map(|(name, value)| (label(name), short(book, name, value))).collect();
@@ -91,7 +95,11 @@ fn of(standing: &Standing, part: Part) -> Listed {
         one: part.one,
         add: Some(format!("/book/{}/new", part.field)),
         change: None,
-        heads: part.columns.iter().map(|column| label(column)).collect(),
+        heads: part
+            .columns
+            .iter()
+            .map(|column| if *column == "id" { part.of.to_owned() } else { label(column) })
+            .collect(),
         rows: rows.collect(),
         says: Vec::new(),
     }

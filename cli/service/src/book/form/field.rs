@@ -96,7 +96,11 @@ impl Field {
 
 /// Fields one after the other: first what most need, then what few do, out of the way until it is opened.
 pub fn all(fields: &[Field]) -> String {
-    let seldom = |field: &&Field| SELDOM.contains(&last(&field.name)) && !field.is_filled() && !field.is_wrong();
+    // An id that is chosen says what all the rest is about.
+    let chosen = |field: &Field| last(&field.name) == "id" && matches!(field.input, Input::Pick(..));
+    let seldom = |field: &&Field| {
+        SELDOM.contains(&last(&field.name)) && !chosen(field) && !field.is_filled() && !field.is_wrong()
+    };
     let first: String = fields.iter().filter(|field| !seldom(field)).map(Field::html).collect();
     let rest: String = fields.iter().filter(seldom).map(Field::html).collect();
     if rest.is_empty() { first } else { format!("{first}<details class=more><summary>More</summary>{rest}</details>") }

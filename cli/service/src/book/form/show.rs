@@ -21,14 +21,15 @@ pub fn show(of: &str, value: &Value, prefix: &str, book: &Value, faults: &BTreeM
         let at = if prefix.is_empty() { name.clone() } else { format!("{prefix}.{name}") };
         let widget = widget(of, name, schema)?;
         let input = input(&widget, value.get(name), &at, book, faults);
+        let chosen = matches!(widget, Widget::One(_));
         Some(Field {
-            label: label(name),
+            label: if name == "id" && chosen { label(&of.to_lowercase()) } else { label(name) },
             hint: if name == "id" && fields.contains_key("name") {
                 format!("{} Left empty: made from the name.", hint(&widget, schema))
             } else {
                 hint(&widget, schema)
             },
-            required: name != "id" && required.contains(&name.as_str()),
+            required: (name != "id" || chosen) && required.contains(&name.as_str()),
             faults: of_field(&widget, &at, faults),
             name: at,
             default: schema["default"].as_f64().map_or_else(String::new, |default| default.to_string()),

@@ -55,7 +55,9 @@ fn one(widget: &Widget, was: Option<&Value>, name: &str, sent: &Fields) -> Optio
             given.map(|text| text.split(',').map(|part| number(part.trim(), false)).collect::<Vec<_>>().into())
         }
         Widget::After => after(text, was),
-        Widget::Words(_) | Widget::Any(_) => some(sent.all(name).map(Value::from)),
+        // That there are none may have been said, and stays.
+        Widget::Words(_) | Widget::Any(_) => some(sent.all(name).map(Value::from))
+            .or_else(|| was.filter(|was| was.as_array().is_some_and(Vec::is_empty)).cloned()),
         Widget::Group(of) => {
             let value = take(of, was.unwrap_or(&Value::Null), name, sent);
             (!value.is_empty()).then(|| value.into())
@@ -156,6 +158,8 @@ mod tests {
             include_str!("../../../../../tests/cases/parked-since-before.json"),
             include_str!("../../../../../tests/cases/may_split/lets-go.json"),
             include_str!("../../../../../tests/cases/kept-otherwise.json"),
+            r#"{ "kinds": [{ "id": "cutter", "cautions": [] }], "crews": [{ "id": "c", "people": 1, "skills": ["foam"] }],
+                 "skills": [{ "id": "foam", "cautions": ["combustion", "foam"] }, { "id": "seal", "cautions": [] }] }"#,
         ];
         for text in books {
             let book: Value = serde_json::from_str(text).expect("JSON");
@@ -177,6 +181,21 @@ mod tests {
                 }
             }
         }
+    }
+
+    #[test]
+    fn skill_is_chosen_among_those_of_the_crews_before_all_else() {
+        let book = json!({ "crews": [{ "id": "c", "people": 1, "skills": ["foam", "staging"] }] });
+        let fields = show("Skill", &json!({}), "", &book, &std::collections::BTreeMap::new());
+        let id = fields.iter().find(|field| field.name == "id").expect("the skill");
+        let Input::Pick(choices, chosen) = &id.input else { panic!("{id:?}") };
+        let ids: Vec<&str> = choices.iter().map(|(id, _)| id.as_str()).filter(|id| !id.is_empty()).collect();
+        assert_eq!(
+            (ids, chosen.as_str(), id.label.as_str(), id.required),
+            (vec!["foam", "staging"], "", "Skill", true)
+        );
+        let page = super::super::field::all(&fields);
+        assert!(page.find("name=\"id\"").expect("its field") < page.find("<details").unwrap_or(page.len()), "{page}");
     }
 
     #[test]

@@ -44,7 +44,7 @@ pub fn widget(of: &str, field: &str, schema: &Value) -> Option<Widget> {
         ("Job" | "Equipment", "place") | ("Drive", "from" | "to") => Widget::One("places"),
         ("Place", "road") => Widget::One("roads"),
         ("Truck" | "Fixed" | "DoneStep" | "Progress", "crew") => Widget::One("crews"),
-        ("Step", "skill") => Widget::One("skills"),
+        ("Step", "skill") | ("Skill", "id") => Widget::One("skills"),
         ("Need" | "Parked", "kind") => Widget::One("kinds"),
         ("Parked" | "Progress", "units") => Widget::Any("equipment"),
         ("Weather", "at") => Widget::Any("places"),
