@@ -130,6 +130,7 @@ fn cost(course: &Course) -> String {
         ("changes", costs.changes),
         ("overtime", costs.overtime),
         ("returns", costs.returns),
+        ("told", costs.told),
     ];
     let words: Vec<String> = terms
         .iter()

@@ -1,8 +1,7 @@
 //! Facts of the book that hold a job back, in words.
 
 use yardless_answer::why::Lift;
-use yardless_book::half_day::Range;
-use yardless_book::{Report, RoadReport, Weather};
+use yardless_book::{Report, RoadReport, Weather, When};
 
 use super::names::Names;
 
@@ -10,7 +9,7 @@ use super::names::Names;
 pub(super) fn says(names: &Names, lift: &Lift) -> String {
     let shop = names.shop;
     let book = &shop.book;
-    let ranges = |ranges: &[Range], k: usize| ranges.get(k).map_or(String::new(), |range| names.range(*range));
+    let ranges = |ranges: &[When], k: usize| ranges.get(k).map_or(String::new(), |when| names.when(*when));
     match lift {
         Lift::Weather(n) => book.weather.get(*n).map_or(String::new(), |entry| weather(names, entry)),
         Lift::Season(id) => format!("the season in which no trailer goes on {}", shop.road_name(id)),
@@ -24,7 +23,7 @@ pub(super) fn says(names: &Names, lift: &Lift) -> String {
         }
         Lift::Away(id, k) => {
             let away = book.crews.iter().find(|crew| crew.id == *id).and_then(|crew| crew.away.get(*k));
-            let on = away.map_or(String::new(), |away| names.range(away.on));
+            let on = away.map_or(String::new(), |away| names.when(away.when()));
             match away.and_then(|away| away.people) {
                 Some(people) => format!("{people} of {} away {on}", shop.crew_name(id)),
                 None => format!("{} is away {on}", shop.crew_name(id)),
@@ -71,11 +70,14 @@ fn weather(names: &Names, entry: &Weather) -> String {
     if let Report::Said(low) = entry.low_f {
         what.push(format!("a low of {low} °F"));
     }
+    if let Report::Said(high) = entry.high_f {
+        what.push(format!("a high of {high} °F"));
+    }
     if said(entry.rain) {
         what.push("rain".to_owned());
     }
     let at = entry.at.as_ref().map_or(String::new(), |at| {
         format!(" at {}", at.iter().map(|id| names.shop.place_name(id)).collect::<Vec<_>>().join(", "))
     });
-    format!("{} {}{at}", what.join(" and "), names.range(entry.on))
+    format!("{} {}{at}", what.join(" and "), names.when(entry.when()))
 }

@@ -2,6 +2,7 @@
 
 use chrono::NaiveDate;
 use yardless_book::half_day::{HalfDay, Range};
+use yardless_book::{Half, WeekDay, When};
 use yardless_check::fact::Holder;
 use yardless_plan::shop::{CrewId, JobId, PlaceId, Shop, StepId, TruckId, UnitId};
 
@@ -74,9 +75,24 @@ impl Names<'_> {
         }
     }
 
-    /// `on 2026-12-09`, `on Wed 9 Dec am`, `from Wed 9 Dec to Fri 11 Dec`.
+    /// The same of some weekdays or a half: `on wed from Wed 9 Dec to Fri 18 Dec, mornings only`.
+    pub(super) fn when(&self, when: When) -> String {
+        let days: Vec<&str> = when.weekdays().into_iter().flatten().map(WeekDay::text).collect();
+        let days = if days.is_empty() { String::new() } else { format!("every {} ", days.join(" and ")) };
+        let half = match when.half() {
+            None => "",
+            Some(Half::Am) => ", mornings only",
+            Some(Half::Pm) => ", afternoons only",
+        };
+        format!("{days}{}{half}", self.range(when.range))
+    }
+
+    /// `on 2026-12-09`, `on Wed 9 Dec am`, `from Wed 9 Dec to Fri 11 Dec`, `from Wed 9 Dec on`.
     pub(super) fn range(&self, range: Range) -> String {
         let Range { first, last } = range;
+        if range.is_open() {
+            return format!("from {} on", if first.is_pm() { self.half(first) } else { self.date(first.date()) });
+        }
         match (first.is_pm(), last.is_pm(), first.date() == last.date()) {
             (false, true, true) => format!("on {}", self.date(first.date())),
             _ if first == last => format!("on {}", self.half(first)),

@@ -33,6 +33,7 @@ fn words(by: Obstacle) -> (&'static str, &'static str, &'static str) {
         Obstacle::Storm => ("storm", "there is a storm", "there is a storm and it is outside"),
         Obstacle::Gust => ("wind", "there is too much wind", "the gusts are over its limit"),
         Obstacle::Cold => ("cold", "it is too cold", "it is colder than its limit"),
+        Obstacle::Hot => ("hot", "it is too hot", "it is hotter than its limit"),
         Obstacle::Rain => ("rain", "it rains", "it rains and it must stay dry"),
     }
 }

@@ -160,7 +160,7 @@ impl ReportSheet<'_> {
         }
         let rows = self.outcome.entries.iter().map(|entry| {
             let places = entry.at.as_deref().map_or(String::new(), |at| self.names(at));
-            [range(entry.on), places, says(entry)]
+            [range(entry.on.range), places, says(entry)]
         });
         table(2, &rows.collect::<Vec<_>>(), [30, 34, 0]) + &self.no_longer_expected()
     }
@@ -172,7 +172,7 @@ impl ReportSheet<'_> {
             let road = self.book.roads.iter().find(|road| Some(&road.id) == place.road.as_ref());
             let last = |entries: &[Weather]| {
                 let here = entries.iter().filter(|entry| entry.at.as_ref().is_none_or(|at| at.contains(&place.id)));
-                here.map(|entry| entry.on.last).max()
+                here.filter_map(|entry| entry.when().last()).max()
             };
             let (was, will) = (last(&self.book.weather), last(&self.outcome.entries));
             if let (Some(road), Some(will)) = (road.filter(|road| !road.expect_clear.is_empty()), will)

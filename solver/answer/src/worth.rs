@@ -8,7 +8,7 @@
 use chrono::{Datelike, NaiveDate, Weekday};
 use yardless_book::half_day::{HalfDay, Range, Season};
 use yardless_book::money::Cents;
-use yardless_book::{Book, Equipment, Moves, Truck, WeekDay};
+use yardless_book::{Book, Equipment, Moves, Truck, WeekDay, When};
 use yardless_check::check;
 use yardless_engine::Limits;
 use yardless_plan::shop::{Closure, RoadState, Shop};
@@ -182,7 +182,7 @@ impl More {
                     .map(|h| shop.horizon.date(h))
                     .filter(|other| other != date && other.weekday() == Weekday::Sat)
                     .collect();
-                let days = other.into_iter().map(|d| Range { first: HalfDay::am(d), last: HalfDay::pm(d) });
+                let days = other.into_iter().map(|d| Range { first: HalfDay::am(d), last: HalfDay::pm(d) }.into());
                 book.shop.closed.extend(days);
                 book.shop.overtime_days = vec![WeekDay::Sat];
                 book.prices.overtime_half_day = Cents::ZERO;
@@ -267,14 +267,14 @@ fn like<'b>(book: &'b Book, kind: &str) -> Option<&'b Equipment> {
 }
 
 /// All of the horizon but some dates.
-fn but(shop: &Shop, (first, last): (NaiveDate, NaiveDate)) -> Vec<Range> {
+fn but(shop: &Shop, (first, last): (NaiveDate, NaiveDate)) -> Vec<When> {
     let day = chrono::Days::new(1);
     let mut out = Vec::new();
     if shop.horizon.monday() < first {
-        out.push(Range { first: HalfDay::am(shop.horizon.monday()), last: HalfDay::pm(first - day) });
+        out.push(Range { first: HalfDay::am(shop.horizon.monday()), last: HalfDay::pm(first - day) }.into());
     }
     if last < shop.horizon.last_date() {
-        out.push(Range { first: HalfDay::am(last + day), last: HalfDay::pm(shop.horizon.last_date()) });
+        out.push(Range { first: HalfDay::am(last + day), last: HalfDay::pm(shop.horizon.last_date()) }.into());
     }
     out
 }

@@ -3,8 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::{Extra, default};
-use crate::half_day::Range;
+use super::{Extra, Half, WeekDay, When, default};
 
 /// People who work together; also an inspector or another firm.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -26,7 +25,7 @@ pub struct Crew {
     /// The only half-days in which it works. None: all that the shop works.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(length(min = 1))]
-    pub only: Option<Vec<Range>>,
+    pub only: Option<Vec<When>>,
     /// False for an inspector, electrician or other firm: never an extra crew (C4). Default true.
     #[serde(default = "default::yes")]
     pub own: bool,
@@ -40,7 +39,14 @@ pub struct Crew {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Away {
     /// When.
-    pub on: Range,
+    pub on: When,
+    /// Only on these weekdays of it, one at least; not beside a range that gives its own (T4). None: all.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 1))]
+    pub weekdays: Option<Vec<WeekDay>>,
+    /// Only in this half of its dates; not beside a range that gives its own. None: both.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub half: Option<Half>,
     /// How many. None: all.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(max = 1_000))]
@@ -49,4 +55,11 @@ pub struct Away {
     #[serde(flatten)]
     #[schemars(skip)]
     pub extra: Extra,
+}
+
+impl Away {
+    /// The half-days in which they are away (T4).
+    pub fn when(&self) -> When {
+        self.on.on(self.weekdays.as_deref(), self.half)
+    }
 }

@@ -3,8 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::{Caution, Extra};
-use crate::half_day::Range;
+use super::{Caution, Extra, When};
 
 /// A kind of equipment that needs a name or gives power.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -49,7 +48,7 @@ pub struct Equipment {
     pub place: String,
     /// When it is in repair or lent: neither held nor hauled (E4).
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub out: Vec<Range>,
+    pub out: Vec<When>,
     /// `note` and `x_...` fields.
     #[serde(flatten)]
     #[schemars(skip)]

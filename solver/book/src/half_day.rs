@@ -38,6 +38,11 @@ impl HalfDay {
     pub fn is_pm(self) -> bool {
         self.0.rem_euclid(2) == 1
     }
+    /// Its weekday, Monday 0.
+    pub fn weekday(self) -> usize {
+        // Day 1 of the common era, of the calendar drawn back, is a Monday.
+        (self.0.div_euclid(2) - 1).rem_euclid(7) as usize
+    }
 }
 
 impl fmt::Display for HalfDay {
@@ -86,7 +91,8 @@ impl FromStr for HalfDay {
     }
 }
 
-/// A run of half-days, both ends included: `2026-12-09`, `2026-12-09 pm`, `2026-12-09 pm/2026-12-11`.
+/// A run of half-days, both ends included: `2026-12-09`, `2026-12-09 pm`, `2026-12-09 pm/2026-12-11`; without an end it
+/// goes on for ever: `2026-12-09/` (T4).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Range {
     /// The first half-day of the range.
@@ -99,6 +105,17 @@ impl Range {
     /// Whether the half-day lies in the range.
     pub fn holds(self, half_day: HalfDay) -> bool {
         self.first <= half_day && half_day <= self.last
+    }
+
+    /// Whether it has no end.
+    pub fn is_open(self) -> bool {
+        self.last == Self::never()
+    }
+
+    /// The last half-day of all that can be written: an open end.
+    fn never() -> HalfDay {
+        let last = NaiveDate::from_ymd_opt(YEARS.end - 1, 12, 31).unwrap_or(NaiveDate::MAX);
+        HalfDay::pm(last)
     }
 }
 
@@ -114,6 +131,7 @@ impl FromStr for Range {
         };
         let (first, last) = match text.split_once('/') {
             None => one(text)?,
+            Some((a, "")) => (one(a)?.0, Self::never()),
             Some((a, b)) => (one(a)?.0, one(b)?.1),
         };
         if last < first {
@@ -126,6 +144,9 @@ impl FromStr for Range {
 impl fmt::Display for Range {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let (a, b) = (self.first, self.last);
+        if self.is_open() {
+            return if a.is_pm() { write!(f, "{a}/") } else { write!(f, "{}/", a.date()) };
+        }
         match (a.is_pm(), b.is_pm(), a.date() == b.date()) {
             (false, true, true) => write!(f, "{}", a.date()),
             (false, true, false) => write!(f, "{}/{}", a.date(), b.date()),
@@ -242,8 +263,9 @@ written!(
     Range,
     "Range",
     "range",
-    r"^\d{4}-\d\d-\d\d( (am|pm))?(/\d{4}-\d\d-\d\d( (am|pm))?)?$",
-    "A date, a half-day, or two of them with a slash between, ends included: 2026-12-09 pm/2026-12-11."
+    r"^\d{4}-\d\d-\d\d( (am|pm))?(/(\d{4}-\d\d-\d\d( (am|pm))?)?)?$",
+    "A date, a half-day, or two of them with a slash between, ends included: 2026-12-09 pm/2026-12-11; without an end: \
+     2026-12-09/."
 );
 written!(
     Season,
@@ -331,6 +353,10 @@ impl Horizon {
     pub fn date(self, index: usize) -> NaiveDate {
         self.half_day(index).date()
     }
+    /// All half-days.
+    pub fn range(self) -> Range {
+        Range { first: self.half_day(0), last: self.half_day(self.len() - 1) }
+    }
     /// The indices that a range covers, cut to the horizon.
     pub fn indices(self, range: Range) -> std::ops::Range<usize> {
         let clamp = |n: i64| n.clamp(0, self.len() as i64) as usize;
@@ -369,6 +395,8 @@ mod tests {
             "2026-12-09 pm/2026-12-11",
             "2026-12-09/2026-12-11 am",
             "2026-12-09/2026-12-10",
+            "2026-12-09/",
+            "2026-12-09 pm/",
         ] {
             assert_eq!(text.parse::<Range>().expect("a range").to_string(), text);
         }

@@ -4,8 +4,8 @@ use chrono::NaiveDate;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::{Extra, PowerFrom, Spread, default};
-use crate::half_day::{HalfDay, Range};
+use super::{Extra, PowerFrom, Spread, ToldWindow, WaitsOn, When, default};
+use crate::half_day::HalfDay;
 use crate::money::Cents;
 
 /// The name of a step's only way, where it gives no `ways`.
@@ -31,16 +31,22 @@ pub struct Job {
     /// The date by whose end the job should be done (C1). None: never late.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub due: Option<NaiveDate>,
-    /// Cost of a worked date past `due`, above 0. None: the price list's.
+    /// One of the book's ranks: what lateness and leaving the job out cost. None: no rank.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rank: Option<String>,
+    /// Cost of a worked date past `due`, above 0. None: the rank's, else the price list's.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("exclusiveMinimum" = 0))]
     pub late_day: Option<Cents>,
-    /// Cost of leaving the job out (C2). None: by the rule of C2.
+    /// Cost of leaving the job out (C2). None: the rank's, else by the rule of C2.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub left_out: Option<Cents>,
     /// When nobody can work there (W2).
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub no_access: Vec<Range>,
+    pub no_access: Vec<When>,
+    /// What it waits on from others (W14).
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub waits_on: Vec<WaitsOn>,
     /// Units held from the first step's start to the last step's end (E3).
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub parked: Vec<Parked>,
@@ -83,7 +89,8 @@ pub struct Step {
     pub name: Option<String>,
     /// What its crew must be able to do (W5).
     pub skill: String,
-    /// Fewest people present in a half-day that counts (W2). Default 1.
+    /// Fewest people present in a half-day that counts (W2). Default 1; of an own crew the shop's, at most `max_people`
+    /// (W17).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 1, max = 1_000))]
     pub min_people: Option<u32>,
@@ -112,9 +119,22 @@ pub struct Step {
     /// No work before this date.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub earliest: Option<NaiveDate>,
+    /// The date by whose end the step should be done (C1). None: never late by itself.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub due: Option<NaiveDate>,
+    /// Cost of a worked date past its own `due`, above 0. None: the job's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("exclusiveMinimum" = 0))]
+    pub late_day: Option<Cents>,
+    /// The dates on which somebody was told that it starts (C10).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub told: Option<ToldWindow>,
+    /// What it waits on from others (W14).
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub waits_on: Vec<WaitsOn>,
     /// When nobody can work on it.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub no_access: Vec<Range>,
+    pub no_access: Vec<When>,
     /// Done outside: a storm stops it (W7).
     #[serde(default)]
     pub outside: bool,
@@ -129,9 +149,13 @@ pub struct Step {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("minimum" = -150, "maximum" = 150))]
     pub min_low_f: Option<f64>,
-    /// Starting before the place has power, it holds a unit that gives power (E5).
+    /// A high above this stops it (W15).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("minimum" = -150, "maximum" = 150))]
+    pub max_high_f: Option<f64>,
+    /// Starting before the place has power, it holds so many units that give power (E5, E9). Default none; `true`: one.
     #[serde(default)]
-    pub needs_power: bool,
+    pub needs_power: PowerNeed,
     /// What the owner has fixed (W8).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub fixed: Option<Fixed>,
@@ -189,6 +213,9 @@ pub struct StepWay {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 1, max = 1_000))]
     pub min_people: Option<u32>,
+    /// Units that give power, done so (E9). None: the step's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub needs_power: Option<PowerNeed>,
     /// What this way costs besides (C6). Default 0.
     #[serde(default)]
     pub extra: Cents,
@@ -319,6 +346,12 @@ impl Step {
         self.done.is_some() || self.progress.is_some()
     }
 
+    /// The units that give power which a way takes where there is none (E9), by its position.
+    pub fn power(&self, way: usize) -> u32 {
+        let own = self.ways.as_ref().and_then(|ways| ways[way].needs_power);
+        own.unwrap_or(self.needs_power).units()
+    }
+
     /// What a way needs, by its position.
     pub fn needs(&self, way: usize) -> &[Need] {
         self.ways.as_ref().map_or(&self.needs, |ways| &ways[way].needs)
@@ -337,7 +370,8 @@ impl Step {
             Some(PowerFrom::Date(date)) => progress.start < HalfDay::am(date),
         };
         let needs = self.way(progress.way.as_deref()).is_some_and(|way| !self.needs(way).is_empty());
-        needs || (self.needs_power && dark)
+        let power = self.way(progress.way.as_deref()).map_or(0, |way| self.power(way));
+        needs || (power > 0 && dark)
     }
 
     /// The position of a way by its id; without one, of the only way.

@@ -11,6 +11,7 @@ mod meaning;
 pub mod money;
 mod near;
 mod place;
+mod power;
 mod read;
 mod reports;
 mod schema;
@@ -19,7 +20,10 @@ mod shop;
 mod source;
 mod truck;
 mod visible;
+mod waits;
 mod weather;
+mod week_day;
+mod when;
 
 pub use caution::{Caution, Skill};
 pub use chance::{Chance, Climate, Spread};
@@ -29,13 +33,17 @@ pub use fault::{Code, Fault, Part, Path};
 pub use job::{After, AfterStep, DoneStep, Fixed, Job, Link, Need, Parked, Progress, Step, StepWay, USUAL};
 pub use near::nearest;
 pub use place::{Drive, Place, PowerFrom, Road};
+pub use power::PowerNeed;
 pub use read::{Faults, MOST_BYTES, Written, digest, read};
 pub use reports::{AlertRoads, EventRow, Reports};
 pub use schema::schema;
-pub use shop::{Hauling, Prices, ShopFacts, WeekDay};
+pub use shop::{Hauling, Prices, ShopFacts};
 pub use truck::Truck;
 pub use visible::{steers, visible};
+pub use waits::{Rank, ToldWindow, WaitsOn};
 pub use weather::{Report, RoadReport, Weather};
+pub use week_day::WeekDay;
+pub use when::{Half, When};
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -60,6 +68,9 @@ pub struct Book {
     /// How long hitching and loading take, and how far is too far for one half-day.
     #[serde(default)]
     pub hauling: Hauling,
+    /// How much jobs matter: what lateness and leaving one out cost, by rank.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub ranks: Vec<Rank>,
     /// Kinds of road, with the seasons in which no trailer is towed on them.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub roads: Vec<Road>,

@@ -6,6 +6,7 @@ mod order;
 mod reports;
 mod steps;
 mod times;
+mod waits;
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -23,6 +24,7 @@ pub(super) fn faults(book: &Book, unsure: Vec<Path>) -> Vec<Fault> {
     };
     names::check(book, &mut judge);
     times::check(book, &mut judge);
+    waits::check(book, &mut judge);
     steps::check(book, &mut judge);
     order::check(book, &mut judge);
     history::check(book, &mut judge);

@@ -10,10 +10,11 @@ use serde_json::{Map, Value, json};
 use crate::LONGEST_ID;
 
 /// What each object of the book is called; also its title in the schema.
-const NOUNS: [(&str, &str); 28] = [
+const NOUNS: [(&str, &str); 32] = [
     ("ShopFacts", "shop"),
     ("Prices", "price list"),
     ("Hauling", "hauling"),
+    ("Rank", "rank"),
     ("Road", "road"),
     ("Place", "place"),
     ("Drive", "drive"),
@@ -29,6 +30,8 @@ const NOUNS: [(&str, &str); 28] = [
     ("Chance", "chance"),
     ("Climate", "climate row"),
     ("Job", "job"),
+    ("WaitsOn", "wait"),
+    ("ToldWindow", "told window"),
     ("Parked", "parked need"),
     ("Step", "step"),
     ("Spread", "spread"),
@@ -38,6 +41,7 @@ const NOUNS: [(&str, &str); 28] = [
     ("Fixed", "fixed"),
     ("DoneStep", "done entry"),
     ("Progress", "progress entry"),
+    ("When", "range with weekdays"),
     ("Book", "book"),
 ];
 
@@ -160,8 +164,8 @@ mod tests {
         }
         let mut found = vec![];
         nulls(&schema(), "", &mut found);
-        // Every field of a weather entry but `on` and `at`: storm, no_travel, roads, gust_mph, low_f, rain.
-        let expected = ["storm", "no_travel", "roads", "gust_mph", "low_f", "rain"];
+        // What a weather entry reports, not when and where: storm, no_travel, roads, gust_mph, low_f, high_f, rain.
+        let expected = ["storm", "no_travel", "roads", "gust_mph", "low_f", "high_f", "rain"];
         assert_eq!(found, expected.map(|field| format!("/$defs/Weather/properties/{field}/anyOf")));
     }
 

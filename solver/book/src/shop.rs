@@ -1,11 +1,10 @@
 //! The shop itself: hours, working days, prices, and how hauling is counted.
 
-use chrono::Weekday;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::Extra;
-use crate::half_day::{ClockHours, Range};
+use super::{Extra, WeekDay, When, default};
+use crate::half_day::ClockHours;
 use crate::money::Cents;
 
 /// The shop's name, place on the clock and calendar.
@@ -33,17 +32,30 @@ pub struct ShopFacts {
     pub overtime_days: Vec<WeekDay>,
     /// Half-days that the shop does not work: holidays, days off.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub closed: Vec<Range>,
+    pub closed: Vec<When>,
     /// Worked half-days before a start in which changing it costs twice (N3). Default 6.
     #[serde(default = "six_half_days")]
     #[schemars(range(max = 1_000))]
     pub notice_half_days: u32,
+    /// Worked half-days before a start from which on changing it costs nothing (N3). None: it always costs.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(max = 10_000))]
+    pub told_half_days: Option<u32>,
+    /// Fewest people of an own crew on a step that does not say (W17). Default 1.
+    #[serde(default = "default::one", skip_serializing_if = "is_one")]
+    #[schemars(range(min = 1, max = 1_000))]
+    pub min_people: u32,
     /// `note` and `x_...` fields.
     #[serde(flatten)]
     #[schemars(skip)]
     pub extra: Extra,
 }
 
+/// Whether a number is its default: then a book that is written back keeps its words.
+#[allow(clippy::trivially_copy_pass_by_ref)] // serde hands a reference
+fn is_one(n: &u32) -> bool {
+    *n == 1
+}
 fn six_half_days() -> u32 {
     6
 }
@@ -56,34 +68,6 @@ fn clock_hours() -> Vec<ClockHours> {
 fn work_days() -> Vec<WeekDay> {
     use WeekDay::{Fri, Mon, Thu, Tue, Wed};
     vec![Mon, Tue, Wed, Thu, Fri]
-}
-
-/// A day of the week.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-#[allow(missing_docs)]
-pub enum WeekDay {
-    Mon,
-    Tue,
-    Wed,
-    Thu,
-    Fri,
-    Sat,
-    Sun,
-}
-
-impl From<WeekDay> for Weekday {
-    fn from(day: WeekDay) -> Self {
-        match day {
-            WeekDay::Mon => Weekday::Mon,
-            WeekDay::Tue => Weekday::Tue,
-            WeekDay::Wed => Weekday::Wed,
-            WeekDay::Thu => Weekday::Thu,
-            WeekDay::Fri => Weekday::Fri,
-            WeekDay::Sat => Weekday::Sat,
-            WeekDay::Sun => Weekday::Sun,
-        }
-    }
 }
 
 /// What things cost, in dollars.
@@ -103,6 +87,11 @@ pub struct Prices {
     pub late_day: Cents,
     /// A step that starts otherwise, or by another crew, than the crews were told (C7). Default 60.
     pub change: Cents,
+    /// The same where crew and date stay as they were told (N3). Default: as `change`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub change_same_date: Option<Cents>,
+    /// A worked date by which a step starts outside the dates that somebody was told (C10). Default 80.
+    pub told_day: Cents,
     /// A half-day worked in overtime (C8). Default 240.
     pub overtime_half_day: Cents,
     /// Coming back to a step that was left (C9). Default 80.
@@ -125,6 +114,8 @@ impl Default for Prices {
             wait_half_day: Cents(200),
             late_day: Cents(10_000),
             change: Cents(6_000),
+            change_same_date: None,
+            told_day: Cents(8_000),
             overtime_half_day: Cents(24_000),
             come_back: Cents(8_000),
             worth_changing: Cents(5_000),

@@ -3,8 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::{Extra, default};
-use crate::half_day::Range;
+use super::{Extra, When, default};
 
 /// A truck.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -32,7 +31,7 @@ pub struct Truck {
     pub carries: u32,
     /// When it is in repair or lent.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub out: Vec<Range>,
+    pub out: Vec<When>,
     /// `note` and `x_...` fields.
     #[serde(flatten)]
     #[schemars(skip)]

@@ -3,14 +3,21 @@
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
-use super::Extra;
+use super::{Extra, Half, WeekDay, When};
 use crate::half_day::Range;
 
 /// One report. Entries are read in order: a field given here replaces what an earlier entry gave (W7, H2, H3).
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Weather {
-    /// When.
-    pub on: Range,
+    /// When; a range with an end.
+    pub on: When,
+    /// Only on these weekdays of it, one at least; not beside a range that gives its own (T4). None: all.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 1))]
+    pub weekdays: Option<Vec<WeekDay>>,
+    /// Only in this half of its dates; not beside a range that gives its own. None: both.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub half: Option<Half>,
     /// Where: places. None: everywhere.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub at: Option<Vec<String>>,
@@ -31,6 +38,10 @@ pub struct Weather {
     #[serde(default, skip_serializing_if = "Report::is_unsaid")]
     #[schemars(extend("minimum" = -150, "maximum" = 150))]
     pub low_f: Report<f64>,
+    /// The high in degrees Fahrenheit, -150 to 150.
+    #[serde(default, skip_serializing_if = "Report::is_unsaid")]
+    #[schemars(extend("minimum" = -150, "maximum" = 150))]
+    pub high_f: Report<f64>,
     /// Rain: dry steps wait.
     #[serde(default, skip_serializing_if = "Report::is_unsaid")]
     pub rain: Report<bool>,
@@ -38,6 +49,31 @@ pub struct Weather {
     #[serde(flatten)]
     #[schemars(skip)]
     pub extra: Extra,
+}
+
+impl Weather {
+    /// An entry of a range that reports nothing yet, everywhere.
+    pub fn quiet(on: Range) -> Self {
+        Self {
+            on: on.into(),
+            weekdays: None,
+            half: None,
+            at: None,
+            storm: Report::Unsaid,
+            no_travel: Report::Unsaid,
+            roads: Report::Unsaid,
+            gust_mph: Report::Unsaid,
+            low_f: Report::Unsaid,
+            high_f: Report::Unsaid,
+            rain: Report::Unsaid,
+            extra: Extra::new(),
+        }
+    }
+
+    /// The half-days of which it speaks (T4).
+    pub fn when(&self) -> When {
+        self.on.on(self.weekdays.as_deref(), self.half)
+    }
 }
 
 /// The state of the roads at a place.

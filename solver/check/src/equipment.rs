@@ -53,13 +53,14 @@ fn step_holds(
     let held = |going: &Going| going.units.iter().map(|unit| Need { want: Want::Unit(*unit), count: 1 }).collect();
     let needs: &Vec<Need> = &going.map_or(facts.ways[work.way].needs.clone(), held);
     let start = shop.horizon.offset(work.row.start);
+    let count = facts.ways[work.way].power;
     let powerless = going.is_none()
-        && facts.needs_power
+        && count > 0
         && start < i64::try_from(shop.places[place].power_from).unwrap_or(i64::MAX);
     let (mut missing, mut idle) = serve(shop, needs, &units);
     let mut rule = Rule::E2;
     if powerless && missing.is_empty() {
-        let power = Need { want: Want::Power, count: 1 };
+        let power = Need { want: Want::Power, count };
         let with_power: Vec<Need> = needs.iter().copied().chain([power]).collect();
         (missing, idle) = serve(shop, &with_power, &units);
         rule = Rule::E5;

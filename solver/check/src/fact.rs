@@ -215,6 +215,7 @@ impl From<&Obstacle> for Field {
             Obstacle::Storm => "storm",
             Obstacle::Gust => "gust",
             Obstacle::Cold => "cold",
+            Obstacle::Hot => "hot",
             Obstacle::Rain => "rain",
         })
     }

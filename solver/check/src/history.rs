@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{Datelike, Weekday};
-use yardless_book::half_day::HalfDay;
+use yardless_book::half_day::{HalfDay, Range};
 use yardless_book::money::Cents;
 use yardless_plan::shop::{CrewId, Going, Id, JobId, KeptStep, Shop, StepId, UnitId};
 use yardless_plan::{Plan, Rule, StepRow};
@@ -69,7 +69,13 @@ pub(super) fn between_spans(shop: &Shop, step: StepId) -> bool {
         Some(yardless_book::PowerFrom::Never) => true,
         Some(yardless_book::PowerFrom::Date(date)) => progress.start.date() < date,
     };
-    text.may_split && (!needs.is_empty() || text.needs_power && dark)
+    let power = match (&text.ways, &progress.way) {
+        (None, _) => None,
+        (Some(ways), None) => ways[0].needs_power,
+        (Some(ways), Some(id)) => ways.iter().find(|way| way.id == *id).and_then(|way| way.needs_power),
+    };
+    let power = power.unwrap_or(text.needs_power).units() > 0;
+    text.may_split && (!needs.is_empty() || power && dark)
 }
 
 /// N1: a step in progress goes on by the same crew in the same way, and started when it did.
@@ -166,33 +172,44 @@ pub(super) fn changes(shop: &Shop, plan: &Plan, kept: &[KeptStep]) -> Cents {
         let done = job.steps.iter().filter_map(|step| Some((step, step.done.as_ref()?)));
         starts.extend(done.map(|(step, done)| ((job.id.as_str(), step.id.as_str()), (done.start, done.crew.as_str()))));
     }
-    let in_time = in_time(shop, now);
+    let in_time = told_before(shop, now, shop.book.shop.notice_half_days);
+    let far = shop.book.shop.told_half_days.map(|far| told_before(shop, now, far));
+    let prices = &shop.book.prices;
     let change = |kept: &KeptStep| {
-        let is = starts.get(&(kept.job.as_str(), kept.step.as_str()));
-        if is == Some(&(kept.start, kept.crew.as_str())) {
+        let price = match starts.get(&(kept.job.as_str(), kept.step.as_str())) {
+            Some((start, crew)) if *crew == kept.crew && *start == kept.start => return Cents::ZERO,
+            Some((start, crew)) if *crew == kept.crew && start.date() == kept.start.date() => {
+                prices.change_same_date.unwrap_or(prices.change)
+            }
+            _ => prices.change,
+        };
+        if far.is_some_and(|far| far.is_some_and(|far| far <= kept.start)) {
             return Cents::ZERO;
         }
-        shop.book.prices.change * if in_time.is_some_and(|in_time| in_time <= kept.start) { 1 } else { 2 }
+        price * if in_time.is_some_and(|in_time| in_time <= kept.start) { 1 } else { 2 }
     };
     kept.iter().filter(|kept| kept.start >= now).map(change).sum()
 }
 
-/// N3: the first half-day of which is told in time now, as `notice_half_days` that are worked lie before it. `None`: the
-/// shop never works.
-fn in_time(shop: &Shop, now: HalfDay) -> Option<HalfDay> {
+/// N3: the first half-day before which, from now on, so many lie that the shop works. `None`: there is none.
+fn told_before(shop: &Shop, now: HalfDay, half_days: u32) -> Option<HalfDay> {
     let facts = &shop.book.shop;
     let days: Vec<Weekday> = facts.work_days.iter().map(|day| Weekday::from(*day)).collect();
-    let mut closed = facts.closed.clone();
+    let mut closed: Vec<Range> = facts.closed.iter().flat_map(|when| when.stretches()).collect();
     closed.sort_by_key(|range| range.first);
     let mut closed = closed.into_iter().peekable();
     let (mut h, mut worked) = (now, 0);
-    while worked < facts.notice_half_days {
+    while worked < half_days {
         if days.is_empty() {
             return None;
         }
         // A closed range may last for centuries: it is passed over whole.
         while let Some(range) = closed.next_if(|range| range.first <= h) {
             h = h.max(range.last.following());
+        }
+        // Nothing is written of what lies after the last date of all.
+        if h.date().year() >= 2200 {
+            return None;
         }
         worked += u32::from(days.contains(&h.date().weekday()));
         h = h.following();

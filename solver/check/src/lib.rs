@@ -12,6 +12,7 @@ mod numbers;
 mod rest;
 mod rows;
 mod spans;
+mod waits;
 mod work;
 
 use yardless_plan::shop::Shop;

@@ -1,8 +1,8 @@
-//! What the plan costs, and whether the plan says so: rules C1 to C9, the cost and the bound.
+//! What the plan costs, and whether the plan says so: rules C1 to C10, the cost and the bound.
 
 use yardless_book::half_day::HalfDay;
 use yardless_book::money::Cents;
-use yardless_plan::shop::Shop;
+use yardless_plan::shop::{Id, JobId, Shop, StepId};
 use yardless_plan::{Costs, Plan, Rule, cost};
 
 use super::fact::OfCost;
@@ -33,6 +33,8 @@ pub(super) fn costs(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard) -> Cos
                 let ends = work().filter_map(|work: &Work| work.span).map(|(_, end)| shop.horizon.half_day(end));
                 let past = history::of(shop, job);
                 let ends: Vec<HalfDay> = past.iter().map(|step| step.end).chain(ends).collect();
+                costs.late += own_lateness(shop, job, works);
+                costs.told += told(shop, job, works);
                 let crews = past.iter().map(|step| step.crew).chain(work().map(|work| work.crew));
                 costs.ways += past.iter().map(|step| step.extra).sum();
                 costs.late += cost::late(shop, job, &ends);
@@ -42,6 +44,29 @@ pub(super) fn costs(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard) -> Cos
         }
     }
     costs
+}
+
+/// C1 of the steps that have a `due` themselves, those done before now too.
+fn own_lateness(shop: &Shop, job: JobId, works: &Works) -> Cents {
+    let text = &shop.book.jobs[job.index()];
+    let done = text.steps.iter().filter_map(|step| Some((step, step.done.as_ref()?.end)));
+    let past: Cents = done.map(|(step, end)| cost::step_late(shop, job, step, end)).sum();
+    let planned = shop.jobs[job].step_ids().filter_map(|step| {
+        let (_, end) = works.steps[step].last()?.span?;
+        Some(cost::step_late(shop, job, history::written(shop, step), shop.horizon.half_day(end)))
+    });
+    past + planned.sum()
+}
+
+/// C10 of the steps that had not begun before now.
+fn told(shop: &Shop, job: JobId, works: &Works) -> Cents {
+    let begins = |step: &StepId| history::written(shop, *step).progress.is_none();
+    let steps = shop.jobs[job].step_ids().filter(begins);
+    let told = steps.filter_map(|step| {
+        let first = works.steps[step].first()?;
+        Some(cost::told(shop, history::written(shop, step), first.row.start))
+    });
+    told.sum()
 }
 
 pub(super) fn judge(plan: &Plan, costs: Costs, found: &mut Found) {
@@ -57,6 +82,7 @@ pub(super) fn judge(plan: &Plan, costs: Costs, found: &mut Found) {
             (Rule::C7, said.changes, costs.changes),
             (Rule::C8, said.overtime, costs.overtime),
             (Rule::C9, said.returns, costs.returns),
+            (Rule::C10, said.told, costs.told),
         ] {
             if said != is {
                 found.say(rule, OfCost::Term { said, is });

@@ -10,7 +10,7 @@ use super::fact::OfHistory;
 use super::hauls::Yard;
 use super::rows::{Fate, Works, each};
 use super::spans::{amount, gives};
-use super::{Found, history};
+use super::{Found, history, waits};
 
 /// N1: no job that has begun is left out where the rest of it fits into this very plan without a haul.
 pub(super) fn fits_in(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard, found: &mut Found) {
@@ -65,7 +65,7 @@ impl Rest<'_> {
         let last = ends.iter().map(|(_, end)| *end).max().unwrap_or(shop.now);
         let several = |step: StepId| {
             let facts = &shop.steps[step];
-            facts.ways.iter().any(|way| way.needs.len() + usize::from(facts.needs_power) > 1)
+            facts.ways.iter().any(|way| way.needs.len() + way.power > 1)
         };
         let mut parked = shop.units.ids().filter(|unit| self.is_parked(*unit));
         parked.all(|unit| (shop.now..=last).all(|h| self.stands(unit, h))) && !facts.step_ids().any(several)
@@ -97,8 +97,8 @@ impl Rest<'_> {
         Some((step, end))
     }
 
-    /// Whether a step may start in a half-day, as far as the owner has fixed it (W8) and done steps let it (W6). What is
-    /// in progress and has not been left goes on now (N1).
+    /// Whether a step may start in a half-day, as far as the owner has fixed it (W8), done steps let it (W6), and what it
+    /// waits on has come (W14). What is in progress and has not been left goes on now (N1).
     fn may_start(&self, step: StepId, start: usize) -> bool {
         let shop = self.shop;
         if goes_on(shop, step) {
@@ -106,6 +106,7 @@ impl Rest<'_> {
         }
         let fixed = if shop.steps[step].going.is_some() { None } else { shop.steps[step].fixed.start };
         fixed.is_none_or(|fixed| shop.horizon.index(fixed) == Some(start))
+            && waits::allow(shop, step, shop.horizon.half_day(start))
             && history::done_before(shop, step).iter().all(|before| before.allows(shop, start as i64))
     }
 
@@ -184,7 +185,8 @@ fn needs(shop: &Shop, step: StepId, way: usize, start: usize) -> Vec<Need> {
     if let Some(going) = facts.going.as_ref().filter(|_| goes_on(shop, step)) {
         return going.units.iter().map(|unit| Need { want: Want::Unit(*unit), count: 1 }).collect();
     }
-    let dark = facts.needs_power && start < shop.places[shop.jobs[facts.job].place].power_from;
-    let power = dark.then_some(Need { want: Want::Power, count: 1 });
+    let dark = start < shop.places[shop.jobs[facts.job].place].power_from;
+    let count = if dark { facts.ways[way].power } else { 0 };
+    let power = (count > 0).then_some(Need { want: Want::Power, count });
     facts.ways[way].needs.iter().copied().chain(power).collect()
 }

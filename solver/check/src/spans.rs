@@ -140,6 +140,7 @@ fn forbids(obstacle: Obstacle) -> Rule {
     match obstacle {
         Obstacle::Past | Obstacle::UnitOut => Rule::N1,
         Obstacle::Closed | Obstacle::FewPeople(_) | Obstacle::Early | Obstacle::NoAccess => Rule::W2,
+        Obstacle::Hot => Rule::W15,
         Obstacle::NoTravel | Obstacle::Storm | Obstacle::Gust | Obstacle::Cold | Obstacle::Rain => Rule::W7,
     }
 }

@@ -1,4 +1,4 @@
-//! Which jobs are done, by whom and in which order: rules W1, W4 to W6 and W8.
+//! Which jobs are done, by whom and in which order: rules W1, W4 to W6, W8 and W14.
 
 use std::collections::{BTreeMap, BTreeSet, btree_map::Entry};
 
@@ -8,7 +8,7 @@ use yardless_plan::{Plan, Rule, StepRow};
 use super::fact::{OfJob, OfWork};
 use super::ids::{Ids, when};
 use super::rows::{Fate, Rows, Work, Works, each};
-use super::{Found, history, spans};
+use super::{Found, history, spans, waits};
 
 pub(super) fn judge<'a>(shop: &Shop, ids: &Ids, plan: &'a Plan, found: &mut Found) -> Works<'a> {
     let mut steps: Rows = shop.steps.ids().map(|_| Vec::new()).collect();
@@ -110,6 +110,7 @@ fn order(shop: &Shop, steps: &Rows, found: &mut Found) {
     for (step, work) in steps.pairs().filter_map(|(step, rows)| Some((step, rows.first()?))) {
         let start = shop.horizon.offset(work.row.start);
         history::after_done(shop, step, work, found);
+        waits::judge(shop, step, work, found);
         for link in &shop.steps[step].after {
             let before = link.before;
             // What has begun waits for no other job that is not done (N1).

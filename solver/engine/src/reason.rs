@@ -42,9 +42,15 @@ fn step_impossible(shop: &Shop, step: StepId) -> Option<Impossible> {
     {
         return Some(Impossible::FixedOutside(step, start));
     }
+    if facts.waited.is_some_and(|waited| waited.undated) && facts.going.is_none() {
+        return Some(Impossible::Undated(step));
+    }
     let starts = shop.choices(step).any(|(_, _, runs)| runs.iter().any(|(start, _)| shop.start_allowed(step, start)));
     if !starts {
         let fixed = facts.fixed.start;
+        if let Some(until) = facts.waited.map(|waited| waited.until).filter(|until| waits_too_long(shop, step, *until)) {
+            return Some(Impossible::ExpectedTooLate(step, shop.horizon.half_day(until)));
+        }
         return Some(fixed.map_or(Impossible::NoCrew(step), |start| Impossible::FixedTooLate(step, start)));
     }
     // Every way lacks something: name what the first lacks.
@@ -67,8 +73,15 @@ fn step_impossible(shop: &Shop, step: StepId) -> Option<Impossible> {
         let trailers = shop.trailers_at_once(step, Part::Whole, way, start);
         return Some(Impossible::Spots { step, trailers, spots });
     }
-    let always_dark = facts.needs_power && shop.places[place].power_from >= shop.len();
-    always_dark.then(|| lacking(shop, Need { want: Want::Power, count: 1 }, place, By::Dark(step))).flatten()
+    let count = ways.iter().map(|way| facts.ways[*way].power).min().unwrap_or(0);
+    let always_dark = count > 0 && shop.places[place].power_from >= shop.len();
+    always_dark.then(|| lacking(shop, Need { want: Want::Power, count }, place, By::Dark(step))).flatten()
+}
+
+/// Whether a step has runs, and all of them start before what it waits on has come.
+fn waits_too_long(shop: &Shop, step: StepId, until: usize) -> bool {
+    let mut starts = shop.choices(step).flat_map(|(_, _, runs)| runs.iter().map(|(start, _)| start)).peekable();
+    until > 0 && starts.peek().is_some() && starts.all(|start| start < until)
 }
 
 /// What is missing of the units wanted at a place, if something is.

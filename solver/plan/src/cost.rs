@@ -1,11 +1,11 @@
-//! What a plan costs, rules C1 to C6: the only definition of cost.
+//! What a plan costs, rules C1 to C6 and C10: the only definition of cost.
 //!
 //! Written from the book's own figures, so that a table which an engine weighs plans by cannot be wrong unseen.
 
 use chrono::{Datelike, NaiveDate, Weekday};
-use yardless_book::Moves;
 use yardless_book::half_day::{HalfDay, Range};
 use yardless_book::money::Cents;
+use yardless_book::{Job, Moves, Rank, Step, When};
 
 use crate::shop::{CrewId, Id, JobId, Shop};
 
@@ -19,7 +19,8 @@ pub fn late(shop: &Shop, job: JobId, ends: &[HalfDay]) -> Cents {
 pub fn left_out(shop: &Shop, job: JobId) -> Cents {
     let written = &shop.book.jobs[job.index()];
     let last = shop.horizon.last_date();
-    match (written.left_out, written.due) {
+    let of_rank = rank(shop, written).and_then(|rank| rank.left_out);
+    match (written.left_out.or(of_rank), written.due) {
         (Some(given), _) => given,
         (None, Some(due)) if due <= last => late_day(shop, job) * (20 + worked_dates(shop, due, last)),
         (None, _) => late_day(shop, job) * 5,
@@ -50,8 +51,32 @@ pub fn waiting(shop: &Shop, ends: &[HalfDay]) -> Cents {
     shop.book.prices.wait_half_day * last + Cents(ends.iter().map(index).sum())
 }
 
+/// C1: a step of a done job that ends in a half-day, by its own `due`.
+pub fn step_late(shop: &Shop, job: JobId, step: &Step, end: HalfDay) -> Cents {
+    let day = step.late_day.unwrap_or_else(|| late_day(shop, job));
+    step.due.map_or(Cents::ZERO, |due| day * worked_dates(shop, due, end.date()))
+}
+
+/// C10: a done step that starts in a half-day, by what somebody was told of it.
+pub fn told(shop: &Shop, step: &Step, start: HalfDay) -> Cents {
+    let Some(told) = &step.told else { return Cents::ZERO };
+    let (day, date) = (told.day.unwrap_or(shop.book.prices.told_day), start.date());
+    let early = match (date.pred_opt(), told.from.pred_opt()) {
+        (Some(before), Some(last)) => worked_dates(shop, before, last),
+        _ => 0,
+    };
+    day * (early + worked_dates(shop, told.to, date))
+}
+
 fn late_day(shop: &Shop, job: JobId) -> Cents {
-    shop.book.jobs[job.index()].late_day.unwrap_or(shop.book.prices.late_day)
+    let written = &shop.book.jobs[job.index()];
+    let of_rank = rank(shop, written).and_then(|rank| rank.late_day);
+    written.late_day.or(of_rank).unwrap_or(shop.book.prices.late_day)
+}
+
+fn rank<'s>(shop: &'s Shop, job: &Job) -> Option<&'s Rank> {
+    let id = job.rank.as_ref()?;
+    shop.book.ranks.iter().find(|rank| rank.id == *id)
 }
 
 /// T1: the dates after one, up to and with another, that the shop works; by whole weeks and closed ranges, not one by one.
@@ -69,8 +94,9 @@ fn worked_dates(shop: &Shop, after: NaiveDate, until: NaiveDate) -> i64 {
     if last < first {
         return 0;
     }
+    let about = Range { first: HalfDay::am(after), last: HalfDay::pm(until) };
     let mut closed: Vec<Range> =
-        facts.closed.iter().copied().filter(|range| range.last.date() > after && range.first.date() <= until).collect();
+        facts.closed.iter().filter_map(|when| when.within(about)).flat_map(When::stretches).collect();
     closed.sort_by_key(|range| range.first);
     let mut lost = 0;
     let mut closed = closed.into_iter().peekable();

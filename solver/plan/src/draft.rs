@@ -1,9 +1,8 @@
-//! A plan by ids and indices, as the engines build it, and its writing out as format 1.
+//! A plan by ids and indices, as the engines build it.
 
 use yardless_book::money::Cents;
 
-use crate::shop::{CrewId, JobId, Part, PastStep, PlaceId, Shop, Span, StepId, Table, TruckId, UnitId};
-use crate::{Costs, HaulRow, LaterRow, LeftOutRow, ParkedRow, Plan, StepRow};
+use crate::shop::{CrewId, JobId, Part, PlaceId, Shop, Span, StepId, Table, TruckId, UnitId};
 
 /// A plan by ids: which steps are done how, which units are parked, which hauls are made.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -127,93 +126,5 @@ impl Draft {
             let works = done.crew == crew && done.spans().any(|held| within(&held));
             works.then(|| shop.jobs[shop.steps[step].job].place)
         })
-    }
-}
-
-/// Writes a draft out as a plan; `why` tells why a job is left out. Cost and bound are left at nothing.
-pub fn write(shop: &Shop, digest: &str, draft: &Draft, why: impl Fn(JobId) -> String) -> Plan {
-    let at = |h: usize| shop.horizon.half_day(h);
-    let unit_ids = |units: &[UnitId]| units.iter().map(|unit| shop.units[*unit].id.clone()).collect::<Vec<_>>();
-    let mut plan = Plan {
-        plan: 1,
-        book_digest: digest.to_owned(),
-        from: shop.horizon.monday(),
-        weeks: shop.horizon.weeks(),
-        now: Some(at(shop.now)),
-        cost: Cents::ZERO,
-        bound: None,
-        proven: false,
-        stopped: String::new(),
-        steps: Vec::new(),
-        parked: Vec::new(),
-        hauls: Vec::new(),
-        left_out: Vec::new(),
-        later: Vec::new(),
-        costs: Costs::default(),
-    };
-    for (job, facts) in shop.jobs.pairs() {
-        if facts.later {
-            plan.later.push(LaterRow { job: facts.id.clone() });
-            continue;
-        }
-        if facts.planned() && !draft.does(shop, job) {
-            plan.left_out.push(LeftOutRow { job: facts.id.clone(), why: why(job) });
-            continue;
-        }
-        plan.steps.extend(facts.past.iter().map(|past| past_row(shop, job, past)));
-        for step in facts.step_ids() {
-            let Some(done) = &draft.steps[step] else { continue };
-            // One that is let go at once has no first span any more.
-            for Stint { span, units } in done.spans().filter(|held| held.span.part != Part::LetGo) {
-                let second = span.part == Part::Second || shop.steps[step].comes_back();
-                let going = shop.steps[step].going.as_ref().filter(|_| !second);
-                plan.steps.push(StepRow {
-                    job: facts.id.clone(),
-                    step: shop.steps[step].id.clone(),
-                    way: shop.steps[step].ways[span.way].id.clone(),
-                    crew: shop.crews[done.crew].id.clone(),
-                    start: going.map_or(at(span.start), |going| going.start),
-                    end: at(span.end),
-                    units: unit_ids(units),
-                    span: if second { 2 } else { 1 },
-                    overtime: shop.steps[step].ways[span.way].overtime,
-                });
-            }
-        }
-        if !draft.parked[job].is_empty() {
-            plan.parked.push(ParkedRow { job: facts.id.clone(), units: unit_ids(&draft.parked[job]) });
-        }
-    }
-    let mut hauls = draft.hauls.clone();
-    hauls.sort_by_key(|haul| (haul.at, haul.evening, haul.unit));
-    for haul in hauls {
-        let time = shop.haul_time(shop.units[haul.unit].moves, haul.from, haul.to);
-        plan.hauls.push(HaulRow {
-            unit: shop.units[haul.unit].id.clone(),
-            from: shop.places[haul.from].id.clone(),
-            to: shop.places[haul.to].id.clone(),
-            at: at(haul.at),
-            evening: haul.evening,
-            truck: shop.trucks[haul.truck].id.clone(),
-            minutes: time.map_or(0, |time| time.minutes),
-            estimate: Some(time.is_some_and(|time| time.estimate)),
-            needs_clear: Some(shop.may_haul(haul.unit, haul.from, haul.to, haul.at) == Some(true)),
-        });
-    }
-    plan
-}
-
-/// A step that is done, as the book has it (N1).
-fn past_row(shop: &Shop, job: JobId, past: &PastStep) -> StepRow {
-    StepRow {
-        job: shop.jobs[job].id.clone(),
-        step: past.id.clone(),
-        way: past.way.clone(),
-        crew: shop.crews[past.crew].id.clone(),
-        start: past.start,
-        end: past.end,
-        units: Vec::new(),
-        span: 1,
-        overtime: false,
     }
 }

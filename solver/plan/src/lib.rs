@@ -7,12 +7,14 @@ mod reason;
 mod rule;
 pub mod shop;
 mod stored;
+mod write;
 
-pub use draft::{Done, Draft, Haul, Return, Stint, write};
+pub use draft::{Done, Draft, Haul, Return, Stint};
 pub use hitch::{Wanted, hitch};
 pub use reason::{By, Impossible, Lack, LeftOut, nothing_hauled};
 pub use rule::Rule;
 pub use stored::read;
+pub use write::write;
 
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
@@ -150,7 +152,7 @@ pub struct LaterRow {
     pub job: String,
 }
 
-/// The cost by term, C1 to C9.
+/// The cost by term, C1 to C10.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Costs {
@@ -172,6 +174,14 @@ pub struct Costs {
     pub overtime: Cents,
     /// C9.
     pub returns: Cents,
+    /// C10; not written where it is 0.
+    #[serde(skip_serializing_if = "is_nothing")]
+    pub told: Cents,
+}
+
+#[allow(clippy::trivially_copy_pass_by_ref)] // serde hands a reference
+fn is_nothing(cents: &Cents) -> bool {
+    *cents == Cents::ZERO
 }
 
 impl Costs {
@@ -187,6 +197,7 @@ impl Costs {
             self.changes,
             self.overtime,
             self.returns,
+            self.told,
         ]
         .into_iter()
         .sum()

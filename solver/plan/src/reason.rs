@@ -44,6 +44,10 @@ pub enum Impossible {
     FixedOutside(StepId, HalfDay),
     /// A step cannot end within the horizon if it starts when it is fixed to.
     FixedTooLate(StepId, HalfDay),
+    /// Nobody knows when what a step waits on comes (W14).
+    Undated(StepId),
+    /// What a step waits on is expected too late for it to end within the horizon (W14).
+    ExpectedTooLate(StepId, HalfDay),
     /// No crew with the skill can finish a step.
     NoCrew(StepId),
     /// A step takes so many trailers at once, and fewer may stand there.
@@ -139,7 +143,7 @@ impl Impossible {
     /// The same, half-days written in another way.
     pub fn says_with(&self, shop: &Shop, written: impl Fn(HalfDay) -> String) -> String {
         match self {
-            Self::Later => "it may not begin before its earliest date, which is after them".to_owned(),
+            Self::Later => "it may not begin before its earliest date, or what it waits on, which is after them".to_owned(),
             Self::AfterLater(other) => {
                 format!("it comes after {}, which is not begun within these weeks", shop.jobs[*other].name)
             }
@@ -151,6 +155,13 @@ impl Impossible {
             Self::FixedTooLate(step, start) => {
                 let start = written(*start);
                 format!("{}, fixed to start on {start}, cannot end within these weeks", shop.steps[*step].name)
+            }
+            Self::Undated(step) => {
+                format!("{} waits on something for which no date is known", shop.steps[*step].name)
+            }
+            Self::ExpectedTooLate(step, expected) => {
+                let name = &shop.steps[*step].name;
+                format!("{name} waits on something that is expected on {}, too late to end within these weeks", written(*expected))
             }
             Self::NoCrew(step) => {
                 let facts = &shop.steps[*step];

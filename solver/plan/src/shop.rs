@@ -12,12 +12,16 @@ mod history;
 mod ids;
 mod index;
 mod jobs;
+mod lateness;
+mod making;
 mod names;
 mod needs;
+mod precedence;
 mod roads;
 mod runs;
 mod spans;
 mod start;
+mod step_table;
 mod steps;
 mod work;
 mod worked;
@@ -32,7 +36,7 @@ pub use needs::{Need, Want};
 pub use roads::{Closure, Conditions, PlaceFacts, RoadState};
 pub use runs::Runs;
 pub use spans::{Part, Rest, Span};
-pub use steps::{Fixed, Link, StepFacts, WayFacts};
+pub use steps::{Fixed, Link, StepFacts, Waited, WayFacts};
 pub use work::Obstacle;
 
 use yardless_book::half_day::{HalfDay, Horizon};
@@ -144,7 +148,9 @@ impl Shop {
         let open: Vec<bool> = staffed.iter().enumerate().map(|(h, staffed)| *staffed && h >= now).collect();
         let trucks = hauling::trucks(book, horizon, &works, &open, &crews);
         let told = history::Told::new(book, horizon, now, &calendar, kept.unwrap_or_default());
-        let (jobs, steps) = jobs::jobs(book, horizon, &calendar, &kinds, &crews, &told);
+        let making =
+            making::Making { book, horizon, calendar: &calendar, kinds: &kinds, crews: &crews, told: &told };
+        let (jobs, steps) = jobs::jobs(&making);
         let history = told.changed();
         let mut shop = Self {
             book: book.clone(),

@@ -169,7 +169,6 @@ fn extra(named: &Named, ids: &[&str], names: &[String]) -> Extra {
 fn entry(book: &Book, on: Range, places: &[usize], said: &Said, extra: Extra) -> Weather {
     let yes = |said: bool| if said { Report::Said(true) } else { Report::Unsaid };
     Weather {
-        on,
         at: Some(places.iter().filter_map(|place| book.places.get(*place)).map(|place| place.id.clone()).collect()),
         storm: yes(said.storm),
         no_travel: yes(said.no_travel),
@@ -178,5 +177,6 @@ fn entry(book: &Book, on: Range, places: &[usize], said: &Said, extra: Extra) ->
         low_f: said.low_f.map_or(Report::Unsaid, Report::Said),
         rain: said.rain.map_or(Report::Unsaid, Report::Said),
         extra,
+        ..Weather::quiet(on)
     }
 }

@@ -48,7 +48,7 @@ impl Sweep<'_> {
             edges.entry(source.on.last.following()).or_default().ends.push(source);
         }
         let forecast = forecasts.keys().map(|half| Range { first: *half, last: *half });
-        for on in own.iter().map(|entry| entry.on).chain(forecast) {
+        for on in own.iter().flat_map(|entry| entry.when().stretches()).chain(forecast) {
             edges.entry(on.first).or_default();
             edges.entry(on.last.following()).or_default();
         }
@@ -182,7 +182,7 @@ impl Standing {
     /// By the entries of the place.
     fn of(own: &[&Weather], half: HalfDay) -> Self {
         let (mut all, mut roads) = (Self::default(), None);
-        for entry in own.iter().filter(|entry| entry.on.holds(half)) {
+        for entry in own.iter().filter(|entry| entry.when().holds(half)) {
             entry.storm.over(&mut all.storm);
             entry.no_travel.over(&mut all.no_travel);
             entry.roads.over(&mut roads);

@@ -3,7 +3,7 @@
 use chrono::Days;
 use serde_json::{Value, json};
 use yardless_book::half_day::{HalfDay, Range};
-use yardless_book::{Book, Path};
+use yardless_book::{Book, Path, When};
 
 use super::step;
 use super::subject::Subject;
@@ -41,12 +41,12 @@ struct Absence<'b> {
     word: &'static str,
     list: Path,
     /// Each range, with the people of a crew who are away.
-    ranges: Vec<(Range, Option<u32>)>,
+    ranges: Vec<(When, Option<u32>)>,
 }
 
 fn absence(book: &Book, subject: Subject) -> Option<Absence<'_>> {
     let top = |list: &str, n: usize| Path::default().field(list).index(n);
-    let out = |ranges: &[Range]| ranges.iter().map(|range| (*range, None)).collect();
+    let out = |ranges: &[When]| ranges.iter().map(|range| (*range, None)).collect();
     Some(match subject {
         Subject::Unit(n) => {
             let unit = &book.equipment[n];
@@ -58,14 +58,14 @@ fn absence(book: &Book, subject: Subject) -> Option<Absence<'_>> {
         }
         Subject::Crew(n) => {
             let crew = &book.crews[n];
-            let ranges = crew.away.iter().map(|away| (away.on, away.people)).collect();
+            let ranges = crew.away.iter().map(|away| (away.when(), away.people)).collect();
             Absence { id: &crew.id, word: "away", list: top("crews", n).field("away"), ranges }
         }
         Subject::Step(_) => return None,
     })
 }
 
-fn told(word: &str, range: Range, people: Option<u32>) -> String {
+fn told(word: &str, range: When, people: Option<u32>) -> String {
     format!("{word} {range}{}", people.map_or(String::new(), |n| format!(", {n} of its people")))
 }
 
@@ -80,7 +80,8 @@ pub fn gone(book: &Book, subject: Subject, range: Range, people: Option<u32>) ->
         }
     }
     let covered = ranges.iter().any(|(known, of)| {
-        known.first <= range.first && range.last <= known.last && (of.is_none() || of.is_some() && *of == people)
+        let whole = known.whole().is_some_and(|known| known.first <= range.first && range.last <= known.last);
+        whole && (of.is_none() || of.is_some() && *of == people)
     });
     if !covered {
         let entry = match (subject, people) {
@@ -91,7 +92,7 @@ pub fn gone(book: &Book, subject: Subject, range: Range, people: Option<u32>) ->
         changes.edits.push(Edit::Append(list, entry));
         let was: Vec<String> = ranges.iter().map(|(range, people)| told(word, *range, *people)).collect();
         let was = if was.is_empty() { format!("not {word}") } else { was.join("; ") };
-        let is = told(word, range, people);
+        let is = told(word, range.into(), people);
         changes.tell(id, &was, &if ranges.is_empty() { is } else { format!("also {is}") });
     }
     Ok(changes)
@@ -104,8 +105,8 @@ pub fn back(book: &Book, subject: Subject, from: HalfDay) -> Result<Changes, Tro
     let mut ended: Vec<usize> = (0..ranges.len()).filter(|n| ranges[*n].0.holds(from)).collect();
     if ended.is_empty() {
         // Back before it went: the next range is off.
-        let next = (0..ranges.len()).filter(|n| ranges[*n].0.first > from).min_by_key(|n| ranges[*n].0.first);
-        ended.extend(next);
+        let ahead = |n: &usize| ranges[*n].0.range.first > from;
+        ended.extend((0..ranges.len()).filter(ahead).min_by_key(|n| ranges[*n].0.range.first));
     }
     if ended.is_empty() {
         let known = ranges.iter().map(|(range, _)| *range).collect();
@@ -114,14 +115,18 @@ pub fn back(book: &Book, subject: Subject, from: HalfDay) -> Result<Changes, Tro
     // From the last one on, so that positions before it stay.
     let mut left = ranges.len();
     for n in ended.into_iter().rev() {
-        let (range, people) = ranges[n];
-        let was = told(word, range, people);
-        if range.first < from {
-            let shorter = Range { first: range.first, last: before(from) };
+        let (when, people) = ranges[n];
+        let was = told(word, when, people);
+        if when.range.first < from {
+            let shorter = Range { first: when.range.first, last: before(from) };
             let at = list.index(n);
-            let at = if matches!(subject, Subject::Crew(_)) { at.field("on") } else { at };
+            let mut at = if matches!(subject, Subject::Crew(_)) { at.field("on") } else { at };
+            if when.is_group() {
+                at = at.field("on");
+            }
             changes.edits.push(Edit::Set(at, Value::from(shorter.to_string())));
-            changes.tell(id, &was, &format!("{}, back {from}", told(word, shorter, people)));
+            let left = When { range: shorter, ..when };
+            changes.tell(id, &was, &format!("{}, back {from}", told(word, left, people)));
         } else {
             changes.edits.push(Edit::Remove(list.index(n)));
             changes.tell(id, &was, "taken off");

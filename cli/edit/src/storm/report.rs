@@ -15,22 +15,20 @@ pub fn entry(storm: &Storm, places: &[&str]) -> Result<Weather, Trouble> {
     }
     let said = |given: bool| if given { Report::Said(true) } else { Report::Unsaid };
     Ok(Weather {
-        on: storm.on,
         at: listed(places),
         storm: Report::Said(true),
         no_travel: said(storm.no_travel),
         roads: if storm.covered { Report::Said(RoadReport::Covered) } else { Report::Unsaid },
         gust_mph: storm.gust.map_or(Report::Unsaid, Report::Said),
-        low_f: Report::Unsaid,
-        rain: Report::Unsaid,
-        extra: serde_json::Map::new(),
+        ..Weather::quiet(storm.on)
     })
 }
 
 /// Appends it.
 pub fn report(book: &Book, entry: Weather, now: HalfDay) -> Result<Changes, Trouble> {
-    if entry.on.last < now {
-        return Err(OfStorm::Past { on: entry.on, now }.into());
+    let on = entry.on.range;
+    if on.last < now {
+        return Err(OfStorm::Past { on, now }.into());
     }
     let mut changes = Changes::default();
     if book.weather.last() == Some(&entry) {
@@ -46,7 +44,7 @@ pub fn report(book: &Book, entry: Weather, now: HalfDay) -> Result<Changes, Trou
     if let Report::Said(gust) = entry.gust_mph {
         words.push(format!("gusts {gust} mph"));
     }
-    changes.lines.push(format!("{}, {}: {}", entry.on, at(entry.at.as_deref()), words.join("; ")));
+    changes.lines.push(format!("{on}, {}: {}", at(entry.at.as_deref()), words.join("; ")));
     changes.notes.extend(no_longer_expected_clear(book, &entry));
     changes.edits = append_weather(&[entry]);
     Ok(changes)

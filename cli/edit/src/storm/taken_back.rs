@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use serde_json::{Map, Value};
 use yardless_book::half_day::{HalfDay, Range};
-use yardless_book::{Book, Path, Report, RoadReport, Weather};
+use yardless_book::{Book, Path, Report, RoadReport, Weather, When};
 
 use super::expect_clear::no_longer_expected_clear;
 use super::listed;
@@ -26,7 +26,7 @@ pub fn clear(file: &BookFile, on: Range, places: &[&str]) -> Result<Changes, Tro
             return Err(none(book, on, places));
         }
         for entry in &entries {
-            let told = format!("{}, {}", entry.on, at(entry.at.as_deref()));
+            let told = format!("{}, {}", entry.on.range, at(entry.at.as_deref()));
             changes.lines.push(format!("{told}: storm taken back; what other reports say holds again"));
             changes.notes.extend(no_longer_expected_clear(book, entry));
         }
@@ -56,11 +56,12 @@ pub fn clear(file: &BookFile, on: Range, places: &[&str]) -> Result<Changes, Tro
 /// does not say.
 fn is_own(entry: &Weather, on: Range, places: &[&str]) -> bool {
     let there: BTreeSet<&str> = entry.at.iter().flatten().map(String::as_str).collect();
-    entry.on == on
+    entry.when() == When::from(on)
         && entry.at.is_some() != places.is_empty()
         && there == places.iter().copied().collect()
         && entry.storm == Report::Said(true)
         && entry.low_f.is_unsaid()
+        && entry.high_f.is_unsaid()
         && entry.rain.is_unsaid()
         && entry.extra.is_empty()
 }
@@ -98,7 +99,7 @@ fn as_the_others_say(book: &Book, on: Range, places: &[&str]) -> Vec<Weather> {
         let mut groups: Vec<(Weather, Vec<&str>)> = Vec::new();
         for place in &scope {
             let here = |entry: &&Weather| {
-                entry.on.holds(part.first) && entry.at.as_ref().is_none_or(|at| at.iter().any(|id| id == place))
+                entry.when().holds(part.first) && entry.at.as_ref().is_none_or(|at| at.iter().any(|id| id == place))
             };
             let now = Reported::by(book.weather.iter().filter(here));
             let others =
@@ -115,10 +116,10 @@ fn as_the_others_say(book: &Book, on: Range, places: &[&str]) -> Vec<Weather> {
         for (mut entry, there) in groups {
             entry.at = if places.is_empty() && there.len() == scope.len() { None } else { listed(&there) };
             let joins = |last: &&mut Weather| {
-                after(last.on.last) == part.first && Weather { on: entry.on, ..(**last).clone() } == entry
+                after(last.on.range.last) == part.first && Weather { on: entry.on, ..(**last).clone() } == entry
             };
             match entries.last_mut().filter(joins) {
-                Some(last) => last.on.last = part.last,
+                Some(last) => last.on = Range { last: part.last, ..last.on.range }.into(),
                 None => entries.push(entry),
             }
         }
@@ -132,21 +133,18 @@ fn from_to(on: Range, now: Reported, then: Reported) -> Weather {
         if now == then { Report::Unsaid } else { then.map_or(Report::TakenBack, Report::Said) }
     }
     Weather {
-        on,
-        at: None,
         storm: report(now.storm, then.storm),
         no_travel: report(now.no_travel, then.no_travel),
         roads: report(now.roads, then.roads),
         gust_mph: report(now.gust_mph, then.gust_mph),
-        low_f: Report::Unsaid,
-        rain: Report::Unsaid,
-        extra: Map::new(),
+        ..Weather::quiet(on)
     }
 }
 
 /// A range in parts throughout which the same entries speak.
 fn parts(entries: &[Weather], on: Range) -> Vec<Range> {
-    let ends = entries.iter().flat_map(|entry| [before(entry.on.first), entry.on.last]);
+    let stretches = entries.iter().filter_map(|entry| entry.when().within(on)).flat_map(When::stretches);
+    let ends = stretches.flat_map(|stretch| [before(stretch.first), stretch.last]);
     let ends: BTreeSet<HalfDay> = ends.filter(|end| on.holds(*end)).chain([on.last]).collect();
     let mut first = on.first;
     ends.into_iter()
@@ -166,6 +164,6 @@ fn is_last_field(text: &str) -> bool {
 
 fn none(book: &Book, on: Range, places: &[&str]) -> Trouble {
     let storms = book.weather.iter().filter(|entry| entry.storm == Report::Said(true));
-    let known = storms.map(|entry| (entry.on, entry.at.clone())).collect();
+    let known = storms.map(|entry| (entry.on.range, entry.at.clone())).collect();
     OfStorm::None { on, at: listed(places), known }.into()
 }

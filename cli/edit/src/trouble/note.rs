@@ -1,6 +1,7 @@
 //! Of a note.
 
-use yardless_book::half_day::{HalfDay, NotATime, Range};
+use yardless_book::When;
+use yardless_book::half_day::{HalfDay, NotATime};
 
 use super::topic::{Help, Topic};
 use super::words::{Called, RANGE};
@@ -124,7 +125,7 @@ pub enum OfNote {
         /// From when on it is to be back.
         from: HalfDay,
         /// When it is out by the book.
-        known: Vec<Range>,
+        known: Vec<When>,
     },
     /// A range is none.
     Range(NotATime),
@@ -228,7 +229,7 @@ impl Topic for OfNote {
             Self::People { all, .. } => Help::command(format!("give --people 1 to {all}, or none for all")),
             Self::NotOut { word, known, .. } if known.is_empty() => Help::plain(format!("it is never {word}")),
             Self::NotOut { word, known, .. } => {
-                let known: Vec<String> = known.iter().map(Range::to_string).collect();
+                let known: Vec<String> = known.iter().map(When::to_string).collect();
                 Help::plain(format!("it is {word} {}", known.join(", ")))
             }
             Self::Range(_) => Help::plain(RANGE),

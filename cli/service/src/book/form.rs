@@ -3,6 +3,7 @@
 
 mod field;
 mod name;
+mod range;
 mod show;
 mod take;
 mod widget;
@@ -49,8 +50,9 @@ const fn alone(field: &'static str, of: &'static str, one: &'static str, page: &
 }
 
 /// Every part of the book but its weather, which has a page of its own.
-pub const PARTS: [Part; 15] = [
-    list("jobs", "Job", "job", "/jobs", &["name", "place", "contact", "earliest", "due", "steps"]),
+pub const PARTS: [Part; 16] = [
+    list("jobs", "Job", "job", "/jobs", &["name", "place", "contact", "rank", "earliest", "due", "steps"]),
+    list("ranks", "Rank", "rank", "/prices", &["name", "late_day", "left_out"]),
     list("crews", "Crew", "crew", "/people", &["name", "people", "skills", "away", "own"]),
     list("trucks", "Truck", "truck", "/people", &["name", "crew", "tow_lb", "tows", "carries", "out"]),
     list("equipment", "Equipment", "unit", "/equipment", &["name", "kinds", "moves", "weight_lb", "place", "out"]),
@@ -69,7 +71,7 @@ pub const PARTS: [Part; 15] = [
         "Weather",
         "weather entry",
         "/weather",
-        &["on", "at", "storm", "no_travel", "roads", "gust_mph", "low_f", "rain"],
+        &["on", "at", "storm", "no_travel", "roads", "gust_mph", "low_f", "high_f", "rain"],
     ),
 ];
 
@@ -96,6 +98,14 @@ pub fn label(name: &str) -> String {
         "max_gust_mph" => "Most gusts, miles per hour".to_owned(),
         "low_f" => "Low, °F".to_owned(),
         "min_low_f" => "Lowest low, °F".to_owned(),
+        "high_f" => "High, °F".to_owned(),
+        "max_high_f" => "Highest high, °F".to_owned(),
+        "told_day" => "Told otherwise, a day".to_owned(),
+        "told_half_days" => "Free to change from so many half-days ahead".to_owned(),
+        "change_same_date" => "Change within a date".to_owned(),
+        "what" => "What".to_owned(),
+        "who" => "Who, and how to reach them".to_owned(),
+        "told" => "Told to start".to_owned(),
         "due" => "Due".to_owned(),
         other => other.replace('_', " "),
     };

@@ -17,9 +17,22 @@ use crate::request::who::{Owns, Reads};
 use crate::shown::frame::on_to;
 
 /// The columns: first the job's, then the step's. What is more than a text, a number or a yes is written as JSON.
-const OF_JOB: [&str; 11] =
-    ["id", "name", "place", "contact", "earliest", "due", "late_day", "left_out", "no_access", "parked", "note"];
-const OF_STEP: [&str; 24] = [
+const OF_JOB: [&str; 13] = [
+    "id",
+    "name",
+    "place",
+    "contact",
+    "rank",
+    "earliest",
+    "due",
+    "late_day",
+    "left_out",
+    "no_access",
+    "waits_on",
+    "parked",
+    "note",
+];
+const OF_STEP: [&str; 29] = [
     "id",
     "name",
     "skill",
@@ -31,11 +44,16 @@ const OF_STEP: [&str; 24] = [
     "ways",
     "after",
     "earliest",
+    "due",
+    "late_day",
+    "told",
+    "waits_on",
     "no_access",
     "outside",
     "dry",
     "max_gust_mph",
     "min_low_f",
+    "max_high_f",
     "needs_power",
     "fixed",
     "spread",

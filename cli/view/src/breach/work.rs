@@ -45,6 +45,15 @@ pub(super) fn of_step(names: &Names, fact: &OfWork) -> String {
             let (step, other) = (names.step(*step), names.step(*other));
             format!("{} works on {step} and on {other} on {}", names.crew(*crew), names.half(*at))
         }
+        OfWork::BeforeExpected { step, start, what, expected } => format!(
+            "{} starts on {}, and {what} that it waits on is expected on {}",
+            names.step(*step),
+            names.half(*start),
+            names.date(expected.date())
+        ),
+        OfWork::Undated { step, what } => {
+            format!("{} waits on {what}, for which no date is known", names.step(*step))
+        }
         OfWork::BeforeNotDone { step, before } => {
             format!("{} comes after {}, which is not done", names.step(*step), names.step(*before))
         }

@@ -2,7 +2,7 @@
 
 use chrono::NaiveDate;
 use yardless_book::half_day::{HalfDay, Range};
-use yardless_book::{After, Book, Job, Moves, Report, RoadReport, Step, Weather};
+use yardless_book::{After, Book, Job, Moves, Report, RoadReport, Step, Weather, When};
 use yardless_plan::shop::Shop;
 
 use crate::given::new_id;
@@ -24,7 +24,7 @@ pub enum Lift {
     Only(String),
     /// The shop is closed.
     Closed(usize),
-    /// A job's own dates: `earliest` and `no_access` of the job and its steps.
+    /// A job's own dates: `earliest`, `no_access` and `waits_on` of the job and its steps.
     Access(String),
     /// What is fixed of a job's steps.
     Fixed(String),
@@ -44,11 +44,12 @@ pub enum Lift {
 pub(super) fn all(shop: &Shop, job: &str, by: NaiveDate) -> Vec<Lift> {
     let book = &shop.book;
     let (now, until) = (shop.horizon.half_day(shop.now), HalfDay::pm(by));
-    let bears = |range: &Range| range.last >= now && range.first <= until;
-    let positions = |ranges: &[Range]| -> Vec<usize> { (0..ranges.len()).filter(|k| bears(&ranges[*k])).collect() };
+    let about = Range { first: now, last: until.max(now) };
+    let bears = |when: &When| when.within(about).is_some_and(|when| when.first().is_some());
+    let positions = |ranges: &[When]| -> Vec<usize> { (0..ranges.len()).filter(|k| bears(&ranges[*k])).collect() };
     let Some(asked) = book.jobs.iter().find(|other| other.id == job) else { return Vec::new() };
     let mut lifts: Vec<Lift> = Vec::new();
-    let stops = |entry: &Weather| bears(&entry.on) && !lets_all(entry);
+    let stops = |entry: &Weather| bears(&entry.when()) && !lets_all(entry);
     lifts.extend((0..book.weather.len()).filter(|n| stops(&book.weather[*n])).map(Lift::Weather));
     lifts.extend(
         book.roads.iter().filter(|road| !road.no_trailers.is_empty()).map(|road| Lift::Season(road.id.clone())),
@@ -60,7 +61,7 @@ pub(super) fn all(shop: &Shop, job: &str, by: NaiveDate) -> Vec<Lift> {
         lifts.extend(positions(&truck.out).into_iter().map(|k| Lift::TruckOut(truck.id.clone(), k)));
     }
     for crew in &book.crews {
-        let away = (0..crew.away.len()).filter(|k| bears(&crew.away[*k].on));
+        let away = (0..crew.away.len()).filter(|k| bears(&crew.away[*k].when()));
         lifts.extend(away.map(|k| Lift::Away(crew.id.clone(), k)));
         lifts.extend(crew.only.iter().map(|_| Lift::Only(crew.id.clone())));
     }
@@ -68,7 +69,10 @@ pub(super) fn all(shop: &Shop, job: &str, by: NaiveDate) -> Vec<Lift> {
     let dated = |job: &Job| {
         job.earliest.is_some()
             || !job.no_access.is_empty()
-            || job.steps.iter().any(|step| step.earliest.is_some() || !step.no_access.is_empty())
+            || !job.waits_on.is_empty()
+            || job.steps.iter().any(|step| {
+                step.earliest.is_some() || !step.no_access.is_empty() || !step.waits_on.is_empty()
+            })
     };
     let fixed = |job: &Job| job.steps.iter().any(|step| step.fixed.is_some());
     lifts.extend(book.jobs.iter().filter(|job| dated(job)).map(|job| Lift::Access(job.id.clone())));
@@ -81,7 +85,7 @@ pub(super) fn all(shop: &Shop, job: &str, by: NaiveDate) -> Vec<Lift> {
         let ways = step.ways.iter().flatten().flat_map(|way| &way.needs);
         kinds.extend(step.needs.iter().chain(ways).map(|need| &need.kind));
     }
-    if asked.steps.iter().any(|step| step.needs_power) {
+    if asked.steps.iter().any(takes_power) {
         kinds.extend(book.kinds.iter().filter(|kind| kind.power).map(|kind| &kind.id));
     }
     kinds.sort();
@@ -95,6 +99,11 @@ pub(super) fn all(shop: &Shop, job: &str, by: NaiveDate) -> Vec<Lift> {
     lifts
 }
 
+/// Whether some way of a step takes a unit that gives power (E5, E9).
+fn takes_power(step: &Step) -> bool {
+    (0..step.ways.as_ref().map_or(1, Vec::len)).any(|way| step.power(way) > 0)
+}
+
 /// Whether a weather entry stops nothing at all.
 fn lets_all(entry: &Weather) -> bool {
     let said = |report: Report<bool>| report == Report::Said(true);
@@ -102,6 +111,7 @@ fn lets_all(entry: &Weather) -> bool {
         && entry.roads != Report::Said(RoadReport::Covered)
         && matches!(entry.gust_mph, Report::Unsaid | Report::TakenBack)
         && matches!(entry.low_f, Report::Unsaid | Report::TakenBack)
+        && matches!(entry.high_f, Report::Unsaid | Report::TakenBack)
 }
 
 /// Whether no other job comes after a step of it.
@@ -117,7 +127,7 @@ impl Lift {
     /// The book without it. The shop is that of the book with it.
     pub(super) fn apply(&self, book: &mut Book, shop: &Shop) {
         // A range that has passed is never asked about, and stands for one that is not there.
-        let never = Range { first: HalfDay::am(NaiveDate::default()), last: HalfDay::am(NaiveDate::default()) };
+        let never = When::from(Range { first: HalfDay::am(NaiveDate::default()), last: HalfDay::am(NaiveDate::default()) });
         match self {
             // What earlier entries say holds again; the entry stays, as a date that is reported (H2).
             Self::Weather(n) => calm(&mut book.weather[*n]),
@@ -167,15 +177,18 @@ fn calm(entry: &mut Weather) {
     }
     entry.gust_mph = Report::Unsaid;
     entry.low_f = Report::Unsaid;
+    entry.high_f = Report::Unsaid;
 }
 
 /// A job that may be worked on at any time.
 fn open(job: &mut Job) {
     job.earliest = None;
     job.no_access.clear();
+    job.waits_on.clear();
     for step in &mut job.steps {
         step.earliest = None;
         step.no_access.clear();
+        step.waits_on.clear();
     }
 }
 

@@ -77,6 +77,7 @@ impl<'b> Known<'b> {
 /// Rule families: ids, kinds, skills.
 pub(super) fn check(book: &Book, judge: &mut Judge) {
     let roads = Known::ids(judge, "road", &top("roads"), book.roads.iter().map(|road| road.id.as_str()));
+    let ranks = Known::ids(judge, "rank", &top("ranks"), book.ranks.iter().map(|rank| rank.id.as_str()));
     let places = Known::ids(judge, "place", &top("places"), book.places.iter().map(|place| place.id.as_str()));
     let crews = Known::ids(judge, "crew", &top("crews"), book.crews.iter().map(|crew| crew.id.as_str()));
     Known::ids(judge, "kind", &top("kinds"), book.kinds.iter().map(|kind| kind.id.as_str()));
@@ -126,6 +127,9 @@ pub(super) fn check(book: &Book, judge: &mut Judge) {
     for (index, job) in book.jobs.iter().enumerate() {
         let at = top("jobs").index(index);
         places.expect(judge, at.field("place"), &job.place);
+        if let Some(rank) = &job.rank {
+            ranks.expect(judge, at.field("rank"), rank);
+        }
         for (nth, parked) in job.parked.iter().enumerate() {
             kinds.expect(judge, at.field("parked").index(nth).field("kind"), &parked.kind);
         }

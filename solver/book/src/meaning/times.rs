@@ -2,23 +2,61 @@
 
 use std::collections::BTreeMap;
 
-use super::super::Book;
-use super::super::fault::{Code, Fault};
+use chrono::NaiveDate;
+
+use super::super::fault::{Code, Fault, Path};
 use super::super::near::shown;
+use super::super::{Book, When};
 use super::{Judge, top};
 
-/// Rule families: `due` and `earliest`; H6's two values for a pair.
+/// Rule families: `due` and `earliest`; T4's weekdays and ends; H6's two values for a pair.
 pub(super) fn check(book: &Book, judge: &mut Judge) {
     for (index, job) in book.jobs.iter().enumerate() {
-        if let (Some(earliest), Some(due)) = (job.earliest, job.due)
-            && due < earliest
-        {
-            let at = top("jobs").index(index);
-            let says = format!("the job `{}` is due on {due}, before its earliest date {earliest}", shown(&job.id));
-            let fault = Fault::new(Code::DueBeforeEarliest, at.field("due"), says).help("correct one of the two dates");
-            judge.fault(&[at.field("due"), at.field("earliest")], fault);
+        let at = top("jobs").index(index);
+        due("job", &job.id, (job.earliest, job.due), &at, judge);
+        for (nth, step) in job.steps.iter().enumerate() {
+            due("step", &step.id, (step.earliest, step.due), &at.field("steps").index(nth), judge);
         }
     }
+    for (index, crew) in book.crews.iter().enumerate() {
+        for (nth, away) in crew.away.iter().enumerate() {
+            let at = top("crews").index(index).field("away").index(nth);
+            weekdays_once(away.on, away.weekdays.is_some() || away.half.is_some(), &at, judge);
+        }
+    }
+    for (index, entry) in book.weather.iter().enumerate() {
+        let at = top("weather").index(index);
+        weekdays_once(entry.on, entry.weekdays.is_some() || entry.half.is_some(), &at, judge);
+        if entry.on.range.is_open() {
+            let says = "a report of the weather without an end".to_owned();
+            let help = "say until when it is reported, such as 2026-12-09/2026-12-11";
+            judge.fault(&[], Fault::new(Code::WrongTime, at.field("on"), says).help(help));
+        }
+    }
+    drives(book, judge);
+}
+
+/// A `due` before an `earliest` of the same object.
+fn due(noun: &str, id: &str, dates: (Option<NaiveDate>, Option<NaiveDate>), at: &Path, judge: &mut Judge) {
+    let (Some(earliest), Some(due)) = dates else { return };
+    if due < earliest {
+        let says = format!("the {noun} `{}` is due on {due}, before its earliest date {earliest}", shown(id));
+        let fault = Fault::new(Code::DueBeforeEarliest, at.field("due"), says).help("correct one of the two dates");
+        judge.fault(&[at.field("due"), at.field("earliest")], fault);
+    }
+}
+
+/// T4: weekdays and half stand in the range or beside it, not in both.
+fn weekdays_once(on: When, beside: bool, at: &Path, judge: &mut Judge) {
+    if beside && on.is_group() {
+        let says = "the range is a group of fields, and weekdays or a half stand beside it as well".to_owned();
+        let help = "give `weekdays` and `half` in one place: in the range, or beside a range in text";
+        judge.fault(&[], Fault::new(Code::WrongTime, at.clone(), says).help(help));
+    }
+}
+
+/// H6: a pair of places with two values.
+fn drives(book: &Book, judge: &mut Judge) {
     let mut first: BTreeMap<(&str, &str), usize> = BTreeMap::new();
     for (index, drive) in book.drives.iter().enumerate() {
         let (from, to) = (drive.from.as_str(), drive.to.as_str());

@@ -1,4 +1,4 @@
-//! Facts of jobs and steps: W1, W4 to W6, W8 and W9.
+//! Facts of jobs and steps: W1, W4 to W6, W8, W9 and W14.
 
 use yardless_book::half_day::HalfDay;
 use yardless_plan::shop::{CrewId, JobId, StepId};
@@ -115,6 +115,24 @@ facts! {
             other: StepId,
             /// The half-day, the first of which that is so.
             at: HalfDay,
+        }
+        /// It starts before the date on which what it waits on is expected (W14).
+        "before-expected" BeforeExpected {
+            /// The step.
+            step: StepId,
+            /// When it starts.
+            start: HalfDay,
+            /// What it waits on.
+            what: String,
+            /// From when it is expected.
+            expected: HalfDay,
+        }
+        /// It starts, and nobody knows when what it waits on comes (W14).
+        "no-date" Undated {
+            /// The step.
+            step: StepId,
+            /// What it waits on.
+            what: String,
         }
         /// What it comes after is not done (W6).
         "before-not-done" BeforeNotDone {

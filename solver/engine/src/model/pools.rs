@@ -166,7 +166,7 @@ fn wanted_at(shop: &Shop, context: &Context, unit: UnitId) -> BTreeSet<PlaceId> 
                 if let Some(holds) = holds.filter(|holds| *holds || !step.may_split) {
                     return holds;
                 }
-                (step.needs_power && power)
+                (power && step.ways.iter().any(|way| way.power > 0))
                     || step.ways.iter().any(|way| way.needs.iter().any(|need| facts.serves(need.want)))
             })
     };

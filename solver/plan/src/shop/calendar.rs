@@ -24,8 +24,8 @@ impl Calendar {
     pub(super) fn new(facts: &ShopFacts, horizon: Horizon) -> Self {
         // Indices of half-days, the first one past a range besides.
         let closed = || {
-            let of = |range: &Range| (horizon.offset(range.first), horizon.offset(range.last) + 1);
-            facts.closed.iter().map(of).collect::<Vec<(i64, i64)>>()
+            let of = |range: Range| (horizon.offset(range.first), horizon.offset(range.last) + 1);
+            facts.closed.iter().flat_map(|when| when.stretches()).map(of).collect::<Vec<(i64, i64)>>()
         };
         let half_days = Worked::new(&facts.work_days, closed());
         // A date is lost only where both its halves are closed.
@@ -69,10 +69,7 @@ impl Calendar {
 pub(super) fn people_present(crew: &Crew, horizon: Horizon, works: &[bool]) -> Vec<u32> {
     let mut present: Vec<u32> = works.iter().map(|works| if *works { crew.people } else { 0 }).collect();
     if let Some(only) = &crew.only {
-        let mut held = vec![false; present.len()];
-        for range in only {
-            held[horizon.indices(*range)].fill(true);
-        }
+        let held = super::hauling::marked(only, horizon);
         for (people, held) in present.iter_mut().zip(held) {
             if !held {
                 *people = 0;
@@ -80,9 +77,9 @@ pub(super) fn people_present(crew: &Crew, horizon: Horizon, works: &[bool]) -> V
         }
     }
     for away in &crew.away {
-        for people in &mut present[horizon.indices(away.on)] {
-            *people = people.saturating_sub(away.people.unwrap_or(crew.people));
-        }
+        away.when().each(horizon, |h| {
+            present[h] = present[h].saturating_sub(away.people.unwrap_or(crew.people));
+        });
     }
     present
 }

@@ -12,7 +12,8 @@ impl Shop {
     pub fn needs(&self, step: StepId, part: Part, way: usize, start: usize) -> impl Iterator<Item = Need> + '_ {
         let facts = &self.steps[step];
         let goes_on = facts.goes_on() && part != Part::Second;
-        let power = self.takes_power(step, start).then_some(Need { want: Want::Power, count: 1 });
+        let count = self.power(step, way, start);
+        let power = (count > 0).then_some(Need { want: Want::Power, count });
         let held = facts.going.iter().flat_map(|going| &going.units).filter(move |_| goes_on && part != Part::LetGo);
         let wants = facts.ways[way].needs.iter().copied().chain(power).filter(move |_| !goes_on);
         wants.chain(held.map(|unit| Need { want: Want::Unit(*unit), count: 1 }))
@@ -44,9 +45,10 @@ impl Shop {
         self.needs(step, part, way, start).chain(parked).all(enough) && self.trailers_fit(step, part, way, start)
     }
 
-    /// E5: whether the step, starting at the index, holds a unit that gives power.
-    pub fn takes_power(&self, step: StepId, start: usize) -> bool {
+    /// E5, E9: how many units that give power the step holds, done in a way from a start.
+    pub fn power(&self, step: StepId, way: usize, start: usize) -> usize {
         let facts = &self.steps[step];
-        facts.needs_power && start < self.places[self.jobs[facts.job].place].power_from
+        let dark = start < self.places[self.jobs[facts.job].place].power_from;
+        if dark { facts.ways[way].power } else { 0 }
     }
 }

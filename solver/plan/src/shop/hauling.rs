@@ -220,10 +220,10 @@ pub(super) fn trucks(
 }
 
 /// The half-days of the horizon that some range covers.
-pub(super) fn marked(ranges: &[yardless_book::half_day::Range], horizon: Horizon) -> Vec<bool> {
+pub(super) fn marked(ranges: &[yardless_book::When], horizon: Horizon) -> Vec<bool> {
     let mut marked = vec![false; horizon.len()];
-    for range in ranges {
-        marked[horizon.indices(*range)].fill(true);
+    for when in ranges {
+        when.each(horizon, |h| marked[h] = true);
     }
     marked
 }

@@ -2,9 +2,9 @@
 
 use std::collections::HashMap;
 
-use yardless_book::half_day::{HalfDay, Horizon, Range};
+use yardless_book::half_day::{HalfDay, Horizon};
 use yardless_book::money::Cents;
-use yardless_book::{Book, Code, Fault, Path};
+use yardless_book::{Book, Code, Fault, Path, When};
 
 use super::calendar::Calendar;
 use super::names::printed;
@@ -60,8 +60,25 @@ pub struct KeptStart {
     pub crew: Option<CrewId>,
     /// Half-days from the horizon's first one.
     pub start: i64,
-    /// What another crew or start costs, or not doing it.
+    /// What another crew or date costs, or not doing it.
     pub change: Cents,
+    /// What another half of the same date costs, by the same crew.
+    pub same_date: Cents,
+}
+
+impl KeptStart {
+    /// N3: what it costs to start by a crew at an index; nothing where it was told so.
+    pub(super) fn change_to(self, crew: CrewId, start: i64) -> Cents {
+        if self.crew != Some(crew) {
+            self.change
+        } else if self.start == start {
+            Cents::ZERO
+        } else if self.start.div_euclid(2) == start.div_euclid(2) {
+            self.same_date
+        } else {
+            self.change
+        }
+    }
 }
 
 /// Everything told of before the plan begins, worked out for a horizon and a now.
@@ -102,7 +119,7 @@ impl<'b> Told<'b> {
         let going = step.progress.iter().flat_map(|progress| &progress.units);
         let held: Vec<&String> = job.parked.iter().flat_map(|parked| &parked.units).chain(going).collect();
         let held = self.book.equipment.iter().filter(|unit| held.contains(&&unit.id));
-        let out: Vec<Range> = held.flat_map(|unit| unit.out.iter().copied()).collect();
+        let out: Vec<When> = held.flat_map(|unit| unit.out.iter().copied()).collect();
         if out.is_empty() { Vec::new() } else { super::hauling::marked(&out, self.horizon) }
     }
 
@@ -123,6 +140,7 @@ impl<'b> Told<'b> {
             crew: crews.find(|crew| crew.id == kept.crew),
             start: self.horizon.offset(kept.start),
             change: self.change(kept.start),
+            same_date: self.change_in(kept.start, self.same_date()),
         })
     }
 
@@ -131,18 +149,35 @@ impl<'b> Told<'b> {
         let steps = self.book.jobs.iter().flat_map(|job| job.steps.iter().map(move |step| (job, step)));
         let steps: HashMap<(&str, &str), &yardless_book::Step> =
             steps.map(|(job, step)| ((job.id.as_str(), step.id.as_str()), step)).collect();
-        let changed = |kept: &&&KeptStep| match steps.get(&(&kept.job, &kept.step)).map(|step| &step.done) {
-            None => true,
-            Some(None) => false,
-            Some(Some(done)) => (done.start, &done.crew) != (kept.start, &kept.crew),
+        let price = |kept: &KeptStep| match steps.get(&(&kept.job, &kept.step)).map(|step| &step.done) {
+            None => self.book.prices.change,
+            Some(None) => Cents::ZERO,
+            Some(Some(done)) if done.crew != kept.crew || done.start.date() != kept.start.date() => {
+                self.book.prices.change
+            }
+            Some(Some(done)) if done.start != kept.start => self.same_date(),
+            Some(Some(_)) => Cents::ZERO,
         };
-        self.rows.iter().filter(changed).map(|kept| self.change(kept.start)).sum()
+        self.rows.iter().map(|kept| self.change_in(kept.start, price(kept))).sum()
     }
 
-    /// N3: twice the price when fewer worked half-days than the notice lie before the kept start.
+    /// The price of another half of the same date.
+    fn same_date(&self) -> Cents {
+        self.book.prices.change_same_date.unwrap_or(self.book.prices.change)
+    }
+
+    /// N3: what another crew or date costs.
     fn change(&self, start: HalfDay) -> Cents {
+        self.change_in(start, self.book.prices.change)
+    }
+
+    /// N3: a price twice when fewer worked half-days than the notice lie before the kept start, and nothing from
+    /// `told_half_days` on.
+    fn change_in(&self, start: HalfDay, price: Cents) -> Cents {
+        let facts = &self.book.shop;
         let worked = self.calendar.worked_half_days(self.now as i64, self.horizon.offset(start));
-        self.book.prices.change * if worked < i64::from(self.book.shop.notice_half_days) { 2 } else { 1 }
+        let far = facts.told_half_days.is_some_and(|told| worked >= i64::from(told));
+        price * if far { 0 } else { 1 + i64::from(worked < i64::from(facts.notice_half_days)) }
     }
 }
 

@@ -1,20 +1,21 @@
-//! Jobs and their steps as tables: rules W1, W6, C1, C2.
+//! Jobs as a table: rules W1, C1, C2, and what history costs them.
 
-use std::collections::HashMap;
 use std::ops::Range;
 
 use chrono::NaiveDate;
-use yardless_book::half_day::{HalfDay, Horizon};
+use yardless_book::half_day::HalfDay;
 use yardless_book::money::Cents;
-use yardless_book::{Book, USUAL};
+use yardless_book::{Job, Step};
 
-use super::amount::Amount;
-use super::calendar::{Calendar, positions};
-use super::history::{PastStep, Told, past};
+use super::history::{PastStep, past};
+use super::lateness::{late_day, left_out, step_late};
+use super::making::Making;
 use super::names::printed;
 use super::needs::{Need, Want};
-use super::steps::{Fixed, Link, StepFacts, WayFacts};
-use super::{CrewFacts, CrewId, Id, JobId, KindFacts, KindId, PlaceId, StepId, Table, UnitId};
+use super::precedence::precedence;
+use super::step_table::step_facts;
+use super::steps::StepFacts;
+use super::{CrewFacts, CrewId, Id, JobId, PlaceId, StepId, Table, UnitId};
 
 /// A job.
 #[derive(Clone, Debug, PartialEq)]
@@ -36,7 +37,7 @@ pub struct JobFacts {
     pub past_cost: Cents,
     /// Own crews that have done steps of it (C4).
     pub crews_before: Vec<CrewId>,
-    /// Whether its `earliest` is after the horizon (W1).
+    /// Whether its `earliest`, or what it waits on itself, is after the horizon or has no date (W1, W14).
     pub later: bool,
     /// The date by whose end it should be done.
     pub due: Option<chrono::NaiveDate>,
@@ -65,89 +66,23 @@ impl JobFacts {
     }
 }
 
-pub(super) fn jobs(
-    book: &Book,
-    horizon: Horizon,
-    calendar: &Calendar,
-    kinds: &Table<KindId, KindFacts>,
-    crews: &Table<CrewId, CrewFacts>,
-    told: &Told<'_>,
-) -> (Table<JobId, JobFacts>, Table<StepId, StepFacts>) {
-    let place_of = positions(book.places.iter().map(|place| place.id.as_str()));
+/// The jobs and their steps, those done apart.
+pub(super) fn jobs(making: &Making) -> (Table<JobId, JobFacts>, Table<StepId, StepFacts>) {
     let mut first = 0;
     let mut jobs: Table<JobId, JobFacts> = Table::default();
-    let mut names: HashMap<(&str, &str), Before> = HashMap::new();
-    for job in &book.jobs {
-        let begin = first;
-        for step in &job.steps {
-            let before = if let Some(done) = &step.done {
-                Before::Done(horizon.offset(done.end))
-            } else {
-                first += 1;
-                Before::Open(StepId::from_index(first - 1))
-            };
-            names.insert((&job.id, &step.id), before);
-        }
-        let started = job.steps.iter().any(yardless_book::Step::started);
-        let past: Vec<PastStep> = job.steps.iter().filter_map(|step| past(step, crews)).collect();
-        let open = job.steps.iter().filter(|step| step.done.is_none());
-        let changes: Cents = open.filter_map(|step| told.kept(&job.id, &step.id, crews)).map(|kept| kept.change).sum();
-        let late_day = job.late_day.unwrap_or(book.prices.late_day);
-        let late_on = |date| job.due.map_or(Cents::ZERO, |due| late_day * calendar.worked_dates(due, date));
-        let (over, later) = (begin == first, !started && job.earliest.is_some_and(|date| date > horizon.last_date()));
-        let past_cost = match (over, later) {
-            (_, true) => changes,
-            (true, _) => past_cost(book, &past, crews, horizon) + over_cost(book, &past, horizon, late_on),
-            _ => past_cost(book, &past, crews, horizon),
-        };
-        jobs.push(JobFacts {
-            id: job.id.clone(),
-            name: printed(job.name.as_ref(), &job.id),
-            place: PlaceId::from_index(place_of[job.place.as_str()]),
-            steps: begin..first,
-            started,
-            past_cost,
-            crews_before: own_crews(&past, crews),
-            past,
-            later,
-            due: job.due,
-            late: (0..horizon.len()).map(|h| late_on(horizon.date(h))).collect(),
-            left_out: job.left_out.unwrap_or_else(|| match job.due {
-                Some(due) if due <= horizon.last_date() => {
-                    late_day * (20 + calendar.worked_dates(due, horizon.last_date()))
-                }
-                _ => late_day * 5,
-            }) + changes,
-            parked: if started {
-                let unit = |unit: UnitId| Need { want: Want::Unit(unit), count: 1 };
-                job.parked.iter().flat_map(|parked| told.units(&parked.units)).map(unit).collect()
-            } else {
-                job.parked.iter().map(|parked| need(kinds, &parked.kind, parked.count)).collect()
-            },
-            follows_later: None,
-        });
+    for job in &making.book.jobs {
+        let open = job.steps.iter().filter(|step| step.done.is_none()).count();
+        jobs.push(job_facts(making, job, first..first + open));
+        first += open;
     }
+    let precedence = precedence(making.book, making.horizon);
     let mut steps: Table<StepId, StepFacts> = Table::default();
-    for (j, job) in book.jobs.iter().enumerate() {
+    for (j, job) in making.book.jobs.iter().enumerate() {
         for (k, step) in job.steps.iter().enumerate().filter(|(_, step)| step.done.is_none()) {
-            let before = |job: &str, step: &str, wait, within| (names[&(job, step)], wait, within);
-            let after = match &step.after {
-                // What is in progress has started, whatever it comes after.
-                _ if step.progress.is_some() => Vec::new(),
-                None if k == 0 => Vec::new(),
-                None => vec![before(&job.id, &job.steps[k - 1].id, 0, None)],
-                Some(after) => after
-                    .iter()
-                    .map(|after| {
-                        let link = after.link();
-                        let within = link.within.map(|n| n as usize);
-                        before(link.job.unwrap_or(&job.id), link.step, link.wait as usize, within)
-                    })
-                    .collect(),
-            };
-            let mut facts = step_facts(job, step, (JobId::from_index(j), k), horizon, kinds, crews, told);
-            for (before, wait, within) in after {
-                facts.follow(before, wait, within, horizon.len());
+            let mut facts = step_facts(making, job, step, (JobId::from_index(j), k));
+            // What is in progress has started, whatever it comes after.
+            if step.progress.is_none() {
+                precedence.follow(&mut facts, job, k, making.horizon.len());
             }
             steps.push(facts);
         }
@@ -156,28 +91,47 @@ pub(super) fn jobs(
     (jobs, steps)
 }
 
-/// A step before another: still to be planned, or done, with the index of its end.
-#[derive(Clone, Copy)]
-enum Before {
-    Open(StepId),
-    Done(i64),
+fn job_facts(making: &Making, job: &Job, steps: Range<usize>) -> JobFacts {
+    let Making { book, horizon, calendar, kinds, crews, told } = making;
+    let started = job.steps.iter().any(Step::started);
+    let past: Vec<PastStep> = job.steps.iter().filter_map(|step| past(step, crews)).collect();
+    let open = job.steps.iter().filter(|step| step.done.is_none());
+    let changes: Cents = open.filter_map(|step| told.kept(&job.id, &step.id, crews)).map(|kept| kept.change).sum();
+    let late_day = late_day(book, job);
+    let late_on = |date| job.due.map_or(Cents::ZERO, |due| late_day * calendar.worked_dates(due, date));
+    let (over, later) = (steps.is_empty(), !started && begins_later(job, horizon.last_date()));
+    let past_cost = match (over, later) {
+        (_, true) => changes,
+        (true, _) => past_cost(making, job, &past) + over_cost(making, &past, late_on),
+        _ => past_cost(making, job, &past),
+    };
+    let unit = |unit: UnitId| Need { want: Want::Unit(unit), count: 1 };
+    JobFacts {
+        id: job.id.clone(),
+        name: printed(job.name.as_ref(), &job.id),
+        place: PlaceId::from_index(book.places.iter().position(|place| place.id == job.place).unwrap_or(0)),
+        steps,
+        started,
+        past_cost,
+        crews_before: own_crews(&past, crews),
+        past,
+        later,
+        due: job.due,
+        late: (0..horizon.len()).map(|h| late_on(horizon.date(h))).collect(),
+        left_out: left_out(making, job, late_day) + changes,
+        parked: if started {
+            job.parked.iter().flat_map(|parked| told.units(&parked.units)).map(unit).collect()
+        } else {
+            job.parked.iter().map(|parked| Need::of(kinds, &parked.kind, parked.count)).collect()
+        },
+        follows_later: None,
+    }
 }
 
-impl StepFacts {
-    /// W6: what comes after a done step may start between two half-days.
-    fn follow(&mut self, before: Before, wait: usize, within: Option<usize>, len: usize) {
-        match before {
-            Before::Open(before) => self.after.push(Link { before, wait, within }),
-            Before::Done(end) => {
-                let index = |half_day: i64| half_day.clamp(0, len as i64) as usize;
-                self.start_from = self.start_from.max(index(end + 1 + wait as i64));
-                if let Some(within) = within {
-                    // One past the half-days in which it may start.
-                    self.start_before = self.start_before.min(index(end + 2 + within as i64));
-                }
-            }
-        }
-    }
+/// W1, W14: whether the job itself says that nothing of it can be done up to a date.
+fn begins_later(job: &Job, last: NaiveDate) -> bool {
+    let waits = job.waits_on.iter().any(|wait| wait.expected.is_none_or(|date| date > last));
+    waits || job.earliest.is_some_and(|date| date > last)
 }
 
 /// Own crews that have done steps, each once.
@@ -188,121 +142,19 @@ fn own_crews(past: &[PastStep], crews: &Table<CrewId, CrewFacts>) -> Vec<CrewId>
     own
 }
 
-/// C5's cents, C6, and C4 for own crews beyond the first, of done steps.
-fn past_cost(book: &Book, past: &[PastStep], crews: &Table<CrewId, CrewFacts>, horizon: Horizon) -> Cents {
-    let ends: i64 = past.iter().map(|step| horizon.offset(step.end).max(0)).sum();
-    let beyond = own_crews(past, crews).len().saturating_sub(1);
-    Cents(ends) + past.iter().map(|step| step.extra).sum() + book.prices.extra_crew * beyond as i64
+/// C1 of their own, C5's cents, C6, and C4 for own crews beyond the first, of done steps.
+fn past_cost(making: &Making, job: &Job, past: &[PastStep]) -> Cents {
+    let ends: i64 = past.iter().map(|step| making.horizon.offset(step.end).max(0)).sum();
+    let beyond = own_crews(past, making.crews).len().saturating_sub(1);
+    let done = job.steps.iter().filter_map(|step| Some((step, step.done.as_ref()?.end)));
+    let late: Cents = done.map(|(step, end)| step_late(making, job, step, end.date())).sum();
+    Cents(ends) + past.iter().map(|step| step.extra).sum() + making.book.prices.extra_crew * beyond as i64 + late
 }
 
 /// C1 and C5 of a job that is over.
-fn over_cost(book: &Book, past: &[PastStep], horizon: Horizon, late_on: impl Fn(NaiveDate) -> Cents) -> Cents {
-    let Some(end) = past.iter().map(|step| step.end).max() else { return Cents::ZERO };
-    late_on(end.date()) + book.prices.wait_half_day * horizon.offset(end).max(0)
-}
-
-fn step_facts(
-    job: &yardless_book::Job,
-    step: &yardless_book::Step,
-    (job_id, listed): (JobId, usize),
-    horizon: Horizon,
-    kinds: &Table<KindId, KindFacts>,
-    crews: &Table<CrewId, CrewFacts>,
-    told: &Told<'_>,
-) -> StepFacts {
-    let least = step.min_people.unwrap_or(1);
-    let needs = |needs: &[yardless_book::Need]| needs.iter().map(|n| need(kinds, &n.kind, n.count)).collect();
-    let ways = match &step.ways {
-        None => vec![WayFacts {
-            id: USUAL.to_owned(),
-            amount: Amount::of(step.half_days, step.labor_hours),
-            needs: needs(&step.needs),
-            min_people: least,
-            extra: Cents::ZERO,
-            overtime: false,
-            base: 0,
-        }],
-        Some(ways) => ways
-            .iter()
-            .enumerate()
-            .map(|(base, way)| WayFacts {
-                id: way.id.clone(),
-                amount: Amount::of(way.half_days, way.labor_hours),
-                needs: needs(&way.needs),
-                min_people: way.min_people.unwrap_or(least),
-                extra: way.extra,
-                overtime: false,
-                base,
-            })
-            .collect(),
-    };
-    let (going, fixed) = (told.going(job, step), step.fixed.as_ref());
-    let ways = with_overtime(ways, step, told);
-    let mut access = vec![true; horizon.len()];
-    for range in job.no_access.iter().chain(&step.no_access) {
-        access[horizon.indices(*range)].fill(false);
-    }
-    let open_from = |date: Option<chrono::NaiveDate>| {
-        date.map_or(0, |date| horizon.offset(HalfDay::am(date)).clamp(0, horizon.len() as i64) as usize)
-    };
-    access[..open_from(job.earliest).max(open_from(step.earliest))].fill(false);
-    let by = |id: &String| crews.find(|crew| crew.id == *id);
-    let skilled = || crews.ids().filter(|crew| crews[*crew].skills.contains(&step.skill)).collect();
-    let fixed = match &step.progress {
-        Some(progress) => Fixed { crew: by(&progress.crew), start: None, way: step.way(progress.way.as_deref()) },
-        None => Fixed {
-            crew: fixed.and_then(|f| f.crew.as_ref()).and_then(by),
-            start: fixed.and_then(|f| f.start),
-            way: fixed.and_then(|f| f.way.as_ref()).and_then(|id| ways.iter().position(|way| way.id == *id)),
-        },
-    };
-    StepFacts {
-        id: step.id.clone(),
-        name: printed(step.name.as_ref(), &step.id),
-        job: job_id,
-        skill: step.skill.clone(),
-        crews: if going.is_some() { fixed.crew.into_iter().collect() } else { skilled() },
-        after: Vec::new(),
-        start_from: 0,
-        start_before: horizon.len(),
-        listed,
-        kept: told.kept(&job.id, &step.id, crews),
-        paused: told.paused(job, step),
-        going,
-        max_people: step.max_people,
-        access,
-        early: open_from(job.earliest).max(open_from(step.earliest)),
-        outside: step.outside,
-        dry: step.dry,
-        max_gust_mph: step.max_gust_mph,
-        min_low_f: step.min_low_f,
-        needs_power: step.needs_power,
-        fixed,
-        ways,
-        may_split: step.may_split,
-        rests: Vec::new(),
-        runs: Vec::new(),
-    }
-}
-
-/// The ways, and after them each once more in overtime, where there is any (W9). What is left of a step in progress is
-/// the amount of its way.
-fn with_overtime(mut ways: Vec<WayFacts>, step: &yardless_book::Step, told: &Told<'_>) -> Vec<WayFacts> {
-    if let Some(progress) = &step.progress {
-        for way in &mut ways {
-            way.amount = way.amount.left(progress.left);
-        }
-    }
-    if told.overtime() {
-        let again: Vec<WayFacts> = ways.iter().map(|way| WayFacts { overtime: true, ..way.clone() }).collect();
-        ways.extend(again);
-    }
-    ways
-}
-
-fn need(kinds: &Table<KindId, KindFacts>, id: &str, count: u32) -> Need {
-    let kind = kinds.find(|kind| kind.id == id).unwrap_or_else(|| KindId::from_index(0));
-    Need { want: Want::Kind(kind), count: count as usize }
+fn over_cost(making: &Making, past: &[PastStep], late_on: impl Fn(NaiveDate) -> Cents) -> Cents {
+    let Some(end): Option<HalfDay> = past.iter().map(|step| step.end).max() else { return Cents::ZERO };
+    late_on(end.date()) + making.book.prices.wait_half_day * making.horizon.offset(end).max(0)
 }
 
 /// W6: a job with a step after a step of a later job, or of a job that follows one, cannot be done.

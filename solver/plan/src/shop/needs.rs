@@ -1,6 +1,7 @@
 //! What work holds: units of a kind, power, or a unit itself.
 
-use super::ids::{KindId, UnitId};
+use super::KindFacts;
+use super::ids::{Id, KindId, Table, UnitId};
 
 /// So many units that can serve.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -9,6 +10,14 @@ pub struct Need {
     pub want: Want,
     /// How many.
     pub count: usize,
+}
+
+impl Need {
+    /// So many of a kind, by its id in the book.
+    pub(super) fn of(kinds: &Table<KindId, KindFacts>, id: &str, count: u32) -> Self {
+        let kind = kinds.find(|kind| kind.id == id).unwrap_or_else(|| KindId::from_index(0));
+        Self { want: Want::Kind(kind), count: count as usize }
+    }
 }
 
 /// What a unit is wanted for.

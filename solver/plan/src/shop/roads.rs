@@ -43,6 +43,8 @@ pub struct Conditions {
     pub gust_mph: Option<f64>,
     /// The low, degrees Fahrenheit.
     pub low_f: Option<f64>,
+    /// The high, degrees Fahrenheit.
+    pub high_f: Option<f64>,
     /// Rain.
     pub rain: bool,
 }
@@ -89,15 +91,17 @@ fn facts(book: &Book, place: &yardless_book::Place, horizon: Horizon) -> PlaceFa
         if entry.at.as_ref().is_some_and(|at| !at.contains(&place.id)) {
             continue;
         }
-        last_report = last_report.max(Some(entry.on.last.date()));
-        for said in &mut said[horizon.indices(entry.on)] {
+        last_report = last_report.max(entry.when().last().map(HalfDay::date));
+        entry.when().each(horizon, |h| {
+            let said = &mut said[h];
             entry.storm.over(&mut said.storm);
             entry.no_travel.over(&mut said.no_travel);
             entry.roads.over(&mut said.roads);
             entry.gust_mph.over(&mut said.gust_mph);
             entry.low_f.over(&mut said.low_f);
+            entry.high_f.over(&mut said.high_f);
             entry.rain.over(&mut said.rain);
-        }
+        });
     }
     let weather: Vec<Conditions> = said.into_iter().map(Said::conditions).collect();
     let road = place.road.as_ref().and_then(|id| book.roads.iter().find(|road| road.id == *id));
@@ -154,6 +158,7 @@ struct Said {
     roads: Option<RoadReport>,
     gust_mph: Option<f64>,
     low_f: Option<f64>,
+    high_f: Option<f64>,
     rain: Option<bool>,
 }
 
@@ -165,6 +170,7 @@ impl Said {
             roads: self.roads,
             gust_mph: self.gust_mph,
             low_f: self.low_f,
+            high_f: self.high_f,
             rain: self.rain.unwrap_or(false),
         }
     }

@@ -63,14 +63,16 @@ impl Span {
 }
 
 impl Shop {
-    /// What a span costs: the way (C6), another start than the kept plan's (C7) and overtime (C8), or coming back (C9)
-    /// and overtime.
+    /// What a span costs: overtime (C8), with the step's start where it starts with it, or coming back (C9), and the
+    /// step's end where it ends with it.
     pub fn span_cost(&self, step: StepId, crew: CrewId, span: Span) -> Cents {
         let Span { part, way, start, end } = span;
-        match part {
-            Part::Whole | Part::First | Part::LetGo => self.run_cost(step, way, crew, start, end),
-            Part::Second => self.book.prices.come_back + self.overtime_cost(step, way, crew, start, end),
-        }
+        let begins = match part {
+            Part::Second => self.book.prices.come_back,
+            Part::Whole | Part::First | Part::LetGo => self.start_cost(step, way, crew, start),
+        };
+        let ends = if part.ends() { self.end_cost(step, end) } else { Cents::ZERO };
+        begins + self.overtime_cost(step, way, crew, start, end) + ends
     }
 
     /// The half-days that a span works.

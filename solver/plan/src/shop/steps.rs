@@ -30,6 +30,12 @@ pub struct StepFacts {
     pub start_from: usize,
     /// See `start_from`.
     pub start_before: usize,
+    /// What it waits on from others, by itself or with its job (W14).
+    pub waited: Option<Waited>,
+    /// What it costs to end at each index by its own `due` (C1); empty where it has none.
+    pub late: Vec<Cents>,
+    /// What it costs to start at each index, outside the dates that somebody was told (C10); empty where nobody was.
+    pub told: Vec<Cents>,
     /// Its position among all steps of its job in the book.
     pub listed: usize,
     /// What the kept plan says of it (N3).
@@ -54,8 +60,8 @@ pub struct StepFacts {
     pub max_gust_mph: Option<f64>,
     /// A low under this stops it.
     pub min_low_f: Option<f64>,
-    /// Whether it takes power (E5).
-    pub needs_power: bool,
+    /// A high above this stops it (W15).
+    pub max_high_f: Option<f64>,
     /// What the owner has fixed (W8).
     pub fixed: Fixed,
     /// Whether its crew may leave it and come back (W10).
@@ -75,14 +81,26 @@ pub struct WayFacts {
     pub amount: Amount,
     /// The units held (E2), power apart.
     pub needs: Vec<Need>,
-    /// Fewest people present.
-    pub min_people: u32,
+    /// Units that give power, where there is none (E5, E9).
+    pub power: usize,
+    /// Fewest people present; `None`: as the crew says (W17).
+    pub min_people: Option<u32>,
     /// What it costs besides (C6).
     pub extra: Cents,
     /// Whether it works every half-day of overtime in its span (W9).
     pub overtime: bool,
     /// The position of the same way without overtime: its own where it has none.
     pub base: usize,
+}
+
+/// Until when a step waits on others.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Waited {
+    /// The index of the first half-day in which it may start, as far as dates are known; past the horizon's last where
+    /// that is not in it.
+    pub until: usize,
+    /// Whether something has no date: then it cannot start at all.
+    pub undated: bool,
 }
 
 /// A step that comes before another (W6).

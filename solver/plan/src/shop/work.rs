@@ -29,6 +29,8 @@ pub enum Obstacle {
     Gust,
     /// Too cold.
     Cold,
+    /// Too hot.
+    Hot,
     /// Rain, and the step must stay dry.
     Rain,
 }
@@ -43,7 +45,7 @@ impl Shop {
             Some(Obstacle::Past)
         } else if !(self.works[h] || facts.ways[way].overtime && self.overtime[h]) {
             Some(Obstacle::Closed)
-        } else if present < facts.ways[way].min_people.max(1) {
+        } else if present < self.min_people(step, way, crew) {
             Some(Obstacle::FewPeople(present))
         } else if h < facts.early {
             Some(Obstacle::Early)
@@ -59,11 +61,21 @@ impl Shop {
             Some(Obstacle::Gust)
         } else if facts.min_low_f.is_some_and(|least| now.low_f.is_some_and(|low| low < least)) {
             Some(Obstacle::Cold)
+        } else if facts.max_high_f.is_some_and(|most| now.high_f.is_some_and(|high| high > most)) {
+            Some(Obstacle::Hot)
         } else if facts.dry && now.rain {
             Some(Obstacle::Rain)
         } else {
             None
         }
+    }
+
+    /// W2, W17: the fewest people present with whom a crew may do a step in a way.
+    pub fn min_people(&self, step: StepId, way: usize, crew: CrewId) -> u32 {
+        let facts = &self.steps[step];
+        let usual = if self.crews[crew].own { self.book.shop.min_people } else { 1 };
+        let usual = usual.min(facts.max_people.unwrap_or(usual));
+        facts.ways[way].min_people.unwrap_or(usual).max(1)
     }
 
     /// The runs of a step by a crew with the skill, in one of its ways; what is fixed (W8) is not looked at.
@@ -93,16 +105,27 @@ impl Shop {
             && facts.fixed.start.is_none_or(|fixed| self.horizon.index(fixed) == Some(start))
     }
 
-    /// What a run costs: its way (C6), overtime (C8), another crew or start than the kept plan's (C7), and coming back
-    /// between spans (C9).
+    /// What a run of all that is to do costs: its start, overtime (C8), and its end.
     pub fn run_cost(&self, step: StepId, way: usize, crew: CrewId, start: usize, end: usize) -> Cents {
+        self.start_cost(step, way, crew, start)
+            + self.overtime_cost(step, way, crew, start, end)
+            + self.end_cost(step, end)
+    }
+
+    /// What it costs to start so: the way (C6), another crew or start than the kept plan's (C7), outside the dates that
+    /// somebody was told (C10), and coming back between spans (C9).
+    pub fn start_cost(&self, step: StepId, way: usize, crew: CrewId, start: usize) -> Cents {
         let facts = &self.steps[step];
         let started = facts.going.as_ref().map_or(start as i64, |going| self.horizon.offset(going.start));
-        let changed = facts.kept.filter(|kept| (kept.crew, kept.start) != (Some(crew), started));
         facts.ways[way].extra
-            + self.overtime_cost(step, way, crew, start, end)
-            + changed.map_or(Cents::ZERO, |kept| kept.change)
+            + facts.kept.map_or(Cents::ZERO, |kept| kept.change_to(crew, started))
+            + facts.told.get(start).copied().unwrap_or(Cents::ZERO)
             + self.comes_back_cost(step)
+    }
+
+    /// What it costs that a step ends at an index, by its own `due` (C1).
+    pub fn end_cost(&self, step: StepId, end: usize) -> Cents {
+        self.steps[step].late.get(end).copied().unwrap_or(Cents::ZERO)
     }
 
     /// What every run costs of a step between its spans (C9); nothing of any other.

@@ -111,7 +111,7 @@ fn last(name: &str) -> &str {
 }
 
 /// Fields that few need.
-const SELDOM: [&str; 29] = [
+const SELDOM: [&str; 39] = [
     "id",
     "note",
     "left_out",
@@ -124,12 +124,22 @@ const SELDOM: [&str; 29] = [
     "done",
     "progress",
     "earliest",
+    "rank",
+    "waits_on",
+    "told",
+    "told_half_days",
+    "change_same_date",
+    "weekdays",
+    "half",
+    "confirmed",
+    "ask_days",
     "max_people",
     "min_people",
     "dry",
     "outside",
     "max_gust_mph",
     "min_low_f",
+    "max_high_f",
     "needs_power",
     "zones",
     "at",

@@ -6,6 +6,7 @@ use std::fmt::Write;
 use serde_json::{Map, Value};
 use yardless_book::{Fault, Part as Step, Path};
 
+use super::range::typed;
 use super::widget::{Widget, widget};
 use super::{Field, Input, definition, label};
 
@@ -86,6 +87,10 @@ fn hint(widget: &Widget, schema: &Value) -> String {
             " One a line: `seal`, or `job/step`, or with waits `seal; wait 2; within 4` in half-days. `none`: free."
         }
         Widget::Lines => " One a line.",
+        Widget::Range => " As `2026-12-07/2026-12-18`; of some weekdays or a half `2026-12-07/2026-12-18; wed thu; am`.",
+        Widget::Ranges => {
+            " One a line: `2026-12-09`, `2026-12-07/` without an end, of some weekdays or a half `2026-12-07/; wed thu; am`."
+        }
         Widget::Coordinates => " As `44.10, -72.60`.",
         _ => "",
     };
@@ -110,6 +115,18 @@ fn input(
         Widget::Number { whole: true } => line("text", "numeric"),
         Widget::Number { whole: false } => line("text", "decimal"),
         Widget::Lines => Input::Lines(lines(value).join("\n")),
+        Widget::Range => Input::Line { value: value.map_or_else(String::new, typed), kind: "text", keys: "text" },
+        Widget::Ranges => {
+            let ranges = value.and_then(Value::as_array).into_iter().flatten().map(typed);
+            Input::Lines(ranges.collect::<Vec<_>>().join("\n"))
+        }
+        Widget::Power => {
+            let units = match value {
+                Some(Value::Bool(any)) => if *any { "1".to_owned() } else { String::new() },
+                _ => text,
+            };
+            Input::Line { value: units, kind: "text", keys: "numeric" }
+        }
         Widget::Coordinates => Input::Line { value: lines(value).join(", "), kind: "text", keys: "text" },
         Widget::After => Input::Lines(after(value)),
         Widget::Tick { default } => Input::Tick(value.map_or(*default, |value| *value == true)),

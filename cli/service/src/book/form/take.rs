@@ -3,7 +3,7 @@
 
 use serde_json::{Map, Value, json};
 
-use super::definition;
+use super::{definition, range};
 use super::widget::{Widget, widget};
 use crate::request::sent::Fields;
 
@@ -51,6 +51,17 @@ fn one(widget: &Widget, was: Option<&Value>, name: &str, sent: &Fields) -> Optio
             _ => None,
         },
         Widget::Lines => some(text.lines().map(str::trim).filter(|line| !line.is_empty()).map(Value::from)),
+        Widget::Range => given.map(|text| range::read(text, was.map_or(&[], std::slice::from_ref))),
+        Widget::Ranges => {
+            let was = was.and_then(Value::as_array).map_or(&[][..], Vec::as_slice);
+            some(text.lines().map(str::trim).filter(|line| !line.is_empty()).map(|line| range::read(line, was)))
+        }
+        // `true` is one, and stays so written.
+        Widget::Power => match (given, was) {
+            (Some("1"), Some(Value::Bool(true))) => Some(true.into()),
+            (None, Some(Value::Bool(false))) => Some(false.into()),
+            (given, _) => given.map(|text| number(text, true)),
+        },
         Widget::Coordinates => {
             given.map(|text| text.split(',').map(|part| number(part.trim(), false)).collect::<Vec<_>>().into())
         }

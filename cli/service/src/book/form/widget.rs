@@ -15,6 +15,12 @@ pub enum Widget {
     Number { whole: bool },
     /// Entries, a line each.
     Lines,
+    /// A range of half-days.
+    Range,
+    /// Ranges of half-days, a line each.
+    Ranges,
+    /// Units that give power: a number, or yes.
+    Power,
     /// Yes or no, and which where nothing is said.
     Tick { default: bool },
     /// Yes, no or nothing said, or what was said is taken back.
@@ -42,6 +48,8 @@ pub fn widget(of: &str, field: &str, schema: &Value) -> Option<Widget> {
     let named = match (of, field) {
         (_, "note") => Widget::Text,
         ("Job" | "Equipment", "place") | ("Drive", "from" | "to") => Widget::One("places"),
+        ("Step" | "StepWay", "needs_power") => Widget::Power,
+        ("Job", "rank") => Widget::One("ranks"),
         ("Place", "road") => Widget::One("roads"),
         ("Truck" | "Fixed" | "DoneStep" | "Progress", "crew") => Widget::One("crews"),
         ("Step", "skill") | ("Skill", "id") => Widget::One("skills"),
@@ -68,6 +76,9 @@ fn of_schema(schema: &Value) -> Option<Widget> {
     if let Some(words) = words(schema) {
         return Some(Widget::Word(words));
     }
+    if is_range(schema) {
+        return Some(Widget::Range);
+    }
     if let Some(choices) = schema.get("anyOf").and_then(Value::as_array) {
         // What a report may also take back.
         return of_schema(choices.first()?);
@@ -80,6 +91,9 @@ fn of_schema(schema: &Value) -> Option<Widget> {
         "string" => Some(Widget::Text),
         "array" => {
             let items = schema.get("items")?;
+            if is_range(items) {
+                return Some(Widget::Ranges);
+            }
             let target = items.get("$ref").and_then(Value::as_str).and_then(|of| of.rsplit('/').next());
             match target.map(|of| (of, definition(of))) {
                 Some((of, target)) if target["type"] == "object" => Some(Widget::List(of.to_owned())),
@@ -89,6 +103,11 @@ fn of_schema(schema: &Value) -> Option<Widget> {
         }
         _ => None,
     }
+}
+
+/// Whether a range is meant, in text or with weekdays.
+fn is_range(schema: &Value) -> bool {
+    schema["anyOf"].as_array().into_iter().flatten().any(|of| of["$ref"] == "#/$defs/When")
 }
 
 /// The words of a schema that knows no other.

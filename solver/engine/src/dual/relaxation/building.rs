@@ -1,6 +1,6 @@
 //! Makes the subproblems of jobs from a shop, and the rows that tie them to units and to each other.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use yardless_plan::shop::{CrewId, Id, JobId, Link, Need, Part, Shop, Span, StepId};
 
@@ -141,10 +141,11 @@ impl<'b> Building<'b> {
         let shop = self.shop;
         let mut groups = Vec::new();
         for (way, crew, runs) in shop.choices(step) {
-            for power in [false, true] {
+            let most = shop.steps[step].ways[way].power;
+            for power in BTreeSet::from([0, most]) {
                 let spans: Vec<Span> = runs
                     .iter()
-                    .filter(|(start, _)| shop.start_allowed(step, *start) && shop.takes_power(step, *start) == power)
+                    .filter(|(start, _)| shop.start_allowed(step, *start) && shop.power(step, way, *start) == power)
                     .filter(|(start, end)| shop.equipped(step, Part::Whole, way, *start, *end))
                     .map(|(start, end)| Span { part: Part::Whole, way, start, end })
                     .collect();
@@ -153,7 +154,7 @@ impl<'b> Building<'b> {
         }
         let mut parts: BTreeMap<_, Vec<Span>> = BTreeMap::new();
         for (rest, crew, span) in shop.spans(step) {
-            let power = shop.takes_power(step, span.start);
+            let power = shop.power(step, span.way, span.start);
             parts.entry((span.part, rest, span.way, power, crew)).or_default().push(span);
         }
         for ((_, rest, _, _, crew), spans) in parts {

@@ -94,12 +94,12 @@ pub(super) fn runs(shop: &Shop, context: &Context, e: &mut Encoding) {
 }
 
 fn modes(shop: &Shop, e: &mut Encoding, step: StepId) {
-    // (way, takes power) -> runs by pool and start, so that crews of one pool share a column.
-    let mut made: BTreeMap<(usize, bool), BTreeMap<(usize, usize), usize>> = BTreeMap::new();
+    // (way, units for power) -> runs by pool and start, so that crews of one pool share a column.
+    let mut made: BTreeMap<(usize, usize), BTreeMap<(usize, usize), usize>> = BTreeMap::new();
     for (way, crew, runs) in shop.choices(step) {
         for (start, end) in runs.iter().filter(|(start, _)| shop.start_allowed(step, *start)) {
             if shop.equipped(step, Part::Whole, way, start, end) {
-                made.entry((way, shop.takes_power(step, start)))
+                made.entry((way, shop.power(step, way, start)))
                     .or_default()
                     .insert((e.crew_pool_of[crew], start), end);
             }
@@ -109,7 +109,7 @@ fn modes(shop: &Shop, e: &mut Encoding, step: StepId) {
         let runs: Vec<RunColumn> = runs
             .into_iter()
             .map(|((pool, start), end)| {
-                // C5's cent for the step's end, and C6 to C8.
+                // C5's cent for the step's end, C1 of its own, C6 to C8 and C10.
                 let crew = e.crew_pools[pool].crews[0];
                 let col = e.program.decide(end as i64 + shop.run_cost(step, way, crew, start, end).0, 1);
                 RunColumn { col, pool, start, end, rest: 0 }
@@ -137,14 +137,14 @@ fn mode(shop: &Shop, e: &mut Encoding, step: StepId, part: Part, way: usize, run
 /// A step in progress that is let go has an x_f that works and holds nothing, and is come back to after now. A step
 /// starts with a whole run or a first span (W1, W6, C4), and ends with a whole run or a second one (W6, C1, C5).
 fn spans(shop: &Shop, e: &mut Encoding, step: StepId) {
-    let mut made: BTreeMap<(Part, usize, bool), Vec<RunColumn>> = BTreeMap::new();
+    let mut made: BTreeMap<(Part, usize, usize), Vec<RunColumn>> = BTreeMap::new();
     let mut rests: Vec<Vec<(Span, Col)>> = vec![Vec::new(); shop.steps[step].rests.len()];
     for (rest, crew, span) in shop.spans(step) {
         let Span { part, way, start, end } = span;
         let ends = if part.ends() { end as i64 } else { 0 };
         let col = e.program.decide(ends + shop.span_cost(step, crew, span).0, 1);
         let run = RunColumn { col, pool: e.crew_pool_of[crew], start, end, rest };
-        made.entry((part, way, shop.takes_power(step, start))).or_default().push(run);
+        made.entry((part, way, shop.power(step, way, start))).or_default().push(run);
         rests[rest].push((span, col));
     }
     for ((part, way, _), runs) in made {

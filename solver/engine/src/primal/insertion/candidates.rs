@@ -56,7 +56,7 @@ pub(super) struct Slot<'s> {
 }
 
 impl Slot<'_> {
-    /// What it costs that the step ends in a half-day: late and waiting.
+    /// What it costs that the step ends in a half-day: late, its own lateness apart, and waiting.
     pub(super) fn end_cents(&self, end: usize) -> i64 {
         let at_job_end = (end + self.tail).min(self.shop.len() - 1);
         self.late[at_job_end].0 + self.wait_half_day * at_job_end as i64 + end as i64
@@ -183,22 +183,31 @@ impl<'s> PartialPlan<'s> {
         let Choice { way, crew, runs, fixed } = choice;
         let step = slot.step;
         let facts = &shop.steps[step];
-        let told = told_start(facts.kept, crew).filter(|start| (slot.first..=slot.last).contains(start));
-        let change = facts.kept.filter(|_| facts.going.is_none()).map_or(0, |kept| kept.change.0);
+        let kept = facts.kept.filter(|_| facts.going.is_none());
+        let as_kept = kept_start(facts.kept, crew).filter(|start| (slot.first..=slot.last).contains(start));
+        let change = kept.map_or(0, |kept| kept.change.min(kept.same_date).0);
         let by_start = fixed + facts.ways[way].extra.0;
-        let mut fits = 0;
-        for start in told.into_iter().chain((slot.first..=slot.last).filter(|start| Some(*start) != told)) {
+        let all = starts(&facts.told, slot.first, slot.last);
+        let (mut fits, mut missed) = (0, facts.told.is_empty());
+        for start in as_kept.into_iter().chain(all.filter(|start| Some(*start) != as_kept)) {
             let Some(end) = runs.end_of(start) else { continue };
-            let is_told = Some(start) == told;
-            // A later start costs no less than this, whatever it works in overtime; the one told may come late.
-            let least = by_start + slot.end_cents(end) + if is_told { 0 } else { change };
-            if !is_told && (no_better(best.as_ref(), least) || fits >= MOST_STARTS) {
-                break;
+            let is_kept = Some(start) == as_kept;
+            if !missed && !is_kept && misses(&facts.told, start) {
+                (missed, fits) = (true, 0);
             }
-            let cents = least + shop.overtime_cost(step, way, crew, start, end).0;
+            // A later start costs no less than this, whatever it works in overtime; the one kept may come late.
+            let least = by_start + slot.end_cents(end) + if is_kept { 0 } else { change };
+            if !is_kept && (no_better(best.as_ref(), least) || fits >= MOST_STARTS) {
+                if missed {
+                    break;
+                }
+                continue;
+            }
+            let own = shop.start_cost(step, way, crew, start) - shop.comes_back_cost(step) + shop.end_cost(step, end);
+            let cents = fixed + own.0 + slot.end_cents(end) + shop.overtime_cost(step, way, crew, start, end).0;
             if cents >= slot.spare {
                 slot.tight = Infeasible::TooDear;
-                if !is_told && least >= slot.spare {
+                if !is_kept && least >= slot.spare && missed {
                     break;
                 }
                 continue;
@@ -266,8 +275,19 @@ impl<'s> PartialPlan<'s> {
     }
 }
 
-/// The start that the crew was told first: any other costs (C7).
-fn told_start(kept: Option<KeptStart>, crew: CrewId) -> Option<usize> {
+/// Whether a start lies outside the dates that somebody was told (C10), by what each start costs.
+fn misses(told: &[Cents], start: usize) -> bool {
+    told.get(start).is_some_and(|cents| *cents > Cents::ZERO)
+}
+
+/// The starts from one to another in their order: first those on dates that somebody was told, or all where nobody was.
+fn starts(told: &[Cents], first: usize, last: usize) -> impl Iterator<Item = usize> {
+    let outside = if told.is_empty() { first..first } else { first..last + 1 };
+    (first..=last).filter(|start| !misses(told, *start)).chain(outside.filter(|start| misses(told, *start)))
+}
+
+/// The start that the kept plan gave the crew, looked at first: any other costs (C7).
+fn kept_start(kept: Option<KeptStart>, crew: CrewId) -> Option<usize> {
     kept.filter(|kept| kept.crew == Some(crew)).and_then(|kept| usize::try_from(kept.start).ok())
 }
 

@@ -1,0 +1,18 @@
+//! What a job's tables are made from.
+
+use yardless_book::Book;
+use yardless_book::half_day::Horizon;
+
+use super::calendar::Calendar;
+use super::history::Told;
+use super::{CrewFacts, CrewId, KindFacts, KindId, Table};
+
+/// The book and horizon, and the tables that are made before the jobs'.
+pub(super) struct Making<'b> {
+    pub(super) book: &'b Book,
+    pub(super) horizon: Horizon,
+    pub(super) calendar: &'b Calendar,
+    pub(super) kinds: &'b Table<KindId, KindFacts>,
+    pub(super) crews: &'b Table<CrewId, CrewFacts>,
+    pub(super) told: &'b Told<'b>,
+}

@@ -1,0 +1,100 @@
+//! A draft written out as a plan, format 1.
+
+use yardless_book::money::Cents;
+
+use crate::shop::{JobId, Part, PastStep, Shop, StepId, UnitId};
+use crate::{Costs, Done, Draft, Haul, HaulRow, LaterRow, LeftOutRow, ParkedRow, Plan, StepRow, Stint};
+
+/// Writes a draft out as a plan; `why` tells why a job is left out. Cost and bound are left at nothing.
+pub fn write(shop: &Shop, digest: &str, draft: &Draft, why: impl Fn(JobId) -> String) -> Plan {
+    let mut plan = Plan {
+        plan: 1,
+        book_digest: digest.to_owned(),
+        from: shop.horizon.monday(),
+        weeks: shop.horizon.weeks(),
+        now: Some(shop.horizon.half_day(shop.now)),
+        cost: Cents::ZERO,
+        bound: None,
+        proven: false,
+        stopped: String::new(),
+        steps: Vec::new(),
+        parked: Vec::new(),
+        hauls: Vec::new(),
+        left_out: Vec::new(),
+        later: Vec::new(),
+        costs: Costs::default(),
+    };
+    for (job, facts) in shop.jobs.pairs() {
+        if facts.later {
+            plan.later.push(LaterRow { job: facts.id.clone() });
+        } else if facts.planned() && !draft.does(shop, job) {
+            plan.left_out.push(LeftOutRow { job: facts.id.clone(), why: why(job) });
+        } else {
+            plan.steps.extend(facts.past.iter().map(|past| past_row(shop, job, past)));
+            for step in facts.step_ids() {
+                plan.steps.extend(draft.steps[step].iter().flat_map(|done| step_rows(shop, step, done)));
+            }
+            if !draft.parked[job].is_empty() {
+                plan.parked.push(ParkedRow { job: facts.id.clone(), units: unit_ids(shop, &draft.parked[job]) });
+            }
+        }
+    }
+    let mut hauls = draft.hauls.clone();
+    hauls.sort_by_key(|haul| (haul.at, haul.evening, haul.unit));
+    plan.hauls = hauls.iter().map(|haul| haul_row(shop, haul)).collect();
+    plan
+}
+
+fn unit_ids(shop: &Shop, units: &[UnitId]) -> Vec<String> {
+    units.iter().map(|unit| shop.units[*unit].id.clone()).collect()
+}
+
+/// A step that is planned: a row a span. One that is let go at once has no first span any more.
+fn step_rows<'d>(shop: &'d Shop, step: StepId, done: &'d Done) -> impl Iterator<Item = StepRow> + 'd {
+    let facts = &shop.steps[step];
+    done.spans().filter(|held| held.span.part != Part::LetGo).map(move |Stint { span, units }| {
+        let second = span.part == Part::Second || facts.comes_back();
+        let going = facts.going.as_ref().filter(|_| !second);
+        StepRow {
+            job: shop.jobs[facts.job].id.clone(),
+            step: facts.id.clone(),
+            way: facts.ways[span.way].id.clone(),
+            crew: shop.crews[done.crew].id.clone(),
+            start: going.map_or(shop.horizon.half_day(span.start), |going| going.start),
+            end: shop.horizon.half_day(span.end),
+            units: unit_ids(shop, units),
+            span: if second { 2 } else { 1 },
+            overtime: facts.ways[span.way].overtime,
+        }
+    })
+}
+
+fn haul_row(shop: &Shop, haul: &Haul) -> HaulRow {
+    let time = shop.haul_time(shop.units[haul.unit].moves, haul.from, haul.to);
+    HaulRow {
+        unit: shop.units[haul.unit].id.clone(),
+        from: shop.places[haul.from].id.clone(),
+        to: shop.places[haul.to].id.clone(),
+        at: shop.horizon.half_day(haul.at),
+        evening: haul.evening,
+        truck: shop.trucks[haul.truck].id.clone(),
+        minutes: time.map_or(0, |time| time.minutes),
+        estimate: Some(time.is_some_and(|time| time.estimate)),
+        needs_clear: Some(shop.may_haul(haul.unit, haul.from, haul.to, haul.at) == Some(true)),
+    }
+}
+
+/// A step that is done, as the book has it (N1).
+fn past_row(shop: &Shop, job: JobId, past: &PastStep) -> StepRow {
+    StepRow {
+        job: shop.jobs[job].id.clone(),
+        step: past.id.clone(),
+        way: past.way.clone(),
+        crew: shop.crews[past.crew].id.clone(),
+        start: past.start,
+        end: past.end,
+        units: Vec::new(),
+        span: 1,
+        overtime: false,
+    }
+}
