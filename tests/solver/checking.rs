@@ -16,5 +16,7 @@ mod history;
 mod readings;
 #[path = "checking/spans.rs"]
 mod spans;
+#[path = "checking/waits.rs"]
+mod waits;
 #[path = "checking/work.rs"]
 mod work;

@@ -12,7 +12,7 @@ use yardless_edit::plan_file::{self, PlanFile};
 use yardless_edit::trouble::words::Called;
 use yardless_plan::Plan;
 use yardless_plan::shop::Shop;
-use yardless_view::{ReadOn, ToTell, changed, crews_to_tell, customers_to_tell, not_planned};
+use yardless_view::{ReadOn, ToTell, changed, crews_to_tell, customers_to_tell, not_planned, told_otherwise};
 
 use crate::desk::Desk;
 use crate::desk::standing::Standing;
@@ -65,7 +65,10 @@ pub async fn page(
             weeks: format!("{} to {}", horizon.monday().format("%-d %b"), horizon.last_date().format("%-d %b %Y")),
             not_planned: not_planned(&shop, &file.plan),
             crews: crews_to_tell(&shop, &file.plan, before.as_ref()),
-            customers: customers_to_tell(&shop, &file.plan, before.as_ref()),
+            customers: customers_to_tell(&shop, &file.plan, before.as_ref())
+                .into_iter()
+                .chain(told_otherwise(&shop, &file.plan, before.as_ref()))
+                .collect(),
             changes: before.map_or_else(String::new, |before| told(&changed(&shop, &before, &file.plan, ReadOn::Page))),
             revision,
         })

@@ -9,7 +9,7 @@ use chrono::NaiveDate;
 use yardless_book::half_day::HalfDay;
 use yardless_view::breach::on_sheet;
 use yardless_view::diagram::{SEASON, WEEK};
-use yardless_view::{Block, Sheet, Told};
+use yardless_view::{Ask, Block, Sheet, Told, asks};
 
 use crate::desk::Desk;
 use crate::desk::standing::{Drawn, Standing};
@@ -143,13 +143,16 @@ pub struct Holds {
     pub breaches: Vec<String>,
     /// Jobs that are not planned yet.
     pub unplanned: Vec<String>,
+    /// What to ask for this week, a sentence each.
+    pub asks: Vec<String>,
 }
 
 impl Holds {
     /// Of the plan as it is drawn.
     pub fn of(drawn: &Drawn) -> Self {
         let breaches = drawn.breaches.iter().map(|breach| on_sheet(&drawn.by, breach)).collect();
-        Self { breaches, unplanned: drawn.unplanned.clone() }
+        let asks = asks(&drawn.by).iter().map(Ask::says).collect();
+        Self { breaches, unplanned: drawn.unplanned.clone(), asks }
     }
 }
 

@@ -13,6 +13,7 @@ use yardless_plan::{HaulRow, Plan, StepRow};
 use super::breach::{few, on_sheet};
 use super::course::Course;
 use super::told::Told;
+use super::word_given::words_broken;
 use super::words::{ReadOn, half, span, the_rest};
 
 /// Plans to choose from, a row each: what it costs, what changes, what it leans to.
@@ -157,6 +158,11 @@ fn told(shop: &Shop, jobs: &[JobChange], kept: &Plan, new: &Plan, on: ReadOn) ->
         };
         let contact = contact.map_or(String::new(), |contact| format!(" ({contact})"));
         rows.push([format!("{}{contact}", facts.name), is]);
+    }
+    let before = words_broken(shop, kept);
+    for word in words_broken(shop, new).into_iter().filter(|word| !before.contains(word)) {
+        let contact = if word.contact.is_empty() { String::new() } else { format!(" ({})", word.contact) };
+        rows.push([format!("{}{contact}", word.job_name), format!("{}: {}", word.step, word.what())]);
     }
     let soon = soon(shop);
     for crew in

@@ -9,8 +9,9 @@ use yardless_plan::shop::{Id, JobId, Part, PlaceId, Shop, Want};
 use yardless_plan::{LeftOutRow, Plan};
 
 use super::chances::due_dates;
-use super::course::Course;
+use super::course::{Course, Work};
 use super::told::Told;
+use super::word_given::{WordBroken, words_broken};
 use super::words::{count, day, half, list};
 
 /// Everything that is said once for all weeks; how likely each due date is only where asked for, as it takes a moment.
@@ -27,7 +28,8 @@ pub fn foot(course: &Course, chance: bool) -> Told {
     say("Done", done(course));
     say("Left out", left_out(course));
     say("Later", later(course));
-    say("Late", late(course));
+    say("Late", late(course).into_iter().chain(late_steps(course)).collect());
+    say("Told", told_otherwise(course));
     if chance {
         say("Chance", due_dates(course.shop, course.plan));
     }
@@ -90,8 +92,13 @@ fn later(course: &Course) -> Vec<String> {
         .iter()
         .filter_map(|row| book.jobs.iter().find(|job| job.id == row.job))
         .map(|job| {
-            let from =
-                job.earliest.map_or(String::new(), |date| format!(": not before {}", date.format("%a %-d %b %Y")));
+            let wait = job.waits_on.iter().find(|wait| wait.expected.is_none());
+            let last = job.waits_on.iter().filter_map(|wait| wait.expected).chain(job.earliest).max();
+            let from = match (wait, last) {
+                (Some(wait), _) => format!(": waits on {}, for which no date is known", wait.what),
+                (None, Some(date)) => format!(": not before {}", date.format("%a %-d %b %Y")),
+                (None, None) => String::new(),
+            };
             format!("{}{from}", job.name.as_deref().unwrap_or(&job.id))
         })
         .collect()
@@ -116,6 +123,35 @@ fn late(course: &Course) -> Vec<String> {
             })
         })
         .collect()
+}
+
+/// Steps that end after a date of their own.
+fn late_steps(course: &Course) -> Vec<String> {
+    let shop = course.shop;
+    let row = |work: &Work| {
+        let facts = &shop.steps[work.step];
+        let cost = shop.end_cost(work.step, work.end);
+        let text = &shop.book.jobs[facts.job.index()].steps[facts.listed];
+        let due = text.due.filter(|_| cost > Cents::ZERO)?;
+        let (step, job) = (&facts.name, &shop.jobs[facts.job].name);
+        let ends = half(shop.horizon.half_day(work.end));
+        Some(format!("{step} of {job}: due {}, ends {ends} (${cost})", due.format("%a %-d %b")))
+    };
+    course.works.iter().filter(|work| last_of(course, work)).filter_map(row).collect()
+}
+
+/// Whether a piece of work ends its step.
+fn last_of(course: &Course, work: &Work) -> bool {
+    course.works.iter().all(|other| other.step != work.step || other.end <= work.end)
+}
+
+/// Dates that somebody was told and that do not hold, with whom to call.
+fn told_otherwise(course: &Course) -> Vec<String> {
+    let line = |word: WordBroken| {
+        let call = if word.contact.is_empty() { String::new() } else { format!("; call {}", word.contact) };
+        format!("{} of {}: {}{call}", word.step, word.job_name, word.what())
+    };
+    words_broken(course.shop, course.plan).into_iter().map(line).collect()
 }
 
 fn cost(course: &Course) -> String {

@@ -1,5 +1,6 @@
 //! What a plan looks like: from shop and plan to rows and cells, and their writing out as plain text.
 
+mod asks;
 pub mod breach;
 mod cautions;
 mod cells;
@@ -28,9 +29,11 @@ mod to_tell;
 mod told;
 mod week;
 mod why;
+mod word_given;
 mod words;
 mod worth;
 
+pub use asks::{Ask, asks};
 pub use cautions::WHO_DECIDES;
 pub use chances::{chances, chances_json};
 pub use changed::{changed, choices};
@@ -41,7 +44,7 @@ pub use free_units::FreeUnits;
 pub use offers::{offers, offers_json};
 pub use reports::{AlertFile, ReportSheet, ahead, easing, end, event_table};
 pub use sheet::{Sheet, whole};
-pub use to_tell::{ToTell, crews_to_tell, customers_to_tell};
+pub use to_tell::{ToTell, crews_to_tell, customers_to_tell, told_otherwise};
 pub use told::{Block, Grid, Told};
 pub use why::{why, why_json};
 pub use words::{ReadOn, half};
@@ -66,7 +69,8 @@ pub fn calendar_beside(shop: &Shop, plan: &Plan, kept: &Plan) -> String {
 
 fn sheets(course: &Course, weeks: Option<Range<usize>>) -> String {
     let weeks = weeks.unwrap_or(0..course.shop.horizon.weeks() as usize);
-    let mut text: String = weeks.map(|week| week::sheet(course, week) + "\n").collect();
+    let mut text = asks::ask_this_week(course.shop).text();
+    text.extend(weeks.map(|week| week::sheet(course, week) + "\n"));
     text.push_str(&foot::foot(course, true).text());
     text
 }

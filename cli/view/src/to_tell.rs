@@ -9,6 +9,7 @@ use yardless_plan::{Plan, StepRow};
 
 use super::changed::{soon, upset};
 use super::crew_message::crew_message;
+use super::word_given::words_broken;
 use super::words::{day, half};
 
 /// Somebody who must be told.
@@ -87,6 +88,27 @@ pub fn customers_to_tell(shop: &Shop, plan: &Plan, before: Option<&Plan>) -> Vec
         );
         let contact = of_book.and_then(|of| of.contact.clone()).unwrap_or_default();
         Some(ToTell { who: job.name.clone(), id: job.id.clone(), contact, what, text })
+    })
+    .collect()
+}
+
+/// Those who were told of a step on other dates than the plan given out before keeps, or without one, than this plan keeps.
+pub fn told_otherwise(shop: &Shop, plan: &Plan, before: Option<&Plan>) -> Vec<ToTell> {
+    let before = before.map_or_else(Vec::new, |before| words_broken(shop, before));
+    let new = words_broken(shop, plan).into_iter().filter(|word| !before.contains(word));
+    new.map(|word| {
+        let says = match word.starts {
+            Some(at) => {
+                format!("We told you other dates for {}. It is now planned to start on {}.", word.step, day(at))
+            }
+            None => format!("We cannot keep the dates that we gave you for {}. We will call with new ones.", word.step),
+        };
+        let text = format!(
+            "Hello, this is {}, about {}. {says} Weather and roads may move this; we will tell you if they do.",
+            shop.book.shop.name, word.job_name
+        );
+        let what = format!("{}: {}", word.step, word.what());
+        ToTell { who: word.job_name, id: word.job, contact: word.contact, what, text }
     })
     .collect()
 }

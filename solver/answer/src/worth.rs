@@ -182,7 +182,7 @@ impl More {
                     .map(|h| shop.horizon.date(h))
                     .filter(|other| other != date && other.weekday() == Weekday::Sat)
                     .collect();
-                let days = other.into_iter().map(|d| Range { first: HalfDay::am(d), last: HalfDay::pm(d) }.into());
+                let days = other.into_iter().map(|d| When::from(Range { first: HalfDay::am(d), last: HalfDay::pm(d) }));
                 book.shop.closed.extend(days);
                 book.shop.overtime_days = vec![WeekDay::Sat];
                 book.prices.overtime_half_day = Cents::ZERO;

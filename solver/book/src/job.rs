@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::{Extra, PowerFrom, Spread, ToldWindow, WaitsOn, When, default};
+use super::{Extra, PowerFrom, PowerNeed, Spread, ToldWindow, WaitsOn, When, default};
 use crate::half_day::HalfDay;
 use crate::money::Cents;
 

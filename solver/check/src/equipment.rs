@@ -54,9 +54,8 @@ fn step_holds(
     let needs: &Vec<Need> = &going.map_or(facts.ways[work.way].needs.clone(), held);
     let start = shop.horizon.offset(work.row.start);
     let count = facts.ways[work.way].power;
-    let powerless = going.is_none()
-        && count > 0
-        && start < i64::try_from(shop.places[place].power_from).unwrap_or(i64::MAX);
+    let powerless =
+        going.is_none() && count > 0 && start < i64::try_from(shop.places[place].power_from).unwrap_or(i64::MAX);
     let (mut missing, mut idle) = serve(shop, needs, &units);
     let mut rule = Rule::E2;
     if powerless && missing.is_empty() {

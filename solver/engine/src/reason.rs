@@ -48,7 +48,8 @@ fn step_impossible(shop: &Shop, step: StepId) -> Option<Impossible> {
     let starts = shop.choices(step).any(|(_, _, runs)| runs.iter().any(|(start, _)| shop.start_allowed(step, start)));
     if !starts {
         let fixed = facts.fixed.start;
-        if let Some(until) = facts.waited.map(|waited| waited.until).filter(|until| waits_too_long(shop, step, *until)) {
+        if let Some(until) = facts.waited.map(|waited| waited.until).filter(|until| waits_too_long(shop, step, *until))
+        {
             return Some(Impossible::ExpectedTooLate(step, shop.horizon.half_day(until)));
         }
         return Some(fixed.map_or(Impossible::NoCrew(step), |start| Impossible::FixedTooLate(step, start)));

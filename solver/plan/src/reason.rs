@@ -143,7 +143,9 @@ impl Impossible {
     /// The same, half-days written in another way.
     pub fn says_with(&self, shop: &Shop, written: impl Fn(HalfDay) -> String) -> String {
         match self {
-            Self::Later => "it may not begin before its earliest date, or what it waits on, which is after them".to_owned(),
+            Self::Later => {
+                "it may not begin before its earliest date, or what it waits on, which is after them".to_owned()
+            }
             Self::AfterLater(other) => {
                 format!("it comes after {}, which is not begun within these weeks", shop.jobs[*other].name)
             }
@@ -161,7 +163,10 @@ impl Impossible {
             }
             Self::ExpectedTooLate(step, expected) => {
                 let name = &shop.steps[*step].name;
-                format!("{name} waits on something that is expected on {}, too late to end within these weeks", written(*expected))
+                format!(
+                    "{name} waits on something that is expected on {}, too late to end within these weeks",
+                    written(*expected)
+                )
             }
             Self::NoCrew(step) => {
                 let facts = &shop.steps[*step];

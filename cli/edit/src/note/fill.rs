@@ -112,7 +112,7 @@ impl<'d> Fill<'d> {
             Stage::Waits => fill.rows.first().map(|row| row.units.clone()),
             _ => held,
         };
-        let none = self.way.is_some_and(|way| self.step.needs(way).is_empty()) && !self.step.needs_power;
+        let none = self.way.is_some_and(|way| self.step.needs(way).is_empty() && self.step.power(way) == 0);
         if known.is_none() && none && self.rows.is_empty() {
             return Some(Vec::new());
         }

@@ -125,7 +125,7 @@ pub fn back(book: &Book, subject: Subject, from: HalfDay) -> Result<Changes, Tro
                 at = at.field("on");
             }
             changes.edits.push(Edit::Set(at, Value::from(shorter.to_string())));
-            let left = When { range: shorter, ..when };
+            let left = when.within(shorter).unwrap_or(when);
             changes.tell(id, &was, &format!("{}, back {from}", told(word, left, people)));
         } else {
             changes.edits.push(Edit::Remove(list.index(n)));

@@ -70,9 +70,10 @@ pub(super) fn all(shop: &Shop, job: &str, by: NaiveDate) -> Vec<Lift> {
         job.earliest.is_some()
             || !job.no_access.is_empty()
             || !job.waits_on.is_empty()
-            || job.steps.iter().any(|step| {
-                step.earliest.is_some() || !step.no_access.is_empty() || !step.waits_on.is_empty()
-            })
+            || job
+                .steps
+                .iter()
+                .any(|step| step.earliest.is_some() || !step.no_access.is_empty() || !step.waits_on.is_empty())
     };
     let fixed = |job: &Job| job.steps.iter().any(|step| step.fixed.is_some());
     lifts.extend(book.jobs.iter().filter(|job| dated(job)).map(|job| Lift::Access(job.id.clone())));
@@ -127,7 +128,8 @@ impl Lift {
     /// The book without it. The shop is that of the book with it.
     pub(super) fn apply(&self, book: &mut Book, shop: &Shop) {
         // A range that has passed is never asked about, and stands for one that is not there.
-        let never = When::from(Range { first: HalfDay::am(NaiveDate::default()), last: HalfDay::am(NaiveDate::default()) });
+        let never =
+            When::from(Range { first: HalfDay::am(NaiveDate::default()), last: HalfDay::am(NaiveDate::default()) });
         match self {
             // What earlier entries say holds again; the entry stays, as a date that is reported (H2).
             Self::Weather(n) => calm(&mut book.weather[*n]),

@@ -27,9 +27,9 @@ pub(super) fn step_facts(making: &Making, job: &Job, step: &Step, (job_id, liste
         Some(waited) if going.is_none() => (waited.until, if waited.undated { 0 } else { horizon.len() }),
         _ => (0, horizon.len()),
     };
-    let late = step.due.map_or_else(Vec::new, |_| {
-        (0..horizon.len()).map(|h| step_late(making, job, step, horizon.date(h))).collect()
-    });
+    let late = step
+        .due
+        .map_or_else(Vec::new, |_| (0..horizon.len()).map(|h| step_late(making, job, step, horizon.date(h))).collect());
     StepFacts {
         id: step.id.clone(),
         name: printed(step.name.as_ref(), &step.id),

@@ -87,7 +87,9 @@ fn hint(widget: &Widget, schema: &Value) -> String {
             " One a line: `seal`, or `job/step`, or with waits `seal; wait 2; within 4` in half-days. `none`: free."
         }
         Widget::Lines => " One a line.",
-        Widget::Range => " As `2026-12-07/2026-12-18`; of some weekdays or a half `2026-12-07/2026-12-18; wed thu; am`.",
+        Widget::Range => {
+            " As `2026-12-07/2026-12-18`; of some weekdays or a half `2026-12-07/2026-12-18; wed thu; am`."
+        }
         Widget::Ranges => {
             " One a line: `2026-12-09`, `2026-12-07/` without an end, of some weekdays or a half `2026-12-07/; wed thu; am`."
         }
@@ -122,7 +124,13 @@ fn input(
         }
         Widget::Power => {
             let units = match value {
-                Some(Value::Bool(any)) => if *any { "1".to_owned() } else { String::new() },
+                Some(Value::Bool(any)) => {
+                    if *any {
+                        "1".to_owned()
+                    } else {
+                        String::new()
+                    }
+                }
                 _ => text,
             };
             Input::Line { value: units, kind: "text", keys: "numeric" }

@@ -3,8 +3,8 @@
 
 use serde_json::{Map, Value, json};
 
-use super::{definition, range};
 use super::widget::{Widget, widget};
+use super::{definition, range};
 use crate::request::sent::Fields;
 
 /// One of the book's objects from a form. What the form does not show of it stays: fields of one's own.

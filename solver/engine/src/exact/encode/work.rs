@@ -99,9 +99,7 @@ fn modes(shop: &Shop, e: &mut Encoding, step: StepId) {
     for (way, crew, runs) in shop.choices(step) {
         for (start, end) in runs.iter().filter(|(start, _)| shop.start_allowed(step, *start)) {
             if shop.equipped(step, Part::Whole, way, start, end) {
-                made.entry((way, shop.power(step, way, start)))
-                    .or_default()
-                    .insert((e.crew_pool_of[crew], start), end);
+                made.entry((way, shop.power(step, way, start))).or_default().insert((e.crew_pool_of[crew], start), end);
             }
         }
     }
