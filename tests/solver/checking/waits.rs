@@ -44,8 +44,10 @@ fn t4_a_range_of_weekdays_and_a_half_leaves_the_others() {
 
 #[test]
 fn t4_weekdays_stand_beside_the_range_of_people_and_weather_too() {
-    let north = |away: &Value| json!([{"id": "north", "people": 2, "skills": ["insulation"], "away": [away]},
-        {"id": "south", "people": 2, "skills": ["insulation", "carpentry"]}]);
+    let north = |away: &Value| {
+        json!([{"id": "north", "people": 2, "skills": ["insulation"], "away": [away]},
+        {"id": "south", "people": 2, "skills": ["insulation", "carpentry"]}])
+    };
     for away in [
         json!({"on": "2026-12-07/2026-12-18", "weekdays": ["mon", "tue"]}),
         json!({"on": {"on": "2026-12-07/2026-12-18", "weekdays": ["mon", "tue"]}}),
@@ -85,7 +87,8 @@ fn w14_nothing_starts_before_what_it_waits_on_is_expected() {
         first_at(&waiting, "W14", "8 pm", "9 am");
     }
     // The later of the step's and the job's.
-    let both = with(small_job("x", "a", &waits), &json!({"waits_on": [{"what": "a permit", "expected": "2026-12-10"}]}));
+    let both =
+        with(small_job("x", "a", &waits), &json!({"waits_on": [{"what": "a permit", "expected": "2026-12-10"}]}));
     first_at(&book(&json!({ "jobs": [both] })), "W14", "9 pm", "10 am");
     // It binds the start, not the work: what waits may not begin on the day before and pause until then.
     let two = json!({"half_days": 2, "no_access": ["2026-12-08 pm"], "waits_on": [{"what": "the wiring", "expected": "2026-12-09"}]});
@@ -112,7 +115,8 @@ fn w14_without_a_date_a_step_cannot_start_and_a_job_is_later() {
 #[test]
 fn w15_heat_stops_what_has_a_highest_high() {
     let weather = |high: f64| json!([{"on": "2026-12-07/2026-12-08", "high_f": high}]);
-    let hot = |high: f64| book(&json!({"weather": weather(high), "jobs": [small_job("x", "a", &json!({"max_high_f": 85}))]}));
+    let hot =
+        |high: f64| book(&json!({"weather": weather(high), "jobs": [small_job("x", "a", &json!({"max_high_f": 85}))]}));
     first_at(&hot(85.1), "W15", "8 pm", "9 am");
     holds(&hot(85.0), &ends("7 am"));
     let other = book(&json!({"weather": weather(99.0), "jobs": [small_job("x", "a", &json!({}))]}));
@@ -137,10 +141,10 @@ fn w17_an_own_crew_is_two_at_least_where_the_shop_says_so() {
 
 #[test]
 fn e9_power_in_number_and_by_way() {
-    let gen = |id: &str| json!({"id": id, "kinds": ["generator"], "moves": "carried", "place": "lot"});
+    let unit = |id: &str| json!({"id": id, "kinds": ["generator"], "moves": "carried", "place": "lot"});
     let dark = |step: &Value| {
         let places = json!([{"id": "lot", "power_from": "never"}, {"id": "a"}, {"id": "b"}, {"id": "hill"}]);
-        let units = json!([gen("gen"), gen("gen2"), gen("gen3")]);
+        let units = json!([unit("gen"), unit("gen2"), unit("gen3")]);
         book(&json!({"places": places, "equipment": units, "jobs": [small_job("x", "lot", step)]}))
     };
     let row = |units: &[&str]| steps(&[step("x/w", "north", "7 am", "7 am", units)]);
@@ -152,7 +156,8 @@ fn e9_power_in_number_and_by_way() {
     let ways = json!([{"id": "quick", "half_days": 1, "needs_power": 2}, {"id": "slow", "half_days": 1}]);
     let mut by_way = dark(&json!({"needs_power": true}));
     by_way["jobs"][0]["steps"] = json!([{"id": "w", "skill": "insulation", "needs_power": true, "ways": ways}]);
-    let by = |way: &str, units: &[&str]| steps(&[with(step("x/w", "north", "7 am", "7 am", units), &json!({"way": way}))]);
+    let by =
+        |way: &str, units: &[&str]| steps(&[with(step("x/w", "north", "7 am", "7 am", units), &json!({"way": way}))]);
     holds(&by_way, &by("quick", &["gen", "gen3"]));
     refused("E5", &by_way, &by("quick", &["gen"]));
     holds(&by_way, &by("slow", &["gen"]));
