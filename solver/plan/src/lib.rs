@@ -9,7 +9,7 @@ pub mod shop;
 mod stored;
 
 pub use draft::{Done, Draft, Haul, Return, Stint, write};
-pub use hitch::{Wanted, hitch};
+pub use hitch::{UnhitchedHaul, hitch};
 pub use reason::{By, Impossible, Lack, LeftOut, nothing_hauled};
 pub use rule::Rule;
 pub use stored::read;

@@ -143,7 +143,7 @@ impl Shop {
         let units = hauling::units(book, horizon, &kinds, &places);
         let open: Vec<bool> = staffed.iter().enumerate().map(|(h, staffed)| *staffed && h >= now).collect();
         let trucks = hauling::trucks(book, horizon, &works, &open, &crews);
-        let told = history::Told::new(book, horizon, now, &calendar, kept.unwrap_or_default());
+        let told = history::BookHistory::new(book, horizon, now, &calendar, kept.unwrap_or_default());
         let (jobs, steps) = jobs::jobs(book, horizon, &calendar, &kinds, &crews, &told);
         let history = told.changed();
         let mut shop = Self {

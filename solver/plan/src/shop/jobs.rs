@@ -10,7 +10,7 @@ use yardless_book::{Book, USUAL};
 
 use super::amount::Amount;
 use super::calendar::{Calendar, positions};
-use super::history::{PastStep, Told, past};
+use super::history::{BookHistory, PastStep, past};
 use super::names::printed;
 use super::needs::{Need, Want};
 use super::steps::{Fixed, Link, StepFacts, WayFacts};
@@ -71,7 +71,7 @@ pub(super) fn jobs(
     calendar: &Calendar,
     kinds: &Table<KindId, KindFacts>,
     crews: &Table<CrewId, CrewFacts>,
-    told: &Told<'_>,
+    told: &BookHistory<'_>,
 ) -> (Table<JobId, JobFacts>, Table<StepId, StepFacts>) {
     let place_of = positions(book.places.iter().map(|place| place.id.as_str()));
     let mut first = 0;
@@ -208,7 +208,7 @@ fn step_facts(
     horizon: Horizon,
     kinds: &Table<KindId, KindFacts>,
     crews: &Table<CrewId, CrewFacts>,
-    told: &Told<'_>,
+    told: &BookHistory<'_>,
 ) -> StepFacts {
     let least = step.min_people.unwrap_or(1);
     let needs = |needs: &[yardless_book::Need]| needs.iter().map(|n| need(kinds, &n.kind, n.count)).collect();
@@ -287,7 +287,7 @@ fn step_facts(
 
 /// The ways, and after them each once more in overtime, where there is any (W9). What is left of a step in progress is
 /// the amount of its way.
-fn with_overtime(mut ways: Vec<WayFacts>, step: &yardless_book::Step, told: &Told<'_>) -> Vec<WayFacts> {
+fn with_overtime(mut ways: Vec<WayFacts>, step: &yardless_book::Step, told: &BookHistory<'_>) -> Vec<WayFacts> {
     if let Some(progress) = &step.progress {
         for way in &mut ways {
             way.amount = way.amount.left(progress.left);
