@@ -25,7 +25,7 @@ use support::{cases, monday};
 /// Said to a process that is to plan one book.
 const ONE: &str = "one";
 
-struct Row {
+struct Instance {
     name: String,
     book: Book,
     from: NaiveDate,
@@ -59,8 +59,8 @@ fn main() -> ExitCode {
     if failed == 0 { ExitCode::SUCCESS } else { ExitCode::FAILURE }
 }
 
-fn rows() -> Vec<Row> {
-    let cases = cases::all().into_iter().map(|case| Row {
+fn rows() -> Vec<Instance> {
+    let cases = cases::all().into_iter().map(|case| Instance {
         name: case.name,
         book: case.book,
         from: case.from,
@@ -68,7 +68,7 @@ fn rows() -> Vec<Row> {
         seconds: 30.0,
         best: Some(case.best_cents),
     });
-    let random = (0..4).map(|seed| Row {
+    let random = (0..4).map(|seed| Instance {
         name: format!("random 8 jobs, seed {seed}"),
         book: generate(Shape::new(8, 3, 2), seed),
         from: monday(),
@@ -78,12 +78,12 @@ fn rows() -> Vec<Row> {
     });
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../data/demo.json");
     let demo = yardless_book::read(&std::fs::read(path).expect("the demo book")).expect("a book without fault").book;
-    let demo = Row { name: "demo".to_owned(), book: demo, from: monday(), weeks: 6, seconds: 20.0, best: None };
+    let demo = Instance { name: "demo".to_owned(), book: demo, from: monday(), weeks: 6, seconds: 20.0, best: None };
     cases.chain(random).chain([demo]).collect()
 }
 
 /// Plans a book and prints its row: whether all is as it must be.
-fn planned(row: &Row) -> bool {
+fn planned(row: &Instance) -> bool {
     let began = Instant::now();
     let horizon = Horizon::new(row.from, row.weeks).expect("a horizon");
     let shop = Shop::new(&row.book, horizon).expect("a book without fault");

@@ -7,13 +7,13 @@ use super::project::{Activity, Project};
 
 /// What is wrong with a file, at which line, and what to do about it.
 #[derive(Debug, PartialEq, Eq)]
-pub struct Fault {
+pub struct LineFault {
     /// From 1 on.
     pub line: usize,
     pub says: String,
 }
 
-impl fmt::Display for Fault {
+impl fmt::Display for LineFault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "line {}: {}", self.line, self.says)
     }
@@ -34,10 +34,11 @@ const SECTIONS: [(&str, Section); 3] = [
 ];
 
 /// Numbers of a row, and its line.
-type Row = (usize, Vec<usize>);
+type NumberRow = (usize, Vec<usize>);
 
-pub fn read(text: &str) -> Result<Project, Fault> {
-    let (mut precedence, mut requests, mut availabilities): (Vec<Row>, Vec<Row>, Vec<Row>) = Default::default();
+pub fn read(text: &str) -> Result<Project, LineFault> {
+    let (mut precedence, mut requests, mut availabilities): (Vec<NumberRow>, Vec<NumberRow>, Vec<NumberRow>) =
+        Default::default();
     let mut section = None;
     for (line, text) in (1..).zip(text.lines()) {
         let text = text.trim();
@@ -77,7 +78,7 @@ pub fn read(text: &str) -> Result<Project, Fault> {
 }
 
 /// The row of names: each is a letter and a number, R where units are free again afterwards.
-fn only_renewable(line: usize, text: &str) -> Result<(), Fault> {
+fn only_renewable(line: usize, text: &str) -> Result<(), LineFault> {
     match text.split_whitespace().find(|word| word.starts_with(char::is_alphabetic) && !word.starts_with('R')) {
         Some(word) => fault(line, format!("a resource of type {word}: take a file with renewable resources (R) only")),
         None => Ok(()),
@@ -85,7 +86,7 @@ fn only_renewable(line: usize, text: &str) -> Result<(), Fault> {
 }
 
 /// Line and successors of each activity.
-fn successors(rows: &[Row]) -> Result<BTreeMap<usize, Row>, Fault> {
+fn successors(rows: &[NumberRow]) -> Result<BTreeMap<usize, NumberRow>, LineFault> {
     let mut all = BTreeMap::new();
     for (line, row) in rows {
         let &[number, modes, count, ref successors @ ..] = &row[..] else {
@@ -115,7 +116,11 @@ fn successors(rows: &[Row]) -> Result<BTreeMap<usize, Row>, Fault> {
     Ok(all)
 }
 
-fn activities(rows: &[Row], mut order: BTreeMap<usize, Row>, units: &[usize]) -> Result<Vec<Activity>, Fault> {
+fn activities(
+    rows: &[NumberRow],
+    mut order: BTreeMap<usize, NumberRow>,
+    units: &[usize],
+) -> Result<Vec<Activity>, LineFault> {
     let mut all = Vec::new();
     for (line, row) in rows {
         let wanted = format!("a row wants activity, mode, duration and the units of {} resources", units.len());
@@ -144,7 +149,7 @@ fn activities(rows: &[Row], mut order: BTreeMap<usize, Row>, units: &[usize]) ->
     Ok(all)
 }
 
-fn numbers(line: usize, text: &str) -> Result<Vec<usize>, Fault> {
+fn numbers(line: usize, text: &str) -> Result<Vec<usize>, LineFault> {
     text.split_whitespace()
         .map(|word| {
             let number = word.parse::<u16>().map(usize::from);
@@ -153,6 +158,6 @@ fn numbers(line: usize, text: &str) -> Result<Vec<usize>, Fault> {
         .collect()
 }
 
-fn fault<T>(line: usize, says: impl Into<String>) -> Result<T, Fault> {
-    Err(Fault { line, says: says.into() })
+fn fault<T>(line: usize, says: impl Into<String>) -> Result<T, LineFault> {
+    Err(LineFault { line, says: says.into() })
 }

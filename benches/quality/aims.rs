@@ -3,7 +3,7 @@
 //! Gaps are judged without the cost of jobs that no plan can do, which never makes them smaller.
 
 use crate::args::Size;
-use crate::run::{Run, median};
+use crate::run::{BenchRun, median};
 
 struct Aim {
     size: Size,
@@ -42,7 +42,7 @@ pub fn verdict(met: bool, by: impl Fn() -> String) -> String {
 }
 
 /// An aim a line.
-pub fn judge(size: Size, seconds: f64, runs: &[Run]) -> Vec<String> {
+pub fn judge(size: Size, seconds: f64, runs: &[BenchRun]) -> Vec<String> {
     let Some(aim) = AIMS.iter().find(|aim| aim.size == size) else {
         return vec![format!("- no aim is set for {size}")];
     };
@@ -67,8 +67,8 @@ pub fn judge(size: Size, seconds: f64, runs: &[Run]) -> Vec<String> {
     lines
 }
 
-fn end(end: &End, runs: &[Run]) -> Vec<String> {
-    let count = |held: &dyn Fn(&Run) -> bool| runs.iter().filter(|run| held(run)).count();
+fn end(end: &End, runs: &[BenchRun]) -> Vec<String> {
+    let count = |held: &dyn Fn(&BenchRun) -> bool| runs.iter().filter(|run| held(run)).count();
     match *end {
         End::AllProven(seconds) => {
             let within = count(&|run| run.proven() && run.ended <= seconds);
@@ -77,8 +77,8 @@ fn end(end: &End, runs: &[Run]) -> Vec<String> {
         }
         End::Proven(share, percent) => {
             let wanted = (share * runs.len() as f64).ceil() as usize;
-            let proven = count(&Run::proven);
-            let widest = runs.iter().filter(|run| !run.proven()).map(Run::gap_of_possible).fold(0.0, f64::max);
+            let proven = count(&BenchRun::proven);
+            let widest = runs.iter().filter(|run| !run.proven()).map(BenchRun::gap_of_possible).fold(0.0, f64::max);
             let met = verdict(proven >= wanted, || format!("{} books", wanted - proven));
             let near = verdict(widest <= percent, || format!("{:.2} %", widest - percent));
             vec![
@@ -87,12 +87,12 @@ fn end(end: &End, runs: &[Run]) -> Vec<String> {
             ]
         }
         End::Gap(percent) => {
-            let gap = median(runs.iter().map(Run::gap_of_possible).collect()).unwrap_or(100.0);
+            let gap = median(runs.iter().map(BenchRun::gap_of_possible).collect()).unwrap_or(100.0);
             let met = verdict(gap <= percent, || format!("{:.2} %", gap - percent));
             vec![format!("- aim: within {percent} % of the bound: {met}")]
         }
         End::Holds => {
-            let holds = count(&Run::holds);
+            let holds = count(&BenchRun::holds);
             let met = verdict(holds == runs.len(), || format!("{} books", runs.len() - holds));
             vec![format!("- aim: a plan that holds: {met}")]
         }

@@ -50,7 +50,7 @@ impl FromStr for Size {
     }
 }
 
-pub struct Asked {
+pub struct BenchArgs {
     pub sizes: Vec<Size>,
     /// Books of each size: the seeds from 0 on.
     pub seeds: u64,
@@ -60,7 +60,7 @@ pub struct Asked {
     pub keep: bool,
 }
 
-impl Asked {
+impl BenchArgs {
     pub fn read(words: &[String]) -> Result<Self, String> {
         let mut asked = Self { sizes: Vec::new(), seeds: 10, seconds: 60.0, peer: false, keep: false };
         let mut words = words.iter();

@@ -24,7 +24,7 @@ mod subject;
 
 use std::process::ExitCode;
 
-use args::{Asked, Size, USAGE};
+use args::{BenchArgs, Size, USAGE};
 use peer::Peer;
 use report::Report;
 use rows::Rows;
@@ -37,7 +37,7 @@ fn main() -> ExitCode {
         ours::plan_alone(&words[1..]);
         return ExitCode::SUCCESS;
     }
-    let asked = match Asked::read(&words) {
+    let asked = match BenchArgs::read(&words) {
         Ok(asked) => asked,
         Err(says) => {
             eprintln!("{says}\n{USAGE}");
@@ -58,7 +58,7 @@ fn main() -> ExitCode {
 }
 
 /// Measures all that is asked for: how many books failed.
-fn measure(asked: &Asked, words: &[String]) -> Result<usize, String> {
+fn measure(asked: &BenchArgs, words: &[String]) -> Result<usize, String> {
     let python = asked.peer.then(python::with_solvers).transpose()?;
     let peers = python.as_ref().map(peer::all).unwrap_or_default();
     let mut report = Report::new(asked, words)?;
@@ -69,7 +69,7 @@ fn measure(asked: &Asked, words: &[String]) -> Result<usize, String> {
     Ok(failed)
 }
 
-fn measure_size(size: Size, asked: &Asked, peers: &[Peer], report: &mut Report) -> Result<usize, String> {
+fn measure_size(size: Size, asked: &BenchArgs, peers: &[Peer], report: &mut Report) -> Result<usize, String> {
     let rows = Rows::new(asked.seconds, !peers.is_empty());
     report.say("")?;
     report.say(&format!(

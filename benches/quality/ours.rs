@@ -10,7 +10,7 @@ use yardless_engine::{Limits, impossible, plan};
 use yardless_plan::shop::Shop;
 use yardless_plan::{Draft, write};
 
-use crate::run::{Run, Sample};
+use crate::run::{BenchRun, Sample};
 use crate::subject::Subject;
 use crate::support::memory::peak_mb;
 
@@ -18,8 +18,8 @@ use crate::support::memory::peak_mb;
 pub const ALONE: &str = "alone";
 
 /// Plans a book in a new process. One that breaks down leaves a run without samples, which does not hold.
-pub fn run(subject: &Subject, seconds: f64) -> Run {
-    let planned = || -> Result<Run, String> {
+pub fn run(subject: &Subject, seconds: f64) -> BenchRun {
+    let planned = || -> Result<BenchRun, String> {
         let program = std::env::current_exe().map_err(|e| e.to_string())?;
         let mut command = Command::new(program);
         command.arg(ALONE).args(subject.words(seconds)).stderr(Stdio::inherit());
@@ -28,7 +28,7 @@ pub fn run(subject: &Subject, seconds: f64) -> Run {
         let last = output.stdout.trim_ascii().rsplit(|byte| *byte == b'\n').next().unwrap_or_default();
         serde_json::from_slice(last).map_err(|_| format!("it broke down: {}", output.status))
     };
-    planned().unwrap_or_else(|stopped| Run { stopped, ..Run::default() })
+    planned().unwrap_or_else(|stopped| BenchRun { stopped, ..BenchRun::default() })
 }
 
 /// What that process does: plans, and prints its run as JSON.
@@ -54,7 +54,7 @@ pub fn plan_alone(words: &[String]) {
     let first = samples.iter().find(|sample| sample.cost < nothing).or(samples.first()).map(|sample| sample.seconds);
     let left_out = |id: &str| plan.left_out.iter().any(|row| row.job == id);
     let impossible = shop.jobs.ids().filter(|job| left_out(&shop.jobs[*job].id) && impossible(&shop, *job).is_some());
-    let run = Run {
+    let run = BenchRun {
         first,
         ended,
         impossible: impossible.map(|job| shop.jobs[job].left_out.0).sum(),

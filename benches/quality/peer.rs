@@ -11,7 +11,7 @@ use yardless_check::check;
 use yardless_plan::Plan;
 
 use crate::python::Python;
-use crate::run::{Run, Sample};
+use crate::run::{BenchRun, Sample};
 use crate::subject::Subject;
 use crate::support::memory::peak_mb;
 
@@ -31,7 +31,7 @@ pub fn all(python: &Python) -> Vec<Peer<'_>> {
 
 /// A line that a peer prints.
 #[derive(Deserialize)]
-struct Line {
+struct PeerLine {
     seconds: f64,
     bound: Option<Cents>,
     plan: Option<serde_json::Value>,
@@ -39,13 +39,13 @@ struct Line {
 }
 
 impl Peer<'_> {
-    pub fn run(&self, subject: &Subject, seconds: f64) -> Run {
+    pub fn run(&self, subject: &Subject, seconds: f64) -> BenchRun {
         let script = format!("{}/../benches/peer/{}.py", env!("CARGO_MANIFEST_DIR"), self.name);
         let mut command = self.python.command();
         command.arg(script).args(subject.words(seconds));
         match listen(&mut command, Duration::from_secs_f64(2.0 * seconds + GRACE)) {
             Ok(heard) => judge(subject, &heard),
-            Err(e) => Run { stopped: format!("it did not start: {e}"), ..Run::default() },
+            Err(e) => BenchRun { stopped: format!("it did not start: {e}"), ..BenchRun::default() },
         }
     }
 }
@@ -86,10 +86,10 @@ fn listen(command: &mut Command, patience: Duration) -> std::io::Result<Heard> {
 }
 
 /// The peer's own clock counts: it leaves out the start of Python.
-fn judge(subject: &Subject, heard: &Heard) -> Run {
-    let mut run = Run { ended: heard.ended, mb: heard.mb, stopped: heard.status.clone(), ..Run::default() };
+fn judge(subject: &Subject, heard: &Heard) -> BenchRun {
+    let mut run = BenchRun { ended: heard.ended, mb: heard.mb, stopped: heard.status.clone(), ..BenchRun::default() };
     for line in &heard.lines {
-        let line: Line = match serde_json::from_str(line) {
+        let line: PeerLine = match serde_json::from_str(line) {
             Ok(line) => line,
             Err(e) => {
                 run.breaches.push(format!("a line that is not understood: {e}"));

@@ -3,7 +3,7 @@
 use std::fs::File;
 use std::io::Write;
 
-use crate::args::Asked;
+use crate::args::BenchArgs;
 use crate::machine;
 
 pub struct Report {
@@ -12,7 +12,7 @@ pub struct Report {
 
 impl Report {
     /// What was run when and where comes first. Lines are kept as they come: a run that is stopped leaves what it has.
-    pub fn new(asked: &Asked, words: &[String]) -> Result<Self, String> {
+    pub fn new(asked: &BenchArgs, words: &[String]) -> Result<Self, String> {
         let date = chrono::Local::now().date_naive().to_string();
         let mut kept = None;
         if asked.keep {

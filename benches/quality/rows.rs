@@ -4,7 +4,7 @@ use yardless_book::money::Cents;
 
 use crate::aims::verdict;
 use crate::args::Size;
-use crate::run::{Run, median};
+use crate::run::{BenchRun, median};
 
 pub struct Rows {
     /// That each book is given.
@@ -56,13 +56,13 @@ impl Rows {
         format!("| {} |", cells.collect::<Vec<_>>().join(" | "))
     }
 
-    pub fn ours(&self, seed: u64, run: &Run) -> String {
+    pub fn ours(&self, seed: u64, run: &BenchRun) -> String {
         let wrong = if run.holds() { String::new() } else { format!("; DOES NOT HOLD: {}", run.breaches.join("; ")) };
         self.row(seed, "ours", run, |_| String::new(), &wrong)
     }
 
     /// A peer's row: a ratio is our cost through theirs.
-    pub fn theirs(&self, seed: u64, name: &str, ours: &Run, theirs: &Run) -> String {
+    pub fn theirs(&self, seed: u64, name: &str, ours: &BenchRun, theirs: &BenchRun) -> String {
         let mut wrong = String::new();
         if let Some(first) = theirs.breaches.first() {
             wrong = format!("; {} of its lines do not count: {first}", theirs.breaches.len());
@@ -77,7 +77,7 @@ impl Rows {
         self.row(seed, name, theirs, |point| told(ratio(ours, theirs, point)), &wrong)
     }
 
-    fn row(&self, seed: u64, by: &str, run: &Run, ratio: impl Fn(f64) -> String, wrong: &str) -> String {
+    fn row(&self, seed: u64, by: &str, run: &BenchRun, ratio: impl Fn(f64) -> String, wrong: &str) -> String {
         let unknown = || "-".to_owned();
         let mut cells = vec![seed.to_string(), by.to_owned()];
         cells.push(run.first.map_or_else(unknown, |first| format!("{first:.3}")));
@@ -100,13 +100,13 @@ impl Rows {
     }
 
     /// Medians of a size.
-    pub fn sum_up(&self, runs: &[Run]) -> Vec<String> {
-        let count = |held: &dyn Fn(&Run) -> bool| runs.iter().filter(|run| held(run)).count();
-        let middle = |value: &dyn Fn(&Run) -> f64| median(runs.iter().map(value).collect()).unwrap_or(f64::NAN);
+    pub fn sum_up(&self, runs: &[BenchRun]) -> Vec<String> {
+        let count = |held: &dyn Fn(&BenchRun) -> bool| runs.iter().filter(|run| held(run)).count();
+        let middle = |value: &dyn Fn(&BenchRun) -> f64| median(runs.iter().map(value).collect()).unwrap_or(f64::NAN);
         let gaps =
             self.points.iter().map(|(label, point)| format!("{:.2} % at {label}", middle(&|run| run.gap(*point))));
         vec![
-            format!("- {} of {} proven", count(&Run::proven), runs.len()),
+            format!("- {} of {} proven", count(&BenchRun::proven), runs.len()),
             format!(
                 "- {} of {} ended within 110 % of their seconds",
                 count(&|run| run.ended <= 1.1 * self.seconds),
@@ -116,7 +116,7 @@ impl Rows {
                 "- medians: first plan {:.3} s; gap {}, {:.2} % without jobs that no plan can do; ended after {:.2} s; {:.0} MB",
                 middle(&|run| run.first.unwrap_or(f64::INFINITY)),
                 gaps.collect::<Vec<_>>().join(", "),
-                middle(&Run::gap_of_possible),
+                middle(&BenchRun::gap_of_possible),
                 middle(&|run| run.ended),
                 middle(&|run| run.mb.map_or(f64::NAN, |mb| mb as f64)),
             ),
@@ -124,7 +124,7 @@ impl Rows {
     }
 
     /// Medians of the ratios to a peer, over the books of which it has a plan that holds by then.
-    pub fn compare(&self, size: Size, name: &str, ours: &[Run], theirs: &[Run]) -> Vec<String> {
+    pub fn compare(&self, size: Size, name: &str, ours: &[BenchRun], theirs: &[BenchRun]) -> Vec<String> {
         // The aim is for books of 12 jobs or more.
         let aimed = size.jobs >= 12;
         let judged =
@@ -156,7 +156,7 @@ impl Rows {
 }
 
 /// Our cost through theirs: `None` where they have no plan that holds by then, endless where only we have none.
-fn ratio(ours: &Run, theirs: &Run, point: f64) -> Option<f64> {
+fn ratio(ours: &BenchRun, theirs: &BenchRun, point: f64) -> Option<f64> {
     let theirs = theirs.by(point)?.cost as f64;
     let Some(ours) = ours.by(point) else { return Some(f64::INFINITY) };
     let ours = ours.cost as f64;

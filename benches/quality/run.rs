@@ -12,7 +12,7 @@ pub struct Sample {
 }
 
 #[derive(Clone, Debug, Default, Serialize, Deserialize)]
-pub struct Run {
+pub struct BenchRun {
     /// In the order of time; only plans that hold.
     pub samples: Vec<Sample>,
     /// Seconds to the first plan that does any job; where none ever does, to the first plan.
@@ -29,7 +29,7 @@ pub struct Run {
     pub breaches: Vec<String>,
 }
 
-impl Run {
+impl BenchRun {
     /// What was known by a time in seconds.
     pub fn by(&self, seconds: f64) -> Option<Sample> {
         self.samples.iter().rev().find(|sample| sample.seconds <= seconds).copied()

@@ -9,7 +9,7 @@ use sha2::{Digest, Sha256};
 use yardless_edit::whole::{May, replace};
 
 /// An answer and how the server knows it again.
-pub struct Kept {
+pub struct Cached {
     /// Its tag.
     pub etag: Option<String>,
     /// When it was changed last.
@@ -42,12 +42,12 @@ impl Cache {
     }
 
     /// What is kept of an address, if it is whole.
-    pub fn get(&self, url: &str) -> Option<Kept> {
+    pub fn get(&self, url: &str) -> Option<Cached> {
         let mut bytes = std::fs::read(self.file(url)).ok()?;
         let line = bytes.iter().position(|byte| *byte == b'\n')?;
         let head: Head = serde_json::from_slice(bytes.get(..line)?).ok()?;
         let body = bytes.split_off(line + 1);
-        (head.url == url && head.sha256 == hex(&body)).then_some(Kept {
+        (head.url == url && head.sha256 == hex(&body)).then_some(Cached {
             etag: head.etag,
             last_modified: head.last_modified,
             body,
@@ -55,7 +55,7 @@ impl Cache {
     }
 
     /// Keeps an answer that the server can know again; that it could not be kept is no failure.
-    pub fn put(&self, url: &str, kept: &Kept) {
+    pub fn put(&self, url: &str, kept: &Cached) {
         if kept.etag.is_none() && kept.last_modified.is_none() {
             return;
         }

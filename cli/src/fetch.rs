@@ -7,7 +7,7 @@ use ureq::http::header::{ETAG, IF_MODIFIED_SINCE, IF_NONE_MATCH, LAST_MODIFIED};
 use ureq::{Agent, Body};
 use yardless_edit::trouble::{OfSource, Trouble};
 
-use crate::cache::{Cache, Kept};
+use crate::cache::{Cache, Cached};
 
 /// How to ask servers.
 pub struct Fetcher {
@@ -60,7 +60,7 @@ impl Fetcher {
         let body = self.body(url, &mut answer)?;
         if let Some(cache) = &self.cache {
             let header = |name| answer.headers().get(name).and_then(|value| value.to_str().ok()).map(str::to_owned);
-            cache.put(url, &Kept { etag: header(ETAG), last_modified: header(LAST_MODIFIED), body: body.clone() });
+            cache.put(url, &Cached { etag: header(ETAG), last_modified: header(LAST_MODIFIED), body: body.clone() });
         }
         Ok(body)
     }

@@ -4,6 +4,7 @@ mod answer;
 mod args;
 #[cfg(feature = "fetch")]
 mod cache;
+mod changed;
 mod command;
 #[cfg(feature = "drawn")]
 mod drawn;

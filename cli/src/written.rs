@@ -7,11 +7,12 @@ use yardless_edit::trouble::Trouble;
 use yardless_edit::{Changes, change, edited};
 
 use crate::answer::Answer;
+use crate::changed::{lines, remark};
 
 /// Makes the changes, or with `dry_run` only judges them, and says what they are.
-pub fn make(changes: Changes, path: &Path, file: &BookFile, dry_run: bool) -> Result<Answer, Trouble> {
-    // Where nothing is told nothing is written, not even in another spacing.
-    let changed = !changes.lines.is_empty()
+pub fn make(changes: &Changes, path: &Path, file: &BookFile, dry_run: bool) -> Result<Answer, Trouble> {
+    // Where nothing is changed nothing is written, not even in another spacing.
+    let changed = !changes.changed.is_empty()
         && if dry_run {
             edited(file.name(), file.text(), &changes.edits)?.is_some()
         } else {
@@ -22,9 +23,9 @@ pub fn make(changes: Changes, path: &Path, file: &BookFile, dry_run: bool) -> Re
         (true, true) => "Nothing was written (--dry-run).".to_owned(),
         (true, false) => format!("Written to {}; `yardless undo` takes it back.", file.name()),
     };
-    let lines = if changed { changes.lines } else { Vec::new() };
+    let lines = if changed { lines(&changes.changed) } else { Vec::new() };
     let text: String = lines.into_iter().chain([last]).map(|line| line + "\n").collect();
-    Ok(Answer { notes: changes.notes, ..Answer::new(text) })
+    Ok(Answer { notes: changes.remarks.iter().map(remark).collect(), ..Answer::new(text) })
 }
 
 /// The words of the command that runs, quoted where they have to be.

@@ -1,6 +1,6 @@
 //! Names that may not be used, where, and why not.
 
-use super::files::Source;
+use super::files::SourceFile;
 use super::paths::names;
 
 struct Ban {
@@ -55,7 +55,7 @@ const BANS: [Ban; 5] = [
 ];
 
 /// What a file names and may not: `file:line: what, and why not`.
-pub fn broken(source: &Source) -> Vec<String> {
+pub fn broken(source: &SourceFile) -> Vec<String> {
     let bans: Vec<&Ban> = BANS.iter().filter(|ban| (ban.within)(&source.file)).collect();
     let paths = if bans.is_empty() { Vec::new() } else { names(&source.text).paths };
     let mut found = Vec::new();
@@ -74,11 +74,11 @@ pub fn broken(source: &Source) -> Vec<String> {
 #[test]
 fn what_is_banned_is_found_where_it_does_harm_and_passes_elsewhere() {
     let refused = |home: &str, inside: &str, text: &str, says: &str| {
-        let found = broken(&Source::new(home, inside, text));
+        let found = broken(&SourceFile::new(home, inside, text));
         assert!(found.len() == 1 && found[0].contains(says), "{home}/{inside}: {found:?}");
     };
     let passed = |home: &str, inside: &str, text: &str| {
-        assert_eq!(broken(&Source::new(home, inside, text)), [""; 0]);
+        assert_eq!(broken(&SourceFile::new(home, inside, text)), [""; 0]);
     };
     refused(
         "solver/book/src",

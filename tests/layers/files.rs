@@ -11,7 +11,7 @@ use super::story::CHAPTERS;
 
 /// A source file.
 #[derive(Debug)]
-pub struct Source {
+pub struct SourceFile {
     /// Its name, as seen from the workspace.
     pub file: String,
     /// What stands in it.
@@ -22,7 +22,7 @@ pub struct Source {
     module: Vec<String>,
 }
 
-impl Source {
+impl SourceFile {
     /// A file of the crate with sources in a folder.
     pub fn new(home: &str, inside: &str, text: &str) -> Self {
         let module = inside.trim_end_matches(".rs");
@@ -42,7 +42,7 @@ impl Source {
 }
 
 /// Every source of every chapter.
-pub fn sources(root: &Path) -> Vec<Source> {
+pub fn sources(root: &Path) -> Vec<SourceFile> {
     let mut all = Vec::new();
     for chapter in CHAPTERS {
         let home = format!("{chapter}/src");
@@ -51,7 +51,7 @@ pub fn sources(root: &Path) -> Vec<Source> {
     all
 }
 
-fn collect(root: &Path, home: &str, below: &str, all: &mut Vec<Source>) {
+fn collect(root: &Path, home: &str, below: &str, all: &mut Vec<SourceFile>) {
     let folder = root.join(home).join(below);
     let entries = std::fs::read_dir(&folder).unwrap_or_else(|e| panic!("{}: {e}", folder.display()));
     let mut paths: Vec<_> = entries.map(|entry| entry.expect("an entry").path()).collect();
@@ -62,25 +62,25 @@ fn collect(root: &Path, home: &str, below: &str, all: &mut Vec<Source>) {
         if path.is_dir() {
             collect(root, home, &inside, all);
         } else if path.extension().is_some_and(|extension| extension == "rs") {
-            all.push(Source::new(home, &inside, &std::fs::read_to_string(&path).expect("text")));
+            all.push(SourceFile::new(home, &inside, &std::fs::read_to_string(&path).expect("text")));
         }
     }
 }
 
 /// The folders below the crates' roots.
-pub fn folders(all: &[Source]) -> BTreeSet<&str> {
-    all.iter().filter(|source| source.folder() != source.home).map(Source::folder).collect()
+pub fn folders(all: &[SourceFile]) -> BTreeSet<&str> {
+    all.iter().filter(|source| source.folder() != source.home).map(SourceFile::folder).collect()
 }
 
 /// An arrow: from a file to another, by a name.
 pub type Arrow = (String, String, String);
 
 /// The arrows between files.
-pub fn arrows(all: &[Source]) -> Vec<Arrow> {
+pub fn arrows(all: &[SourceFile]) -> Vec<Arrow> {
     let mut found = Vec::new();
     let homes: BTreeSet<&str> = all.iter().map(|source| source.home.as_str()).collect();
     for home in homes {
-        let crate_files: BTreeMap<&[String], (&Source, Names)> = all
+        let crate_files: BTreeMap<&[String], (&SourceFile, Names)> = all
             .iter()
             .filter(|source| source.home == home)
             .map(|source| (source.module.as_slice(), (source, names(&source.text))))
@@ -103,7 +103,11 @@ pub fn arrows(all: &[Source]) -> Vec<Arrow> {
 }
 
 /// The path from the crate's root on; `None`: it leads out of the crate.
-fn resolved(here: &[String], names: &[String], files: &BTreeMap<&[String], (&Source, Names)>) -> Option<Vec<String>> {
+fn resolved(
+    here: &[String],
+    names: &[String],
+    files: &BTreeMap<&[String], (&SourceFile, Names)>,
+) -> Option<Vec<String>> {
     let mut whole = match names[0].as_str() {
         "crate" => Vec::new(),
         "self" | "super" => here.to_vec(),
@@ -127,7 +131,11 @@ fn resolved(here: &[String], names: &[String], files: &BTreeMap<&[String], (&Sou
 }
 
 /// The file that has what a path from the root leads to, followed through those that pass it on.
-fn owner<'s>(path: &[String], files: &BTreeMap<&[String], (&'s Source, Names)>, depth: usize) -> Option<&'s Source> {
+fn owner<'s>(
+    path: &[String],
+    files: &BTreeMap<&[String], (&'s SourceFile, Names)>,
+    depth: usize,
+) -> Option<&'s SourceFile> {
     let deepest = (0..=path.len()).rev().find(|end| files.contains_key(&path[..*end]))?;
     let (source, names) = &files[&path[..deepest]];
     let passed = path.get(deepest).and_then(|name| names.passed_on.iter().find(|(passed, _)| passed == name));
@@ -174,7 +182,7 @@ pub fn circles(arrows: &[Arrow]) -> Vec<String> {
 
 #[cfg(test)]
 fn forged(files: &[(&str, &str)]) -> Vec<String> {
-    let all: Vec<Source> = files.iter().map(|(inside, text)| Source::new("x/src", inside, text)).collect();
+    let all: Vec<SourceFile> = files.iter().map(|(inside, text)| SourceFile::new("x/src", inside, text)).collect();
     circles(&arrows(&all))
 }
 

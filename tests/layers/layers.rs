@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use yardless_layers::files::{self, Source, arrows, circles, sources};
+use yardless_layers::files::{self, SourceFile, arrows, circles, sources};
 use yardless_layers::{bans, story};
 
 /// Lines of a file.
@@ -10,7 +10,7 @@ const MOST_LINES: usize = 400;
 /// Fewer files than that are no folder.
 const FEWEST_FILES: usize = 3;
 
-fn all() -> Vec<Source> {
+fn all() -> Vec<SourceFile> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
     let all = sources(&root);
     // The files that the rules speak of are there: a module that has moved does not slip through.

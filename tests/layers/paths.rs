@@ -6,7 +6,7 @@ use syn::{ItemMod, ItemUse, Macro, UseTree, Visibility};
 
 /// A path, as written.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Named {
+pub struct WrittenPath {
     /// Its names from the first on; those of a `use` with its group spread out.
     pub names: Vec<String>,
     /// Inline modules in which it stands.
@@ -19,7 +19,7 @@ pub struct Named {
 #[derive(Debug, Default)]
 pub struct Names {
     /// Every path.
-    pub paths: Vec<Named>,
+    pub paths: Vec<WrittenPath>,
     /// The files that are its modules.
     pub children: Vec<String>,
     /// What it passes on from others: the name, and the path it is found by.
@@ -28,20 +28,20 @@ pub struct Names {
 
 /// Reads a source.
 pub fn names(text: &str) -> Names {
-    let mut reader = Reader::default();
+    let mut reader = PathReader::default();
     reader.visit_file(&syn::parse_file(text).expect("a Rust source"));
     reader.found
 }
 
 #[derive(Default)]
-struct Reader {
+struct PathReader {
     found: Names,
     within: Vec<String>,
 }
 
-impl Reader {
+impl PathReader {
     fn say(&mut self, names: Vec<String>, line: usize) {
-        self.found.paths.push(Named { names, within: self.within.clone(), line });
+        self.found.paths.push(WrittenPath { names, within: self.within.clone(), line });
     }
 
     fn tokens(&mut self, tokens: TokenStream) {
@@ -68,7 +68,7 @@ impl Reader {
     }
 }
 
-impl<'ast> Visit<'ast> for Reader {
+impl<'ast> Visit<'ast> for PathReader {
     fn visit_item_mod(&mut self, item: &'ast ItemMod) {
         if item.content.is_none() {
             self.found.children.push(item.ident.to_string());

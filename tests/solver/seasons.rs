@@ -4,7 +4,7 @@
 mod support;
 
 use yardless_book::half_day::{HalfDay, Horizon};
-use yardless_book::{Book, Code, Job, Part, WeekDay};
+use yardless_book::{Book, Code, Job, PathPart, WeekDay};
 use yardless_check::check;
 use yardless_engine::{Limits, impossible, plan, replan};
 use yardless_plan::Plan;
@@ -28,7 +28,7 @@ fn shop(book: &mut Book, now: HalfDay, kept: Option<&[KeptStep]>) -> Shop {
     Shop::again(book, horizon, now, kept).unwrap_or_else(|faults| {
         assert!(faults.iter().all(|fault| fault.code == Code::FixedStart), "{faults:?}");
         for fault in &faults {
-            let [_, Part::Index(job), _, Part::Index(step), ..] = fault.path.0[..] else { panic!("{fault:?}") };
+            let [_, PathPart::Index(job), _, PathPart::Index(step), ..] = fault.path.0[..] else { panic!("{fault:?}") };
             book.jobs[job].steps[step].fixed = None;
         }
         Shop::again(book, horizon, now, kept).unwrap_or_else(|faults| panic!("{faults:?}"))

@@ -18,7 +18,7 @@ use yardless_book::half_day::Horizon;
 use yardless_plan::Draft;
 
 use super::plain::Plain;
-use runs::{Part, Run};
+use runs::{Run, RunPart};
 use tables::Tables;
 
 /// The best plan and what it costs, in cents.
@@ -36,7 +36,7 @@ pub struct Best {
 
 /// Where a unit is.
 #[derive(Clone, Copy, PartialEq, Eq, Hash)]
-enum At {
+enum UnitAt {
     /// It stands here, and did to the end of the half-day before.
     Stands(usize),
     /// It stands here from this half-day on: it cannot leave at its start (H1).
@@ -47,7 +47,7 @@ enum At {
 
 /// How far a step is.
 #[derive(Clone, Copy, PartialEq, Eq, Hash)]
-enum Work {
+enum StepState {
     LeftOut,
     Waits,
     Runs {
@@ -67,14 +67,14 @@ enum Work {
 
 /// Everything that the rest of the plan depends on.
 #[derive(Clone, PartialEq, Eq, Hash)]
-struct State {
+struct SearchState {
     h: usize,
     /// Whose choice is next: a haul at the start a unit, a start a step, an evening haul a unit.
     turn: usize,
-    units: Vec<At>,
+    units: Vec<UnitAt>,
     /// Units hauled in this half-day.
     hauled: u64,
-    steps: Vec<Work>,
+    steps: Vec<StepState>,
     /// Own crews that have worked at each job, and the units parked there.
     jobs: Vec<(u64, u64)>,
 }
@@ -88,8 +88,8 @@ enum Choice {
 
 struct Search<'a> {
     tables: Tables<'a>,
-    seen: Vec<(State, i64, usize, Choice)>,
-    cheapest: HashMap<State, i64>,
+    seen: Vec<(SearchState, i64, usize, Choice)>,
+    cheapest: HashMap<SearchState, i64>,
     open: BinaryHeap<Reverse<(i64, Reverse<usize>, usize)>>,
     trucks: HashMap<(usize, u64, u64), bool>,
 }
@@ -130,7 +130,7 @@ pub fn best_from(
 }
 
 impl Search<'_> {
-    fn offer(&mut self, state: State, cost: i64, parent: usize, choice: Choice) {
+    fn offer(&mut self, state: SearchState, cost: i64, parent: usize, choice: Choice) {
         let Some(rest) = self.at_least(&state) else { return };
         if self.cheapest.get(&state).is_some_and(|known| *known <= cost) {
             return;
@@ -141,14 +141,15 @@ impl Search<'_> {
     }
 
     /// Nothing is left to do, and every unit has stood rightly for a half-day.
-    fn is_over(&self, state: &State) -> bool {
-        let settled =
-            state.h > self.tables.now && state.turn == 0 && state.units.iter().all(|at| matches!(at, At::Stands(_)));
+    fn is_over(&self, state: &SearchState) -> bool {
+        let settled = state.h > self.tables.now
+            && state.turn == 0
+            && state.units.iter().all(|at| matches!(at, UnitAt::Stands(_)));
         (settled || state.h == self.tables.len)
-            && state.steps.iter().all(|work| matches!(work, Work::LeftOut | Work::Done { .. }))
+            && state.steps.iter().all(|work| matches!(work, StepState::LeftOut | StepState::Done { .. }))
     }
 
-    fn expand(&mut self, node: usize, state: &State, cost: i64) {
+    fn expand(&mut self, node: usize, state: &SearchState, cost: i64) {
         let (units, steps) = (state.units.len(), state.steps.len());
         if state.h == self.tables.len {
             return;
@@ -160,8 +161,8 @@ impl Search<'_> {
                     let mut next = state.clone();
                     next.turn += 1;
                     for at in &mut next.units {
-                        if let At::Arrived(place) = *at {
-                            *at = At::Stands(place);
+                        if let UnitAt::Arrived(place) = *at {
+                            *at = UnitAt::Stands(place);
                         }
                     }
                     self.offer(next, cost, node, Choice::Nothing);
@@ -171,7 +172,7 @@ impl Search<'_> {
             turn if turn == units + steps + 1 => {
                 // E4 for parked units, but those that a job without an end keeps; W9 for the hauls of the half-day's
                 // start, now that it is known who works; then the evening, which only a pm has.
-                let ends = |job: usize| self.tables.steps_of(job).all(|step| state.steps[step] != Work::LeftOut);
+                let ends = |job: usize| self.tables.steps_of(job).all(|step| state.steps[step] != StepState::LeftOut);
                 // Work that has begun waits for its own units instead.
                 let begun = |job: usize| self.tables.jobs[job].started;
                 let parked = state
@@ -186,7 +187,7 @@ impl Search<'_> {
                 }
                 let pm = self.tables.plain.at(state.h).is_pm();
                 let turn = if pm { state.turn + 1 } else { 2 * units + steps + 2 };
-                self.offer(State { turn, ..state.clone() }, cost, node, Choice::Nothing);
+                self.offer(SearchState { turn, ..state.clone() }, cost, node, Choice::Nothing);
             }
             turn if turn < 2 * units + steps + 2 => {
                 self.expand_evening_haul(node, state, cost, turn - units - steps - 2);
@@ -196,16 +197,16 @@ impl Search<'_> {
     }
 
     /// H1 at the start of the half-day.
-    fn expand_start_haul(&mut self, node: usize, state: &State, cost: i64, unit: usize) {
-        let stays = State { turn: state.turn + 1, ..state.clone() };
-        let At::Stands(from) = state.units[unit] else { return self.offer(stays, cost, node, Choice::Nothing) };
+    fn expand_start_haul(&mut self, node: usize, state: &SearchState, cost: i64, unit: usize) {
+        let stays = SearchState { turn: state.turn + 1, ..state.clone() };
+        let UnitAt::Stands(from) = state.units[unit] else { return self.offer(stays, cost, node, Choice::Nothing) };
         if self.held(state, false) >> unit & 1 == 0 {
             for to in 0..self.tables.places {
                 let Some(haul) = self.tables.haul(unit, from, to, state.h) else { continue };
                 if self.enough_trucks(state.h, state.hauled | 1 << unit, u64::MAX) {
                     let mut next = stays.clone();
                     next.hauled |= 1 << unit;
-                    next.units[unit] = if haul.long { At::Coming(to) } else { At::Arrived(to) };
+                    next.units[unit] = if haul.long { UnitAt::Coming(to) } else { UnitAt::Arrived(to) };
                     let choice = Choice::Haul { unit, from, to, h: state.h, evening: false };
                     self.offer(next, cost + haul.cost, node, choice);
                 }
@@ -215,9 +216,9 @@ impl Search<'_> {
     }
 
     /// H1 in the evening: the unit may be held up to and with this half-day.
-    fn expand_evening_haul(&mut self, node: usize, state: &State, cost: i64, unit: usize) {
-        let stays = State { turn: state.turn + 1, ..state.clone() };
-        if let At::Stands(from) = state.units[unit]
+    fn expand_evening_haul(&mut self, node: usize, state: &SearchState, cost: i64, unit: usize) {
+        let stays = SearchState { turn: state.turn + 1, ..state.clone() };
+        if let UnitAt::Stands(from) = state.units[unit]
             && (self.held(state, true) | state.hauled) >> unit & 1 == 0
         {
             for to in 0..self.tables.places {
@@ -226,7 +227,7 @@ impl Search<'_> {
                 if !haul.long && self.enough_trucks(state.h, state.hauled | 1 << unit, crews) {
                     let mut next = stays.clone();
                     next.hauled |= 1 << unit;
-                    next.units[unit] = At::Coming(to);
+                    next.units[unit] = UnitAt::Coming(to);
                     let choice = Choice::Haul { unit, from, to, h: state.h, evening: true };
                     self.offer(next, cost + haul.cost, node, choice);
                 }
@@ -236,12 +237,12 @@ impl Search<'_> {
     }
 
     /// W3 to W6, E2, E3, E5: the step starts now in some run with some units, or not now.
-    fn expand_step(&mut self, node: usize, state: &State, cost: i64, step: usize) {
-        let waits = State { turn: state.turn + 1, ..state.clone() };
+    fn expand_step(&mut self, node: usize, state: &SearchState, cost: i64, step: usize) {
+        let waits = SearchState { turn: state.turn + 1, ..state.clone() };
         let table = &self.tables.steps[step];
         let runs = match state.steps[step] {
-            Work::Waits if self.after_all(state, step) => table.starting[state.h].clone(),
-            Work::Away { rest, ready } if ready <= state.h => {
+            StepState::Waits if self.after_all(state, step) => table.starting[state.h].clone(),
+            StepState::Away { rest, ready } if ready <= state.h => {
                 table.rests[rest].seconds.iter().copied().filter(|run| table.runs[*run].start == state.h).collect()
             }
             _ => Vec::new(),
@@ -256,12 +257,12 @@ impl Search<'_> {
                 let Run { crew, end, extra, wants, .. } = &facts.runs[run];
                 let (job, at) = (facts.job, self.tables.jobs[facts.job].place);
                 let here: u64 = (0..state.units.len())
-                    .filter(|unit| state.units[*unit] == At::Stands(at) && free >> unit & 1 == 1)
+                    .filter(|unit| state.units[*unit] == UnitAt::Stands(at) && free >> unit & 1 == 1)
                     .fold(0, |all, unit| all | 1 << unit);
                 let fit: u64 = (0..state.units.len())
                     .filter(|unit| !self.tables.out[*unit][state.h..=*end].contains(&true))
                     .fold(0, |all, unit| all | 1 << unit);
-                let first = self.tables.steps_of(job).all(|other| state.steps[other] == Work::Waits);
+                let first = self.tables.steps_of(job).all(|other| state.steps[other] == StepState::Waits);
                 let joins = if self.tables.own[*crew] { 1_u64 << crew } else { 0 };
                 let met = state.jobs[job].0;
                 let crews = if joins & !met != 0 && met != 0 { self.tables.extra_crew } else { 0 };
@@ -270,7 +271,7 @@ impl Search<'_> {
                     let parked = if first { &self.tables.jobs[job].parked[..] } else { &[] };
                     for parked in self.tables.serving(parked, here & !units) {
                         let mut next = waits.clone();
-                        next.steps[step] = Work::Runs { run, units };
+                        next.steps[step] = StepState::Runs { run, units };
                         next.jobs[job].0 |= joins;
                         next.jobs[job].1 |= parked;
                         self.offer(next, cost, node, Choice::Start { step, run, units, parked });
@@ -282,24 +283,24 @@ impl Search<'_> {
     }
 
     /// Steps that end now are done (C1, C5); units on the road arrive.
-    fn next_half_day(&mut self, node: usize, state: &State, mut cost: i64) {
+    fn next_half_day(&mut self, node: usize, state: &SearchState, mut cost: i64) {
         let t = &self.tables;
-        let mut next = State { h: state.h + 1, turn: 0, hauled: 0, ..state.clone() };
+        let mut next = SearchState { h: state.h + 1, turn: 0, hauled: 0, ..state.clone() };
         for (s, work) in state.steps.iter().enumerate() {
-            if let Work::Away { rest, ready } = *work {
-                next.steps[s] = Work::Away { rest, ready: if ready <= next.h { 0 } else { ready } };
+            if let StepState::Away { rest, ready } = *work {
+                next.steps[s] = StepState::Away { rest, ready: if ready <= next.h { 0 } else { ready } };
             }
-            if let Work::Runs { run, .. } = *work
+            if let StepState::Runs { run, .. } = *work
                 && t.steps[s].runs[run].end == state.h
             {
-                if let Part::First { rest } = t.steps[s].runs[run].part {
-                    next.steps[s] = Work::Away { rest, ready: state.h + 2 };
+                if let RunPart::First { rest } = t.steps[s].runs[run].part {
+                    next.steps[s] = StepState::Away { rest, ready: state.h + 2 };
                     continue;
                 }
-                next.steps[s] = Work::Done { end: state.h as i64 };
+                next.steps[s] = StepState::Done { end: state.h as i64 };
                 cost += state.h as i64;
                 let job = t.steps[s].job;
-                if t.steps_of(job).all(|other| matches!(next.steps[other], Work::Done { .. })) {
+                if t.steps_of(job).all(|other| matches!(next.steps[other], StepState::Done { .. })) {
                     cost += t.jobs[job].end_cost[state.h];
                     next.jobs[job] = (0, 0);
                 }
@@ -308,32 +309,32 @@ impl Search<'_> {
         // An end that no later start looks at is forgotten, so that like states meet.
         for s in 0..next.steps.len() {
             let watched = |other: usize| {
-                next.steps[other] == Work::Waits && t.steps[other].after.iter().any(|link| link.step == s)
+                next.steps[other] == StepState::Waits && t.steps[other].after.iter().any(|link| link.step == s)
             };
-            if matches!(next.steps[s], Work::Done { .. }) && !(0..next.steps.len()).any(watched) {
-                next.steps[s] = Work::Done { end: 0 };
+            if matches!(next.steps[s], StepState::Done { .. }) && !(0..next.steps.len()).any(watched) {
+                next.steps[s] = StepState::Done { end: 0 };
             }
         }
         for at in &mut next.units {
-            if let At::Coming(place) = *at {
-                *at = At::Arrived(place);
+            if let UnitAt::Coming(place) = *at {
+                *at = UnitAt::Arrived(place);
             }
         }
         self.offer(next, cost, node, Choice::Nothing);
     }
 
     /// The units held in this half-day; `beyond`: only those still held in the next.
-    fn held(&self, state: &State, beyond: bool) -> u64 {
+    fn held(&self, state: &SearchState, beyond: bool) -> u64 {
         let last = state.h + usize::from(beyond);
         let over = |step: usize, run: usize| self.tables.steps[step].runs[run].end < last;
         let ends = |step: usize| match state.steps[step] {
-            Work::Runs { run, .. } => {
-                over(step, run) && !matches!(self.tables.steps[step].runs[run].part, Part::First { .. })
+            StepState::Runs { run, .. } => {
+                over(step, run) && !matches!(self.tables.steps[step].runs[run].part, RunPart::First { .. })
             }
-            work => matches!(work, Work::Done { .. }),
+            work => matches!(work, StepState::Done { .. }),
         };
         let by_steps = state.steps.iter().enumerate().map(|(s, work)| match work {
-            Work::Runs { run, units } if !over(s, *run) => *units,
+            StepState::Runs { run, units } if !over(s, *run) => *units,
             _ => 0,
         });
         let by_jobs =
@@ -343,30 +344,30 @@ impl Search<'_> {
 
     /// W6 for a start now. A started job does not wait for a job that is not done (N1); of one that is not started there
     /// is no plan then.
-    fn after_all(&self, state: &State, step: usize) -> bool {
+    fn after_all(&self, state: &SearchState, step: usize) -> bool {
         self.tables.steps[step].after.iter().all(|link| match state.steps[link.step] {
-            Work::Done { end } => {
+            StepState::Done { end } => {
                 let (first, h) = (end + 1, state.h as i64);
                 first + link.wait <= h && link.within.is_none_or(|within| h <= first + within)
             }
-            work => work == Work::LeftOut,
+            work => work == StepState::LeftOut,
         })
     }
 
     /// W4: whether the crew works on another step in a half-day that the run works too.
-    fn crew_is_taken(&self, state: &State, run: usize, of: usize) -> bool {
+    fn crew_is_taken(&self, state: &SearchState, run: usize, of: usize) -> bool {
         let run = &self.tables.steps[of].runs[run];
         state.steps.iter().enumerate().any(|(s, work)| {
-            let Work::Runs { run: other, .. } = *work else { return false };
+            let StepState::Runs { run: other, .. } = *work else { return false };
             let other = &self.tables.steps[s].runs[other];
             s != of && other.crew == run.crew && other.works.iter().any(|h| run.works.contains(h))
         })
     }
 
     /// The crews that work in this half-day on a step in overtime (W9).
-    fn in_overtime(&self, state: &State) -> u64 {
+    fn in_overtime(&self, state: &SearchState) -> u64 {
         let at_it = state.steps.iter().enumerate().filter_map(|(s, work)| {
-            let Work::Runs { run, .. } = *work else { return None };
+            let StepState::Runs { run, .. } = *work else { return None };
             let run = &self.tables.steps[s].runs[run];
             (run.overtime && run.works.contains(&state.h)).then_some(1 << run.crew)
         });
@@ -374,9 +375,9 @@ impl Search<'_> {
     }
 
     /// E6.
-    fn spots_kept(&self, state: &State) -> bool {
+    fn spots_kept(&self, state: &SearchState) -> bool {
         self.tables.spots.iter().enumerate().all(|(place, spots)| {
-            let here = |at: &At| matches!(at, At::Stands(p) | At::Arrived(p) if *p == place);
+            let here = |at: &UnitAt| matches!(at, UnitAt::Stands(p) | UnitAt::Arrived(p) if *p == place);
             let standing = state.units.iter().zip(&self.tables.towed).filter(|(at, towed)| **towed && here(at));
             spots.is_none_or(|spots| standing.count() <= spots)
         })

@@ -6,7 +6,7 @@ use chrono::{Datelike, NaiveDate, TimeDelta, Weekday};
 use yardless_book::half_day::{HalfDay, Horizon, Range};
 use yardless_book::{Book, Job, Moves, Need, PowerFrom, RoadReport, Step};
 
-pub use history::{Kept, may_split, way_position};
+pub use history::{KeptRow, may_split, way_position};
 
 /// A book and the half-days that are planned. Crews, units and so on go by their position in the book.
 pub struct Plain<'a> {

@@ -5,7 +5,7 @@ use std::path::Path;
 use yardless_book::digest;
 
 use super::journal::{Entry, Journal};
-use super::store::Held;
+use super::store::LockedFile;
 use super::{Edit, apply};
 use crate::book_file::{self, BookFile};
 use crate::trouble::{Faulty, OfBook, OfUndo, Trouble};
@@ -28,7 +28,7 @@ pub fn edited(name: &str, text: &str, edits: &[Edit]) -> Result<Option<BookFile>
 /// The new text must be a book without fault, and the file must be as it was read: else nothing is written.
 pub fn change(path: &Path, file: &BookFile, edits: &[Edit], command: String) -> Result<bool, Trouble> {
     let Some(new) = edited(file.name(), file.text(), edits)? else { return Ok(false) };
-    let held = Held::of(path)?;
+    let held = LockedFile::of(path)?;
     held.may_be_replaced()?;
     if held.bytes()? != file.text().as_bytes() {
         return Err(OfBook::Changed { name: file.name().to_owned() }.into());
@@ -43,7 +43,7 @@ pub fn change(path: &Path, file: &BookFile, edits: &[Edit], command: String) -> 
 
 /// Takes the last change back; with `dry_run` only says which. Its entry, and how many are left.
 pub fn take_back(path: &Path, dry_run: bool) -> Result<(Entry, usize), Trouble> {
-    let held = Held::of(path)?;
+    let held = LockedFile::of(path)?;
     let bytes = held.bytes()?;
     let now = digest(&bytes);
     let mut journal = Journal::of(&held, &now)?;
@@ -68,7 +68,7 @@ pub fn take_back(path: &Path, dry_run: bool) -> Result<(Entry, usize), Trouble> 
 
 /// The changes that are known, the last one first, and whether the book is as the last one left it.
 pub fn undo_list(path: &Path) -> Result<(Vec<Entry>, bool), Trouble> {
-    let held = Held::of(path)?;
+    let held = LockedFile::of(path)?;
     let now = digest(&held.bytes()?);
     let journal = Journal::of(&held, &now)?;
     let entries: Vec<Entry> = journal.latest().cloned().collect();

@@ -5,7 +5,7 @@ use std::io::ErrorKind;
 use serde::{Deserialize, Serialize};
 use yardless_book::digest;
 
-use super::store::Held;
+use super::store::LockedFile;
 use crate::clock;
 use crate::trouble::{OfUndo, Trouble};
 
@@ -76,7 +76,7 @@ fn difference<'t>(before: &'t str, after: &'t str) -> (usize, &'t str, &'t str) 
 
 impl Journal {
     /// The journal of a book whose text is known by its digest; empty where there is none yet.
-    pub fn of(held: &Held, digest: &str) -> Result<Self, Trouble> {
+    pub fn of(held: &LockedFile, digest: &str) -> Result<Self, Trouble> {
         let path = held.journal();
         let unreadable = |why: String| OfUndo::Unreadable { path: path.display().to_string(), why };
         let text = match std::fs::read(&path) {

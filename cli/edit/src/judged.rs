@@ -98,7 +98,7 @@ fn history(
     let then = edited(known.name(), known.text(), &changes.edits)?.unwrap_or(known);
     let at = stored.horizon.index(now).unwrap_or(0);
     let shop = then.shop_of(&then.written.book, stored.horizon, at, Some(&[]))?;
-    Ok((then, shop, !changes.lines.is_empty()))
+    Ok((then, shop, !changes.changed.is_empty()))
 }
 
 /// The plan from the shop's now on: its own rows, but for steps that have begun, which are as the book has them.

@@ -24,7 +24,7 @@ pub mod trouble;
 pub mod whole;
 
 pub use change::{change, edited, take_back, undo_list};
-pub use changes::Changes;
+pub use changes::{BookChange, Changes, FilledIn, Remark, StepStatus};
 pub use journal::Entry;
 pub use layout::value;
 pub use list::List;
@@ -32,7 +32,7 @@ pub use list::List;
 use std::collections::BTreeSet;
 
 use serde_json::Value;
-use yardless_book::{Part, Path, Weather};
+use yardless_book::{Path, PathPart, Weather};
 
 use splice::Page;
 
@@ -62,7 +62,7 @@ pub fn apply(text: &str, edits: &[Edit]) -> Result<String, Path> {
     while let Some(first) = rest.first() {
         // One reading of the text serves all edits of objects that lie apart.
         let page = Page::read(&text).ok_or_else(|| first.path().clone())?;
-        let mut touched: BTreeSet<Vec<Part>> = BTreeSet::new();
+        let mut touched: BTreeSet<Vec<PathPart>> = BTreeSet::new();
         let mut splices = Vec::new();
         while let Some((edit, others)) = rest.split_first() {
             let above = edit.path().0.split_last().map_or(&[][..], |(_, above)| above);
@@ -116,7 +116,7 @@ pub fn apply(text: &str, edits: &[Edit]) -> Result<String, Path> {
 fn is_next_below(first: &Edit, second: &Edit) -> bool {
     let (Edit::Remove(first), Edit::Remove(second)) = (first, second) else { return false };
     match (first.0.split_last(), second.0.split_last()) {
-        (Some((Part::Index(a), above)), Some((Part::Index(b), same))) => above == same && *b < *a && *b > 0,
+        (Some((PathPart::Index(a), above)), Some((PathPart::Index(b), same))) => above == same && *b < *a && *b > 0,
         _ => false,
     }
 }

@@ -11,6 +11,7 @@ mod stands;
 mod step;
 mod subject;
 mod until;
+mod up_to;
 mod word;
 
 use yardless_book::Book;
@@ -27,7 +28,7 @@ pub use kept::Kept;
 pub use phrase::said;
 pub use ranges::{after, before, place_id};
 pub use said::Said;
-pub use word::{Stands, retold};
+pub use word::{Stands, amount, retold};
 
 /// What a note changes, and what it leaves as it was said.
 #[derive(Default)]
@@ -38,6 +39,8 @@ pub struct Noted {
     pub stands: Vec<Stands>,
     /// Steps that by that cannot have begun, `job/step`, each with the reason.
     pub held_back: Vec<(String, HeldBack)>,
+    /// Steps of which the plan's word was asked for and nobody has said otherwise, `job/step`.
+    pub agreed: Vec<String>,
 }
 
 /// Why a step cannot have begun.
@@ -139,16 +142,16 @@ impl Request {
     /// What it changes in the book, and what stands.
     pub fn noted(&self, file: &BookFile, kept: Option<Kept>) -> Result<Noted, Trouble> {
         let now = self.now.unwrap_or_else(|| file.half_day_now());
-        let desk = Desk { file, book: &file.written.book, request: self, kept, now };
+        let context = NoteContext { file, book: &file.written.book, request: self, kept, now };
         match &self.says {
-            Says::Of(what, said) => one(&desk, what, said).map(Noted::from),
-            Says::AsPlanned { until, over } => until::until(&desk, *until, over),
+            Says::Of(what, said) => one(&context, what, said).map(Noted::from),
+            Says::AsPlanned { until, over } => until::until(&context, *until, over),
         }
     }
 }
 
 /// What is at hand for every note.
-struct Desk<'a> {
+struct NoteContext<'a> {
     file: &'a BookFile,
     book: &'a Book,
     request: &'a Request,
@@ -168,16 +171,16 @@ pub fn as_planned(file: &BookFile, stored: &PlanFile, until: HalfDay) -> Result<
     Ok(request.noted(file, Some(kept))?.changes)
 }
 
-fn one(desk: &Desk, what: &str, said: &Said) -> Result<Changes, Trouble> {
-    match (said, subject::find(desk.book, what, said, desk.request.list)?) {
-        (Said::Done, Subject::Step(at)) => step::done(desk, at),
-        (Said::Left(left), Subject::Step(at)) => step::left(desk, at, *left),
-        (Said::Again, Subject::Step(at)) => Ok(step::again(desk, at)),
-        (Said::At(place), Subject::Unit(unit)) => ranges::stands(desk.book, unit, place),
+fn one(context: &NoteContext, what: &str, said: &Said) -> Result<Changes, Trouble> {
+    match (said, subject::find(context.book, what, said, context.request.list)?) {
+        (Said::Done, Subject::Step(at)) => step::done(context, at),
+        (Said::Left(left), Subject::Step(at)) => step::left(context, at, *left),
+        (Said::Again, Subject::Step(at)) => Ok(step::again(context, at)),
+        (Said::At(place), Subject::Unit(unit)) => ranges::stands(context.book, unit, place),
         (Said::Out(range) | Said::Away(range), subject) => {
-            ranges::gone(desk.book, subject, *range, desk.request.people)
+            ranges::gone(context.book, subject, *range, context.request.people)
         }
-        (Said::Back(from), subject) => ranges::back(desk.book, subject, from.unwrap_or(desk.now)),
+        (Said::Back(from), subject) => ranges::back(context.book, subject, from.unwrap_or(context.now)),
         // What is found is what can be said of it.
         _ => Ok(Changes::default()),
     }

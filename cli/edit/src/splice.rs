@@ -7,7 +7,7 @@ use jsonc_parser::ast::{Object, Value as Node};
 use jsonc_parser::common::Ranged;
 use jsonc_parser::{CollectOptions, ParseOptions, parse_to_ast};
 use serde_json::Value;
-use yardless_book::{Part, Path};
+use yardless_book::{Path, PathPart};
 
 use super::Edit;
 use super::layout::{Style, text as quoted, written};
@@ -34,18 +34,18 @@ pub struct Page<'t> {
     newline: &'static str,
 }
 
-fn inner<'n, 'a>(node: &'n Node<'a>, part: &Part) -> Option<&'n Node<'a>> {
+fn inner<'n, 'a>(node: &'n Node<'a>, part: &PathPart) -> Option<&'n Node<'a>> {
     match (part, node) {
-        (Part::Field(name), Node::Object(object)) => object.get(name).map(|property| &property.value),
-        (Part::Index(index), Node::Array(list)) => list.elements.get(*index),
+        (PathPart::Field(name), Node::Object(object)) => object.get(name).map(|property| &property.value),
+        (PathPart::Index(index), Node::Array(list)) => list.elements.get(*index),
         _ => None,
     }
 }
 
-fn field_of(part: &Part) -> Option<&str> {
+fn field_of(part: &PathPart) -> Option<&str> {
     match part {
-        Part::Field(name) => Some(name),
-        Part::Index(_) => None,
+        PathPart::Field(name) => Some(name),
+        PathPart::Index(_) => None,
     }
 }
 
@@ -196,17 +196,17 @@ impl<'t> Page<'t> {
 }
 
 /// A field or an element taken away, with the comma that goes with it.
-fn without(parent: &Node, part: &Part) -> Option<Splice> {
-    if let (Node::Array(list), Part::Index(n @ 1..)) = (parent, part) {
+fn without(parent: &Node, part: &PathPart) -> Option<Splice> {
+    if let (Node::Array(list), PathPart::Index(n @ 1..)) = (parent, part) {
         let bytes = list.elements.get(n - 1)?.end()..list.elements.get(*n)?.end();
         return Some(Splice { bytes, by: String::new() });
     }
     let all = members(parent);
     let n = match (parent, part) {
-        (Node::Object(object), Part::Field(name)) => {
+        (Node::Object(object), PathPart::Field(name)) => {
             object.properties.iter().position(|property| property.name.as_str() == name)?
         }
-        (_, Part::Index(index)) => *index,
+        (_, PathPart::Index(index)) => *index,
         _ => return None,
     };
     let own = all.get(n)?;

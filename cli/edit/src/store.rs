@@ -10,7 +10,7 @@ use crate::trouble::{OfBook, OfUndo, Trouble};
 use crate::whole::{May, replace};
 
 /// The file that a book's path leads to, kept from other commands of ours until it is dropped.
-pub struct Held {
+pub struct LockedFile {
     /// The name that the user gave.
     name: String,
     /// The file itself, where the name is a link to it.
@@ -21,7 +21,7 @@ pub struct Held {
     _lock: Option<File>,
 }
 
-impl Held {
+impl LockedFile {
     /// Finds the file behind the path, and waits until no other command holds it.
     pub fn of(path: &Path) -> Result<Self, Trouble> {
         let name = path.display().to_string();

@@ -1,7 +1,7 @@
 //! Any edits of any text: the values that were meant, everything else as it was, and the way back to the byte.
 
 use serde_json::{Map, Value, json};
-use yardless_book::{Part, Path};
+use yardless_book::{Path, PathPart};
 
 use super::journal::Entry;
 use super::{Edit, apply};
@@ -50,10 +50,10 @@ fn paths(value: &Value, at: &Path, all: &mut Vec<Path>) {
     }
 }
 
-fn at<'v>(value: &'v mut Value, parts: &[Part]) -> &'v mut Value {
+fn at<'v>(value: &'v mut Value, parts: &[PathPart]) -> &'v mut Value {
     parts.iter().fold(value, |value, part| match part {
-        Part::Field(name) => &mut value[name.as_str()],
-        Part::Index(n) => &mut value[*n],
+        PathPart::Field(name) => &mut value[name.as_str()],
+        PathPart::Index(n) => &mut value[*n],
     })
 }
 
@@ -73,13 +73,13 @@ fn edit(value: &mut Value, draw: &mut fastrand::Rng) -> Edit {
     };
     let (last, above) = path.0.split_last().expect("not the top");
     let there = match (at(value, above), last) {
-        (Value::Object(fields), Part::Field(name)) => fields.contains_key(name),
+        (Value::Object(fields), PathPart::Field(name)) => fields.contains_key(name),
         _ => true,
     };
     if draw.u8(..3) == 0 {
         match (at(value, above), last) {
-            (Value::Object(fields), Part::Field(name)) => drop(fields.shift_remove(name)),
-            (Value::Array(list), Part::Index(n)) => drop(list.remove(*n)),
+            (Value::Object(fields), PathPart::Field(name)) => drop(fields.shift_remove(name)),
+            (Value::Array(list), PathPart::Index(n)) => drop(list.remove(*n)),
             _ => unreachable!("paths are those of the value"),
         }
         return Edit::Remove(path);

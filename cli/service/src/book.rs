@@ -21,8 +21,8 @@ use serde_json::Value;
 use yardless_book::Path as At;
 use yardless_edit::trouble::{Faulty, Trouble};
 
-use crate::book::form::{Part, all, faults_at, name_by, part, show, take};
-use crate::book::keep::{Change, Kept};
+use crate::book::form::{BookPart, all, faults_at, name_by, part, show, take};
+use crate::book::keep::{Change, ChangeOutcome};
 use crate::book::lacks::{Missing, of_member};
 use crate::book::merge::{Conflict, over, same};
 use crate::desk::Desk;
@@ -65,7 +65,7 @@ enum Target {
 }
 
 impl Target {
-    fn address(&self, part: Part) -> String {
+    fn address(&self, part: BookPart) -> String {
         match self {
             Self::Alone => format!("/book/{}", part.field),
             Self::New => format!("/book/{}/new", part.field),
@@ -74,7 +74,7 @@ impl Target {
     }
 }
 
-fn find(field: &str, list: bool) -> Result<Part, Refusal> {
+fn find(field: &str, list: bool) -> Result<BookPart, Refusal> {
     part(field).filter(|part| part.list == list).ok_or_else(|| Refusal::missing(format!("The book has no `{field}`.")))
 }
 
@@ -84,12 +84,12 @@ pub fn key(member: &Value, n: usize) -> String {
 }
 
 /// The place of a member in its list.
-pub fn position(book: &Value, part: Part, key: &str) -> Option<usize> {
+pub fn position(book: &Value, part: BookPart, key: &str) -> Option<usize> {
     let list = book[part.field].as_array()?;
     list.iter().enumerate().position(|(n, member)| self::key(member, n) == key)
 }
 
-fn value_of(book: &Value, part: Part, which: &Target) -> Result<Value, Refusal> {
+fn value_of(book: &Value, part: BookPart, which: &Target) -> Result<Value, Refusal> {
     match which {
         Target::Alone => Ok(book[part.field].clone()),
         Target::New => Ok(Value::Null),
@@ -110,7 +110,7 @@ struct Refused {
 fn page(
     standing: &Standing,
     who: &Who,
-    part: Part,
+    part: BookPart,
     which: &Target,
     value: &Value,
     told: Refused,
@@ -146,7 +146,7 @@ fn page(
     })
 }
 
-async fn get(desk: Arc<Desk>, who: Who, part: Part, which: Target) -> Result<Response, Refusal> {
+async fn get(desk: Arc<Desk>, who: Who, part: BookPart, which: Target) -> Result<Response, Refusal> {
     let page = desk.work(move |desk| {
         let standing = desk.book()?;
         let value = value_of(&standing.value, part, &which)?;
@@ -156,7 +156,7 @@ async fn get(desk: Arc<Desk>, who: Who, part: Part, which: Target) -> Result<Res
 }
 
 /// What comes of a form.
-enum Came {
+enum FormOutcome {
     /// It was kept: on to an address.
     OnTo(String),
     /// It comes back with what is wrong.
@@ -164,7 +164,7 @@ enum Came {
 }
 
 /// Kept, it leads on; else the form comes back with what is wrong.
-async fn keep(desk: Arc<Desk>, who: Who, fields: Fields, part: Part, which: Target) -> Result<Response, Refusal> {
+async fn keep(desk: Arc<Desk>, who: Who, fields: Fields, part: BookPart, which: Target) -> Result<Response, Refusal> {
     let more = fields.ticked("more");
     let done = desk.change(move |desk| {
         let base = fields.base()?;
@@ -186,7 +186,7 @@ async fn keep(desk: Arc<Desk>, who: Who, fields: Fields, part: Part, which: Targ
         let standing = desk.book()?;
         // What was refused is still of its base; what others changed meanwhile is shown, with what was typed over it.
         let (base, shown) = match &kept {
-            Kept::Conflicts(_) => match value_of(&standing.value, part, &which) {
+            ChangeOutcome::Conflicts(_) => match value_of(&standing.value, part, &which) {
                 Ok(now) if !matches!(&which, Target::Member(key) if key.starts_with('#')) => {
                     (standing.revision.number, over(&was, &now, &value))
                 }
@@ -195,21 +195,23 @@ async fn keep(desk: Arc<Desk>, who: Who, fields: Fields, part: Part, which: Targ
             _ => (base, value.clone()),
         };
         let told = match kept {
-            Kept::Done | Kept::Nothing if more && !matches!(which, Target::Alone) => {
+            ChangeOutcome::Done | ChangeOutcome::Nothing if more && !matches!(which, Target::Alone) => {
                 // The same form again, with another empty row of each list.
                 let id = value["id"].as_str().unwrap_or_default();
                 let which = if matches!(which, Target::New) { Target::Member(id.to_owned()) } else { which };
-                return Ok(Came::OnTo(format!("{}#kept", which.address(part))));
+                return Ok(FormOutcome::OnTo(format!("{}#kept", which.address(part))));
             }
-            Kept::Done | Kept::Nothing => return Ok(Came::OnTo(format!("{}#kept", part.page))),
-            Kept::Conflicts(conflicts) => Refused { conflicts, ..Refused::default() },
-            Kept::Faults(trouble) => told(&trouble, &standing, part, &which),
+            ChangeOutcome::Done | ChangeOutcome::Nothing => {
+                return Ok(FormOutcome::OnTo(format!("{}#kept", part.page)));
+            }
+            ChangeOutcome::Conflicts(conflicts) => Refused { conflicts, ..Refused::default() },
+            ChangeOutcome::Faults(trouble) => told(&trouble, &standing, part, &which),
         };
-        Ok(Came::Back(Box::new(FormPage { base, ..page(&standing, &who, part, &which, &shown, told)? })))
+        Ok(FormOutcome::Back(Box::new(FormPage { base, ..page(&standing, &who, part, &which, &shown, told)? })))
     });
     match done.await? {
-        Came::OnTo(next) => Ok(on_to(&next)),
-        Came::Back(page) => {
+        FormOutcome::OnTo(next) => Ok(on_to(&next)),
+        FormOutcome::Back(page) => {
             let status =
                 if page.conflicts.is_empty() { StatusCode::UNPROCESSABLE_ENTITY } else { StatusCode::CONFLICT };
             Ok(written(status, html(&*page)?))
@@ -217,7 +219,7 @@ async fn keep(desk: Arc<Desk>, who: Who, fields: Fields, part: Part, which: Targ
     }
 }
 
-fn told(trouble: &Trouble, standing: &Standing, part: Part, which: &Target) -> Refused {
+fn told(trouble: &Trouble, standing: &Standing, part: BookPart, which: &Target) -> Refused {
     let Trouble::Faults(Faulty { faults, .. }) = trouble else {
         return Refused { others: vec![trouble.in_one_line()], ..Refused::default() };
     };
@@ -232,7 +234,7 @@ fn told(trouble: &Trouble, standing: &Standing, part: Part, which: &Target) -> R
 }
 
 /// The book with one value otherwise.
-fn with(book: &Value, part: Part, which: &Target, value: &Value) -> Value {
+fn with(book: &Value, part: BookPart, which: &Target, value: &Value) -> Value {
     let mut book = book.clone();
     match which {
         Target::Alone if value.as_object().is_some_and(serde_json::Map::is_empty) => {
@@ -255,7 +257,7 @@ fn with(book: &Value, part: Part, which: &Target, value: &Value) -> Value {
 }
 
 /// `Changed the job birch-attic: due, steps`.
-fn sentence(part: Part, which: &Target, was: &Value, value: &Value) -> String {
+fn sentence(part: BookPart, which: &Target, was: &Value, value: &Value) -> String {
     let name = match which {
         Target::Alone => format!("the {}", part.one),
         Target::New => return format!("Added the {} {}", part.one, key(value, 0)),

@@ -9,10 +9,10 @@ use chrono_tz::Tz;
 use schemars::JsonSchema;
 use serde::Deserialize;
 use serde_json::Value;
-use yardless_book::{Part, Path as At};
+use yardless_book::{Path as At, PathPart};
 use yardless_edit::Edit;
 
-use crate::book::keep::{Change, Kept};
+use crate::book::keep::{Change, ChangeOutcome};
 use crate::book::merge::edits;
 use crate::desk::Desk;
 use crate::given_out::address;
@@ -41,7 +41,8 @@ struct ChangesPage {
 
 /// Which to begin before.
 #[derive(Deserialize, JsonSchema)]
-pub struct Before {
+#[schemars(rename = "Before")]
+pub struct BeforeRevision {
     /// A revision's number; none: the latest.
     pub before: Option<i64>,
 }
@@ -50,7 +51,7 @@ pub struct Before {
 pub async fn list(
     State(desk): State<Arc<Desk>>,
     Owns(who): Owns,
-    Query(Before { before }): Query<Before>,
+    Query(BeforeRevision { before }): Query<BeforeRevision>,
 ) -> Result<Response, Refusal> {
     let page = desk.work(move |desk| {
         let (standing, unread) = match desk.standing() {
@@ -120,7 +121,7 @@ fn rows(before: &Value, after: &Value) -> Vec<[String; 3]> {
             Edit::Append(path, value) => [path.to_string(), "(nothing)".to_owned(), text(Some(&value))],
             Edit::Remove(path) => {
                 let row = [path.to_string(), text(at(&mut now, &path).map(|was| &*was)), "(nothing)".to_owned()];
-                if let Some((Part::Index(n), above)) = path.0.split_last()
+                if let Some((PathPart::Index(n), above)) = path.0.split_last()
                     && let Some(Value::Array(list)) = at(&mut now, &At(above.to_vec()))
                 {
                     list.remove(*n);
@@ -133,8 +134,8 @@ fn rows(before: &Value, after: &Value) -> Vec<[String; 3]> {
 
 fn at<'v>(value: &'v mut Value, path: &At) -> Option<&'v mut Value> {
     path.0.iter().try_fold(value, |value, part| match part {
-        Part::Field(name) => value.get_mut(name),
-        Part::Index(n) => value.get_mut(*n),
+        PathPart::Field(name) => value.get_mut(name),
+        PathPart::Index(n) => value.get_mut(*n),
     })
 }
 
@@ -151,7 +152,7 @@ pub async fn undo(
 }
 
 /// The same for whoever asks.
-pub fn take_back(desk: &Desk, who: &str, number: i64, form: Option<&str>) -> Result<Kept, Refusal> {
+pub fn take_back(desk: &Desk, who: &str, number: i64, form: Option<&str>) -> Result<ChangeOutcome, Refusal> {
     let (revision, _) = value(desk, number)?;
     if number == 1 {
         return Err(Refusal::input("web::first", "The book began with this.", "Change what is wrong in it."));
@@ -163,7 +164,7 @@ pub fn take_back(desk: &Desk, who: &str, number: i64, form: Option<&str>) -> Res
     }
     let (_, before) = value(desk, number - 1)?;
     match desk.keep(&change, number, |_| before.clone())? {
-        Kept::Nothing => Err(Refusal::stale("Nothing of that change is left to take back.")),
+        ChangeOutcome::Nothing => Err(Refusal::stale("Nothing of that change is left to take back.")),
         kept => Ok(kept),
     }
 }

@@ -45,12 +45,13 @@ pub struct Problem {
     pub help: String,
     /// The faults of a book, all at once.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub faults: Vec<Told>,
+    pub faults: Vec<BookFault>,
 }
 
 /// A fault of a book.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
-pub struct Told {
+#[schemars(rename = "Told")]
+pub struct BookFault {
     /// Its stable code.
     pub code: String,
     /// Where in the book, as `jobs[2].steps[0].skill`.
@@ -219,8 +220,8 @@ impl Refusal {
     }
 }
 
-fn told(fault: &Fault) -> Told {
-    Told {
+fn told(fault: &Fault) -> BookFault {
+    BookFault {
         code: fault.code.text().to_owned(),
         path: fault.path.to_string(),
         says: fault.says.clone(),

@@ -1,14 +1,17 @@
 //! Listening: connections, their limits, and a graceful end.
 
-use std::net::SocketAddr;
+use std::convert::Infallible;
+use std::io;
+use std::net::{IpAddr, SocketAddr};
 use std::sync::Arc;
 use std::time::Duration;
 
+use axum::Router;
 use hyper::body::Incoming;
 use hyper::service::service_fn;
 use hyper_util::rt::{TokioIo, TokioTimer};
 use hyper_util::server::graceful::GracefulShutdown;
-use tokio::net::TcpListener;
+use tokio::net::{TcpListener, TcpStream};
 use tower::ServiceExt;
 use yardless_edit::trouble::{OfStore, Trouble};
 
@@ -26,7 +29,7 @@ const END: Duration = Duration::from_secs(10);
 
 /// Serves until it is interrupted or terminated; a planning under way ends with it.
 pub fn serve(desk: &Arc<Desk>, bind: SocketAddr, link: Option<&str>) -> Result<(), Trouble> {
-    let failed = |e: std::io::Error| OfStore::NotBound { at: bind.to_string(), why: e.to_string() };
+    let failed = |e: io::Error| OfStore::NotBound { at: bind.to_string(), why: e.to_string() };
     let threads = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)
         .max_blocking_threads(THREADS)
@@ -35,57 +38,75 @@ pub fn serve(desk: &Arc<Desk>, bind: SocketAddr, link: Option<&str>) -> Result<(
         .map_err(failed)?;
     threads.block_on(async {
         let listener = TcpListener::bind(bind).await.map_err(failed)?;
-        let at = listener.local_addr().map_err(failed)?;
-        tell(at, link);
-        let stop = stopped();
-        tokio::pin!(stop);
-        let graceful = GracefulShutdown::new();
-        let room = Arc::new(Room::new(desk.settings.proxied));
-        let routes = app(Arc::clone(desk));
-        loop {
-            let (stream, peer) = tokio::select! {
-                () = &mut stop => break,
-                came = listener.accept() => match came {
-                    Ok(came) => came,
-                    Err(e) => {
-                        // Out of file handles, mostly.
-                        tracing::warn!("a connection could not be taken: {e}");
-                        room.make_one();
-                        tokio::time::sleep(Duration::from_millis(50)).await;
-                        continue;
-                    }
-                },
-            };
-            let Some(place) = room.enter(peer.ip()) else {
-                tracing::warn!("all connections are busy: another one is turned away");
-                continue;
-            };
-            let (routes, from) = (routes.clone(), place.clone());
-            let service = service_fn(move |mut request: hyper::Request<Incoming>| {
-                request.extensions_mut().insert(Address(peer.ip()));
-                request.extensions_mut().insert(from.clone());
-                routes.clone().oneshot(request)
-            });
-            let connection = hyper::server::conn::http1::Builder::new()
-                .timer(TokioTimer::new())
-                .header_read_timeout(HEAD)
-                .max_buf_size(64 * 1024)
-                .serve_connection(TokioIo::new(Line::new(stream, place.clone())), service);
-            let connection = graceful.watch(connection);
-            tokio::spawn(async move {
-                // A peer that goes away, or is too slow, ends its own connection only.
-                tokio::select! {
-                    _ = connection => {}
-                    () = place.given_up() => {}
-                }
-            });
+        tell(listener.local_addr().map_err(failed)?, link);
+        let door = Door::new(desk);
+        tokio::select! {
+            () = stopped() => {}
+            never = door.open(&listener) => match never {},
         }
         tracing::info!("stopping");
         drop(listener);
         desk.planning.end();
-        let _ = tokio::time::timeout(END, graceful.shutdown()).await;
+        let _ = tokio::time::timeout(END, door.graceful.shutdown()).await;
         Ok(())
     })
+}
+
+/// Where connections come in.
+struct Door {
+    room: Arc<Room>,
+    routes: Router,
+    /// Ends what is under way when the door is shut.
+    graceful: GracefulShutdown,
+}
+
+impl Door {
+    fn new(desk: &Arc<Desk>) -> Self {
+        let room = Arc::new(Room::new(desk.settings.proxied));
+        Self { room, routes: app(Arc::clone(desk)), graceful: GracefulShutdown::new() }
+    }
+
+    /// Lets in whoever comes.
+    async fn open(&self, listener: &TcpListener) -> Infallible {
+        loop {
+            match listener.accept().await {
+                Ok((stream, peer)) => self.let_in(stream, peer.ip()),
+                Err(e) => {
+                    // Out of file handles, mostly.
+                    tracing::warn!("a connection could not be taken: {e}");
+                    self.room.make_one();
+                    tokio::time::sleep(Duration::from_millis(50)).await;
+                }
+            }
+        }
+    }
+
+    /// Serves a connection beside the others, where there is room for it.
+    fn let_in(&self, stream: TcpStream, peer: IpAddr) {
+        let Some(place) = self.room.enter(peer) else {
+            tracing::warn!("all connections are busy: another one is turned away");
+            return;
+        };
+        let (routes, from) = (self.routes.clone(), place.clone());
+        let service = service_fn(move |mut request: hyper::Request<Incoming>| {
+            request.extensions_mut().insert(Address(peer));
+            request.extensions_mut().insert(from.clone());
+            routes.clone().oneshot(request)
+        });
+        let connection = hyper::server::conn::http1::Builder::new()
+            .timer(TokioTimer::new())
+            .header_read_timeout(HEAD)
+            .max_buf_size(64 * 1024)
+            .serve_connection(TokioIo::new(Line::new(stream, place.clone())), service);
+        let connection = self.graceful.watch(connection);
+        tokio::spawn(async move {
+            // A peer that goes away, or is too slow, ends its own connection only.
+            tokio::select! {
+                _ = connection => {}
+                () = place.given_up() => {}
+            }
+        });
+    }
 }
 
 /// Where to go, and what to put in front.

@@ -2,9 +2,11 @@
 
 use std::path::Path;
 
+use yardless_book::half_day::HalfDay;
 use yardless_edit::List;
 use yardless_edit::book_file;
-use yardless_edit::note::{Kept, Request, Said, Says, said};
+use yardless_edit::note::{Kept, Noted, Request, Said, Says, said};
+use yardless_edit::trouble::words::Called;
 use yardless_edit::trouble::{OfNote, Trouble};
 
 use crate::answer::Answer;
@@ -16,7 +18,36 @@ pub fn run(path: &Path, args: &NoteArgs) -> Result<Answer, Trouble> {
     let request = request(args)?;
     let file = book_file::read(path)?;
     let kept = if request.wants_plan() { Kept::find(path, args.kept.as_deref())? } else { None };
-    make(request.noted(&file, kept)?.changes, path, &file, args.dry_run)
+    let plan = kept.as_ref().map(|kept| (kept.name.clone(), kept.named));
+    let noted = request.noted(&file, kept)?;
+    let mut answer = make(&noted.changes, path, &file, args.dry_run)?;
+    if let (Says::AsPlanned { until, .. }, Some((name, named))) = (&request.says, plan) {
+        answer.notes.extend(otherwise(&noted, *until, named.then_some(&name)));
+        if noted.changes.changed.is_empty() && noted.stands.is_empty() {
+            answer.notes.push(format!("{} has nothing before {until} that the book does not have", name.plan()));
+        }
+    }
+    Ok(answer)
+}
+
+/// What stands, with the command that takes the plan's word instead, and what cannot have begun. `plan`: where it was
+/// asked for by its name.
+fn otherwise(noted: &Noted, until: HalfDay, plan: Option<&Called>) -> Vec<String> {
+    let kept = plan.map_or(String::new(), |plan| format!(" --kept {}", plan.bare()));
+    let stands = noted.stands.iter().map(|stands| {
+        format!(
+            "{} stays as it was said, {}; by the plan: {} (`yardless note --until \"{until}\"{kept} --over {}` takes the plan's word)",
+            stands.of,
+            stands.said(|at| at.to_string()),
+            stands.planned(|at| at.to_string()),
+            stands.of
+        )
+    });
+    let held_back = noted.held_back.iter();
+    let held_back = held_back.map(|(of, why)| format!("{of} cannot have begun and is not noted: {}", why.says()));
+    let agreed = noted.agreed.iter();
+    let agreed = agreed.map(|of| format!("{of}: nothing was said of it that the plan has otherwise"));
+    stands.chain(held_back).chain(agreed).collect()
 }
 
 /// What the words and options ask to be noted; refused where they say nothing that can be.

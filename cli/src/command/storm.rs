@@ -6,7 +6,6 @@ use yardless_book::half_day::Range;
 use yardless_edit::book_file;
 use yardless_edit::storm::{Storm, changes};
 use yardless_edit::trouble::{OfStorm, Trouble};
-use yardless_view::WHO_DECIDES;
 
 use crate::answer::Answer;
 use crate::args::StormArgs;
@@ -24,11 +23,7 @@ pub fn run(path: &Path, args: &StormArgs) -> Result<Answer, Trouble> {
         now: args.now,
     };
     let file = book_file::read(path)?;
-    let mut changes = changes(&file, &storm)?;
-    if !changes.lines.is_empty() {
-        changes.lines.push(format!("Roads are judged by whoever drives. {WHO_DECIDES}"));
-    }
-    make(changes, path, &file, args.dry_run)
+    make(&changes(&file, &storm)?, path, &file, args.dry_run)
 }
 
 /// The range in words.

@@ -12,7 +12,7 @@ use yardless_edit::trouble::words::near;
 use yardless_edit::trouble::{OfSource, Trouble};
 use yardless_edit::{append_weather, change};
 use yardless_view::{AlertFile, ReportSheet, easing, event_table};
-use yardless_weather::{Alert, Fault, Forecast, LARGEST, Outcome, Verdict, forecast};
+use yardless_weather::{Alert, FileFault, Forecast, LARGEST, Outcome, Verdict, forecast};
 
 use crate::answer::Answer;
 use crate::args::WeatherArgs;
@@ -136,7 +136,7 @@ fn read(args: &WeatherArgs, places: &[String]) -> Result<Read, Trouble> {
 }
 
 /// A fault of a file in one line.
-fn told(source: &str, fault: &Fault) -> String {
+fn told(source: &str, fault: &FileFault) -> String {
     let source = if source == "-" { "stdin" } else { source };
     let comma = if source.is_empty() { "" } else { ", " };
     format!("weather::unreadable: {source}{comma}{}: {}; {}", fault.at, fault.says, fault.help)

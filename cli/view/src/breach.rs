@@ -68,6 +68,8 @@ fn in_words(names: &Names, breach: &Breach) -> String {
         Fact::Span(fact) => spans::says(names, fact),
         Fact::Unit(fact) => equipment::says(names, fact),
         Fact::Haul(fact) => hauls::of_unit(names, fact),
+        Fact::Drive(fact) => hauls::of_drive(names, fact),
+        Fact::Route(fact) => hauls::of_route(names, fact),
         Fact::Truck(fact) => hauls::of_truck(names, fact),
         Fact::History(fact) => history::says(names, fact),
         Fact::Cost(fact) => cost::says(breach.rule, fact),

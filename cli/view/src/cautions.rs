@@ -8,7 +8,7 @@ use std::ops::Range;
 use yardless_book::Caution;
 use yardless_plan::shop::{CrewId, JobId, UnitId};
 
-use super::course::{Course, Hold, Trip, Work};
+use super::course::{Course, Occupancy, Trip, Work};
 
 /// The head of every list of cautions.
 pub const WHO_DECIDES: &str = "Driver and competent person on site decide; local codes and licensed practice rule.";
@@ -86,7 +86,7 @@ impl Scene<'_> {
         once(holds.filter(|hold| self.meets(hold)).map(|hold| self.site(hold.job)))
     }
 
-    fn meets(&self, hold: &Hold) -> bool {
+    fn meets(&self, hold: &Occupancy) -> bool {
         let works_there = |crew| self.works().any(|work| work.job == hold.job && work.crew == crew);
         hold.first < self.half_days.end && hold.last >= self.half_days.start && self.crew.is_none_or(works_there)
     }

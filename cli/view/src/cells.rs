@@ -4,8 +4,8 @@ use std::collections::BTreeSet;
 
 use yardless_plan::shop::{CrewId, Id, JobId, Part, PlaceId, UnitId};
 
-use super::course::{At, Course, Mark as Told, Work};
-use super::grid::{Row, Says, Span};
+use super::course::{At, Course, Novelty, UnitState, Work};
+use super::grid::{CellSpan, Says, WeekRow};
 use super::roads::Mark;
 use super::words::short_crew;
 
@@ -20,15 +20,6 @@ pub struct Week<'a> {
     everywhere: Vec<Option<Mark>>,
     /// What needs explaining under the table: each mark that was used.
     pub legend: BTreeSet<&'static str>,
-}
-
-/// A unit's state while it is at a place.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Standing {
-    Held,
-    Waits,
-    Out,
-    Road,
 }
 
 /// What a work shows in a half-day.
@@ -84,7 +75,7 @@ impl<'a> Week<'a> {
     }
 
     /// All rows of a place.
-    pub fn place(&mut self, place: PlaceId) -> Vec<Row> {
+    pub fn place(&mut self, place: PlaceId) -> Vec<WeekRow> {
         let shop = self.course.shop;
         let name = &shop.places[place].name;
         let mut jobs: Vec<JobId> = Vec::new();
@@ -93,10 +84,10 @@ impl<'a> Week<'a> {
                 jobs.push(work.job);
             }
         }
-        let mut rows: Vec<Row> = jobs.iter().flat_map(|job| self.lanes(*job)).collect();
+        let mut rows: Vec<WeekRow> = jobs.iter().flat_map(|job| self.lanes(*job)).collect();
         match rows.first_mut() {
             Some(first) => first.label.insert(0, name.clone()),
-            None => rows.push(Row { label: vec![name.clone()], spans: Vec::new() }),
+            None => rows.push(WeekRow { label: vec![name.clone()], spans: Vec::new() }),
         }
         rows.extend(self.roads(place));
         rows.extend(self.units(place));
@@ -114,7 +105,7 @@ impl<'a> Week<'a> {
     }
 
     /// The rows of a job: one, or more where its steps are worked on at the same time.
-    fn lanes(&mut self, job: JobId) -> Vec<Row> {
+    fn lanes(&mut self, job: JobId) -> Vec<WeekRow> {
         let course = self.course;
         let facts = &course.shop.jobs[job];
         let mut lanes: Vec<Vec<Option<Shown>>> = Vec::new();
@@ -140,7 +131,7 @@ impl<'a> Week<'a> {
             .enumerate()
             .map(|(n, lane)| {
                 let label = if n == 0 && named { vec![format!(" {}", facts.name)] } else { Vec::new() };
-                Row { label, spans: self.spans(&lane, Week::job_cell) }
+                WeekRow { label, spans: self.spans(&lane, Week::job_cell) }
             })
             .collect()
     }
@@ -210,8 +201,8 @@ impl<'a> Week<'a> {
         }
         if let Some(mark) = work.mark {
             let (sign, legend) = match mark {
-                Told::Moved => ("*", "* moved: told otherwise"),
-                Told::New => ("+", "+ new: not told"),
+                Novelty::Moved => ("*", "* moved: told otherwise"),
+                Novelty::New => ("+", "+ new: not told"),
             };
             words = format!("{sign} {words}");
             self.legend.insert(legend);
@@ -220,27 +211,27 @@ impl<'a> Week<'a> {
     }
 
     /// A row of what closes a place's road to trailers, or stops all there; what holds everywhere stands in the head.
-    fn roads(&mut self, place: PlaceId) -> Option<Row> {
+    fn roads(&mut self, place: PlaceId) -> Option<WeekRow> {
         let marks =
             self.marks(place).into_iter().zip(&self.everywhere).map(|(here, all)| here.filter(|_| here != *all));
         self.mark_row("  weather, road", &marks.collect::<Vec<_>>())
     }
 
     /// The same for all the places that the week shows.
-    pub fn roads_everywhere(&mut self) -> Option<Row> {
+    pub fn roads_everywhere(&mut self) -> Option<WeekRow> {
         self.mark_row("everywhere", &self.everywhere.clone())
     }
 
-    fn mark_row(&mut self, label: &str, marks: &[Option<Mark>]) -> Option<Row> {
+    fn mark_row(&mut self, label: &str, marks: &[Option<Mark>]) -> Option<WeekRow> {
         self.legend.extend(marks.iter().flatten().map(|mark| mark.legend));
-        let spans: Vec<Span> = runs(marks)
+        let spans: Vec<CellSpan> = runs(marks)
             .into_iter()
             .map(|(first, last, mark)| {
                 let texts = [mark.long, mark.short, &mark.short[..1]].map(str::to_owned);
-                Span { first, last, says: Says::Fitting(texts.to_vec()) }
+                CellSpan { first, last, says: Says::Fitting(texts.to_vec()) }
             })
             .collect();
-        (!spans.is_empty()).then(|| Row { label: vec![label.to_owned()], spans })
+        (!spans.is_empty()).then(|| WeekRow { label: vec![label.to_owned()], spans })
     }
 
     fn marks(&self, place: PlaceId) -> Vec<Option<Mark>> {
@@ -248,59 +239,51 @@ impl<'a> Week<'a> {
     }
 
     /// A row for each unit that is here in part of the week or held, and one for all that only wait here all week.
-    fn units(&mut self, place: PlaceId) -> Vec<Row> {
+    fn units(&mut self, place: PlaceId) -> Vec<WeekRow> {
         let course = self.course;
         let mut rows = Vec::new();
         let mut waiting: Vec<String> = Vec::new();
         for (unit, facts) in course.shop.units.pairs() {
-            let states: Vec<Option<Standing>> = self.columns.iter().map(|h| self.standing(unit, place, *h)).collect();
+            let states: Vec<Option<UnitState>> = self.columns.iter().map(|h| self.unit_at(unit, place, *h)).collect();
             if states.iter().all(Option::is_none) {
                 continue;
             }
-            if states.iter().all(|state| *state == Some(Standing::Waits)) {
+            if states.iter().all(|state| *state == Some(UnitState::Waits)) {
                 waiting.push(facts.name.clone());
                 continue;
             }
             let spans = self.spans(&states, Week::unit_cell);
-            rows.push(Row { label: vec![format!("  {}", facts.name)], spans });
+            rows.push(WeekRow { label: vec![format!("  {}", facts.name)], spans });
         }
         if let Some(last) = self.columns.len().checked_sub(1).filter(|_| !waiting.is_empty()) {
             let says = Says::Text(waiting.join(", "));
-            rows.push(Row { label: vec!["  here, not in use".to_owned()], spans: vec![Span { first: 0, last, says }] });
+            rows.push(WeekRow {
+                label: vec!["  here, not in use".to_owned()],
+                spans: vec![CellSpan { first: 0, last, says }],
+            });
         }
         rows
     }
 
-    fn standing(&self, unit: UnitId, place: PlaceId, h: usize) -> Option<Standing> {
-        let at = self.course.standing[unit][h];
-        if !stands_at(at, place) {
-            None
-        } else if matches!(at, At::Road(_)) {
-            Some(Standing::Road)
-        } else if self.course.shop.units[unit].out[h] {
-            Some(Standing::Out)
-        } else if self.course.hold_at(unit, h).is_some() {
-            Some(Standing::Held)
-        } else {
-            Some(Standing::Waits)
-        }
+    fn unit_at(&self, unit: UnitId, place: PlaceId, h: usize) -> Option<UnitState> {
+        stands_at(self.course.standing[unit][h], place).then(|| self.course.unit_state(unit, h))
     }
 
-    fn unit_cell(&mut self, state: Standing) -> Says {
+    fn unit_cell(&mut self, state: UnitState) -> Says {
         let (says, legend) = match state {
-            Standing::Held => (Says::Fill('━'), "━━ unit held for the work"),
-            Standing::Waits => (Says::Fill('·'), "·· unit waits here"),
-            Standing::Out => {
+            UnitState::Held => (Says::Fill('━'), "━━ unit held for the work"),
+            UnitState::Waits => (Says::Fill('·'), "·· unit waits here"),
+            UnitState::Out => {
                 (Says::Fitting(vec!["out of service".to_owned(), "out".to_owned()]), "out: in repair or lent")
             }
-            Standing::Road => (Says::Fitting(vec!["on road".to_owned(), "road".to_owned()]), "on road: coming here"),
+            UnitState::Road => (Says::Fitting(vec!["on road".to_owned(), "road".to_owned()]), "on road: coming here"),
         };
         self.legend.insert(legend);
         says
     }
 
     /// A crew's row: where it goes, and for which step.
-    pub fn crew(&mut self, crew: CrewId) -> Vec<Row> {
+    pub fn crew(&mut self, crew: CrewId) -> Vec<WeekRow> {
         let course = self.course;
         let facts = &course.shop.crews[crew];
         let cells: Vec<Option<Shown>> = self
@@ -313,15 +296,15 @@ impl<'a> Week<'a> {
             .collect();
         let all = facts.people.iter().copied().max().unwrap_or(0);
         let label = vec![facts.name.clone()];
-        let mut rows = vec![Row { label, spans: self.spans(&cells, Week::crew_cell) }];
+        let mut rows = vec![WeekRow { label, spans: self.spans(&cells, Week::crew_cell) }];
         let fewer: Vec<Option<u32>> =
             self.columns.iter().map(|h| Some(facts.people[*h]).filter(|n| (1..all).contains(n))).collect();
         if fewer.iter().any(Option::is_some) {
             let spans = runs(&fewer)
                 .into_iter()
-                .map(|(first, last, n)| Span { first, last, says: Says::Fitting(vec![format!("{n} of {all}")]) })
+                .map(|(first, last, n)| CellSpan { first, last, says: Says::Fitting(vec![format!("{n} of {all}")]) })
                 .collect();
-            rows.push(Row { label: vec!["  people there".to_owned()], spans });
+            rows.push(WeekRow { label: vec!["  people there".to_owned()], spans });
         }
         rows
     }
@@ -337,8 +320,12 @@ impl<'a> Week<'a> {
         }
     }
 
-    fn spans<K: Copy + PartialEq>(&mut self, cells: &[Option<K>], says: impl Fn(&mut Self, K) -> Says) -> Vec<Span> {
-        runs(cells).into_iter().map(|(first, last, key)| Span { first, last, says: says(self, key) }).collect()
+    fn spans<K: Copy + PartialEq>(
+        &mut self,
+        cells: &[Option<K>],
+        says: impl Fn(&mut Self, K) -> Says,
+    ) -> Vec<CellSpan> {
+        runs(cells).into_iter().map(|(first, last, key)| CellSpan { first, last, says: says(self, key) }).collect()
     }
 }
 

@@ -20,7 +20,7 @@ pub struct Course<'a> {
     /// Where the plan is laid beside a kept one: what that does and this does not any more.
     pub dropped: Dropped,
     /// When each unit is held, and by what, in the order of time.
-    pub holds: Table<UnitId, Vec<Hold>>,
+    pub holds: Table<UnitId, Vec<Occupancy>>,
     /// Where each unit is, by half-day index.
     pub standing: Table<UnitId, Vec<At>>,
 }
@@ -36,7 +36,7 @@ pub struct Dropped {
 
 /// How a row stands to the kept plan, where it is not as told there.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Mark {
+pub enum Novelty {
     /// Told otherwise: when, by whom or in which way.
     Moved,
     /// Not told.
@@ -63,12 +63,12 @@ pub struct Work {
     /// The units it holds.
     pub units: Vec<UnitId>,
     /// How it stands to the kept plan; `None`: as told, or nothing is laid beside it.
-    pub mark: Option<Mark>,
+    pub mark: Option<Novelty>,
 }
 
 /// A unit held at a job.
 #[derive(Clone, Copy, Debug)]
-pub struct Hold {
+pub struct Occupancy {
     /// Index of the first half-day.
     pub first: usize,
     /// Index of the last half-day.
@@ -109,6 +109,19 @@ pub enum At {
     Place(PlaceId),
     /// On the road to a place.
     Road(PlaceId),
+}
+
+/// What a unit does in a half-day.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum UnitState {
+    /// It is held for the work.
+    Held,
+    /// It waits.
+    Waits,
+    /// It is out of service.
+    Out,
+    /// It is all the half-day on the road.
+    Road,
 }
 
 impl Trip {
@@ -163,12 +176,12 @@ impl<'a> Course<'a> {
     pub fn beside(shop: &'a Shop, plan: &'a Plan, kept: &Plan) -> Self {
         let mut course = Self::new(shop, plan);
         course.dropped.works = works(shop, kept);
-        let changed: Vec<(StepId, bool, Option<Mark>)> = changes(shop, kept, plan)
+        let changed: Vec<(StepId, bool, Option<Novelty>)> = changes(shop, kept, plan)
             .iter()
             .flat_map(|change| change.steps.iter().map(move |step| (change.job, step)))
             .filter_map(|(job, step)| {
                 let id = shop.find_step(job, &step.step)?;
-                let new = if step.was.is_some() { Mark::Moved } else { Mark::New };
+                let new = if step.was.is_some() { Novelty::Moved } else { Novelty::New };
                 Some((id, step.span == 2, step.is.is_some().then_some(new)))
             })
             .collect();
@@ -186,8 +199,18 @@ impl<'a> Course<'a> {
     }
 
     /// The hold of a unit at an index.
-    pub fn hold_at(&self, unit: UnitId, h: usize) -> Option<Hold> {
+    pub fn hold_at(&self, unit: UnitId, h: usize) -> Option<Occupancy> {
         self.holds[unit].iter().copied().find(|hold| hold.first <= h && h <= hold.last)
+    }
+
+    /// What a unit does at an index, wherever it is.
+    pub fn unit_state(&self, unit: UnitId, h: usize) -> UnitState {
+        match self.standing[unit][h] {
+            At::Road(_) => UnitState::Road,
+            At::Place(_) if self.shop.units[unit].out[h] => UnitState::Out,
+            At::Place(_) if self.hold_at(unit, h).is_some() => UnitState::Held,
+            At::Place(_) => UnitState::Waits,
+        }
     }
 
     /// What a crew works on at an index.
@@ -268,11 +291,11 @@ fn trips<'p>(shop: &Shop, rows: impl IntoIterator<Item = &'p HaulRow>) -> Vec<Tr
     trips
 }
 
-fn holds(shop: &Shop, plan: &Plan, works: &[Work]) -> Table<UnitId, Vec<Hold>> {
-    let mut holds: Table<UnitId, Vec<Hold>> = Table::filled(shop.units.len(), Vec::new());
+fn holds(shop: &Shop, plan: &Plan, works: &[Work]) -> Table<UnitId, Vec<Occupancy>> {
+    let mut holds: Table<UnitId, Vec<Occupancy>> = Table::filled(shop.units.len(), Vec::new());
     for work in works {
         for unit in &work.units {
-            holds[*unit].push(Hold { first: work.start, last: work.end, job: work.job, step: Some(work.step) });
+            holds[*unit].push(Occupancy { first: work.start, last: work.end, job: work.job, step: Some(work.step) });
         }
     }
     for row in &plan.parked {
@@ -284,7 +307,7 @@ fn holds(shop: &Shop, plan: &Plan, works: &[Work]) -> Table<UnitId, Vec<Hold>> {
             continue;
         };
         for unit in units(shop, &row.units) {
-            holds[unit].push(Hold { first, last, job, step: None });
+            holds[unit].push(Occupancy { first, last, job, step: None });
         }
     }
     for of_unit in &mut holds {

@@ -8,7 +8,7 @@ mod lines;
 mod strips;
 
 pub use bands::Band;
-pub use lines::Line;
+pub use lines::UnitLine;
 pub use strips::Strip;
 
 use chrono::Datelike;
@@ -56,7 +56,7 @@ pub struct Diagram {
     /// The works.
     pub strips: Vec<Strip>,
     /// The units.
-    pub lines: Vec<Line>,
+    pub lines: Vec<UnitLine>,
 }
 
 /// Heights.

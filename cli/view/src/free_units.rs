@@ -6,7 +6,7 @@ use yardless_book::money::Cents;
 use yardless_plan::shop::{KindId, PlaceId, Shop, UnitId};
 use yardless_plan::{HaulRow, Plan};
 
-use super::course::{At, Course, Hold, Trip};
+use super::course::{At, Course, Occupancy, Trip};
 use super::lacks::drives;
 use super::told::Told;
 use super::words::{count, half, list};
@@ -166,7 +166,7 @@ impl<'a> FreeUnits<'a> {
         }
     }
 
-    fn holder(&self, hold: Hold) -> String {
+    fn holder(&self, hold: Occupancy) -> String {
         let shop = self.course.shop;
         let job = &shop.jobs[hold.job].name;
         match hold.step {

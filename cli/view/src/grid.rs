@@ -16,7 +16,7 @@ pub fn at_blanks(width: usize) -> Options<'static> {
 }
 
 /// The ruling: how wide label and cells are, and where dates begin.
-pub struct Grid {
+pub struct WeekGrid {
     label: usize,
     cell: usize,
     /// Whether each cell begins a date.
@@ -24,7 +24,7 @@ pub struct Grid {
 }
 
 /// What stands in one or more neighbouring cells.
-pub struct Span {
+pub struct CellSpan {
     /// The first cell.
     pub first: usize,
     /// The last cell.
@@ -46,14 +46,14 @@ pub enum Says {
 }
 
 /// A line of the table: a label, and what stands in its cells.
-pub struct Row {
+pub struct WeekRow {
     /// The label; its lines are wrapped, and lines after the first set in as they begin.
     pub label: Vec<String>,
     /// The spans, from left to right, apart from one another.
-    pub spans: Vec<Span>,
+    pub spans: Vec<CellSpan>,
 }
 
-impl Grid {
+impl WeekGrid {
     /// A grid with so many cells.
     pub fn new(begins_date: Vec<bool>) -> Self {
         let n = begins_date.len().max(1);
@@ -77,7 +77,7 @@ impl Grid {
     }
 
     /// A row, in as many lines as its fullest cell takes.
-    pub fn row(&self, row: &Row) -> String {
+    pub fn row(&self, row: &WeekRow) -> String {
         let label: Vec<String> = row.label.iter().flat_map(|line| self.label_lines(line)).collect();
         let spans: Vec<(usize, usize, Vec<String>)> =
             row.spans.iter().map(|span| (span.first, span.last, self.span_lines(span))).collect();
@@ -113,7 +113,7 @@ impl Grid {
         wrap(line.trim_start(), options).into_iter().map(String::from).collect()
     }
 
-    fn span_lines(&self, span: &Span) -> Vec<String> {
+    fn span_lines(&self, span: &CellSpan) -> Vec<String> {
         let width = self.width(span.first, span.last);
         let mut lines: Vec<String> = match &span.says {
             Says::Fill(c) => vec![c.to_string().repeat(width)],

@@ -8,6 +8,7 @@ use yardless_book::Job;
 use yardless_book::half_day::HalfDay;
 use yardless_book::money::Cents;
 
+use super::chances::of_all;
 use super::told::Told;
 use super::words::{count, day, half, list};
 
@@ -36,7 +37,7 @@ pub fn offers(given: &Given, job: &Job, found: &Offers) -> Told {
     }
     let mut rows = vec![["START", "FINISH", "COSTS", "CHANCE", "WHAT IT TAKES"].map(str::to_owned)];
     for row in &found.rows {
-        let chance = chance(found, job, row).map_or(String::new(), |chance| chance.by(row.end.date()).says());
+        let chance = chance(found, job, row).map_or(String::new(), |chance| of_all(chance.by(row.end.date())));
         let cost = if row.extra == Cents::ZERO { "-".to_owned() } else { format!("${}", row.extra) };
         rows.push([half(row.start), half(row.end), cost, chance, takes(given, row)]);
     }

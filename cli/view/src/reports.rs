@@ -6,7 +6,7 @@ use chrono::{DateTime, Duration, Utc};
 use chrono_tz::Tz;
 use yardless_book::half_day::Range;
 use yardless_book::{Book, Place, Report, RoadReport, Weather};
-use yardless_weather::{Easing, Effect, Outcome, Row, Told, Verdict};
+use yardless_weather::{Easing, Effect, EventEffect, Outcome, Ruling, Verdict};
 
 use super::table::table;
 use super::words::{count, day, half, list};
@@ -60,12 +60,12 @@ impl ReportSheet<'_> {
             eased.map(|eased| [range(eased.on), self.name(&eased.place), easing(eased.by)]).collect();
         section(&mut text, "Less than the book says now: look twice", &table(2, &eased, [30, 24, 0]));
         for (title, wanted) in [("Alerts that count", 0), ("In force, and nothing is done", 1), ("Passed over", 2)] {
-            let mut told: Vec<&Told> =
-                self.outcome.alerts.iter().filter(|told| rank(&told.verdict) == wanted).collect();
+            let mut rulings: Vec<&Ruling> =
+                self.outcome.alerts.iter().filter(|ruling| rank(&ruling.verdict) == wanted).collect();
             // Alerts of elsewhere last: a country's file has hundreds.
-            told.sort_by_key(|told| told.elsewhere());
-            let more = told.len().saturating_sub(MOST_ROWS);
-            let rows: Vec<[String; 4]> = told.iter().take(MOST_ROWS).map(|told| self.alert(told)).collect();
+            rulings.sort_by_key(|ruling| ruling.elsewhere());
+            let more = rulings.len().saturating_sub(MOST_ROWS);
+            let rows: Vec<[String; 4]> = rulings.iter().take(MOST_ROWS).map(|ruling| self.alert(ruling)).collect();
             section(&mut text, title, &table(2, &rows, [28, 26, 20, 0]));
             if more > 0 {
                 let _ = writeln!(text, "  and {more} more; --json lists them all");
@@ -83,19 +83,19 @@ impl ReportSheet<'_> {
         if !unmatched.is_empty() {
             rows.push([self.names(unmatched), "cannot be matched to any alert; give `at` or `zones`".to_owned()]);
         }
-        let asked = |told: &&Told| !told.unsure.is_empty() && rank(&told.verdict) < 2;
+        let asked = |ruling: &&Ruling| !ruling.unsure.is_empty() && rank(&ruling.verdict) < 2;
         let all = self.outcome.alerts.iter().filter(asked).count() + rows.len();
-        for told in self.outcome.alerts.iter().filter(asked).take(MOST_ROWS - rows.len()) {
+        for ruling in self.outcome.alerts.iter().filter(asked).take(MOST_ROWS - rows.len()) {
             // Where a place gives both already, no remedy of ours helps.
             let lacks =
-                |place: &Place| told.unsure.contains(&place.id) && (place.at.is_none() || place.zones.is_empty());
+                |place: &Place| ruling.unsure.contains(&place.id) && (place.at.is_none() || place.zones.is_empty());
             let remedy = if self.book.places.iter().any(lacks) { ": give the place both `at` and `zones`" } else { "" };
             let says = format!(
                 "may lie in: {}, {} (its area is given in another way{remedy})",
-                told.event,
-                told.on.map_or(String::new(), range)
+                ruling.event,
+                ruling.on.map_or(String::new(), range)
             );
-            rows.push([self.names(&told.unsure), says]);
+            rows.push([self.names(&ruling.unsure), says]);
         }
         let mut text = String::new();
         let more = all - rows.len();
@@ -190,14 +190,14 @@ impl ReportSheet<'_> {
         text
     }
 
-    fn alert(&self, told: &Told) -> [String; 4] {
-        let on = told.on.map_or(String::new(), |on| range(on) + end(told));
-        let why = match &told.verdict {
+    fn alert(&self, ruling: &Ruling) -> [String; 4] {
+        let on = ruling.on.map_or(String::new(), |on| range(on) + end(ruling));
+        let why = match &ruling.verdict {
             Verdict::Counts(effect) => effect_words(effect),
             Verdict::Shown(why) | Verdict::PassedOver(why) => why.clone(),
         };
-        let event = if told.event.is_empty() { "(no event)".to_owned() } else { told.event.clone() };
-        [event, on, self.names(&told.places), format!("{why}{} ({})", ahead(told), told.id)]
+        let event = if ruling.event.is_empty() { "(no event)".to_owned() } else { ruling.event.clone() };
+        [event, on, self.names(&ruling.places), format!("{why}{} ({})", ahead(ruling), ruling.id)]
     }
 
     fn name(&self, id: &str) -> String {
@@ -210,8 +210,8 @@ impl ReportSheet<'_> {
 }
 
 /// What there is to say of the end of an alert, after its half-days.
-pub fn end(told: &Told) -> &'static str {
-    match (told.shortened, told.open_ended) {
+pub fn end(ruling: &Ruling) -> &'static str {
+    match (ruling.shortened, ruling.open_ended) {
         (true, _) => ", and longer: 60 days of it are taken, bring it in again by then",
         (false, true) => ", or until it is replaced (no end is given)",
         (false, false) => "",
@@ -219,8 +219,8 @@ pub fn end(told: &Told) -> &'static str {
 }
 
 /// What there is to say of an alert that comes from the future, after what becomes of it.
-pub fn ahead(told: &Told) -> &'static str {
-    if told.ahead { "; sent after now: is a clock wrong?" } else { "" }
+pub fn ahead(ruling: &Ruling) -> &'static str {
+    if ruling.ahead { "; sent after now: is a clock wrong?" } else { "" }
 }
 
 fn section(text: &mut String, title: &str, rows: &str) {
@@ -230,7 +230,7 @@ fn section(text: &mut String, title: &str, rows: &str) {
 }
 
 /// The table of events in effect.
-pub fn event_table(rows: &[Row]) -> String {
+pub fn event_table(rows: &[EventEffect]) -> String {
     let mut text = "What published events do: the shop's own policy, no published rule\n".to_owned();
     let rows: Vec<[String; 4]> = rows
         .iter()

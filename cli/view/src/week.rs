@@ -7,7 +7,7 @@ use unicode_width::UnicodeWidthStr;
 use super::cautions::cautions;
 use super::cells::Week;
 use super::course::Course;
-use super::grid::{Grid, Row, Says, Span, WIDTH, pad};
+use super::grid::{CellSpan, Says, WIDTH, WeekGrid, WeekRow, pad};
 use super::hauls::hauls;
 use super::table::table;
 use super::words::day;
@@ -26,7 +26,7 @@ pub fn sheet(course: &Course, week: usize) -> String {
         return text + "Nothing is planned this week.\n";
     }
     let shown: Vec<usize> = rows.columns.clone();
-    let grid = Grid::new(shown.iter().map(|h| !shop.horizon.half_day(*h).is_pm()).collect());
+    let grid = WeekGrid::new(shown.iter().map(|h| !shop.horizon.half_day(*h).is_pm()).collect());
     text.push_str(&grid.rule('═', '╤'));
     text.push_str(&heads(course, &grid, &shown, "WHERE"));
     if let Some(row) = rows.roads_everywhere() {
@@ -84,12 +84,12 @@ pub fn title(left: &str, right: &str) -> String {
 }
 
 /// The dates, their halves, and which of them the shop does not work.
-fn heads(course: &Course, grid: &Grid, columns: &[usize], corner: &str) -> String {
+fn heads(course: &Course, grid: &WeekGrid, columns: &[usize], corner: &str) -> String {
     let shop = course.shop;
     let half_day = |c: usize| shop.horizon.half_day(columns[c]);
     let dates = (0..columns.len())
         .step_by(2)
-        .map(|c| Span {
+        .map(|c| CellSpan {
             first: c,
             last: c + 1,
             says: Says::Fitting(vec![day(half_day(c)), half_day(c).date().format("%a %-d").to_string()]),
@@ -99,9 +99,9 @@ fn heads(course: &Course, grid: &Grid, columns: &[usize], corner: &str) -> Strin
         .map(|c| {
             let half = if half_day(c).is_pm() { "pm" } else { "am" };
             let says = if shop.works[columns[c]] { half.to_owned() } else { format!("{half} closed") };
-            Span { first: c, last: c, says: Says::Fitting(vec![says, "closed".to_owned(), "-".to_owned()]) }
+            CellSpan { first: c, last: c, says: Says::Fitting(vec![says, "closed".to_owned(), "-".to_owned()]) }
         })
         .collect();
-    grid.row(&Row { label: Vec::new(), spans: dates })
-        + &grid.row(&Row { label: vec![corner.to_owned()], spans: halves })
+    grid.row(&WeekRow { label: Vec::new(), spans: dates })
+        + &grid.row(&WeekRow { label: vec![corner.to_owned()], spans: halves })
 }

@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 use yardless_answer::Given;
-use yardless_answer::why::{Hold, Holds, Link, Rests};
+use yardless_answer::why::{ChainLink, Hold, Holds, Rests};
 use yardless_book::Job;
 use yardless_book::half_day::HalfDay;
 use yardless_check::Breach;
@@ -15,7 +15,7 @@ use super::told::Told;
 use super::words::{ReadOn, day, half, list};
 
 /// For people: what it rests on in a sentence, then the chain from the job back to the root.
-pub fn why(given: &Given, job: &Job, links: &[Link], rests: Option<&Rests>, on: ReadOn) -> Told {
+pub fn why(given: &Given, job: &Job, links: &[ChainLink], rests: Option<&Rests>, on: ReadOn) -> Told {
     let name = job.name.as_ref().unwrap_or(&job.id);
     let told = Told::says(&match rests {
         Some(rests) if given.ends(&job.id).is_some_and(|ends| ends <= rests.by) => {
@@ -91,49 +91,27 @@ fn step_name(given: &Given, job: &str, step: &str) -> String {
     format!("{name} at {}", of.name.as_ref().unwrap_or(&of.id))
 }
 
-fn hold_says(given: &Given, link: &Link) -> String {
+fn hold_says(given: &Given, link: &ChainLink) -> String {
     let shop = given.shop;
     let sooner = link.sooner.map_or(String::new(), |sooner| format!(", so not on {}", half(sooner)));
+    let waits_for =
+        |name: &str, does: &str, end: HalfDay| format!("waits for {name}, which {does} until {}{sooner}", half(end));
     match &link.hold {
         Hold::After { job, step, end } => {
             format!("comes after {}, which ends {}{sooner}", step_name(given, job, step), half(*end))
         }
-        Hold::Crew { crew: id, job, step, end } => {
-            format!(
-                "waits for {}, which is at {} until {}{sooner}",
-                shop.crew_name(id),
-                step_name(given, job, step),
-                half(*end)
-            )
+        Hold::Crew { crew, job, step, end } => {
+            waits_for(shop.crew_name(crew), &format!("is at {}", step_name(given, job, step)), *end)
         }
-        Hold::Unit { unit: id, job, step: Some(step), end } => {
-            format!(
-                "waits for {}, which {} holds until {}{sooner}",
-                shop.unit_name(id),
-                step_name(given, job, step),
-                half(*end)
-            )
+        Hold::Unit { unit, job, step: Some(step), end } => {
+            waits_for(shop.unit_name(unit), &format!("{} holds", step_name(given, job, step)), *end)
         }
-        Hold::Unit { unit: id, job: of, step: None, end } => {
-            format!(
-                "waits for {}, which is parked at {} until {}{sooner}",
-                shop.unit_name(id),
-                shop.job_name(of),
-                half(*end)
-            )
+        Hold::Unit { unit, job, step: None, end } => {
+            waits_for(shop.unit_name(unit), &format!("is parked at {}", shop.job_name(job)), *end)
         }
-        Hold::Haul { unit: id, from, at, breaks } => {
-            let why = if breaks.is_empty() {
-                "one sooner would do, as far as the rules go".to_owned()
-            } else {
-                list(&against_hauls(given, breaks))
-            };
-            format!(
-                "waits for {}, hauled from {} on {}: {why}{sooner}",
-                shop.unit_name(id),
-                shop.place_name(from),
-                half(*at)
-            )
+        Hold::Haul { unit, from, at, breaks } => {
+            let (unit, from) = (shop.unit_name(unit), shop.place_name(from));
+            format!("waits for {unit}, hauled from {from} on {}: {}{sooner}", half(*at), no_haul_sooner(given, breaks))
         }
         Hold::Stopped { last, by } => {
             format!("cannot be worked on before: {} on {}", obstacle::why(*by), half(*last))
@@ -158,18 +136,22 @@ fn hold_says(given: &Given, link: &Link) -> String {
 const MOST_BREAKS: usize = 2;
 
 /// What stands against hauls sooner, a rule for each half-day, the nearest first.
-fn against_hauls(given: &Given, breaks: &[Vec<Breach>]) -> Vec<String> {
+fn no_haul_sooner(given: &Given, breaks: &[Vec<Breach>]) -> String {
+    if breaks.is_empty() {
+        return "one sooner would do, as far as the rules go".to_owned();
+    }
     let mut told: Vec<&Breach> = Vec::new();
     for breach in breaks.iter().filter_map(|breaks| first(given.shop, breaks)) {
         if told.len() < MOST_BREAKS && !told.contains(&breach) {
             told.push(breach);
         }
     }
-    told.into_iter().map(|breach| on_sheet(given.shop, breach)).collect()
+    let says: Vec<String> = told.into_iter().map(|breach| on_sheet(given.shop, breach)).collect();
+    list(&says)
 }
 
 /// For programs.
-pub fn why_json(given: &Given, job: &Job, links: &[Link], rests: Option<&Rests>) -> String {
+pub fn why_json(given: &Given, job: &Job, links: &[ChainLink], rests: Option<&Rests>) -> String {
     let chain: Vec<Value> = links
         .iter()
         .map(|link| {

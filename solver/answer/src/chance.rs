@@ -85,27 +85,6 @@ impl JobChance {
     }
 }
 
-impl Share {
-    /// In words, no finer than so many runs support: to a step that is no less than two standard errors.
-    pub fn says(self) -> String {
-        let Self { of, all } = self;
-        let n = f64::from(all.max(1));
-        let share = f64::from(of) / n;
-        // What is never seen in n runs has, 19 times in 20, a chance below 3 / n.
-        let unseen = 300.0 / n;
-        let error = 200.0 * (share * (1.0 - share) / n).sqrt();
-        let step = [1.0, 5.0, 10.0, 20.0].into_iter().find(|step| *step >= error.max(unseen)).unwrap_or(50.0);
-        let percent = (share * 100.0 / step).round() * step;
-        if percent < step {
-            format!("under {step} %")
-        } else if percent > 100.0 - step {
-            format!("over {} %", 100.0 - step)
-        } else {
-            format!("{percent} %")
-        }
-    }
-}
-
 /// Whether a book gives any spread or climate: without, every season is the plan itself.
 pub fn varies(book: &Book) -> bool {
     let weather = |chance: &Chance| chance.climate.iter().any(|row| row.storm_days > 0.0 || row.closed_days > 0.0);

@@ -9,7 +9,7 @@ use yardless_book::money::Cents;
 use yardless_check::{Breach, check};
 use yardless_engine::{Limits, plan_from};
 use yardless_plan::shop::{JobId, KeptStep, Shop};
-use yardless_plan::{Plan, Rule, read, write};
+use yardless_plan::{LeftOut, Plan, Rule, read, write};
 
 /// What a date late, or a job left out, costs at least in a what-if that must not have it.
 pub(super) const NEVER: Cents = Cents(2_000_000);
@@ -32,7 +32,7 @@ impl<'a> Given<'a> {
     pub fn new(shop: &'a Shop, digest: &'a str, kept: &Plan) -> Result<Self, Vec<Breach>> {
         let why = |job: JobId| {
             let row = kept.left_out.iter().find(|row| row.job == shop.jobs[job].id);
-            row.map_or_else(|| "it is not in the plan given out".to_owned(), |row| row.why.clone())
+            row.map_or_else(|| LeftOut::NotGivenOut.says(shop), |row| row.why.clone())
         };
         let mut plan = write(shop, digest, &read(shop, kept), why);
         let verdict = check(shop, &plan);

@@ -58,8 +58,8 @@ pub struct Offers {
 /// The dates on which a job can be finished, `most` at most. A job of the book is asked of as it stands there, another
 /// one as if it were in the book. `None` where the book with it has a fault.
 pub fn offers(given: &Given, job: &Job, most: usize, limits: &Limits) -> Option<Offers> {
-    let desk = Desk { given, job, kept: kept_but(given, &job.id) };
-    let shop = desk.shop(given.shop.horizon.last_date(), |_| {})?;
+    let search = OfferSearch { given, job, kept: kept_but(given, &job.id) };
+    let shop = search.shop(given.shop.horizon.last_date(), |_| {})?;
     let mut shares = Shares::new(limits, most + 3);
     let id = shop.find_job(&job.id)?;
     if shop.jobs[id].later {
@@ -71,9 +71,10 @@ pub fn offers(given: &Given, job: &Job, most: usize, limits: &Limits) -> Option<
     let mut rows: Vec<Offer> = Vec::new();
     // Nothing else moves, at whatever cost; then the cheapest of all.
     let last = given.shop.horizon.last_date();
-    let mut untouched = desk.offer(&shop, last, &given.plan, &shares.next(), |book| book.prices.change = given.never());
+    let mut untouched =
+        search.offer(&shop, last, &given.plan, &shares.next(), |book| book.prices.change = given.never());
     let cheapest =
-        desk.offer(&shop, last, untouched.as_ref().map_or(&given.plan, |row| &row.plan), &shares.next(), |_| {});
+        search.offer(&shop, last, untouched.as_ref().map_or(&given.plan, |row| &row.plan), &shares.next(), |_| {});
     if let (Some(untouched), Some(cheapest)) = (&mut untouched, &cheapest) {
         // Proven was only that none is cheaper in which nothing moves.
         untouched.proven = cheapest.proven && untouched.plan.cost == cheapest.plan.cost;
@@ -87,7 +88,7 @@ pub fn offers(given: &Given, job: &Job, most: usize, limits: &Limits) -> Option<
     // As soon as can be; then dates between, evenly.
     let from = rows.last().map_or_else(|| given.plan.clone(), |row| row.plan.clone());
     let before = given.now().date() - Days::new(1);
-    let soonest = desk.offer(&shop, before, &from, &shares.next(), |_| {});
+    let soonest = search.offer(&shop, before, &from, &shares.next(), |_| {});
     if let Some(soonest) = soonest.filter(|row| row.end.date() < latest) {
         let between: Vec<NaiveDate> = soonest
             .end
@@ -102,7 +103,7 @@ pub fn offers(given: &Given, job: &Job, most: usize, limits: &Limits) -> Option<
         dates.extend(spread(&between, most.saturating_sub(rows.len() + 1)));
         for date in dates {
             let from = if date == soonest.end.date() { &soonest.plan } else { &from };
-            rows.extend(desk.offer(&shop, date, from, &shares.next(), |_| {}));
+            rows.extend(search.offer(&shop, date, from, &shares.next(), |_| {}));
         }
         rows.push(soonest);
     }
@@ -153,13 +154,13 @@ fn kept_but(given: &Given, job: &str) -> Vec<KeptStep> {
     given.plan.kept().into_iter().filter(|kept| kept.job != job).collect()
 }
 
-struct Desk<'d> {
+struct OfferSearch<'d> {
     given: &'d Given<'d>,
     job: &'d Job,
     kept: Vec<KeptStep>,
 }
 
-impl Desk<'_> {
+impl OfferSearch<'_> {
     /// The book in which the job must end by a date.
     fn shop(&self, by: NaiveDate, change: impl FnOnce(&mut Book)) -> Option<Shop> {
         self.given.what_if(&self.kept, |book| {

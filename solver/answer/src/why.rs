@@ -9,6 +9,6 @@ mod chain;
 mod lift;
 mod rests;
 
-pub use chain::{Hold, Link, chain, holds};
+pub use chain::{ChainLink, Hold, chain, holds};
 pub use lift::Lift;
 pub use rests::{Can, Holds, Rests, can, rests_on};

@@ -6,7 +6,7 @@ use super::near::shown;
 
 /// A step on the way to a value: a field's name or an index in a list.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Part {
+pub enum PathPart {
     /// A field of an object.
     Field(String),
     /// An element of a list, from 0.
@@ -15,21 +15,21 @@ pub enum Part {
 
 /// The way to a value from the top of the book; printed `jobs[2].steps[0].skill`.
 #[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Path(pub Vec<Part>);
+pub struct Path(pub Vec<PathPart>);
 
 impl Path {
     /// The path one field further.
     #[must_use]
     pub fn field(&self, name: &str) -> Self {
         let mut parts = self.0.clone();
-        parts.push(Part::Field(name.to_owned()));
+        parts.push(PathPart::Field(name.to_owned()));
         Self(parts)
     }
     /// The path one element further.
     #[must_use]
     pub fn index(&self, index: usize) -> Self {
         let mut parts = self.0.clone();
-        parts.push(Part::Index(index));
+        parts.push(PathPart::Index(index));
         Self(parts)
     }
 }
@@ -41,9 +41,9 @@ impl fmt::Display for Path {
         }
         for (i, part) in self.0.iter().enumerate() {
             match part {
-                Part::Field(name) if i == 0 => f.write_str(&shown(name))?,
-                Part::Field(name) => write!(f, ".{}", shown(name))?,
-                Part::Index(n) => write!(f, "[{n}]")?,
+                PathPart::Field(name) if i == 0 => f.write_str(&shown(name))?,
+                PathPart::Field(name) => write!(f, ".{}", shown(name))?,
+                PathPart::Index(n) => write!(f, "[{n}]")?,
             }
         }
         Ok(())

@@ -256,7 +256,7 @@ pub struct AfterStep {
 
 /// A step's predecessor as the rules read it, its name split.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Link<'a> {
+pub struct Predecessor<'a> {
     /// The other job, where one is named.
     pub job: Option<&'a str>,
     /// The step.
@@ -269,14 +269,14 @@ pub struct Link<'a> {
 
 impl After {
     /// The link, with `job/step` split at the slash.
-    pub fn link(&self) -> Link<'_> {
+    pub fn link(&self) -> Predecessor<'_> {
         let (name, wait, within) = match self {
             Self::Name(name) => (name, 0, None),
             Self::Waits(after) => (&after.step, after.wait_half_days, after.within_half_days),
         };
         match name.split_once('/') {
-            Some((job, step)) => Link { job: Some(job), step, wait, within },
-            None => Link { job: None, step: name, wait, within },
+            Some((job, step)) => Predecessor { job: Some(job), step, wait, within },
+            None => Predecessor { job: None, step: name, wait, within },
         }
     }
 }

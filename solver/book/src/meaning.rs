@@ -11,7 +11,7 @@ mod waits;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::Book;
-use super::fault::{Fault, Part, Path};
+use super::fault::{Fault, Path, PathPart};
 use super::near::Suggestions;
 
 /// Every fault of meaning that can be told for certain; nothing is concluded from a path that is `unsure`.
@@ -74,7 +74,7 @@ impl Judge {
                 .unsure
                 .range(list..)
                 .take_while(|next| next.0.starts_with(&list.0))
-                .all(|next| matches!(next.0.get(depth + 1), Some(Part::Field(name)) if name != field));
+                .all(|next| matches!(next.0.get(depth + 1), Some(PathPart::Field(name)) if name != field));
         self.whole.insert(key, whole);
         whole
     }

@@ -10,7 +10,7 @@ use std::ops::Range;
 use jsonc_parser::ast::{self, ObjectProp};
 use serde_json::{Map, Number, Value};
 
-use super::fault::{Code, Fault, Part, Path};
+use super::fault::{Code, Fault, Path, PathPart};
 use super::near::{Suggestions, meant, shown};
 use super::schema;
 use super::source::{Placed, Source, name_bytes};
@@ -91,7 +91,7 @@ impl Walk<'_> {
         for property in &object.properties {
             let name = property.name.as_str();
             let again = !seen.insert(name);
-            self.at.0.push(Part::Field(name.to_owned()));
+            self.at.0.push(PathPart::Field(name.to_owned()));
             if again {
                 self.twice(property);
             }
@@ -115,7 +115,7 @@ impl Walk<'_> {
         for name in rules.fields().filter(|name| rules.requires(name) && !seen.contains(name)) {
             let Some(entry) = rules.field(name).map(Rules::of) else { continue };
             out.insert(name.to_owned(), neutral(&entry));
-            self.at.0.push(Part::Field(name.to_owned()));
+            self.at.0.push(PathPart::Field(name.to_owned()));
             let says = format!("{called} gives no `{name}`");
             let help = format!("`{name}`: {}", entry.text("description"));
             self.fault(Fault::new(Code::MissingField, Path::default(), says).help(help), self.source.spot(value));
@@ -139,7 +139,7 @@ impl Walk<'_> {
         let rules_of_item = rules.get("items").map(Rules::of)?;
         let mut out = Vec::with_capacity(count);
         for (index, element) in list.elements.iter().enumerate() {
-            self.at.0.push(Part::Index(index));
+            self.at.0.push(PathPart::Index(index));
             // A stand-in keeps the others at their place in the list.
             out.push(self.value(&rules_of_item, element).unwrap_or_else(|| neutral(&rules_of_item)));
             self.at.0.pop();
@@ -154,7 +154,7 @@ impl Walk<'_> {
                 let mut out = Map::new();
                 for property in &object.properties {
                     let name = property.name.as_str();
-                    self.at.0.push(Part::Field(name.to_owned()));
+                    self.at.0.push(PathPart::Field(name.to_owned()));
                     if out.contains_key(name) {
                         self.twice(property);
                     }
@@ -167,7 +167,7 @@ impl Walk<'_> {
             ast::Value::Array(list) => {
                 let mut out = vec![];
                 for (index, element) in list.elements.iter().enumerate() {
-                    self.at.0.push(Part::Index(index));
+                    self.at.0.push(PathPart::Index(index));
                     out.push(self.plain(element));
                     self.at.0.pop();
                 }
@@ -243,7 +243,7 @@ impl Walk<'_> {
 
 /// A path's last field, with the index that follows it.
 fn named(path: &Path) -> String {
-    let from = path.0.iter().rposition(|part| matches!(part, Part::Field(_)));
+    let from = path.0.iter().rposition(|part| matches!(part, PathPart::Field(_)));
     from.map_or_else(|| "the book".into(), |from| format!("`{}`", Path(path.0[from..].to_vec())))
 }
 

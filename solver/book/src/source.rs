@@ -9,7 +9,7 @@ use jsonc_parser::common::Ranged;
 use jsonc_parser::errors::{ParseError, ParseErrorKind};
 use jsonc_parser::{CollectOptions, ParseOptions, ParseStringErrorKind, parse_to_ast};
 
-use super::fault::{Code, Fault, Part, Path};
+use super::fault::{Code, Fault, Path, PathPart};
 use super::near::shown;
 
 /// Lists and objects inside one another: a book needs 8.
@@ -58,8 +58,8 @@ impl<'a> Source<'a> {
         let mut value = &self.root;
         for part in &path.0 {
             let inner = match (part, value) {
-                (Part::Field(name), ast::Value::Object(object)) => self.field(object, name),
-                (Part::Index(index), ast::Value::Array(list)) => list.elements.get(*index),
+                (PathPart::Field(name), ast::Value::Object(object)) => self.field(object, name),
+                (PathPart::Index(index), ast::Value::Array(list)) => list.elements.get(*index),
                 _ => None,
             };
             match inner {

@@ -8,11 +8,11 @@ use yardless_plan::{Plan, Rule};
 use super::fact::{Holder, OfUnit};
 use super::hauls::Yard;
 use super::ids::{Ids, when};
-use super::rows::{Fate, Work, Works, each};
+use super::rows::{Fate, KnownRow, Works, each};
 use super::{Found, history};
 
 /// A unit held for a need, from a half-day to a half-day.
-struct Hold {
+struct UnitHold {
     start: usize,
     end: usize,
     place: PlaceId,
@@ -24,7 +24,7 @@ struct Hold {
 }
 
 pub(super) fn judge(shop: &Shop, ids: &Ids, plan: &Plan, work: &Works, yard: &Yard, found: &mut Found) {
-    let mut holds: Table<UnitId, Vec<Hold>> = shop.units.ids().map(|_| Vec::new()).collect();
+    let mut holds: Table<UnitId, Vec<UnitHold>> = shop.units.ids().map(|_| Vec::new()).collect();
     for (step, work) in each(&work.steps) {
         step_holds(shop, ids, step, work, &mut holds, found);
     }
@@ -40,8 +40,8 @@ fn step_holds(
     shop: &Shop,
     ids: &Ids,
     step: StepId,
-    work: &Work,
-    holds: &mut Table<UnitId, Vec<Hold>>,
+    work: &KnownRow,
+    holds: &mut Table<UnitId, Vec<UnitHold>>,
     found: &mut Found,
 ) {
     let by = Holder::Step(step);
@@ -71,7 +71,7 @@ fn step_holds(
     let Some((start, end)) = work.span else { return };
     for unit in units {
         let waits = going.is_some();
-        holds[unit].push(Hold { start, end, place, by, waits, rule: Rule::E2 });
+        holds[unit].push(UnitHold { start, end, place, by, waits, rule: Rule::E2 });
     }
 }
 
@@ -81,7 +81,7 @@ fn parked_holds(
     ids: &Ids,
     plan: &Plan,
     work: &Works,
-    holds: &mut Table<UnitId, Vec<Hold>>,
+    holds: &mut Table<UnitId, Vec<UnitHold>>,
     found: &mut Found,
 ) {
     let mut texts: Table<JobId, Vec<&String>> = Table::filled(shop.jobs.len(), Vec::new());
@@ -102,7 +102,7 @@ fn parked_holds(
                 for unit in history::held_now(shop, job) {
                     let by = Holder::Begun(job);
                     let (start, end) = (shop.now, shop.len() - 1);
-                    holds[unit].push(Hold { start, end, place, by, waits: true, rule: Rule::N1 });
+                    holds[unit].push(UnitHold { start, end, place, by, waits: true, rule: Rule::N1 });
                 }
             }
             continue;
@@ -114,7 +114,7 @@ fn parked_holds(
         }
         for unit in units {
             let by = Holder::Parked(job);
-            holds[unit].push(Hold { start, end, place: facts.place, by, waits: facts.started, rule: Rule::E3 });
+            holds[unit].push(UnitHold { start, end, place: facts.place, by, waits: facts.started, rule: Rule::E3 });
         }
     }
 }
@@ -195,10 +195,10 @@ fn say_idle(by: Holder, rule: Rule, idle: &[UnitId], found: &mut Found) {
 }
 
 /// E2 to E4: a unit serves one need at a time, at its place, and never while it is out.
-fn held(shop: &Shop, unit: UnitId, holds: &[Hold], yard: &Yard, found: &mut Found) {
-    let mut holds: Vec<&Hold> = holds.iter().collect();
+fn held(shop: &Shop, unit: UnitId, holds: &[UnitHold], yard: &Yard, found: &mut Found) {
+    let mut holds: Vec<&UnitHold> = holds.iter().collect();
     holds.sort_by_key(|hold| (hold.start, hold.end, hold.rule));
-    let mut latest: Option<&Hold> = None;
+    let mut latest: Option<&UnitHold> = None;
     for hold in holds {
         let (by, place) = (hold.by, hold.place);
         if let Some(first) = latest.filter(|first| hold.start <= first.end) {

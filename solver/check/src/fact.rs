@@ -37,7 +37,7 @@ mod work;
 
 pub use cost::OfCost;
 pub use equipment::{Holder, OfUnit};
-pub use hauls::{OfHaul, OfTruck};
+pub use hauls::{OfDrive, OfHaul, OfRoute, OfTruck};
 pub use history::OfHistory;
 pub use of_plan::{Noun, OfPlan};
 pub use spans::OfSpan;
@@ -61,8 +61,12 @@ pub enum Fact {
     Span(OfSpan),
     /// Of the units that are held.
     Unit(OfUnit),
-    /// Of a unit's hauls.
+    /// Of a unit's haul.
     Haul(OfHaul),
+    /// Of the drive of a haul.
+    Drive(OfDrive),
+    /// Of a haul beside the unit's others.
+    Route(OfRoute),
     /// Of all that a truck hauls in a half-day.
     Truck(OfTruck),
     /// Of what has happened.
@@ -104,6 +108,8 @@ from! {
     Span OfSpan,
     Unit OfUnit,
     Haul OfHaul,
+    Drive OfDrive,
+    Route OfRoute,
     Truck OfTruck,
     History OfHistory,
     Cost OfCost,

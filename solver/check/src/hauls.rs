@@ -9,9 +9,9 @@ use yardless_plan::shop::{HaulTime, Id, PlaceId, RoadState, Shop, StepId, Table,
 use yardless_plan::{HaulRow, Plan, Rule, cost};
 
 use super::Found;
-use super::fact::{OfHaul, OfTruck};
+use super::fact::{OfDrive, OfHaul, OfRoute, OfTruck};
 use super::ids::{Ids, when};
-use super::rows::{Work, Works, each};
+use super::rows::{KnownRow, Works, each};
 
 /// Where the units stand, and what moving them costs.
 pub(super) struct Yard {
@@ -89,19 +89,19 @@ fn roads(shop: &Shop, unit: UnitId, haul: &Move, overtime: bool, found: &mut Fou
         let there = &shop.places[place];
         if facts.moves == Moves::Carried {
             if there.weather[haul.h].no_travel {
-                found.say(Rule::H3, OfHaul::NoTravel { unit, at, place });
+                found.say(Rule::H3, OfDrive::NoTravel { unit, at, place });
             }
             continue;
         }
         match there.road[haul.h] {
             RoadState::Open => {}
             RoadState::ExpectedClear => leans = true,
-            RoadState::Closed(why) => found.say(Rule::H2, OfHaul::RoadClosed { unit, at, place, why }),
+            RoadState::Closed(why) => found.say(Rule::H2, OfDrive::RoadClosed { unit, at, place, why }),
         }
     }
     match haul.row.needs_clear {
-        Some(false) if leans => found.say(Rule::H2, OfHaul::NotMarkedClear { unit, at }),
-        Some(true) if !leans => found.say(Rule::H2, OfHaul::MarkedClear { unit, at }),
+        Some(false) if leans => found.say(Rule::H2, OfDrive::NotMarkedClear { unit, at }),
+        Some(true) if !leans => found.say(Rule::H2, OfDrive::MarkedClear { unit, at }),
         _ => {}
     }
 }
@@ -110,7 +110,7 @@ fn roads(shop: &Shop, unit: UnitId, haul: &Move, overtime: bool, found: &mut Fou
 fn overtime(shop: &Shop, truck: TruckId, h: usize, works: &Works) -> bool {
     let Some(crew) = shop.trucks[truck].crew.filter(|_| shop.overtime[h]) else { return false };
     let out = shop.book.trucks[truck.index()].out.iter().any(|range| range.holds(shop.horizon.half_day(h)));
-    let at_work = |(step, work): (StepId, &Work)| {
+    let at_work = |(step, work): (StepId, &KnownRow)| {
         work.crew == crew
             && shop.steps[step].ways[work.way].overtime
             && work.span.is_some_and(|(start, end)| (start..=end).contains(&h))
@@ -123,14 +123,14 @@ fn overtime(shop: &Shop, truck: TruckId, h: usize, works: &Works) -> bool {
 fn stated(unit: UnitId, haul: &Move, found: &mut Found) {
     let (row, at) = (haul.row, haul.row.at);
     let Some(time) = haul.time else {
-        return found.say(Rule::H6, OfHaul::NoDrive { unit, at, from: haul.from, to: haul.to });
+        return found.say(Rule::H6, OfDrive::NoDrive { unit, at, from: haul.from, to: haul.to });
     };
     if row.minutes != 0 && row.minutes != time.minutes {
-        found.say(Rule::H5, OfHaul::Minutes { unit, at, is: time.minutes, said: row.minutes });
+        found.say(Rule::H5, OfDrive::Minutes { unit, at, is: time.minutes, said: row.minutes });
     }
     match row.estimate {
-        Some(false) if time.estimate => found.say(Rule::H6, OfHaul::NotMarkedEstimate { unit, at }),
-        Some(true) if !time.estimate => found.say(Rule::H6, OfHaul::MarkedEstimate { unit, at }),
+        Some(false) if time.estimate => found.say(Rule::H6, OfDrive::NotMarkedEstimate { unit, at }),
+        Some(true) if !time.estimate => found.say(Rule::H6, OfDrive::MarkedEstimate { unit, at }),
         _ => {}
     }
 }
@@ -139,7 +139,7 @@ fn stated(unit: UnitId, haul: &Move, found: &mut Found) {
 fn can_tow(shop: &Shop, unit: UnitId, truck: TruckId, at: HalfDay, found: &mut Found) {
     let facts = &shop.units[unit];
     if facts.moves == Moves::Towed && shop.trucks[truck].tow_lb < facts.weight_lb {
-        found.say(Rule::H4, OfHaul::TooHeavy { unit, at, truck });
+        found.say(Rule::H4, OfDrive::TooHeavy { unit, at, truck });
     }
 }
 
@@ -183,18 +183,18 @@ fn follow(shop: &Shop, unit: UnitId, moves: &[Move], found: &mut Found) -> Vec<O
             hauls += 1;
             let from = haul.from;
             if hauls > 1 {
-                found.say(Rule::H1, OfHaul::Twice { unit, at });
+                found.say(Rule::H1, OfRoute::Twice { unit, at });
             } else if stands != Some(from) {
-                found.say(Rule::E1, OfHaul::NotThere { unit, at, from, stands });
+                found.say(Rule::E1, OfRoute::NotThere { unit, at, from, stands });
             } else if just_come && !haul.row.evening {
-                found.say(Rule::H1, OfHaul::OnlyArrives { unit, at, from });
+                found.say(Rule::H1, OfRoute::OnlyArrives { unit, at, from });
             }
             if haul.row.evening {
                 if !at.is_pm() {
-                    found.say(Rule::H1, OfHaul::EveningOfMorning { unit, at });
+                    found.say(Rule::H1, OfRoute::EveningOfMorning { unit, at });
                 }
                 if long {
-                    found.say(Rule::H1, OfHaul::TooLongForEvening { unit, at });
+                    found.say(Rule::H1, OfRoute::TooLongForEvening { unit, at });
                 }
             }
             if haul.row.evening {

@@ -10,7 +10,7 @@ use yardless_plan::{Plan, Rule, StepRow};
 
 use super::Found;
 use super::fact::OfHistory;
-use super::rows::Work;
+use super::rows::KnownRow;
 
 /// A done step, as the book has it.
 pub(super) struct Past {
@@ -79,7 +79,7 @@ pub(super) fn between_spans(shop: &Shop, step: StepId) -> bool {
 }
 
 /// N1: a step in progress goes on by the same crew in the same way, and started when it did.
-pub(super) fn goes_on(shop: &Shop, step: StepId, going: &Going, work: &Work, found: &mut Found) {
+pub(super) fn goes_on(shop: &Shop, step: StepId, going: &Going, work: &KnownRow, found: &mut Found) {
     let text = written(shop, step);
     let Some(progress) = &text.progress else { return };
     let row = work.row;
@@ -96,7 +96,7 @@ pub(super) fn goes_on(shop: &Shop, step: StepId, going: &Going, work: &Work, fou
 }
 
 /// A done step that another comes after (W6).
-pub(super) struct Before<'b> {
+pub(super) struct DonePredecessor<'b> {
     job: JobId,
     id: &'b str,
     end: HalfDay,
@@ -106,7 +106,7 @@ pub(super) struct Before<'b> {
     within: Option<i64>,
 }
 
-impl Before<'_> {
+impl DonePredecessor<'_> {
     /// Whether a start, by its offset from the horizon's beginning, is neither too soon nor too late.
     pub(super) fn allows(&self, shop: &Shop, start: i64) -> bool {
         let next = shop.horizon.offset(self.end) + 1;
@@ -115,13 +115,13 @@ impl Before<'_> {
 }
 
 /// The done steps that a step comes after; none where it is in progress.
-pub(super) fn done_before(shop: &Shop, step: StepId) -> Vec<Before<'_>> {
+pub(super) fn done_before(shop: &Shop, step: StepId) -> Vec<DonePredecessor<'_>> {
     let facts = &shop.steps[step];
     let text = written(shop, step);
     let before = |job: JobId, id, wait, within| {
         let steps = &shop.book.jobs[job.index()].steps;
         let done = steps.iter().find(|step| step.id == id)?.done.as_ref()?;
-        Some(Before { job, id, end: done.end, wait, within })
+        Some(DonePredecessor { job, id, end: done.end, wait, within })
     };
     match &text.after {
         _ if text.progress.is_some() => Vec::new(),
@@ -141,7 +141,7 @@ pub(super) fn done_before(shop: &Shop, step: StepId) -> Vec<Before<'_>> {
 }
 
 /// W6 with steps that are done: what comes after starts late enough, and soon enough.
-pub(super) fn after_done(shop: &Shop, step: StepId, work: &Work, found: &mut Found) {
+pub(super) fn after_done(shop: &Shop, step: StepId, work: &KnownRow, found: &mut Found) {
     let start = work.row.start;
     for before in done_before(shop, step) {
         if !before.allows(shop, shop.horizon.offset(start)) {
@@ -218,7 +218,7 @@ fn told_before(shop: &Shop, now: HalfDay, half_days: u32) -> Option<HalfDay> {
 }
 
 /// C8: the half-days of overtime that a row works.
-pub(super) fn overtime(shop: &Shop, step: StepId, work: &Work) -> i64 {
+pub(super) fn overtime(shop: &Shop, step: StepId, work: &KnownRow) -> i64 {
     let Some((start, end)) = work.span.filter(|_| work.row.overtime) else { return 0 };
     let works = |h: &usize| shop.overtime[*h] && shop.obstacle(step, work.way, work.crew, *h).is_none();
     (start..=end).filter(works).count() as i64

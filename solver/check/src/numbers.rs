@@ -7,7 +7,7 @@ use yardless_plan::{Costs, Plan, Rule, cost};
 
 use super::fact::OfCost;
 use super::hauls::Yard;
-use super::rows::{Fate, Work, Works, each};
+use super::rows::{Fate, KnownRow, Works, each};
 use super::{Found, history};
 
 pub(super) fn costs(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard) -> Costs {
@@ -30,7 +30,7 @@ pub(super) fn costs(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard) -> Cos
             Fate::LeftOut => costs.left_out += cost::left_out(shop, job),
             Fate::Done { .. } | Fate::Over => {
                 let work = || shop.jobs[job].step_ids().filter_map(|step| works.steps[step].last());
-                let ends = work().filter_map(|work: &Work| work.span).map(|(_, end)| shop.horizon.half_day(end));
+                let ends = work().filter_map(|work: &KnownRow| work.span).map(|(_, end)| shop.horizon.half_day(end));
                 let past = history::of(shop, job);
                 let ends: Vec<HalfDay> = past.iter().map(|step| step.end).chain(ends).collect();
                 costs.late += own_lateness(shop, job, works);

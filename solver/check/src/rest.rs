@@ -34,7 +34,7 @@ pub(super) fn fits_in(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard, foun
         }
     }
     for (job, facts) in shop.jobs.pairs() {
-        let mut rest = Rest { shop, job, busy: crews.clone(), held: &held, yard };
+        let mut rest = RestOfJob { shop, job, busy: crews.clone(), held: &held, yard };
         if facts.started && works.fates[job] == Fate::LeftOut && rest.fits() {
             found.say(Rule::N1, OfHistory::RestFits { job });
         }
@@ -42,7 +42,7 @@ pub(super) fn fits_in(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard, foun
 }
 
 /// The rest of a job, to be put into a plan without a haul.
-struct Rest<'a> {
+struct RestOfJob<'a> {
     shop: &'a Shop,
     job: JobId,
     /// The half-days in which each crew works already.
@@ -52,7 +52,7 @@ struct Rest<'a> {
     yard: &'a Yard,
 }
 
-impl Rest<'_> {
+impl RestOfJob<'_> {
     /// Whether the steps fit one after the other, each at its earliest, with units that stand there idle.
     fn fits(&mut self) -> bool {
         let (shop, facts) = (self.shop, &self.shop.jobs[self.job]);

@@ -4,7 +4,7 @@ use yardless_plan::StepRow;
 use yardless_plan::shop::{CrewId, JobId, StepId, Table};
 
 /// A row of the plan whose job, step, way and crew are known.
-pub(super) struct Work<'a> {
+pub(super) struct KnownRow<'a> {
     pub(super) way: usize,
     pub(super) crew: CrewId,
     /// Its first and last index; `None` where they are not within the horizon, in this order.
@@ -25,7 +25,7 @@ pub(super) enum Fate {
     Done { start: usize, end: usize },
 }
 
-impl Work<'_> {
+impl KnownRow<'_> {
     /// Whether it is the second span of its step (W10).
     pub(super) fn comes_back(&self) -> bool {
         self.row.span == 2
@@ -33,7 +33,7 @@ impl Work<'_> {
 }
 
 /// The rows of each step, as far as they can be read: one, or two spans in their order.
-pub(super) type Rows<'a> = Table<StepId, Vec<Work<'a>>>;
+pub(super) type Rows<'a> = Table<StepId, Vec<KnownRow<'a>>>;
 
 /// The plan's work, as far as it can be read.
 pub(super) struct Works<'a> {
@@ -42,6 +42,6 @@ pub(super) struct Works<'a> {
 }
 
 /// Every row with its step.
-pub(super) fn each<'w, 'a>(steps: &'w Rows<'a>) -> impl Iterator<Item = (StepId, &'w Work<'a>)> {
+pub(super) fn each<'w, 'a>(steps: &'w Rows<'a>) -> impl Iterator<Item = (StepId, &'w KnownRow<'a>)> {
     steps.pairs().flat_map(|(step, rows)| rows.iter().map(move |work| (step, work)))
 }

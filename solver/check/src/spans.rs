@@ -7,14 +7,14 @@ use super::Found;
 use super::fact::OfSpan;
 use super::history;
 use super::ids::when;
-use super::rows::Work;
+use super::rows::KnownRow;
 
 /// Judges a row between the one before and the one after it of its step. `left` is what the one before has left to do;
 /// given back is what this one leaves, as the way is counted, where it is known.
 pub(super) fn judge(
     shop: &Shop,
     step: StepId,
-    (before, work, after): (Option<&Work>, &Work, Option<&Work>),
+    (before, work, after): (Option<&KnownRow>, &KnownRow, Option<&KnownRow>),
     left: Option<i64>,
     found: &mut Found,
 ) -> Option<i64> {
@@ -44,8 +44,8 @@ pub(super) fn judge(
 fn comes_back(
     shop: &Shop,
     step: StepId,
-    before: Option<&Work>,
-    work: &Work,
+    before: Option<&KnownRow>,
+    work: &KnownRow,
     left: Option<i64>,
     found: &mut Found,
 ) -> Option<i64> {
@@ -80,7 +80,7 @@ fn comes_back(
 }
 
 /// W3: the row lies within the horizon, and begins in a half-day in which it may be worked on.
-fn within(shop: &Shop, step: StepId, work: &Work, found: &mut Found) -> Option<()> {
+fn within(shop: &Shop, step: StepId, work: &KnownRow, found: &mut Found) -> Option<()> {
     let (first, end) = (work.row.start, work.row.end);
     let Some((start, _)) = work.span else {
         let fact = if end < first {
@@ -100,7 +100,7 @@ fn within(shop: &Shop, step: StepId, work: &Work, found: &mut Found) -> Option<(
 }
 
 /// W10: a first span ends with a half-day worked, and leaves something to do.
-fn leaves(shop: &Shop, step: StepId, work: &Work, left: i64, found: &mut Found) -> Option<i64> {
+fn leaves(shop: &Shop, step: StepId, work: &KnownRow, left: i64, found: &mut Found) -> Option<i64> {
     let (start, end) = work.span?;
     last_half_day(shop, step, work, end, found)?;
     let worked = (start..=end).filter(|h| shop.obstacle(step, work.way, work.crew, *h).is_none());
@@ -113,7 +113,7 @@ fn leaves(shop: &Shop, step: StepId, work: &Work, left: i64, found: &mut Found) 
 }
 
 /// W3: the row ends when what is left is done, neither sooner nor later.
-fn ends(shop: &Shop, step: StepId, work: &Work, left: i64, found: &mut Found) {
+fn ends(shop: &Shop, step: StepId, work: &KnownRow, left: i64, found: &mut Found) {
     let (row, crew) = (work.row, work.crew);
     let Some((start, end)) = work.span else { return };
     let true_end = end_of_run(shop, step, work.way, work.crew, start, left);
@@ -129,7 +129,7 @@ fn ends(shop: &Shop, step: StepId, work: &Work, left: i64, found: &mut Found) {
 }
 
 /// W2, W7: the last half-day is one in which it may be worked on.
-fn last_half_day(shop: &Shop, step: StepId, work: &Work, end: usize, found: &mut Found) -> Option<()> {
+fn last_half_day(shop: &Shop, step: StepId, work: &KnownRow, end: usize, found: &mut Found) -> Option<()> {
     let Some(obstacle) = shop.obstacle(step, work.way, work.crew, end) else { return Some(()) };
     found.say(forbids(obstacle), OfSpan::CannotEnd { step, crew: work.crew, end: work.row.end, obstacle });
     None

@@ -6,7 +6,7 @@ use yardless_plan::Rule;
 use yardless_plan::shop::{Id, Shop, StepId};
 
 use super::fact::OfWork;
-use super::rows::Work;
+use super::rows::KnownRow;
 use super::{Found, history};
 
 /// What a step waits on, by itself and with its job; nothing where it is in progress.
@@ -22,7 +22,7 @@ pub(super) fn allow(shop: &Shop, step: StepId, start: HalfDay) -> bool {
 }
 
 /// W14 of a step's first row.
-pub(super) fn judge(shop: &Shop, step: StepId, work: &Work, found: &mut Found) {
+pub(super) fn judge(shop: &Shop, step: StepId, work: &KnownRow, found: &mut Found) {
     let start = work.row.start;
     for wait in of(shop, step) {
         let what = wait.what.clone();

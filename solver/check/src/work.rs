@@ -7,7 +7,7 @@ use yardless_plan::{Plan, Rule, StepRow};
 
 use super::fact::{OfJob, OfWork};
 use super::ids::{Ids, when};
-use super::rows::{Fate, Rows, Work, Works, each};
+use super::rows::{Fate, KnownRow, Rows, Works, each};
 use super::{Found, history, spans, waits};
 
 pub(super) fn judge<'a>(shop: &Shop, ids: &Ids, plan: &'a Plan, found: &mut Found) -> Works<'a> {
@@ -41,7 +41,7 @@ pub(super) fn judge<'a>(shop: &Shop, ids: &Ids, plan: &'a Plan, found: &mut Foun
     Works { steps, fates }
 }
 
-fn read<'a>(shop: &Shop, ids: &Ids, step: StepId, row: &'a StepRow, found: &mut Found) -> Option<Work<'a>> {
+fn read<'a>(shop: &Shop, ids: &Ids, step: StepId, row: &'a StepRow, found: &mut Found) -> Option<KnownRow<'a>> {
     let facts = &shop.steps[step];
     let mut way = facts.ways.iter().position(|way| way.id == row.way && way.overtime == row.overtime);
     if !facts.ways.iter().any(|way| way.id == row.way) {
@@ -55,11 +55,11 @@ fn read<'a>(shop: &Shop, ids: &Ids, step: StepId, row: &'a StepRow, found: &mut 
     let goes_on = facts.going.is_some() && row.span != 2;
     let start = if goes_on { Some(shop.now) } else { shop.horizon.index(row.start) };
     let span = start.zip(shop.horizon.index(row.end)).filter(|(start, end)| start <= end);
-    Some(Work { way: way?, crew: crew?, span, row })
+    Some(KnownRow { way: way?, crew: crew?, span, row })
 }
 
 /// W5 and W8 of one row.
-fn row_alone(shop: &Shop, step: StepId, work: &Work, found: &mut Found) {
+fn row_alone(shop: &Shop, step: StepId, work: &KnownRow, found: &mut Found) {
     let facts = &shop.steps[step];
     let (crew, row) = (work.crew, work.row);
     if let Some(going) = &facts.going {
@@ -134,7 +134,43 @@ fn order(shop: &Shop, steps: &Rows, found: &mut Found) {
     }
 }
 
-/// W1: every job is later, left out or done whole, and listed so once.
+/// How often the plan lists a job as left out, and as later.
+#[derive(Clone, Copy, Default)]
+struct TimesListed {
+    left_out: usize,
+    later: usize,
+}
+
+impl TimesListed {
+    fn any(self) -> bool {
+        self.left_out + self.later > 0
+    }
+
+    /// W1: a job is listed once, and only where it is left out or later. `planned`: some step of it has a row.
+    fn judge(self, shop: &Shop, job: JobId, planned: bool, found: &mut Found) {
+        let facts = &shop.jobs[job];
+        let mut say = |fact: OfJob| found.say(Rule::W1, fact);
+        if self.left_out + self.later > 1 {
+            say(OfJob::ListedTwice { job });
+        }
+        match (facts.later, self.later > 0) {
+            (true, false) => say(OfJob::NotListedLater { job }),
+            (false, true) => say(OfJob::ListedLater { job }),
+            _ => {}
+        }
+        if facts.over() {
+            if self.any() {
+                say(OfJob::ListedAndOver { job });
+            }
+        } else if planned && self.any() {
+            say(OfJob::ListedAndPlanned { job });
+        } else if planned && facts.later {
+            say(OfJob::LaterAndPlanned { job });
+        }
+    }
+}
+
+/// W1: every job is later, left out or done whole, and listed so once. `rows`: how many each step has, read or not.
 fn fates(
     shop: &Shop,
     ids: &Ids,
@@ -143,61 +179,50 @@ fn fates(
     steps: &Rows,
     found: &mut Found,
 ) -> Table<JobId, Fate> {
-    let mut left_out = Table::filled(shop.jobs.len(), 0);
-    let mut later = Table::filled(shop.jobs.len(), 0);
+    let mut listed = Table::filled(shop.jobs.len(), TimesListed::default());
     for row in &plan.left_out {
         if let Some(job) = ids.job(&row.job, found) {
-            left_out[job] += 1;
+            listed[job].left_out += 1;
         }
     }
     for row in &plan.later {
         if let Some(job) = ids.job(&row.job, found) {
-            later[job] += 1;
+            listed[job].later += 1;
         }
     }
     let fate = |job: JobId| {
         let facts = &shop.jobs[job];
         let missing: Vec<StepId> = facts.step_ids().filter(|step| rows[*step] == 0).collect();
-        let any = missing.len() < facts.steps.len();
-        let mut say = |fact: OfJob| found.say(Rule::W1, fact);
-        if left_out[job] + later[job] > 1 {
-            say(OfJob::ListedTwice { job });
-        }
-        match (facts.later, later[job] > 0) {
-            (true, false) => say(OfJob::NotListedLater { job }),
-            (false, true) => say(OfJob::ListedLater { job }),
-            _ => {}
-        }
+        let planned = missing.len() < facts.steps.len();
+        listed[job].judge(shop, job, planned, found);
         if facts.over() {
-            if left_out[job] + later[job] > 0 {
-                say(OfJob::ListedAndOver { job });
-            }
             return Fate::Over;
-        }
-        if any && left_out[job] + later[job] > 0 {
-            say(OfJob::ListedAndPlanned { job });
-        } else if any && facts.later {
-            say(OfJob::LaterAndPlanned { job });
         }
         if facts.later {
             return Fate::Later;
         }
-        if left_out[job] > 0 || later[job] > 0 {
+        if listed[job].any() {
             return Fate::LeftOut;
         }
-        if any {
+        if planned {
             for step in missing {
-                say(OfJob::WithoutStep { step });
+                found.say(Rule::W1, OfJob::WithoutStep { step });
             }
         } else {
-            say(OfJob::Neither { job });
+            found.say(Rule::W1, OfJob::Neither { job });
         }
-        let span = |step: StepId| Some((steps[step].first()?.span?.0, steps[step].last()?.span?.1));
-        let spans: Option<Vec<_>> = facts.step_ids().map(span).collect();
-        let begun = facts.started.then_some(shop.now);
-        let first = begun.or_else(|| spans.iter().flatten().map(|(start, _)| *start).min());
-        let last = spans.iter().flatten().map(|(_, end)| *end).max();
-        first.zip(last).map_or(Fate::LeftOut, |(start, end)| Fate::Done { start, end })
+        done(shop, job, steps)
     };
     shop.jobs.ids().map(fate).collect()
+}
+
+/// From when to when a job is done that is neither later nor left out.
+fn done(shop: &Shop, job: JobId, steps: &Rows) -> Fate {
+    let facts = &shop.jobs[job];
+    let span = |step: StepId| Some((steps[step].first()?.span?.0, steps[step].last()?.span?.1));
+    let spans: Option<Vec<_>> = facts.step_ids().map(span).collect();
+    let begun = facts.started.then_some(shop.now);
+    let first = begun.or_else(|| spans.iter().flatten().map(|(start, _)| *start).min());
+    let last = spans.iter().flatten().map(|(_, end)| *end).max();
+    first.zip(last).map_or(Fate::LeftOut, |(start, end)| Fate::Done { start, end })
 }

@@ -6,7 +6,7 @@ use crate::shop::{CrewId, PlaceId, Shop, TruckFacts, TruckId, UnitId};
 
 /// A haul that still wants a truck.
 #[derive(Clone, Copy, Debug)]
-pub struct Wanted {
+pub struct UnhitchedHaul {
     /// The unit.
     pub unit: UnitId,
     /// The place it leaves.
@@ -21,7 +21,7 @@ pub struct Wanted {
 pub fn hitch(
     shop: &Shop,
     h: usize,
-    hauls: &[Wanted],
+    hauls: &[UnhitchedHaul],
     works_at: impl Fn(CrewId) -> Option<PlaceId>,
 ) -> Option<Vec<TruckId>> {
     let mut order: Vec<usize> = (0..hauls.len()).collect();

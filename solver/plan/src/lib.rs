@@ -10,7 +10,7 @@ mod stored;
 mod write;
 
 pub use draft::{Done, Draft, Haul, Return, Stint};
-pub use hitch::{Wanted, hitch};
+pub use hitch::{UnhitchedHaul, hitch};
 pub use reason::{By, Impossible, Lack, LeftOut, nothing_hauled};
 pub use rule::Rule;
 pub use stored::read;

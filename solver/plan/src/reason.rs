@@ -29,6 +29,8 @@ pub enum LeftOut {
         /// What it would cost by itself; `None`: no way was found to do it.
         alone: Option<Cents>,
     },
+    /// It is not in the plan given out.
+    NotGivenOut,
 }
 
 /// Why no plan of a horizon does a job.
@@ -130,6 +132,7 @@ impl LeftOut {
                 "not planned in the time given: no way was found to do it for less than leaving it out costs (${left_out}), \
                  and nothing proves that there is none"
             ),
+            Self::NotGivenOut => "it is not in the plan given out".to_owned(),
         }
     }
 }

@@ -147,7 +147,7 @@ impl Shop {
         let units = hauling::units(book, horizon, &kinds, &places);
         let open: Vec<bool> = staffed.iter().enumerate().map(|(h, staffed)| *staffed && h >= now).collect();
         let trucks = hauling::trucks(book, horizon, &works, &open, &crews);
-        let told = history::Told::new(book, horizon, now, &calendar, kept.unwrap_or_default());
+        let told = history::BookHistory::new(book, horizon, now, &calendar, kept.unwrap_or_default());
         let making = making::Making { book, horizon, calendar: &calendar, kinds: &kinds, crews: &crews, told: &told };
         let (jobs, steps) = jobs::jobs(&making);
         let history = told.changed();

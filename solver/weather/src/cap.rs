@@ -9,7 +9,7 @@ use super::area::{Area, Circle, Polygon, on_globe, ring};
 use super::letters::letters;
 use super::limit::{Count, Thing};
 use super::xml::{self, Node, place};
-use super::{Fault, Faults, LARGEST, Reading, shown, too_large};
+use super::{Faults, FileFault, LARGEST, Reading, shown, too_large};
 
 /// Reads every CAP 1.2 alert of a file.
 pub fn read(bytes: &[u8]) -> Reading {
@@ -26,9 +26,13 @@ pub fn read(bytes: &[u8]) -> Reading {
     };
     if nodes.is_empty() {
         let says = "there is no CAP 1.2 alert in this file (namespace urn:oasis:names:tc:emergency:cap:1.2)";
-        return Reading::only(Fault::new("the file", says, "give a file of alerts; a file without any is not calm"));
+        return Reading::only(FileFault::new(
+            "the file",
+            says,
+            "give a file of alerts; a file without any is not calm",
+        ));
     }
-    let mut reader = Reader { text: &text, faults: Faults::default(), count: Count::default() };
+    let mut reader = CapReader { text: &text, faults: Faults::default(), count: Count::default() };
     let mut alerts = Vec::new();
     for node in &nodes {
         alerts.extend(reader.alerts(node));
@@ -39,16 +43,16 @@ pub fn read(bytes: &[u8]) -> Reading {
     Reading { alerts, updated: None, faults: reader.faults.told() }
 }
 
-struct Reader<'t> {
+struct CapReader<'t> {
     text: &'t str,
     faults: Faults,
     count: Count,
 }
 
-impl Reader<'_> {
+impl CapReader<'_> {
     fn fault(&mut self, node: &Node, says: impl Into<String>, help: &str) {
         let text = self.text;
-        self.faults.push(|| Fault::new(place(text, node.at), says, help));
+        self.faults.push(|| FileFault::new(place(text, node.at), says, help));
     }
 
     /// The alerts of one message: one for each `info`; a message without any is a cancel or a receipt.

@@ -32,7 +32,7 @@ impl Effect {
 
 /// A row of the table in effect.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Row {
+pub struct EventEffect {
     /// The event's name as published.
     pub event: String,
     /// What it does.
@@ -77,24 +77,32 @@ const DEFAULTS: [(&str, Effect, &str); 12] = [
 ];
 
 /// The table in effect: the book's rows, then the defaults that it does not replace.
-pub fn table(book: &Book) -> Vec<Row> {
+pub fn table(book: &Book) -> Vec<EventEffect> {
     Table::of(book).rows
 }
 
 /// The table in effect, and its rows by event.
 pub(super) struct Table {
-    pub(super) rows: Vec<Row>,
+    pub(super) rows: Vec<EventEffect>,
     by_event: BTreeMap<String, usize>,
 }
 
 impl Table {
     pub(super) fn of(book: &Book) -> Self {
         let own = book.reports.iter().flat_map(|reports| &reports.events);
-        let own =
-            own.map(|row| Row { event: row.event.clone(), effect: effect(row), from_book: true, why: "the book" });
+        let own = own.map(|row| EventEffect {
+            event: row.event.clone(),
+            effect: effect(row),
+            from_book: true,
+            why: "the book",
+        });
         let defaults = DEFAULTS.iter();
-        let defaults =
-            defaults.map(|&(event, effect, why)| Row { event: event.to_owned(), effect, from_book: false, why });
+        let defaults = defaults.map(|&(event, effect, why)| EventEffect {
+            event: event.to_owned(),
+            effect,
+            from_book: false,
+            why,
+        });
         let mut table = Self { rows: Vec::new(), by_event: BTreeMap::new() };
         for row in own.chain(defaults) {
             if let Entry::Vacant(free) = table.by_event.entry(key(&row.event)) {

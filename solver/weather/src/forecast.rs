@@ -12,9 +12,9 @@ use super::alert::moment;
 use super::area::Polygon;
 use super::clock::bounds;
 use super::geojson::{not_json, polygon, tree};
-use super::layer::{self, Measure, Span};
+use super::layer::{self, LayerValue, Measure};
 use super::measured::Measured;
-use super::{Fault, Faults, LARGEST, shown, too_large};
+use super::{Faults, FileFault, LARGEST, shown, too_large};
 
 /// Freezing, degrees Fahrenheit.
 const FREEZING: f64 = 32.0;
@@ -30,15 +30,15 @@ pub struct Forecast {
     pub missing: Vec<&'static str>,
     /// The square that it is for, where it says so.
     pub(super) square: Option<Polygon>,
-    gust: Vec<Span>,
-    temperature: Vec<Span>,
-    snow: Vec<Span>,
-    ice: Vec<Span>,
-    water: Vec<Span>,
+    gust: Vec<LayerValue>,
+    temperature: Vec<LayerValue>,
+    snow: Vec<LayerValue>,
+    ice: Vec<LayerValue>,
+    water: Vec<LayerValue>,
 }
 
 #[derive(Deserialize)]
-struct Head<'t> {
+struct ForecastHead<'t> {
     #[serde(borrow)]
     geometry: Option<&'t RawValue>,
     #[serde(borrow)]
@@ -63,15 +63,19 @@ struct Layers<'t> {
 }
 
 /// Reads a grid. With any fault there is no forecast: half a grid would look calm where it is only unread.
-pub fn read(bytes: &[u8]) -> Result<Forecast, Vec<Fault>> {
+pub fn read(bytes: &[u8]) -> Result<Forecast, Vec<FileFault>> {
     if bytes.len() > LARGEST {
         return Err(vec![too_large(bytes.len())]);
     }
-    let head: Head =
+    let head: ForecastHead =
         serde_json::from_slice(bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes)).map_err(|e| vec![not_json(&e)])?;
     let Some(layers) = head.properties else {
         let says = "there are no `properties`: this is no forecast grid";
-        return Err(vec![Fault::new("the file", says, "give the answer of the API's `forecastGridData` as it came")]);
+        return Err(vec![FileFault::new(
+            "the file",
+            says,
+            "give the answer of the API's `forecastGridData` as it came",
+        )]);
     };
     let mut faults = Faults::default();
     let mut forecast = Forecast::default();
@@ -79,13 +83,13 @@ pub fn read(bytes: &[u8]) -> Result<Forecast, Vec<Fault>> {
         None => {}
         Some(Ok(updated)) => forecast.updated = Some(updated),
         Some(Err(says)) => {
-            faults.push(|| Fault::new("properties.updateTime", says, "fetch it again from its publisher"));
+            faults.push(|| FileFault::new("properties.updateTime", says, "fetch it again from its publisher"));
         }
     }
     match head.geometry.map(|raw| square(raw.get())) {
         None => {}
         Some(Ok(square)) => forecast.square = square,
-        Some(Err(says)) => faults.push(|| Fault::new("geometry", says, "fetch it again from its publisher")),
+        Some(Err(says)) => faults.push(|| FileFault::new("geometry", says, "fetch it again from its publisher")),
     }
     let mut missing = Vec::new();
     let mut take = |name: &'static str, measure: Measure, raw: Option<&RawValue>| {
@@ -121,12 +125,12 @@ fn square(text: &str) -> Result<Option<Polygon>, String> {
     }
 }
 
-fn spans(name: &str, measure: Measure, text: &str, faults: &mut Faults) -> Vec<Span> {
+fn spans(name: &str, measure: Measure, text: &str, faults: &mut Faults) -> Vec<LayerValue> {
     match tree(text) {
         Ok(value) => layer::read(name, measure, &value, faults),
         Err(says) => {
             let says = format!("the layer {name} cannot be read: {says}");
-            faults.push(|| Fault::new(format!("properties.{name}"), says, "fetch it again from its publisher"));
+            faults.push(|| FileFault::new(format!("properties.{name}"), says, "fetch it again from its publisher"));
             Vec::new()
         }
     }
@@ -152,7 +156,7 @@ impl Forecast {
         let low = over(&self.temperature, from, to).map(|(_, value)| value).reduce(f64::min);
         let snow = amount(&self.snow, from, to);
         let ice = amount(&self.ice, from, to);
-        let partly = |spans: &[Span], any: bool| any && known(spans, from, to) < to - from;
+        let partly = |spans: &[LayerValue], any: bool| any && known(spans, from, to) < to - from;
         Measured {
             gust_mph: gust.map(|mph| (mph - HAIR).ceil().max(0.0)),
             // Minus nothing is nothing.
@@ -190,18 +194,18 @@ impl Forecast {
 }
 
 /// The stretches of a layer that touch a stretch, with their values, where known. They stand in order and apart.
-fn over(spans: &[Span], from: i64, to: i64) -> impl Iterator<Item = (&Span, f64)> {
+fn over(spans: &[LayerValue], from: i64, to: i64) -> impl Iterator<Item = (&LayerValue, f64)> {
     let first = spans.partition_point(|span| span.to <= from);
     let touching = spans.iter().skip(first).take_while(move |span| span.from < to);
     touching.filter_map(|span| Some((span, span.value?)))
 }
 
 /// How many seconds of a stretch are known.
-fn known(spans: &[Span], from: i64, to: i64) -> i64 {
+fn known(spans: &[LayerValue], from: i64, to: i64) -> i64 {
     over(spans, from, to).map(|(span, _)| span.within(from, to)).sum()
 }
 
 /// What falls within a stretch: each total shared out evenly over its own time.
-fn amount(spans: &[Span], from: i64, to: i64) -> f64 {
+fn amount(spans: &[LayerValue], from: i64, to: i64) -> f64 {
     over(spans, from, to).map(|(span, total)| total * span.within(from, to) as f64 / (span.to - span.from) as f64).sum()
 }

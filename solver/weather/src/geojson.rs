@@ -12,7 +12,7 @@ use serde_json::value::RawValue;
 use super::alert::{Alert, Ended, Info, Kind, Message, Reference, Status, moment};
 use super::area::{Area, Polygon, ring};
 use super::limit::{Count, Thing};
-use super::{Fault, Faults, LARGEST, Reading, shown, too_large};
+use super::{Faults, FileFault, LARGEST, Reading, shown, too_large};
 
 /// Most bytes of one alert, or one layer: a state's outline in full detail has a few hundred thousand.
 const LARGEST_TREE: usize = 4_000_000;
@@ -22,7 +22,7 @@ const AGAIN: &str = "fetch it again from its publisher";
 
 /// The head of a file; features are read one by one, so that no hostile file costs more than itself.
 #[derive(Deserialize)]
-struct Head<'t> {
+struct AlertsHead<'t> {
     r#type: Option<String>,
     updated: Option<String>,
     #[serde(borrow)]
@@ -64,11 +64,11 @@ pub fn read(bytes: &[u8]) -> Reading {
         return Reading::only(too_large(bytes.len()));
     }
     let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
-    let head: Head = match serde_json::from_slice(bytes) {
+    let head: AlertsHead = match serde_json::from_slice(bytes) {
         Ok(head) => head,
         Err(e) => return Reading::only(not_json(&e)),
     };
-    let mut reader = Reader::default();
+    let mut reader = GeoJsonReader::default();
     let mut updated = None;
     let alerts: Vec<Alert> = match (head.r#type.as_deref(), head.features) {
         (Some("FeatureCollection"), Some(features)) if features.count <= Thing::Alerts.most() => {
@@ -78,7 +78,7 @@ pub fn read(bytes: &[u8]) -> Reading {
         }
         (Some("FeatureCollection"), Some(features)) => {
             let says = format!("the file has {} alerts, more than {}", features.count, Thing::Alerts.most());
-            return Reading::only(Fault::new("features", says, "ask for fewer areas"));
+            return Reading::only(FileFault::new("features", says, "ask for fewer areas"));
         }
         // The head was read from these bytes: they are text.
         (Some("Feature"), _) => {
@@ -90,7 +90,7 @@ pub fn read(bytes: &[u8]) -> Reading {
                 Some(other) => format!("`type` is `{}`, neither FeatureCollection nor Feature", shown(other)),
                 None => "there is no `type`: this is no GeoJSON of alerts".to_owned(),
             };
-            return Reading::only(Fault::new("the file", says, "give the answer of the API's `alerts` as it came"));
+            return Reading::only(FileFault::new("the file", says, "give the answer of the API's `alerts` as it came"));
         }
     };
     match reader.count.passed {
@@ -112,7 +112,7 @@ pub(super) fn tree(text: &str) -> Result<Value, String> {
 }
 
 /// What serde_json says, with its place.
-pub(super) fn not_json(e: &serde_json::Error) -> Fault {
+pub(super) fn not_json(e: &serde_json::Error) -> FileFault {
     let at = format!("line {}, column {}", e.line(), e.column());
     let text = e.to_string();
     let reason = shown(text.split(" at line ").next().unwrap_or_default());
@@ -123,18 +123,18 @@ pub(super) fn not_json(e: &serde_json::Error) -> Fault {
         serde_json::error::Category::Data => (format!("the file is not as expected: {reason}"), AGAIN),
         _ => (format!("this is not JSON: {reason}"), AGAIN),
     };
-    Fault::new(at, says, help)
+    FileFault::new(at, says, help)
 }
 
 #[derive(Default)]
-struct Reader {
+struct GeoJsonReader {
     faults: Faults,
     count: Count,
 }
 
-impl Reader {
+impl GeoJsonReader {
     fn fault(&mut self, at: impl Into<String>, says: impl Into<String>) {
-        self.faults.push(|| Fault::new(at, says, AGAIN));
+        self.faults.push(|| FileFault::new(at, says, AGAIN));
     }
 
     fn check<T>(&mut self, at: &str, read: Result<T, String>) -> Option<T> {
@@ -157,7 +157,7 @@ impl Reader {
             self.fault(at, "the feature has no `properties`");
             return None;
         };
-        let mut fields = Fields { reader: self, at: &within, said };
+        let mut fields = AlertFields { reader: self, at: &within, said };
         let status = fields.required("status").and_then(|text| fields.read("status", Status::read(&text)));
         let kind = fields.required("messageType").and_then(|text| fields.read("messageType", Kind::read(&text)));
         let sent = fields.required("sent").and_then(|text| fields.read("sent", moment(&text)));
@@ -225,13 +225,13 @@ fn point(value: &Value) -> Result<[f64; 2], String> {
 }
 
 /// The properties of one alert.
-struct Fields<'r, 'v> {
-    reader: &'r mut Reader,
+struct AlertFields<'r, 'v> {
+    reader: &'r mut GeoJsonReader,
     at: &'r str,
     said: &'v Value,
 }
 
-impl Fields<'_, '_> {
+impl AlertFields<'_, '_> {
     fn read<T>(&mut self, name: &str, read: Result<T, String>) -> Option<T> {
         self.reader.check(&format!("{}.{name}", self.at), read)
     }

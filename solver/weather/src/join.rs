@@ -14,7 +14,7 @@ const MOST_NAMED: usize = 20;
 /// What an entry says.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 #[allow(clippy::struct_excessive_bools)] // the fields of a weather entry
-pub(super) struct Said {
+pub(super) struct EntrySays {
     pub(super) storm: bool,
     pub(super) no_travel: bool,
     pub(super) covered: bool,
@@ -26,7 +26,7 @@ pub(super) struct Said {
 /// What is said, in an order.
 type Key = (bool, bool, bool, Option<u64>, Option<u64>, Option<bool>);
 
-impl Said {
+impl EntrySays {
     /// Storms and roads, which alerts give over long stretches.
     pub(super) fn states(&self) -> Self {
         Self { gust_mph: None, low_f: None, rain: None, ..*self }
@@ -78,14 +78,14 @@ impl Few {
 
 /// What an entry comes from.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Named {
+pub(super) struct EntrySources {
     /// Alerts, by id.
     pub(super) ids: Few,
     /// Alerts and forecasts, by how they are called.
     pub(super) names: Few,
 }
 
-impl Named {
+impl EntrySources {
     fn and(&mut self, other: &Self) {
         self.ids.and(&other.ids);
         self.names.and(&other.names);
@@ -93,25 +93,32 @@ impl Named {
 }
 
 /// Stretches of half-days, each with what is said and by whom, and the places of which it is said.
-pub(super) type Blocks = BTreeMap<(HalfDay, HalfDay, Key), (Said, Named, Vec<usize>)>;
+pub(super) type Blocks = BTreeMap<(HalfDay, HalfDay, Key), (EntrySays, EntrySources, Vec<usize>)>;
 
 /// Half-days of one place, next to each other, in which one half of what is said stays the same. The halves apart, so that a
 /// gust that changes twice a day does not cut a storm of three days to pieces.
-pub(super) struct Run {
+pub(super) struct OpenBlock {
     place: usize,
-    half_of: fn(&Said) -> Said,
-    open: Option<(Range, Said, Named)>,
+    half_of: fn(&EntrySays) -> EntrySays,
+    open: Option<(Range, EntrySays, EntrySources)>,
 }
 
-impl Run {
-    pub(super) fn new(place: usize, half_of: fn(&Said) -> Said) -> Self {
+impl OpenBlock {
+    pub(super) fn new(place: usize, half_of: fn(&EntrySays) -> EntrySays) -> Self {
         Self { place, half_of, open: None }
     }
 
     /// Takes in the next stretch: what is said in it, by whom, and by whom since the one before.
-    pub(super) fn take(&mut self, on: Range, said: &Said, fresh: &Named, all: &Named, blocks: &mut Blocks) {
+    pub(super) fn take(
+        &mut self,
+        on: Range,
+        said: &EntrySays,
+        fresh: &EntrySources,
+        all: &EntrySources,
+        blocks: &mut Blocks,
+    ) {
         let said = (self.half_of)(said);
-        if said == Said::default() {
+        if said == EntrySays::default() {
             return;
         }
         if let Some((open, same, named)) = &mut self.open
@@ -131,7 +138,7 @@ impl Run {
     pub(super) fn close(&mut self, blocks: &mut Blocks) {
         if let Some((on, said, named)) = self.open.take() {
             let block = blocks.entry((on.first, on.last, said.key()));
-            let (_, all, places) = block.or_insert_with(|| (said, Named::default(), Vec::new()));
+            let (_, all, places) = block.or_insert_with(|| (said, EntrySources::default(), Vec::new()));
             all.and(&named);
             places.push(self.place);
         }
@@ -140,7 +147,7 @@ impl Run {
 
 /// The entries that say what is new, with the ids and names of what they come from, each list in order.
 pub(super) fn entries(book: &Book, blocks: Blocks, ids: &[&str], names: &[String]) -> Vec<Weather> {
-    let mut all: BTreeMap<(HalfDay, HalfDay, Vec<usize>), (Said, Named)> = BTreeMap::new();
+    let mut all: BTreeMap<(HalfDay, HalfDay, Vec<usize>), (EntrySays, EntrySources)> = BTreeMap::new();
     for ((first, last, _), (said, named, places)) in blocks {
         let (whole, by) = all.entry((first, last, places)).or_default();
         whole.and(&said);
@@ -154,7 +161,7 @@ pub(super) fn entries(book: &Book, blocks: Blocks, ids: &[&str], names: &[String
 }
 
 /// Where an entry comes from.
-fn extra(named: &Named, ids: &[&str], names: &[String]) -> Extra {
+fn extra(named: &EntrySources, ids: &[&str], names: &[String]) -> Extra {
     let mut extra = Extra::new();
     let listed: Vec<&str> = named.names.kept.iter().map(|at| names[*at as usize].as_str()).collect();
     let many = if named.ids.more { format!(" (more than {MOST_NAMED} alerts)") } else { String::new() };
@@ -166,7 +173,7 @@ fn extra(named: &Named, ids: &[&str], names: &[String]) -> Extra {
     extra
 }
 
-fn entry(book: &Book, on: Range, places: &[usize], said: &Said, extra: Extra) -> Weather {
+fn entry(book: &Book, on: Range, places: &[usize], said: &EntrySays, extra: Extra) -> Weather {
     let yes = |said: bool| if said { Report::Said(true) } else { Report::Unsaid };
     Weather {
         at: Some(places.iter().filter_map(|place| book.places.get(*place)).map(|place| place.id.clone()).collect()),

@@ -4,7 +4,7 @@ use chrono::{DateTime, Utc};
 use serde_json::Value;
 
 use super::alert::moment;
-use super::{Fault, Faults, shown};
+use super::{Faults, FileFault, shown};
 
 /// Most values of a layer: an hour each for a year.
 const MOST: usize = 10_000;
@@ -24,13 +24,13 @@ pub(super) enum Measure {
 
 /// A value over a stretch, in seconds of the epoch, the end not included. No value: unknown.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Span {
+pub(super) struct LayerValue {
     pub(super) from: i64,
     pub(super) to: i64,
     pub(super) value: Option<f64>,
 }
 
-impl Span {
+impl LayerValue {
     /// How many seconds of it lie in a stretch.
     pub(super) fn within(&self, from: i64, to: i64) -> i64 {
         (self.to.min(to) - self.from.max(from)).max(0)
@@ -38,11 +38,11 @@ impl Span {
 }
 
 /// Reads a layer: `{"uom": "wmoUnit:km_h-1", "values": [{"validTime": "2026-12-08T05:00:00+00:00/PT3H", "value": 32}]}`.
-pub(super) fn read(name: &str, measure: Measure, layer: &Value, faults: &mut Faults) -> Vec<Span> {
+pub(super) fn read(name: &str, measure: Measure, layer: &Value, faults: &mut Faults) -> Vec<LayerValue> {
     let at = format!("properties.{name}");
     let mut fault = |at: String, says: String| {
         faults.push(|| {
-            Fault::new(at, says, "fetch it again from its publisher; a layer that cannot be read is not calm")
+            FileFault::new(at, says, "fetch it again from its publisher; a layer that cannot be read is not calm")
         });
     };
     if layer.is_null() {
@@ -83,7 +83,7 @@ pub(super) fn read(name: &str, measure: Measure, layer: &Value, faults: &mut Fau
     spans
 }
 
-fn span(measure: Measure, entry: &Value, convert: fn(f64) -> f64) -> Result<Span, String> {
+fn span(measure: Measure, entry: &Value, convert: fn(f64) -> f64) -> Result<LayerValue, String> {
     let valid = entry.get("validTime").and_then(Value::as_str).ok_or("there is no `validTime`")?;
     let (start, length) =
         valid.split_once('/').ok_or_else(|| format!("`{}` has no duration after a slash", shown(valid)))?;
@@ -105,7 +105,7 @@ fn span(measure: Measure, entry: &Value, convert: fn(f64) -> f64) -> Result<Span
         }
         Some(other) => return Err(format!("the value `{}` is no number", shown(&other.to_string()))),
     };
-    Ok(Span { from: from.timestamp(), to: from.timestamp() + seconds, value })
+    Ok(LayerValue { from: from.timestamp(), to: from.timestamp() + seconds, value })
 }
 
 /// Seconds of an ISO 8601 duration of weeks, days, hours, minutes and seconds, all whole.

@@ -6,16 +6,16 @@ use encoding_rs::{Encoding, UTF_8, WINDOWS_1252};
 use quick_xml::Reader;
 use quick_xml::events::{BytesDecl, Event};
 
-use super::{Fault, shown};
+use super::{FileFault, shown};
 
 const HELP: &str = "give it in UTF-8, ISO-8859-1 or Windows-1252, and declared as what it is";
 /// Most bytes of a declaration.
 const LONGEST: usize = 1_000;
 
 /// The letters of a file, and how they are written.
-pub(super) fn letters(bytes: &[u8]) -> Result<(Cow<'_, str>, &'static Encoding), Fault> {
+pub(super) fn letters(bytes: &[u8]) -> Result<(Cow<'_, str>, &'static Encoding), FileFault> {
     if [&b"\xff\xfe"[..], b"\xfe\xff", b"<\0", b"\0<"].iter().any(|begins| bytes.starts_with(begins)) {
-        return Err(Fault::new("line 1, column 1", "the file is in UTF-16, which is not read", HELP));
+        return Err(FileFault::new("line 1, column 1", "the file is in UTF-16, which is not read", HELP));
     }
     let marked = bytes.strip_prefix(b"\xef\xbb\xbf");
     let bytes = marked.unwrap_or(bytes);
@@ -28,13 +28,13 @@ pub(super) fn letters(bytes: &[u8]) -> Result<(Cow<'_, str>, &'static Encoding),
         Ok(text) => Ok((text.into(), written)),
         Err(e) => {
             let says = "the file is not plain text: a byte belongs to no letter in UTF-8";
-            Err(Fault::new(format!("byte {}", e.valid_up_to()), says, HELP))
+            Err(FileFault::new(format!("byte {}", e.valid_up_to()), says, HELP))
         }
     }
 }
 
 /// What the declaration at the beginning names, where there is one.
-fn declared(bytes: &[u8]) -> Result<Option<&'static Encoding>, Fault> {
+fn declared(bytes: &[u8]) -> Result<Option<&'static Encoding>, FileFault> {
     let head = bytes.get(..LONGEST).unwrap_or(bytes);
     let end = head.windows(2).position(|two| two == b"?>");
     let head = end.and_then(|end| std::str::from_utf8(&head[..end + 2]).ok());
@@ -45,13 +45,15 @@ fn declared(bytes: &[u8]) -> Result<Option<&'static Encoding>, Fault> {
 }
 
 /// The encoding that a declaration names, if any; a fault where it is none that is read.
-pub(super) fn encoding(declaration: &BytesDecl, at: &str) -> Result<Option<&'static Encoding>, Fault> {
+pub(super) fn encoding(declaration: &BytesDecl, at: &str) -> Result<Option<&'static Encoding>, FileFault> {
     let Some(name) = declaration.encoding().and_then(Result::ok) else { return Ok(None) };
     let name = name.trim();
     // What is no more than ASCII is UTF-8 as well.
     let found = if name.to_lowercase().contains("ascii") { Some(UTF_8) } else { Encoding::for_label(name.as_bytes()) };
     match found.filter(|found| [UTF_8, WINDOWS_1252].contains(found)) {
         Some(found) => Ok(Some(found)),
-        None => Err(Fault::new(at, format!("the file says that it is in `{}`, which is not read", shown(name)), HELP)),
+        None => {
+            Err(FileFault::new(at, format!("the file says that it is in `{}`, which is not read", shown(name)), HELP))
+        }
     }
 }

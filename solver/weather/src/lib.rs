@@ -4,7 +4,7 @@
 //! ([`geojson`]); forecasts as the same API's grid ([`forecast`]). [`weigh`] decides which alerts count, where and in which
 //! half-days, and what that means by the shop's own table ([`table`]). `RULES.md` says it exactly.
 //!
-//! Nothing is guessed: what cannot be read is a [`Fault`] with its place, what counts for nothing is told with the reason,
+//! Nothing is guessed: what cannot be read is a [`FileFault`] with its place, what counts for nothing is told with the reason,
 //! and what is not known is never taken for calm.
 
 mod alert;
@@ -29,10 +29,10 @@ mod xml;
 pub use alert::{Alert, Ended, Info, Kind, Message, Reference, Status};
 pub use area::{Area, Circle, Polygon};
 pub use eased::{Eased, Easing};
-pub use events::{Effect, Row, table};
+pub use events::{Effect, EventEffect, table};
 pub use forecast::Forecast;
 pub use outcome::{Outcome, TellForecast, weigh};
-pub use ruling::{Told, Verdict};
+pub use ruling::{Ruling, Verdict};
 
 use chrono::{DateTime, Utc};
 
@@ -43,7 +43,7 @@ const MOST_FAULTS: usize = 20;
 
 /// What is wrong with a file, where in it, and what to do.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Fault {
+pub struct FileFault {
     /// `line 3, column 5`, or the path of a value: `features[2].properties.ends`.
     pub at: String,
     /// What is wrong, a sentence.
@@ -52,7 +52,7 @@ pub struct Fault {
     pub help: String,
 }
 
-impl Fault {
+impl FileFault {
     fn new(at: impl Into<String>, says: impl Into<String>, help: impl Into<String>) -> Self {
         Self { at: at.into(), says: says.into(), help: help.into() }
     }
@@ -66,11 +66,11 @@ pub struct Reading {
     /// When the whole file was published, where it says so.
     pub updated: Option<DateTime<Utc>>,
     /// What could not be read.
-    pub faults: Vec<Fault>,
+    pub faults: Vec<FileFault>,
 }
 
 impl Reading {
-    fn only(fault: Fault) -> Self {
+    fn only(fault: FileFault) -> Self {
         Self { faults: vec![fault], ..Self::default() }
     }
 }
@@ -79,11 +79,13 @@ impl Reading {
 pub fn read_alerts(bytes: &[u8]) -> Reading {
     match bytes.trim_ascii_start().strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes).trim_ascii_start().first() {
         _ if bytes.len() > LARGEST => Reading::only(too_large(bytes.len())),
-        None => Reading::only(Fault::new("line 1, column 1", "the file is empty", "fetch it again: empty is not calm")),
+        None => {
+            Reading::only(FileFault::new("line 1, column 1", "the file is empty", "fetch it again: empty is not calm"))
+        }
         // The last three begin a file in UTF-16.
         Some(b'<' | 0xff | 0xfe | 0) => cap::read(bytes),
         Some(b'{') => geojson::read(bytes),
-        Some(_) => Reading::only(Fault::new(
+        Some(_) => Reading::only(FileFault::new(
             "line 1, column 1",
             "this is neither CAP (XML) nor GeoJSON",
             "give a file of alerts in OASIS CAP 1.2, or the GeoJSON of the weather service's API",
@@ -91,30 +93,30 @@ pub fn read_alerts(bytes: &[u8]) -> Reading {
     }
 }
 
-fn too_large(bytes: usize) -> Fault {
+fn too_large(bytes: usize) -> FileFault {
     let says = format!("the file has {} MB, more than the {} MB that are read", bytes / 1_000_000, LARGEST / 1_000_000);
-    Fault::new("the file", says, "ask for fewer areas: one state or county is a few hundred kB")
+    FileFault::new("the file", says, "ask for fewer areas: one state or county is a few hundred kB")
 }
 
 /// The faults of one file: the first are kept, the rest counted, so that a hostile file costs no more than itself.
 #[derive(Default)]
 struct Faults {
-    kept: Vec<Fault>,
+    kept: Vec<FileFault>,
     count: usize,
 }
 
 impl Faults {
-    fn push(&mut self, fault: impl FnOnce() -> Fault) {
+    fn push(&mut self, fault: impl FnOnce() -> FileFault) {
         if self.kept.len() < MOST_FAULTS {
             self.kept.push(fault());
         }
         self.count += 1;
     }
 
-    fn told(mut self) -> Vec<Fault> {
+    fn told(mut self) -> Vec<FileFault> {
         let more = self.count - self.kept.len();
         if more > 0 {
-            self.kept.push(Fault::new("the file", format!("{more} more faults follow"), "mend the first ones"));
+            self.kept.push(FileFault::new("the file", format!("{more} more faults follow"), "mend the first ones"));
         }
         self.kept
     }

@@ -1,6 +1,6 @@
 //! How much of each thing a file may have, so that none costs more than its own size.
 
-use super::Fault;
+use super::FileFault;
 
 /// What is counted.
 #[derive(Clone, Copy)]
@@ -40,7 +40,7 @@ impl Thing {
 pub(super) struct Count {
     seen: [usize; 4],
     /// What there is too much of; from then on nothing more is taken in.
-    pub(super) passed: Option<Fault>,
+    pub(super) passed: Option<FileFault>,
 }
 
 impl Count {
@@ -50,7 +50,7 @@ impl Count {
         *seen = seen.saturating_add(more);
         if *seen > thing.most() && self.passed.is_none() {
             let says = format!("the file has more than {} {}", thing.most(), thing.name());
-            self.passed = Some(Fault::new("the file", says, "ask for fewer areas"));
+            self.passed = Some(FileFault::new("the file", says, "ask for fewer areas"));
         }
         self.passed.is_none()
     }

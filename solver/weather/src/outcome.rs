@@ -14,9 +14,9 @@ use super::events::Table;
 use super::forecast::Forecast;
 use super::join::{self, Blocks};
 use super::measured::Measured;
-use super::ruling::{Court, Told};
-use super::sweep::{Forecasts, Source, Sweep};
-use super::{Fault, Faults, shown};
+use super::ruling::{Court, Ruling};
+use super::sweep::{CountingAlert, Forecasts, Sweep};
+use super::{Faults, FileFault, shown};
 
 /// Most days that a forecast is read ahead.
 const AHEAD: i64 = 31;
@@ -29,7 +29,7 @@ pub struct Outcome {
     /// What to add at the end of the book's weather, as few entries as possible; nothing that it says already.
     pub entries: Vec<Weather>,
     /// What became of every alert, in the order given.
-    pub alerts: Vec<Told>,
+    pub alerts: Vec<Ruling>,
     /// What became of every forecast, in the order given.
     pub forecasts: Vec<TellForecast>,
     /// Where an entry says less than what the book says now.
@@ -37,7 +37,7 @@ pub struct Outcome {
     /// Places that give neither `at` nor `zones`: no alert can be matched to them.
     pub unmatched: Vec<String>,
     /// What could not be weighed.
-    pub faults: Vec<Fault>,
+    pub faults: Vec<FileFault>,
 }
 
 /// What became of a forecast.
@@ -72,7 +72,7 @@ pub fn weigh(book: &Book, alerts: &[Alert], forecasts: &[(String, Forecast)], no
     let alone = book.places.iter().filter(|place| place.at.is_none() && place.zones.is_empty());
     outcome.unmatched = alone.map(|place| place.id.clone()).collect();
 
-    let name = |told: &Told| format!("{}, sent {}", told.event, court.clock(told.sent));
+    let name = |ruling: &Ruling| format!("{}, sent {}", ruling.event, court.clock(ruling.sent));
     let mut names: Vec<String> = holdings.iter().map(|(index, _)| name(&alerts[*index])).collect();
     names.extend(forecasts.iter().map(|(_, forecast)| called(&court, forecast)));
     names.sort_unstable();
@@ -81,12 +81,12 @@ pub fn weigh(book: &Book, alerts: &[Alert], forecasts: &[(String, Forecast)], no
     ids.sort_unstable();
     ids.dedup();
     let sources = holdings.iter().map(|(index, holding)| {
-        let told = &alerts[*index];
-        let (id, name) = (position(&ids, &told.id), position(&names, &name(told)));
-        Source { on: holding.on, row: holding.row, id, name }
+        let ruling = &alerts[*index];
+        let (id, name) = (position(&ids, &ruling.id), position(&names, &name(ruling)));
+        CountingAlert { on: holding.on, row: holding.row, id, name }
     });
-    let sources: Vec<Source> = sources.collect();
-    let mut of_places: Vec<Vec<&Source>> = vec![Vec::new(); book.places.len()];
+    let sources: Vec<CountingAlert> = sources.collect();
+    let mut of_places: Vec<Vec<&CountingAlert>> = vec![Vec::new(); book.places.len()];
     for (source, (_, holding)) in sources.iter().zip(&holdings) {
         for place in &*holding.places {
             of_places[*place].push(source);
@@ -96,7 +96,7 @@ pub fn weigh(book: &Book, alerts: &[Alert], forecasts: &[(String, Forecast)], no
     for (id, forecast) in forecasts {
         let Some(place) = book.places.iter().position(|place| place.id == *id) else {
             let says = format!("no place `{}`", shown(id));
-            faults.push(|| Fault::new("the forecast", says, "give the id of a place of the book"));
+            faults.push(|| FileFault::new("the forecast", says, "give the id of a place of the book"));
             continue;
         };
         let name = position(&names, &called(&court, forecast));
@@ -140,7 +140,7 @@ fn take(
     };
     if age.is_some_and(|age| age.num_minutes() < -CLOCKS) {
         let says = format!("the forecast for `{}` is dated ahead of now", told.place);
-        faults.push(|| Fault::new("properties.updateTime", says, "set the clock, or give --now"));
+        faults.push(|| FileFault::new("properties.updateTime", says, "set the clock, or give --now"));
         told.stale = true;
     }
     let (Some((from, to)), false) = (forecast.reach(), told.stale) else { return told };

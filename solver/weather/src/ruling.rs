@@ -13,7 +13,7 @@ use super::area::{Area, Match};
 use super::clock::{half_day, touched};
 use super::events::{Effect, Table};
 use super::others::Others;
-use super::{Fault, Faults, shown};
+use super::{Faults, FileFault, shown};
 
 /// Most days that an alert is taken to hold.
 const LONGEST: i64 = 60;
@@ -23,7 +23,7 @@ const ELSEWHERE: &str = "no place of the book lies in it";
 
 /// What became of one alert.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Told {
+pub struct Ruling {
     /// The event's name.
     pub event: String,
     /// Its identifier.
@@ -52,7 +52,7 @@ pub struct Told {
     pub verdict: Verdict,
 }
 
-impl Told {
+impl Ruling {
     /// Whether it is passed over as no place of the book lies in it.
     pub fn elsewhere(&self) -> bool {
         matches!(&self.verdict, Verdict::PassedOver(why) if why == ELSEWHERE)
@@ -87,9 +87,9 @@ pub(super) struct Holding {
 
 /// Lists of places that are met again and again, each kept once.
 #[derive(Default)]
-struct Kept(BTreeMap<Arc<[usize]>, Arc<[String]>>);
+struct PlaceLists(BTreeMap<Arc<[usize]>, Arc<[String]>>);
 
-impl Kept {
+impl PlaceLists {
     fn list(&mut self, book: &Book, positions: Vec<usize>) -> (Arc<[usize]>, Arc<[String]>) {
         if let Some((positions, ids)) = self.0.get_key_value(positions.as_slice()) {
             return (Arc::clone(positions), Arc::clone(ids));
@@ -103,13 +103,13 @@ impl Kept {
 
 impl Court<'_> {
     /// What becomes of each, and how those hold that count, by their position.
-    pub(super) fn judge(&self, alerts: &[Alert], faults: &mut Faults) -> (Vec<Told>, Vec<(usize, Holding)>) {
+    pub(super) fn judge(&self, alerts: &[Alert], faults: &mut Faults) -> (Vec<Ruling>, Vec<(usize, Holding)>) {
         let others = Others::of(alerts);
-        let (mut kept, mut holdings) = (Kept::default(), Vec::new());
+        let (mut kept, mut holdings) = (PlaceLists::default(), Vec::new());
         let judged = alerts.iter().enumerate().map(|(index, alert)| {
             let (message, info) = (&*alert.message, &alert.info);
             let nowhere: Arc<[String]> = kept.list(self.book, Vec::new()).1;
-            let mut told = Told {
+            let mut ruling = Ruling {
                 event: shown(&info.event),
                 id: shown(&message.id),
                 sender: shown(&message.sender),
@@ -125,9 +125,9 @@ impl Court<'_> {
                 verdict: Verdict::PassedOver(String::new()),
             };
             let dropped = not_meant(message).or_else(|| others.dropped(index)).or_else(|| over(info));
-            told.verdict = match dropped {
+            ruling.verdict = match dropped {
                 Some(why) => Verdict::PassedOver(why),
-                None => match self.in_force(alert, &mut told, &mut kept, faults) {
+                None => match self.in_force(alert, &mut ruling, &mut kept, faults) {
                     Ok(holding) => {
                         let effect = self.events.rows[holding.row].effect;
                         holdings.push((index, holding));
@@ -136,7 +136,7 @@ impl Court<'_> {
                     Err(verdict) => verdict,
                 },
             };
-            told
+            ruling
         });
         (judged.collect(), holdings)
     }
@@ -144,8 +144,8 @@ impl Court<'_> {
     fn in_force(
         &self,
         alert: &Alert,
-        told: &mut Told,
-        kept: &mut Kept,
+        ruling: &mut Ruling,
+        kept: &mut PlaceLists,
         faults: &mut Faults,
     ) -> Result<Holding, Verdict> {
         let info = &alert.info;
@@ -167,18 +167,18 @@ impl Court<'_> {
             return Err(Verdict::PassedOver(ELSEWHERE.to_owned()));
         }
         let (places, ids) = kept.list(self.book, inside);
-        (told.places, told.unsure) = (ids, kept.list(self.book, unsure).1);
+        (ruling.places, ruling.unsure) = (ids, kept.list(self.book, unsure).1);
         if to < from {
             let says = format!("it ends ({to}) before it begins ({from})");
-            let at = format!("the alert `{}`", told.id);
-            faults.push(|| Fault::new(at, says.clone(), "fetch it again from its publisher"));
+            let at = format!("the alert `{}`", ruling.id);
+            faults.push(|| FileFault::new(at, says.clone(), "fetch it again from its publisher"));
             return Err(Verdict::PassedOver(says));
         }
         // What began long ago and still holds goes on from now.
         let most = from.max(self.now) + Duration::days(LONGEST);
         let whole = touched(self.zone, from, to.min(most));
         let on = Range { first: whole.first.max(self.current()), last: whole.last };
-        (told.on, told.open_ended, told.shortened) = (Some(on), open_ended, to > most);
+        (ruling.on, ruling.open_ended, ruling.shortened) = (Some(on), open_ended, to > most);
         if places.is_empty() {
             return Err(Verdict::Shown(no_place(&info.area)));
         }

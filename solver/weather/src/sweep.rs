@@ -6,12 +6,12 @@ use yardless_book::half_day::{HalfDay, Range};
 use yardless_book::{Book, RoadReport, Weather};
 
 use super::eased::{Eased, Easing};
-use super::events::{Effect, Row};
-use super::join::{Blocks, Few, Named, Run, Said};
+use super::events::{Effect, EventEffect};
+use super::join::{Blocks, EntrySays, EntrySources, Few, OpenBlock};
 use super::measured::{Measured, less, more};
 
 /// An alert that counts: when, the row that says what it does, its id and its name by their positions among all.
-pub(super) struct Source {
+pub(super) struct CountingAlert {
     pub(super) on: Range,
     pub(super) row: usize,
     pub(super) id: u32,
@@ -24,7 +24,7 @@ pub(super) type Forecasts = BTreeMap<HalfDay, (Measured, Few)>;
 /// What is found on the way.
 pub(super) struct Sweep<'b> {
     pub(super) book: &'b Book,
-    pub(super) rows: &'b [Row],
+    pub(super) rows: &'b [EventEffect],
     pub(super) blocks: Blocks,
     pub(super) eased: Vec<Eased>,
 }
@@ -32,13 +32,13 @@ pub(super) struct Sweep<'b> {
 /// What begins and ends at the same half-day.
 #[derive(Default)]
 struct Edge<'s> {
-    ends: Vec<&'s Source>,
-    begins: Vec<&'s Source>,
+    ends: Vec<&'s CountingAlert>,
+    begins: Vec<&'s CountingAlert>,
 }
 
 impl Sweep<'_> {
     /// Takes in all that is reported of a place, which stands at this position.
-    pub(super) fn place(&mut self, place: usize, sources: &[&Source], forecasts: &Forecasts) {
+    pub(super) fn place(&mut self, place: usize, sources: &[&CountingAlert], forecasts: &Forecasts) {
         let id = &self.book.places[place].id;
         let here = |entry: &&Weather| entry.at.as_ref().is_none_or(|at| at.contains(id));
         let own: Vec<&Weather> = self.book.weather.iter().filter(here).collect();
@@ -53,12 +53,14 @@ impl Sweep<'_> {
             edges.entry(on.last.following()).or_default();
         }
         let mut active = Active::default();
-        let mut runs = [Run::new(place, Said::states), Run::new(place, Said::measures)];
+        let mut runs = [OpenBlock::new(place, EntrySays::states), OpenBlock::new(place, EntrySays::measures)];
         let mut edges = edges.into_iter().peekable();
         while let Some((first, edge)) = edges.next() {
             let forecast = forecasts.get(&first);
-            let mut fresh =
-                Named { names: forecast.map(|(_, names)| names.clone()).unwrap_or_default(), ..Named::default() };
+            let mut fresh = EntrySources {
+                names: forecast.map(|(_, names)| names.clone()).unwrap_or_default(),
+                ..EntrySources::default()
+            };
             for source in &edge.ends {
                 active.leave(source);
             }
@@ -73,7 +75,7 @@ impl Sweep<'_> {
                 continue;
             }
             let on = Range { first, last: next.preceding() };
-            let was = Standing::of(&own, first);
+            let was = BookWeather::of(&own, first);
             let measured = forecast.map(|(measured, _)| *measured).unwrap_or_default();
             let news = news(&active.effect(self.rows), &measured, &was);
             self.eased.extend(eases(&was, &news).into_iter().map(|by| Eased { place: id.clone(), on, by }));
@@ -96,21 +98,21 @@ struct Active {
 }
 
 impl Active {
-    fn enter(&mut self, source: &Source) {
+    fn enter(&mut self, source: &CountingAlert) {
         *self.rows.entry(source.row).or_default() += 1;
         *self.ids.entry(source.id).or_default() += 1;
         *self.names.entry(source.name).or_default() += 1;
     }
-    fn leave(&mut self, source: &Source) {
+    fn leave(&mut self, source: &CountingAlert) {
         less_one(&mut self.rows, &source.row);
         less_one(&mut self.ids, &source.id);
         less_one(&mut self.names, &source.name);
     }
-    fn named(&self) -> Named {
-        Named { ids: Few::of(self.ids.keys()), names: Few::of(self.names.keys()) }
+    fn named(&self) -> EntrySources {
+        EntrySources { ids: Few::of(self.ids.keys()), names: Few::of(self.names.keys()) }
     }
     /// The worst of all.
-    fn effect(&self, rows: &[Row]) -> Effect {
+    fn effect(&self, rows: &[EventEffect]) -> Effect {
         self.rows.keys().map(|row| rows[*row].effect).fold(Effect::default(), |all, one| Effect {
             storm: all.storm || one.storm,
             no_travel: all.no_travel || one.no_travel,
@@ -135,9 +137,9 @@ fn less_one<K: Ord>(counts: &mut BTreeMap<K, u32>, key: &K) {
 ///
 /// An alert's number is a bound (gusts of this at least), not a measure: alone it never eases what the book says. A forecast
 /// is a measure: it replaces gust, low and rain, and what it eases is told. Nothing takes back a storm or opens a road.
-fn news(alerts: &Effect, forecast: &Measured, was: &Standing) -> Said {
+fn news(alerts: &Effect, forecast: &Measured, was: &BookWeather) -> EntrySays {
     let rain = if alerts.rain { Some(true) } else { forecast.rain }.filter(|rain| was.rain != Some(*rain));
-    Said {
+    EntrySays {
         storm: alerts.storm && was.storm != Some(true),
         no_travel: alerts.no_travel && was.no_travel != Some(true),
         covered: (alerts.covered || forecast.covered) && was.covered != Some(true),
@@ -153,7 +155,7 @@ fn news(alerts: &Effect, forecast: &Measured, was: &Standing) -> Said {
 }
 
 /// Where news say less than the book.
-fn eases(was: &Standing, news: &Said) -> Vec<Easing> {
+fn eases(was: &BookWeather, news: &EntrySays) -> Vec<Easing> {
     let mut found = Vec::new();
     if let (Some(old), Some(new)) = (was.gust_mph, news.gust_mph.filter(|new| Some(*new) < was.gust_mph)) {
         found.push(Easing::Gust(old, new));
@@ -169,7 +171,7 @@ fn eases(was: &Standing, news: &Said) -> Vec<Easing> {
 
 /// What the book says now of one place in one half-day: its entries in order.
 #[derive(Default)]
-struct Standing {
+struct BookWeather {
     storm: Option<bool>,
     no_travel: Option<bool>,
     covered: Option<bool>,
@@ -178,7 +180,7 @@ struct Standing {
     rain: Option<bool>,
 }
 
-impl Standing {
+impl BookWeather {
     /// By the entries of the place.
     fn of(own: &[&Weather], half: HalfDay) -> Self {
         let (mut all, mut roads) = (Self::default(), None);

@@ -5,7 +5,7 @@ use quick_xml::NsReader;
 use quick_xml::events::{BytesRef, BytesStart, Event};
 use quick_xml::name::{Namespace, ResolveResult};
 
-use super::{Fault, letters, shown};
+use super::{FileFault, letters, shown};
 
 /// The namespace of CAP 1.2.
 const CAP: &str = "urn:oasis:names:tc:emergency:cap:1.2";
@@ -52,7 +52,7 @@ pub(super) fn place(text: &str, at: usize) -> String {
 }
 
 /// Every CAP alert of a text, wherever it stands in it; `written` is how its bytes were read.
-pub(super) fn alerts(text: &str, written: &'static Encoding) -> Result<Vec<Node>, Fault> {
+pub(super) fn alerts(text: &str, written: &'static Encoding) -> Result<Vec<Node>, FileFault> {
     let mut walk = Walk { text, open: Vec::new(), depth: 0, count: 0, found: Vec::new() };
     let mut reader = NsReader::from_str(text);
     loop {
@@ -62,7 +62,7 @@ pub(super) fn alerts(text: &str, written: &'static Encoding) -> Result<Vec<Node>
             Err(e) => {
                 let at = usize::try_from(reader.error_position()).unwrap_or(at);
                 let says = format!("this is not well-formed XML: {}", shown(&e.to_string()));
-                return Err(Fault::new(place(text, at), says, "fetch the file again: it may be cut off"));
+                return Err(FileFault::new(place(text, at), says, "fetch the file again: it may be cut off"));
             }
         };
         match event {
@@ -76,7 +76,7 @@ pub(super) fn alerts(text: &str, written: &'static Encoding) -> Result<Vec<Node>
             Event::CData(words) => walk.words(&words.xml10_content()),
             Event::GeneralRef(name) => walk.reference(&name, at)?,
             Event::DocType(_) => {
-                return Err(Fault::new(
+                return Err(FileFault::new(
                     place(text, at),
                     "the file declares a document type (DOCTYPE); none is read, and no entity expanded",
                     "a CAP alert has none: fetch it from its publisher again",
@@ -86,7 +86,7 @@ pub(super) fn alerts(text: &str, written: &'static Encoding) -> Result<Vec<Node>
                 let at = place(text, at);
                 if let Some(says) = letters::encoding(&declaration, &at)?.filter(|says| *says != written) {
                     let says = format!("the file says that it is in {} and is read as {}", says.name(), written.name());
-                    return Err(Fault::new(at, says, "give it in one encoding, and declared as that"));
+                    return Err(FileFault::new(at, says, "give it in one encoding, and declared as that"));
                 }
             }
             Event::Comment(_) | Event::PI(_) => {}
@@ -95,7 +95,7 @@ pub(super) fn alerts(text: &str, written: &'static Encoding) -> Result<Vec<Node>
     }
     if walk.depth > 0 {
         let says = "the file ends in the middle of an element";
-        return Err(Fault::new(place(text, text.len()), says, "fetch the file again: it is cut off"));
+        return Err(FileFault::new(place(text, text.len()), says, "fetch the file again: it is cut off"));
     }
     Ok(walk.found)
 }
@@ -110,11 +110,11 @@ struct Walk<'t> {
 }
 
 impl Walk<'_> {
-    fn start(&mut self, start: &BytesStart, of_cap: bool, at: usize) -> Result<(), Fault> {
+    fn start(&mut self, start: &BytesStart, of_cap: bool, at: usize) -> Result<(), FileFault> {
         (self.depth, self.count) = (self.depth + 1, self.count + 1);
         if self.depth > DEEPEST {
             let says = format!("elements stand inside one another more than {DEEPEST} deep");
-            return Err(Fault::new(
+            return Err(FileFault::new(
                 place(self.text, at),
                 says,
                 "no alert needs that; fetch it from its publisher again",
@@ -122,7 +122,7 @@ impl Walk<'_> {
         }
         if self.count > MOST {
             let says = format!("the file has more than {MOST} elements");
-            return Err(Fault::new(place(self.text, at), says, "ask for fewer areas"));
+            return Err(FileFault::new(place(self.text, at), says, "ask for fewer areas"));
         }
         let name = if of_cap { start.local_name().as_ref().to_owned() } else { String::new() };
         if !self.open.is_empty() || name == "alert" {
@@ -147,7 +147,7 @@ impl Walk<'_> {
     }
 
     /// A character by its number, or one of the five entities that XML itself has.
-    fn reference(&mut self, name: &BytesRef, at: usize) -> Result<(), Fault> {
+    fn reference(&mut self, name: &BytesRef, at: usize) -> Result<(), FileFault> {
         let letter = match name.as_ref() {
             "lt" => Some('<'),
             "gt" => Some('>'),
@@ -158,7 +158,7 @@ impl Walk<'_> {
         };
         let Some(letter) = letter else {
             let says = format!("`&{};` is no letter: entities are not expanded", shown(name));
-            return Err(Fault::new(place(self.text, at), says, "write the letters themselves"));
+            return Err(FileFault::new(place(self.text, at), says, "write the letters themselves"));
         };
         self.words(letter.encode_utf8(&mut [0; 4]));
         Ok(())

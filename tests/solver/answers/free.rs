@@ -8,7 +8,7 @@ use yardless_book::half_day::HalfDay;
 use yardless_check::check;
 use yardless_engine::{Limits, plan};
 use yardless_plan::shop::{Id, KindId, PlaceId, Shop};
-use yardless_plan::{HaulRow, Plan, StepRow, Wanted, hitch};
+use yardless_plan::{HaulRow, Plan, StepRow, UnhitchedHaul, hitch};
 
 use super::support::{book, half};
 use super::{STEPS, planned, shop};
@@ -62,8 +62,8 @@ fn hitched(shop: &Shop, plan: &mut Plan) {
         let h = shop.horizon.index(at).expect("within");
         let unit = |id: &str| shop.units.find(|of| of.id == id).expect("a unit");
         let place = |id: &str| shop.places.find(|of| of.id == id).expect("a place");
-        let wanted: Vec<Wanted> = (plan.hauls.iter().filter(|haul| haul.at == at))
-            .map(|haul| Wanted { unit: unit(&haul.unit), from: place(&haul.from), to: place(&haul.to) })
+        let wanted: Vec<UnhitchedHaul> = (plan.hauls.iter().filter(|haul| haul.at == at))
+            .map(|haul| UnhitchedHaul { unit: unit(&haul.unit), from: place(&haul.from), to: place(&haul.to) })
             .collect();
         let trucks = hitch(shop, h, &wanted, |_| None).expect("a truck for each haul");
         for (haul, truck) in plan.hauls.iter_mut().filter(|haul| haul.at == at).zip(trucks) {

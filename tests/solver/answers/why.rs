@@ -2,7 +2,7 @@
 
 use serde_json::json;
 use yardless_answer::Given;
-use yardless_answer::why::{Can, Hold, Holds, Lift, Link, can, chain, holds, rests_on};
+use yardless_answer::why::{Can, ChainLink, Hold, Holds, Lift, can, chain, holds, rests_on};
 use yardless_book::half_day::HalfDay;
 use yardless_check::check;
 use yardless_engine::Limits;
@@ -49,7 +49,7 @@ fn smallest_sets_help_together_and_not_without_any_one() {
 
 /// What the checker says of the plan with the link's step at the earlier start; whether there is one.
 #[track_caller]
-fn judged(shop: &Shop, plan: &Plan, link: &Link, seed: u64) -> bool {
+fn judged(shop: &Shop, plan: &Plan, link: &ChainLink, seed: u64) -> bool {
     let Some(sooner) = link.sooner else { return false };
     let mut moved = plan.clone();
     let row = moved.steps.iter_mut().find(|row| (&row.job, &row.step) == (&link.job, &link.step)).expect("its row");

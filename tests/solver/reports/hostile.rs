@@ -3,13 +3,13 @@
 use std::fmt::Write;
 
 use serde_json::{Value, json};
-use yardless_weather::{Fault, LARGEST, cap, forecast, geojson, read_alerts};
+use yardless_weather::{FileFault, LARGEST, cap, forecast, geojson, read_alerts};
 
 use crate::{ALERTS, GRID, ICE, book, collection, elsewhere, feature, weighed};
 
 /// The only fault of a file.
 #[track_caller]
-fn only(text: &str) -> Fault {
+fn only(text: &str) -> FileFault {
     let reading = read_alerts(text.as_bytes());
     assert!(reading.alerts.is_empty(), "{:?}", reading.alerts);
     assert_eq!(reading.faults.len(), 1, "{:?}", reading.faults);

@@ -14,7 +14,7 @@ use crate::{alerts, at, book, collection, feature};
 /// Half-days of the days looked at: 8 to 17 December.
 const HALF_DAYS: usize = 20;
 /// Storm, roads covered, gust: by place and half-day.
-type Said = BTreeMap<(usize, usize), (bool, bool, Option<u32>)>;
+type WeatherMap = BTreeMap<(usize, usize), (bool, bool, Option<u32>)>;
 /// An alert: event, first hour after the first midnight, hours, places.
 type One = (usize, i64, i64, [bool; 3]);
 
@@ -48,8 +48,8 @@ fn features(all: &[One]) -> Vec<Value> {
 }
 
 /// What the alerts say, hour by hour.
-fn told(all: &[One]) -> Said {
-    let mut said = Said::new();
+fn told(all: &[One]) -> WeatherMap {
+    let mut said = WeatherMap::new();
     for (event, from, hours, places) in all {
         let (_, storm, covered, gust) = EVENTS[*event];
         // No hour at all is still a moment.
@@ -64,9 +64,9 @@ fn told(all: &[One]) -> Said {
 }
 
 /// What a book's entries say, read in order.
-fn written(book: &Book) -> Said {
+fn written(book: &Book) -> WeatherMap {
     let first = HalfDay::am(midnight().date_naive());
-    let mut said = Said::new();
+    let mut said = WeatherMap::new();
     for entry in &book.weather {
         let json = serde_json::to_value(entry).expect("JSON");
         let halves = std::iter::successors(Some(first), |half| Some(half.following())).take(HALF_DAYS).enumerate();

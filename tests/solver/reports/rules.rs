@@ -1,7 +1,7 @@
 //! Which alerts count, from when to when, and where.
 
 use serde_json::{Value, json};
-use yardless_weather::{Told, Verdict, table, weigh};
+use yardless_weather::{Ruling, Verdict, table, weigh};
 
 use crate::{ICE, alerts, at, book, collection, entries, feature, weighed};
 
@@ -9,7 +9,7 @@ use crate::{ICE, alerts, at, book, collection, entries, feature, weighed};
 fn on(over: &Value) -> (String, bool) {
     let outcome = weighed(&book(&json!({})), &[feature(over)]);
     assert_eq!(outcome.faults, []);
-    let told: &Told = &outcome.alerts[0];
+    let told: &Ruling = &outcome.alerts[0];
     (told.on.map_or_else(|| format!("{:?}", told.verdict), |on| on.to_string()), told.open_ended)
 }
 

@@ -1,19 +1,19 @@
 //! What an alert says of itself, and what is said of one that is odd.
 
 use serde_json::{Value, json};
-use yardless_weather::{Outcome, Told, Verdict, weigh};
+use yardless_weather::{Outcome, Ruling, Verdict, weigh};
 
 use crate::{ICE, alerts, book, collection, elsewhere, entries, feature, now, weighed};
 
 /// The only alert of a feature, and all that came of it.
-fn told(over: &Value) -> (Told, Outcome) {
+fn told(over: &Value) -> (Ruling, Outcome) {
     let outcome = weighed(&book(&json!({})), &[feature(over)]);
     assert_eq!(outcome.faults, []);
     (outcome.alerts[0].clone(), outcome)
 }
 
 #[track_caller]
-fn passed_over(told: &Told) -> &str {
+fn passed_over(told: &Ruling) -> &str {
     match &told.verdict {
         Verdict::PassedOver(why) => why,
         other => panic!("{other:?}"),

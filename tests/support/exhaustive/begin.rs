@@ -1,7 +1,7 @@
 //! The beginnings: which jobs are done, and how the steps in progress go on (W1, W6, N1).
 
-use super::{At, Choice, Search, State, Work};
-use crate::support::exhaustive::runs::Part;
+use super::{Choice, Search, SearchState, StepState, UnitAt};
+use crate::support::exhaustive::runs::RunPart;
 
 /// More than any plan costs: a started job is left without an end only where every plan leaves it so.
 pub(super) const NO_END: i64 = 1 << 50;
@@ -27,22 +27,22 @@ impl Search<'_> {
         let does = |job: usize| chosen >> job & 1 == 1;
         let done = |step: usize| t.steps[step].history.as_ref().is_some_and(|history| history.end.is_some());
         let follows = |step: &super::tables::StepTable| {
-            let with = |link: &super::tables::Link| does(t.steps[link.step].job) || done(link.step);
+            let with = |link: &super::tables::Precedence| does(t.steps[link.step].job) || done(link.step);
             t.jobs[step.job].started || step.after.iter().all(with)
         };
         t.jobs.iter().enumerate().all(|(j, job)| if does(j) { !job.later } else { !job.over })
             && t.steps.iter().all(|step| !does(step.job) || follows(step))
     }
 
-    fn beginnings_of(&self, chosen: u64, beginnings: &mut Vec<(State, i64)>) {
+    fn beginnings_of(&self, chosen: u64, beginnings: &mut Vec<(SearchState, i64)>) {
         let t = &self.tables;
         let does = |job: usize| chosen >> job & 1 == 1;
-        let mut state = State {
+        let mut state = SearchState {
             h: t.now,
             turn: 0,
-            units: t.homes.iter().map(|home| At::Stands(*home)).collect(),
+            units: t.homes.iter().map(|home| UnitAt::Stands(*home)).collect(),
             hauled: 0,
-            steps: vec![Work::LeftOut; t.steps.len()],
+            steps: vec![StepState::LeftOut; t.steps.len()],
             jobs: vec![(0, 0); t.jobs.len()],
         };
         let mut cost = t.changes;
@@ -56,9 +56,9 @@ impl Search<'_> {
                 let history = t.steps[s].history.as_ref();
                 state.steps[s] = match history {
                     // Also where the job has no end: a step of another job comes after it all the same.
-                    Some(history) if history.end.is_some() => Work::Done { end: history.end.unwrap_or_default() },
-                    _ if does(j) => Work::Waits,
-                    _ => Work::LeftOut,
+                    Some(history) if history.end.is_some() => StepState::Done { end: history.end.unwrap_or_default() },
+                    _ if does(j) => StepState::Waits,
+                    _ => StepState::LeftOut,
                 };
                 let Some(history) = history else { continue };
                 if does(j) {
@@ -85,20 +85,20 @@ impl Search<'_> {
     }
 
     /// Every way in which the steps in progress go on together: with their units from now on, or without, to be come back to.
-    fn go_on(&self, steps: &[usize], state: State, cost: i64, beginnings: &mut Vec<(State, i64)>) {
+    fn go_on(&self, steps: &[usize], state: SearchState, cost: i64, beginnings: &mut Vec<(SearchState, i64)>) {
         let Some((&step, others)) = steps.split_first() else { return beginnings.push((state, cost)) };
         let t = &self.tables.steps[step];
         if let Some(rest) = t.let_go {
             let mut away = state.clone();
-            away.steps[step] = Work::Away { rest, ready: t.ready };
+            away.steps[step] = StepState::Away { rest, ready: t.ready };
             self.go_on(others, away, cost, beginnings);
         }
         let units = t.history.as_ref().map_or(0, |history| history.units);
         for &run in &t.goes_on {
-            let goes = t.runs[run].part == Part::Whole || t.let_go.is_some();
+            let goes = t.runs[run].part == RunPart::Whole || t.let_go.is_some();
             if goes && !self.crew_is_taken(&state, run, step) {
                 let mut on = state.clone();
-                on.steps[step] = Work::Runs { run, units };
+                on.steps[step] = StepState::Runs { run, units };
                 self.go_on(others, on, cost + t.runs[run].extra, beginnings);
             }
         }

@@ -1,11 +1,11 @@
 //! What the rest of a plan costs at least, so that the search looks at the likely ones first.
 
-use super::runs::Part;
-use super::{At, Search, State, Work};
+use super::runs::RunPart;
+use super::{Search, SearchState, StepState, UnitAt};
 
 impl Search<'_> {
     /// What the rest costs at least; `None`: it cannot be done.
-    pub(super) fn at_least(&self, state: &State) -> Option<i64> {
+    pub(super) fn at_least(&self, state: &SearchState) -> Option<i64> {
         let t = &self.tables;
         let mut ends = vec![0; state.steps.len()];
         let mut cost = 0;
@@ -18,18 +18,18 @@ impl Search<'_> {
                 Some((runs().map(|run| run.end).min()?, runs().map(|run| run.extra).min()?))
             };
             let (end, extra) = match state.steps[s] {
-                Work::LeftOut => continue,
-                Work::Done { end } => {
+                StepState::LeftOut => continue,
+                StepState::Done { end } => {
                     ends[s] = end;
                     continue;
                 }
-                Work::Runs { run, .. } => match step.runs[run].part {
-                    Part::First { rest } => second(rest, step.runs[run].end + 2)?,
+                StepState::Runs { run, .. } => match step.runs[run].part {
+                    RunPart::First { rest } => second(rest, step.runs[run].end + 2)?,
                     _ => (step.runs[run].end, 0),
                 },
-                Work::Away { rest, ready } => second(rest, ready.max(state.h))?,
-                Work::Waits => {
-                    let before = step.after.iter().filter(|link| state.steps[link.step] != Work::LeftOut);
+                StepState::Away { rest, ready } => second(rest, ready.max(state.h))?,
+                StepState::Waits => {
+                    let before = step.after.iter().filter(|link| state.steps[link.step] != StepState::LeftOut);
                     let ready = before.map(|link| ends[link.step] + 1 + link.wait).max().unwrap_or(0);
                     let ready = usize::try_from(ready).unwrap_or(0).max(state.h);
                     ((*step.soonest.get(ready)?)?, step.least_extra)
@@ -38,15 +38,15 @@ impl Search<'_> {
             ends[s] = end as i64;
             cost += ends[s] + extra;
         }
-        let open = |work: Work| matches!(work, Work::Runs { .. } | Work::Away { .. } | Work::Waits);
+        let open = |work: StepState| matches!(work, StepState::Runs { .. } | StepState::Away { .. } | StepState::Waits);
         for (j, job) in t.jobs.iter().enumerate() {
             if t.steps_of(j).any(|s| open(state.steps[s])) {
                 cost += job.end_cost[t.steps_of(j).map(|s| ends[s]).max()? as usize];
             }
         }
-        let waits = |step: usize| state.steps[step] == Work::Waits;
+        let waits = |step: usize| state.steps[step] == StepState::Waits;
         let heads_for = |unit: usize| match state.units[unit] {
-            At::Stands(place) | At::Arrived(place) | At::Coming(place) => place,
+            UnitAt::Stands(place) | UnitAt::Arrived(place) | UnitAt::Coming(place) => place,
         };
         Some(cost + t.arrivals_at_least(waits, heads_for)?)
     }

@@ -6,7 +6,7 @@ use crate::support::plain::{Plain, Way, may_split, way_position, ways};
 
 /// What a run does of its step.
 #[derive(Clone, Copy, PartialEq, Eq)]
-pub enum Part {
+pub enum RunPart {
     /// All that is to do.
     Whole,
     /// The first span; the rest is one of the step's `rests`.
@@ -26,7 +26,7 @@ pub struct Run {
     pub works: Vec<usize>,
     /// Whether its row says overtime.
     pub overtime: bool,
-    pub part: Part,
+    pub part: RunPart,
     /// C6 to C9, cents.
     pub extra: i64,
     /// What it holds, one want a unit; `None`: power. Not said of a step in progress: its units are known.
@@ -121,10 +121,10 @@ impl Writer<'_, '_> {
                 }
                 let works = spell.works[..n].to_vec();
                 let part = if whole {
-                    Part::Whole
+                    RunPart::Whole
                 } else {
                     let given: f64 = works.iter().map(|h| self.plain.gives(self.step, how, crew, *h, overtime)).sum();
-                    Part::First { rest: self.rest(way, crew, left - given) }
+                    RunPart::First { rest: self.rest(way, crew, left - given) }
                 };
                 self.add(way, crew, start, works, overtime, part, base);
             }
@@ -144,7 +144,7 @@ impl Writer<'_, '_> {
                     let spell = self.spell(how, crew, start, left, overtime);
                     if spell.enough {
                         let back = self.plain.book.prices.come_back.0;
-                        let run = self.add(way, crew, start, spell.works, overtime, Part::Second, back);
+                        let run = self.add(way, crew, start, spell.works, overtime, RunPart::Second, back);
                         self.runs.rests[rest].seconds.extend(run);
                     }
                 }
@@ -161,7 +161,7 @@ impl Writer<'_, '_> {
         start: usize,
         works: Vec<usize>,
         overtime: bool,
-        part: Part,
+        part: RunPart,
         base: i64,
     ) -> Option<usize> {
         let plain = self.plain;

@@ -7,9 +7,9 @@ use serde_json::Value;
 use yardless_book::{Job, Step};
 
 use super::runs::{Rest, Run, Runs, Writer};
-use crate::support::plain::{Kept, Plain, way_position, ways};
+use crate::support::plain::{KeptRow, Plain, way_position, ways};
 
-pub struct Link {
+pub struct Precedence {
     pub step: usize,
     pub wait: i64,
     pub within: Option<i64>,
@@ -29,7 +29,7 @@ pub struct History {
 pub struct StepTable {
     pub job: usize,
     /// None of a step that is done or in progress: W6 does not bind it.
-    pub after: Vec<Link>,
+    pub after: Vec<Precedence>,
     pub history: Option<History>,
     pub runs: Vec<Run>,
     pub rests: Vec<Rest>,
@@ -160,7 +160,7 @@ impl<'a> Tables<'a> {
         }
     }
 
-    fn fill_jobs(&mut self, kept: &[Kept]) {
+    fn fill_jobs(&mut self, kept: &[KeptRow]) {
         for (j, job) in self.plain.book.jobs.iter().enumerate() {
             let parked: Vec<Option<String>> =
                 job.parked.iter().flat_map(|need| vec![Some(need.kind.clone()); need.count as usize]).collect();
@@ -189,11 +189,11 @@ impl<'a> Tables<'a> {
         }
     }
 
-    fn step_table(&mut self, j: usize, job: &Job, k: usize, kept: &[Kept]) -> StepTable {
+    fn step_table(&mut self, j: usize, job: &Job, k: usize, kept: &[KeptRow]) -> StepTable {
         let (plain, step) = (&self.plain, &job.steps[k]);
-        let told: Vec<&Kept> = kept.iter().filter(|kept| kept.job == job.id && kept.step == step.id).collect();
+        let told: Vec<&KeptRow> = kept.iter().filter(|kept| kept.job == job.id && kept.step == step.id).collect();
         let change = |crew: usize, start: usize| {
-            let same = |kept: &Kept| kept.crew == plain.book.crews[crew].id && kept.start == plain.at(start);
+            let same = |kept: &KeptRow| kept.crew == plain.book.crews[crew].id && kept.start == plain.at(start);
             told.iter().filter(|kept| !same(kept)).map(|kept| kept.cents).sum()
         };
         let history = self.history(step);
@@ -213,7 +213,7 @@ impl<'a> Tables<'a> {
                 *least = n.min(*least);
             }
         }
-        let whole = |run: &&usize| runs.all[**run].part == super::runs::Part::Whole;
+        let whole = |run: &&usize| runs.all[**run].part == super::runs::RunPart::Whole;
         if history.is_none() {
             self.jobs[j].unkept += told.iter().map(|kept| kept.cents).sum::<i64>();
         }
@@ -249,7 +249,7 @@ impl<'a> Tables<'a> {
     }
 
     /// What a step comes after (W6).
-    fn links(&self, job: &Job, k: usize) -> Vec<Link> {
+    fn links(&self, job: &Job, k: usize) -> Vec<Precedence> {
         let book = self.plain.book;
         let index = |job: &str, step: &str| {
             let all = book.jobs.iter().flat_map(|j| j.steps.iter().map(move |s| (j.id.as_str(), s.id.as_str())));
@@ -257,12 +257,12 @@ impl<'a> Tables<'a> {
         };
         match &job.steps[k].after {
             None if k == 0 => Vec::new(),
-            None => vec![Link { step: index(&job.id, &job.steps[k - 1].id), wait: 0, within: None }],
+            None => vec![Precedence { step: index(&job.id, &job.steps[k - 1].id), wait: 0, within: None }],
             Some(after) => after
                 .iter()
                 .map(|after| {
                     let link = after.link();
-                    Link {
+                    Precedence {
                         step: index(link.job.unwrap_or(&job.id), link.step),
                         wait: i64::from(link.wait),
                         within: link.within.map(i64::from),
@@ -273,8 +273,8 @@ impl<'a> Tables<'a> {
     }
 
     /// C7 of the kept plan's steps that this plan may still keep.
-    fn kept_by_choice(&self, kept: &[Kept]) -> i64 {
-        let open = |kept: &&Kept| {
+    fn kept_by_choice(&self, kept: &[KeptRow]) -> i64 {
+        let open = |kept: &&KeptRow| {
             let job = self.plain.book.jobs.iter().find(|job| job.id == kept.job);
             let step = job.and_then(|job| job.steps.iter().find(|step| step.id == kept.step));
             step.is_some_and(|step| step.done.is_none() && step.progress.is_none())

@@ -5,143 +5,184 @@ use yardless_plan::shop::{CrewId, Id, JobId, PlaceId, StepId, Table, TruckId, Un
 use yardless_plan::{Done, Draft, Haul};
 
 use super::begin::NO_END;
-use super::runs::{Part, Run};
-use super::{Best, Choice, Search, State, Work};
+use super::runs::{Run, RunPart};
+use super::tables::Tables;
+use super::{Best, Choice, Search, SearchState, StepState};
 use crate::support::plain::way_position;
+
+/// What the choices that led to a state come to, put together from the last to the first.
+struct ChoicesMade<'t> {
+    tables: &'t Tables<'t>,
+    draft: Draft,
+    /// Step, run and units of each span.
+    spans: Vec<(usize, usize, u64)>,
+    /// The units parked at each job.
+    parked: Vec<u64>,
+    /// The crews that work in overtime, by half-day.
+    in_overtime: Vec<u64>,
+}
+
+impl<'t> ChoicesMade<'t> {
+    fn nothing(tables: &'t Tables<'t>) -> Self {
+        let draft = Draft {
+            steps: Table::filled(tables.steps.len(), None),
+            parked: Table::filled(tables.jobs.len(), Vec::new()),
+            hauls: Vec::new(),
+        };
+        let parked = tables.jobs.iter().map(|job| job.holds).collect();
+        Self { tables, draft, spans: Vec::new(), parked, in_overtime: vec![0; tables.len] }
+    }
+
+    fn span(&mut self, step: usize, run: usize, units: u64) {
+        let of = &self.tables.steps[step].runs[run];
+        for h in of.works.iter().filter(|_| of.overtime) {
+            self.in_overtime[*h] |= 1 << of.crew;
+        }
+        self.spans.push((step, run, units));
+    }
+
+    /// What is in progress where all begins.
+    fn goes_on(&mut self, beginning: &SearchState) {
+        for (step, work) in beginning.steps.iter().enumerate() {
+            if let StepState::Runs { run, units } = *work {
+                self.span(step, run, units);
+            }
+        }
+    }
+
+    fn add(&mut self, choice: Choice) {
+        match choice {
+            Choice::Nothing => {}
+            Choice::Haul { unit, from, to, h, evening } => self.draft.hauls.push(Haul {
+                unit: UnitId::from_index(unit),
+                from: PlaceId::from_index(from),
+                to: PlaceId::from_index(to),
+                at: h,
+                evening,
+                truck: TruckId::from_index(0),
+            }),
+            Choice::Start { step, run, units, parked } => {
+                self.span(step, run, units);
+                let table = &self.tables.steps[step];
+                let Run { way, crew, start, end, .. } = table.runs[run];
+                let done = Done { way, crew: CrewId::from_index(crew), start, end, units: ids(units), returns: None };
+                self.draft.steps[StepId::from_index(step)] = Some(done);
+                self.parked[table.job] |= parked;
+                if parked != 0 {
+                    self.draft.parked[JobId::from_index(table.job)] = ids(parked);
+                }
+            }
+        }
+    }
+
+    /// Gives each haul its truck.
+    fn hitch(&mut self) {
+        for (h, crews) in self.in_overtime.iter().enumerate() {
+            let units: Vec<usize> =
+                self.draft.hauls.iter().filter(|haul| haul.at == h).map(|haul| haul.unit.index()).collect();
+            let trucks = self.tables.plain.trucks(h, &units, *crews).expect("enough trucks, as asked before");
+            for (haul, truck) in self.draft.hauls.iter_mut().filter(|haul| haul.at == h).zip(trucks) {
+                haul.truck = TruckId::from_index(truck);
+            }
+        }
+    }
+}
+
+fn ids(units: u64) -> Vec<UnitId> {
+    (0..64).filter(|unit| units >> unit & 1 == 1).map(UnitId::from_index).collect()
+}
 
 impl Search<'_> {
     /// The choices that led to a state, as a plan.
     pub(super) fn told(self, mut node: usize) -> Best {
-        let t = &self.tables;
-        let mut draft = Draft {
-            steps: Table::filled(t.steps.len(), None),
-            parked: Table::filled(t.jobs.len(), Vec::new()),
-            hauls: Vec::new(),
-        };
-        let ids =
-            |units: u64| (0..64).filter(|unit| units >> unit & 1 == 1).map(UnitId::from_index).collect::<Vec<_>>();
         let cents = self.seen[node].1 % NO_END;
         let last = self.seen[node].0.clone();
-        let mut in_overtime = vec![0_u64; t.len];
-        let mut works = |run: &Run| {
-            for h in run.works.iter().filter(|_| run.overtime) {
-                in_overtime[*h] |= 1 << run.crew;
-            }
-        };
-        let mut spans = Vec::new();
-        let mut parked_at: Vec<u64> = t.jobs.iter().map(|job| job.holds).collect();
+        let mut chosen = ChoicesMade::nothing(&self.tables);
         while node != usize::MAX {
             let (state, _, parent, choice) = &self.seen[node];
             if *parent == usize::MAX {
-                for (step, work) in state.steps.iter().enumerate() {
-                    if let Work::Runs { run, units } = *work {
-                        works(&t.steps[step].runs[run]);
-                        spans.push((step, run, units));
-                    }
-                }
+                chosen.goes_on(state);
             }
-            match *choice {
-                Choice::Nothing => {}
-                Choice::Haul { unit, from, to, h, evening } => draft.hauls.push(Haul {
-                    unit: UnitId::from_index(unit),
-                    from: PlaceId::from_index(from),
-                    to: PlaceId::from_index(to),
-                    at: h,
-                    evening,
-                    truck: TruckId::from_index(0),
-                }),
-                Choice::Start { step, run, units, parked } => {
-                    works(&t.steps[step].runs[run]);
-                    spans.push((step, run, units));
-                    let Run { way, crew, start, end, .. } = t.steps[step].runs[run];
-                    let done =
-                        Done { way, crew: CrewId::from_index(crew), start, end, units: ids(units), returns: None };
-                    draft.steps[StepId::from_index(step)] = Some(done);
-                    parked_at[t.steps[step].job] |= parked;
-                    if parked != 0 {
-                        draft.parked[JobId::from_index(t.steps[step].job)] = ids(parked);
-                    }
-                }
-            }
+            chosen.add(*choice);
             node = *parent;
         }
-        for (h, crews) in in_overtime.into_iter().enumerate() {
-            let now = || draft.hauls.iter().filter(move |haul| haul.at == h);
-            let units: Vec<usize> = now().map(|haul| haul.unit.index()).collect();
-            let trucks = t.plain.trucks(h, &units, crews).expect("enough trucks, as asked before");
-            for (haul, truck) in draft.hauls.iter_mut().filter(|haul| haul.at == h).zip(trucks) {
-                haul.truck = TruckId::from_index(truck);
-            }
-        }
-        let plan = self.written(cents, &last, &spans, &parked_at, &draft.hauls);
+        chosen.hitch();
+        let plan = self.written(cents, &last, &chosen);
         let left_out = self.left_out(&last);
-        Best { cents, draft, plan, left_out, looked_at: self.seen.len() }
+        Best { cents, draft: chosen.draft, plan, left_out, looked_at: self.seen.len() }
     }
 
     /// Jobs that the plan does not end.
-    fn left_out(&self, last: &State) -> Vec<String> {
+    fn left_out(&self, last: &SearchState) -> Vec<String> {
         let t = &self.tables;
-        let ends = |job: usize| t.steps_of(job).all(|step| last.steps[step] != Work::LeftOut);
+        let ends = |job: usize| t.steps_of(job).all(|step| last.steps[step] != StepState::LeftOut);
         let out = t.jobs.iter().enumerate().filter(|(j, job)| !job.later && !ends(*j));
         out.map(|(j, _)| t.plain.book.jobs[j].id.clone()).collect()
     }
 
     /// The plan as it is stored.
-    fn written(
-        &self,
-        cents: i64,
-        last: &State,
-        spans: &[(usize, usize, u64)],
-        parked: &[u64],
-        hauls: &[Haul],
-    ) -> Value {
+    fn written(&self, cents: i64, last: &SearchState, chosen: &ChoicesMade) -> Value {
         let (t, book) = (&self.tables, self.tables.plain.book);
-        let at = |h: usize| t.plain.at(h).to_string();
-        let units = |set: u64| -> Vec<&str> {
-            (0..book.equipment.len()).filter(|u| set >> u & 1 == 1).map(|u| book.equipment[u].id.as_str()).collect()
-        };
         let left_out = self.left_out(last);
-        let mut steps = Vec::new();
-        for (s, table) in t.steps.iter().enumerate() {
-            let job = &book.jobs[table.job];
-            let step = &job.steps[s - t.steps_of(table.job).start];
-            let way_id = |way: usize| step.ways.as_ref().map_or("usual", |ways| &ways[way].id);
-            let begun = step.progress.as_ref().map(|progress| progress.start.to_string());
-            let row = |way: &str, crew: &str, start: String, end: String, units: Vec<&str>| json!({ "job": job.id, "step": step.id, "way": way, "crew": crew, "start": start, "end": end, "units": units });
-            if let Some(done) = &step.done {
-                let way = way_id(way_position(step, done.way.as_deref()));
-                steps.push(row(way, &done.crew, done.start.to_string(), done.end.to_string(), vec![]));
-            }
-            let mut mine: Vec<_> = spans.iter().filter(|span| span.0 == s).collect();
-            mine.sort_by_key(|span| table.runs[span.1].start);
-            for (_, run, held) in mine {
-                let run = &table.runs[*run];
-                let second = run.part == Part::Second;
-                let start = begun.clone().filter(|_| !second).unwrap_or_else(|| at(run.start));
-                let mut row = row(way_id(run.way), &book.crews[run.crew].id, start, at(run.end), units(*held));
-                row["overtime"] = json!(run.overtime);
-                row["span"] = json!(if second { 2 } else { 1 });
-                steps.push(row);
-            }
-        }
-        let hauls = hauls.iter().map(|haul| {
-            let (unit, from, to) = (haul.unit.index(), haul.from.index(), haul.to.index());
-            json!({
-                "unit": book.equipment[unit].id, "from": book.places[from].id, "to": book.places[to].id, "at": at(haul.at),
-                "evening": haul.evening, "truck": book.trucks[haul.truck.index()].id, "minutes": t.plain.minutes(unit, from, to)
-            })
-        });
-        let done = |j: &usize| parked[*j] != 0 && !left_out.contains(&book.jobs[*j].id);
+        let steps: Vec<Value> = (0..t.steps.len()).flat_map(|step| self.step_rows(step, &chosen.spans)).collect();
+        let hauls: Vec<Value> = chosen.draft.hauls.iter().rev().map(|haul| self.haul_row(haul)).collect();
+        let done = |j: &usize| chosen.parked[*j] != 0 && !left_out.contains(&book.jobs[*j].id);
         let parked: Vec<Value> = (0..t.jobs.len())
             .filter(done)
-            .map(|j| json!({ "job": book.jobs[j].id, "units": units(parked[j]) }))
+            .map(|j| json!({ "job": book.jobs[j].id, "units": self.unit_names(chosen.parked[j]) }))
             .collect();
         let later = t.jobs.iter().enumerate().filter(|(_, job)| job.later);
         json!({
-            "plan": 1, "from": t.plain.horizon.monday(), "weeks": t.plain.horizon.weeks(), "now": at(t.now),
-            "cost": cents as f64 / 100.0, "steps": steps, "parked": parked, "hauls": hauls.rev().collect::<Vec<_>>(),
+            "plan": 1, "from": t.plain.horizon.monday(), "weeks": t.plain.horizon.weeks(), "now": self.at(t.now),
+            "cost": cents as f64 / 100.0, "steps": steps, "parked": parked, "hauls": hauls,
             "left_out": left_out.iter().map(|job| json!({ "job": job, "why": "" })).collect::<Vec<_>>(),
             "later": later.map(|(j, _)| json!({ "job": book.jobs[j].id })).collect::<Vec<_>>()
         })
+    }
+
+    /// The rows of a step: what was done of it before, then its spans.
+    fn step_rows(&self, s: usize, spans: &[(usize, usize, u64)]) -> Vec<Value> {
+        let (t, book) = (&self.tables, self.tables.plain.book);
+        let table = &t.steps[s];
+        let job = &book.jobs[table.job];
+        let step = &job.steps[s - t.steps_of(table.job).start];
+        let way_id = |way: usize| step.ways.as_ref().map_or("usual", |ways| &ways[way].id);
+        let row = |way: usize, crew: &str, (start, end): (String, String), units: Vec<&str>| json!({ "job": job.id, "step": step.id, "way": way_id(way), "crew": crew, "start": start, "end": end, "units": units });
+        let mut rows = Vec::new();
+        if let Some(done) = &step.done {
+            let way = way_position(step, done.way.as_deref());
+            rows.push(row(way, &done.crew, (done.start.to_string(), done.end.to_string()), vec![]));
+        }
+        let begun = step.progress.as_ref().map(|progress| progress.start.to_string());
+        let mut mine: Vec<_> = spans.iter().filter(|span| span.0 == s).collect();
+        mine.sort_by_key(|span| table.runs[span.1].start);
+        for (_, run, held) in mine {
+            let run = &table.runs[*run];
+            let second = run.part == RunPart::Second;
+            let start = begun.clone().filter(|_| !second).unwrap_or_else(|| self.at(run.start));
+            let mut row = row(run.way, &book.crews[run.crew].id, (start, self.at(run.end)), self.unit_names(*held));
+            row["overtime"] = json!(run.overtime);
+            row["span"] = json!(if second { 2 } else { 1 });
+            rows.push(row);
+        }
+        rows
+    }
+
+    fn haul_row(&self, haul: &Haul) -> Value {
+        let (plain, book) = (&self.tables.plain, self.tables.plain.book);
+        let (unit, from, to) = (haul.unit.index(), haul.from.index(), haul.to.index());
+        json!({
+            "unit": book.equipment[unit].id, "from": book.places[from].id, "to": book.places[to].id, "at": self.at(haul.at),
+            "evening": haul.evening, "truck": book.trucks[haul.truck.index()].id, "minutes": plain.minutes(unit, from, to)
+        })
+    }
+
+    fn at(&self, h: usize) -> String {
+        self.tables.plain.at(h).to_string()
+    }
+
+    fn unit_names(&self, set: u64) -> Vec<&str> {
+        let units = self.tables.plain.book.equipment.iter().enumerate();
+        units.filter(|(u, _)| set >> u & 1 == 1).map(|(_, unit)| unit.id.as_str()).collect()
     }
 }

@@ -7,7 +7,7 @@ use yardless_book::{Equipment, Job, PowerFrom, Step};
 use super::Plain;
 
 /// A step that the kept plan starts at or after now, and what it costs not to do it so (C7).
-pub struct Kept {
+pub struct KeptRow {
     pub job: String,
     pub step: String,
     pub crew: String,
@@ -23,14 +23,14 @@ pub fn way_position(step: &Step, named: Option<&str>) -> usize {
 
 impl Plain<'_> {
     /// N3: the kept plan's steps from now on; a second span is no start of its own (W10).
-    pub fn kept(&self, now: usize, plan: &Value) -> Vec<Kept> {
+    pub fn kept(&self, now: usize, plan: &Value) -> Vec<KeptRow> {
         let rows = plan["steps"].as_array().into_iter().flatten();
         let text = |row: &Value, field: &str| row[field].as_str().expect("a text").to_owned();
         rows.filter(|row| row["span"].as_u64().unwrap_or(1) == 1)
             .map(|row| {
                 let start = text(row, "start").parse().expect("a half-day");
                 let (job, step, crew) = (text(row, "job"), text(row, "step"), text(row, "crew"));
-                Kept { job, step, crew, start, cents: self.change(now, start) }
+                KeptRow { job, step, crew, start, cents: self.change(now, start) }
             })
             .filter(|kept| kept.start >= self.at(now))
             .collect()

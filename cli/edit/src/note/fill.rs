@@ -6,12 +6,13 @@ use yardless_plan::StepRow;
 
 use super::kept::{Stage, held, stage};
 use super::subject::StepAt;
-use super::{Desk, parked};
+use super::{NoteContext, parked};
+use crate::changes::FilledIn;
 use crate::trouble::{OfNote, Trouble, Unsaid};
 
 /// From the book's own record of the step, else from the kept plan.
 pub struct Fill<'d> {
-    desk: &'d Desk<'d>,
+    context: &'d NoteContext<'d>,
     step: &'d Step,
     rows: Vec<&'d StepRow>,
     /// The way's position, once it is known.
@@ -24,11 +25,11 @@ pub struct Fill<'d> {
 
 impl<'d> Fill<'d> {
     /// Nothing is filled in yet.
-    pub fn new(desk: &'d Desk<'d>, at: StepAt) -> Self {
-        let job = &desk.book.jobs[at.job];
+    pub fn new(context: &'d NoteContext<'d>, at: StepAt) -> Self {
+        let job = &context.book.jobs[at.job];
         let step = &job.steps[at.step];
-        let rows = desk.kept.as_ref().map_or_else(Vec::new, |kept| kept.rows(&job.id, &step.id));
-        Self { desk, step, rows, way: None, from_plan: vec![], missing: vec![], ahead: vec![] }
+        let rows = context.kept.as_ref().map_or_else(Vec::new, |kept| kept.rows(&job.id, &step.id));
+        Self { context, step, rows, way: None, from_plan: vec![], missing: vec![], ahead: vec![] }
     }
 
     /// As given, as the book has it, or as the plan has it.
@@ -49,7 +50,7 @@ impl<'d> Fill<'d> {
     pub fn crew(&mut self) -> Option<String> {
         let step = self.step;
         let recorded = || step.progress.as_ref().map(|p| &p.crew).or(step.done.as_ref().map(|d| &d.crew)).cloned();
-        let given = self.desk.request.crew.as_ref().map(|crew| crew_id(self.desk.book, crew));
+        let given = self.context.request.crew.as_ref().map(|crew| crew_id(self.context.book, crew));
         self.one(Unsaid::Crew, given.or_else(recorded), |fill| fill.rows.first().map(|row| row.crew.clone()))
     }
 
@@ -58,7 +59,7 @@ impl<'d> Fill<'d> {
         let step = self.step;
         let recorded =
             || step.progress.as_ref().map(|p| &p.way).or(step.done.as_ref().map(|d| &d.way)).cloned().flatten();
-        let given = self.desk.request.way.clone().or_else(recorded);
+        let given = self.context.request.way.clone().or_else(recorded);
         let way = if step.ways.is_none() {
             given.filter(|way| way != USUAL)
         } else if given.is_none() && step.way(None).is_some() {
@@ -74,19 +75,19 @@ impl<'d> Fill<'d> {
     pub fn start(&mut self) -> Option<HalfDay> {
         let step = self.step;
         let recorded = step.progress.as_ref().map(|p| p.start).or(step.done.as_ref().map(|d| d.start));
-        let given = self.desk.request.start.or(recorded);
+        let given = self.context.request.start.or(recorded);
         self.half_day(Unsaid::Start, given, self.rows.first().map(|row| row.start))
     }
 
     /// The half-day in which it ended.
     pub fn end(&mut self) -> Option<HalfDay> {
-        let given = self.desk.request.end.or(self.step.done.as_ref().map(|done| done.end));
+        let given = self.context.request.end.or(self.step.done.as_ref().map(|done| done.end));
         self.half_day(Unsaid::End, given, self.rows.last().map(|row| row.end))
     }
 
     /// What the plan has still to come did not happen as planned.
     fn half_day(&mut self, what: Unsaid, known: Option<HalfDay>, planned: Option<HalfDay>) -> Option<HalfDay> {
-        if let (None, Some(planned)) = (known, planned.filter(|planned| *planned > self.desk.now)) {
+        if let (None, Some(planned)) = (known, planned.filter(|planned| *planned > self.context.now)) {
             self.ahead.push((what, planned));
         }
         self.one(what, known, |_| planned)
@@ -94,17 +95,17 @@ impl<'d> Fill<'d> {
 
     /// The units it holds; asked after [`Fill::way`].
     pub fn units(&mut self) -> Option<Vec<String>> {
-        let book = self.desk.book;
-        let given = self.desk.request.units.as_ref();
+        let book = self.context.book;
+        let given = self.context.request.units.as_ref();
         // Nothing given: it holds none.
         let named = |unit: &&String| !unit.trim().is_empty();
         let given =
             given.map(|units| units.iter().filter(named).map(|unit| parked::unit_id(book, unit.trim())).collect());
-        let (now, recorded) = (self.desk.now, self.step.progress.as_ref());
-        let kept = self.desk.kept.as_ref();
+        let (now, recorded) = (self.context.now, self.step.progress.as_ref());
+        let kept = self.context.kept.as_ref();
         let let_go = recorded.is_some() && kept.is_some_and(|kept| kept.reaches(now));
         let at_stage = stage(&self.rows, let_go, |row| row.start <= now, |row| row.end < now);
-        let fresh = kept.is_some_and(|kept| kept.is_of(self.desk.file));
+        let fresh = kept.is_some_and(|kept| kept.is_of(self.context.file));
         let held = held(at_stage, &self.rows, recorded, fresh);
         let as_recorded = recorded.map(|progress| &progress.units).filter(|units| held.as_ref() == Some(*units));
         let known = given.or_else(|| as_recorded.cloned());
@@ -119,22 +120,17 @@ impl<'d> Fill<'d> {
         self.one(Unsaid::Units, known, planned)
     }
 
-    /// Where what was filled in comes from, in words; or what has to be given, as it is known nowhere.
-    pub fn settled(self, name: &str) -> Result<String, Trouble> {
-        let (step, plan) = (name.to_owned(), self.desk.kept.as_ref().map(|kept| kept.name.clone()));
+    /// What was filled in from the plan; or what has to be given, as it is known nowhere.
+    pub fn settled(self, name: &str) -> Result<Option<FilledIn>, Trouble> {
+        let (step, plan) = (name.to_owned(), self.context.kept.as_ref().map(|kept| kept.name.clone()));
         if !self.missing.is_empty() {
             return Err(OfNote::Missing { step, what: self.missing, plan }.into());
         }
         if !self.ahead.is_empty() {
-            return Err(OfNote::Ahead { step, plan, what: self.ahead, now: self.desk.now }.into());
+            return Err(OfNote::Ahead { step, plan, what: self.ahead, now: self.context.now }.into());
         }
-        Ok(match plan.filter(|_| !self.from_plan.is_empty()) {
-            None => String::new(),
-            Some(plan) => {
-                let what: Vec<&str> = self.from_plan.iter().map(|what| what.word()).collect();
-                format!(" ({} by {})", what.join(", "), plan.bare())
-            }
-        })
+        let plan = plan.filter(|_| !self.from_plan.is_empty());
+        Ok(plan.map(|plan| FilledIn { what: self.from_plan, plan }))
     }
 }
 

@@ -6,7 +6,7 @@ use yardless_book::half_day::HalfDay;
 use yardless_plan::StepRow;
 use yardless_plan::shop::{Amount, CrewId, Id, JobId, Shop, StepId};
 
-use super::Desk;
+use super::NoteContext;
 use super::kept::Kept;
 use super::subject::StepAt;
 use super::word::Outcome;
@@ -18,7 +18,7 @@ const MILLIONTHS: f64 = 1e6;
 /// What is asked: the step, who does it how, and what the plan has of it.
 pub struct Left<'d> {
     /// The book and its text.
-    pub desk: &'d Desk<'d>,
+    pub context: &'d NoteContext<'d>,
     /// The plan.
     pub kept: &'d Kept,
     /// The book made ready for the plan's horizon.
@@ -35,17 +35,17 @@ pub struct Left<'d> {
     pub until: HalfDay,
 }
 
-/// Half-days or labor hours left by the plan, and what is to be doubted about the figure.
-pub fn left(asked: &Left) -> Result<(f64, Option<String>), Trouble> {
-    let Left { desk, kept, at, rows, .. } = asked;
-    let of = &desk.book.jobs[at.job].steps[at.step];
+/// Half-days or labor hours left by the plan, and whether it would be done by the book as it is now: then it is almost.
+pub fn left(asked: &Left) -> Result<(f64, bool), Trouble> {
+    let Left { context, kept, at, rows, .. } = asked;
+    let of = &context.book.jobs[at.job].steps[at.step];
     let count = Count::new(asked)?;
     let known = of.progress.as_ref().filter(|_| count.begun_before);
     let remaining = match known {
         // It was begun in this plan.
         None => count.by.amount().total() - count.worked(0),
         // It was in progress when the plan was made, and the book still says what was left then.
-        Some(progress) if kept.is_of(desk.file) => count.by.of(progress.left) - count.worked(count.now),
+        Some(progress) if kept.is_of(context.file) => count.by.of(progress.left) - count.worked(count.now),
         // The book has been told of later half-days since: the plan's end says what is left from there.
         Some(progress) => {
             let end = rows.last().map_or(0, |row| count.index(row.end)).min(asked.shop.len() - 1);
@@ -55,8 +55,7 @@ pub fn left(asked: &Left) -> Result<(f64, Option<String>), Trouble> {
             from_the_end(done_in, count.by.of(progress.left), count.until, end)
         }
     };
-    let doubt = "by the book as it is now it would be done; noted as almost done, correct it by hand";
-    Ok((count.by.told(remaining), (remaining <= 0).then(|| doubt.to_owned())))
+    Ok((count.by.told(remaining), remaining <= 0))
 }
 
 /// Whether the plan was made with a person's word that so much was left as of a half-day: then what it has of the step is
@@ -140,10 +139,10 @@ fn index(shop: &Shop, half_day: HalfDay) -> usize {
 }
 
 fn counted<'d>(asked: &'d Left<'d>) -> Result<Counted<'d>, Trouble> {
-    let Left { desk, kept, shop, at, rows, .. } = asked;
+    let Left { context, kept, shop, at, rows, .. } = asked;
     let step = shop.jobs[JobId::from_index(at.job)].steps.start + at.step;
     let step = StepId::from_index(step);
-    let of = &desk.book.jobs[at.job].steps[at.step];
+    let of = &context.book.jobs[at.job].steps[at.step];
     let (Some(way), Some(crew)) = (of.way(asked.way), shop.find_crew(asked.crew)) else {
         let step = format!("{}/{}", rows[0].job, rows[0].step);
         let (crew, way) = (asked.crew.to_owned(), asked.way.unwrap_or("usual").to_owned());

@@ -2,17 +2,18 @@
 
 use yardless_book::{Book, Equipment, Job, Path};
 
-use super::{Desk, Says};
+use super::{NoteContext, Says};
 use crate::Changes;
+use crate::changes::BookChange;
 use crate::trouble::{OfNote, Trouble};
 use crate::{Edit, value};
 
 /// Names the units parked at a job that has begun: those of `--parked`, else those of the kept plan where the book
 /// names none yet. A job that is over needs none. Gives the units named.
-pub fn name(desk: &Desk, job: usize, over: bool, changes: &mut Changes) -> Result<Vec<String>, Trouble> {
-    let of = &desk.book.jobs[job];
-    let mut given = given(desk, of)?;
-    let planned = desk.kept.as_ref().and_then(|kept| share(desk.book, of, kept.parked(&of.id)));
+pub fn name(context: &NoteContext, job: usize, over: bool, changes: &mut Changes) -> Result<Vec<String>, Trouble> {
+    let of = &context.book.jobs[job];
+    let mut given = given(context, of)?;
+    let planned = context.kept.as_ref().and_then(|kept| share(context.book, of, kept.parked(&of.id)));
     let (mut named, mut missing) = (Vec::new(), Vec::new());
     for (n, need) in of.parked.iter().enumerate() {
         let asked = given.iter().position(|(kind, _)| *kind == need.kind).map(|at| given.remove(at).1);
@@ -26,24 +27,20 @@ pub fn name(desk: &Desk, job: usize, over: bool, changes: &mut Changes) -> Resul
         };
         let at = Path::default().field("jobs").index(job).field("parked").index(n).field("units");
         changes.edits.push(Edit::Set(at, value(&units)));
-        let source = desk
-            .kept
-            .as_ref()
-            .filter(|_| from_plan)
-            .map_or(String::new(), |kept| format!(" (by {})", kept.name.bare()));
-        let was = if need.units.is_empty() { "not named".to_owned() } else { need.units.join(", ") };
-        changes.tell(&format!("parked at {}, {}", of.id, need.kind), &was, &format!("{}{source}", units.join(", ")));
+        let by = context.kept.as_ref().filter(|_| from_plan).map(|kept| kept.name.clone());
+        let (job, kind, was) = (of.id.clone(), need.kind.clone(), need.units.clone());
+        changes.tell(BookChange::Parked { job, kind, was, is: units.clone(), by });
         named.extend(units);
     }
     if missing.is_empty() {
         return Ok(named);
     }
-    let as_planned = matches!(desk.request.says, Says::AsPlanned { .. });
+    let as_planned = matches!(context.request.says, Says::AsPlanned { .. });
     Err(OfNote::NotParked { job: of.id.clone(), kinds: missing, as_planned }.into())
 }
 
 /// What `--parked` says, by kind.
-fn given<'d>(desk: &'d Desk, job: &Job) -> Result<Vec<(&'d str, Vec<String>)>, Trouble> {
+fn given<'d>(context: &'d NoteContext, job: &Job) -> Result<Vec<(&'d str, Vec<String>)>, Trouble> {
     let kinds: Vec<&str> = job.parked.iter().map(|need| need.kind.as_str()).collect();
     let read = |(kind, units): &'d (String, Vec<String>)| {
         if !kinds.contains(&kind.as_str()) || units.is_empty() {
@@ -51,9 +48,9 @@ fn given<'d>(desk: &'d Desk, job: &Job) -> Result<Vec<(&'d str, Vec<String>)>, T
             let given = (kind.clone(), units.clone());
             return Err(OfNote::ParkedOtherwise { job: job.id.clone(), given, kinds }.into());
         }
-        Ok((kind.as_str(), units.iter().map(|unit| unit_id(desk.book, unit)).collect()))
+        Ok((kind.as_str(), units.iter().map(|unit| unit_id(context.book, unit)).collect()))
     };
-    desk.request.parked.iter().map(read).collect()
+    context.request.parked.iter().map(read).collect()
 }
 
 /// A unit's id, where its name is given; what is no unit stays, and the reader tells of it.

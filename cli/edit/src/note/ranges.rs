@@ -8,6 +8,7 @@ use yardless_book::{Book, Path, When};
 use super::step;
 use super::subject::Subject;
 use crate::Changes;
+use crate::changes::BookChange;
 use crate::trouble::words::near;
 use crate::trouble::{OfName, OfNote, Trouble};
 use crate::{Edit, value};
@@ -65,14 +66,10 @@ fn absence(book: &Book, subject: Subject) -> Option<Absence<'_>> {
     })
 }
 
-fn told(word: &str, range: When, people: Option<u32>) -> String {
-    format!("{word} {range}{}", people.map_or(String::new(), |n| format!(", {n} of its people")))
-}
-
 /// `UNIT out RANGE`, `TRUCK out RANGE`, `CREW away RANGE`.
 pub fn gone(book: &Book, subject: Subject, range: Range, people: Option<u32>) -> Result<Changes, Trouble> {
     let mut changes = Changes::default();
-    let Some(Absence { id, word, list, ranges }) = absence(book, subject) else { return Ok(changes) };
+    let Some(Absence { id, list, ranges, .. }) = absence(book, subject) else { return Ok(changes) };
     if let (Subject::Crew(n), Some(away)) = (subject, people) {
         let all = book.crews[n].people;
         if away == 0 || away > all {
@@ -90,10 +87,8 @@ pub fn gone(book: &Book, subject: Subject, range: Range, people: Option<u32>) ->
             _ => value(&range),
         };
         changes.edits.push(Edit::Append(list, entry));
-        let was: Vec<String> = ranges.iter().map(|(range, people)| told(word, *range, *people)).collect();
-        let was = if was.is_empty() { format!("not {word}") } else { was.join("; ") };
-        let is = told(word, range.into(), people);
-        changes.tell(id, &was, &if ranges.is_empty() { is } else { format!("also {is}") });
+        let crew = matches!(subject, Subject::Crew(_));
+        changes.tell(BookChange::Gone { of: id.to_owned(), crew, was: ranges, is: (range.into(), people) });
     }
     Ok(changes)
 }
@@ -112,26 +107,27 @@ pub fn back(book: &Book, subject: Subject, from: HalfDay) -> Result<Changes, Tro
         let known = ranges.iter().map(|(range, _)| *range).collect();
         return Err(OfNote::NotOut { id: id.to_owned(), word, from, known }.into());
     }
+    let crew = matches!(subject, Subject::Crew(_));
     // From the last one on, so that positions before it stay.
     let mut left = ranges.len();
     for n in ended.into_iter().rev() {
-        let (when, people) = ranges[n];
-        let was = told(word, when, people);
-        if when.range.first < from {
-            let shorter = Range { first: when.range.first, last: before(from) };
+        let was = ranges[n];
+        let when = was.0;
+        let first = when.range.first;
+        let shorter = (first < from).then(|| Range { first, last: before(from) });
+        let is = shorter.and_then(|shorter| when.within(shorter));
+        if let Some(shorter) = shorter {
             let at = list.index(n);
-            let mut at = if matches!(subject, Subject::Crew(_)) { at.field("on") } else { at };
+            let mut at = if crew { at.field("on") } else { at };
             if when.is_group() {
                 at = at.field("on");
             }
             changes.edits.push(Edit::Set(at, Value::from(shorter.to_string())));
-            let left = when.within(shorter).unwrap_or(when);
-            changes.tell(id, &was, &format!("{}, back {from}", told(word, left, people)));
         } else {
             changes.edits.push(Edit::Remove(list.index(n)));
-            changes.tell(id, &was, "taken off");
             left -= 1;
         }
+        changes.tell(BookChange::Back { of: id.to_owned(), crew, was, is, from });
     }
     if left == 0 {
         changes.edits.push(Edit::Remove(list));

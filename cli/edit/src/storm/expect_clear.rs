@@ -1,10 +1,12 @@
 //! What a report of a storm does to roads that are expected to be clear.
 
+use chrono::NaiveDate;
 use yardless_book::half_day::HalfDay;
 use yardless_book::{Book, Weather};
 
 /// H2: `expect_clear` counts after the last date that any entry covers, so that an entry far ahead ends it before then.
-pub fn no_longer_expected_clear(book: &Book, entry: &Weather) -> Option<String> {
+/// Gives that date, where the entry moves it on.
+pub fn no_longer_expected_clear(book: &Book, entry: &Weather) -> Option<NaiveDate> {
     let here = |place: &str| entry.at.as_ref().is_none_or(|at| at.iter().any(|id| id == place));
     let last = |place: &str| {
         let covers = |weather: &&Weather| weather.at.as_ref().is_none_or(|at| at.iter().any(|id| id == place));
@@ -16,9 +18,5 @@ pub fn no_longer_expected_clear(book: &Book, entry: &Weather) -> Option<String> 
     };
     let mut places = book.places.iter().filter(hopes).filter(|place| here(&place.id));
     let until = entry.when().last()?.date();
-    places.any(|place| last(&place.id).is_none_or(|last| last < until)).then(|| {
-        format!(
-            "weekdays on which roads are expected clear count there only after {until} now, the last date reported (H2)"
-        )
-    })
+    places.any(|place| last(&place.id).is_none_or(|last| last < until)).then_some(until)
 }

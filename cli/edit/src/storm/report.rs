@@ -5,7 +5,8 @@ use yardless_book::{Book, Report, RoadReport, Weather};
 
 use super::expect_clear::no_longer_expected_clear;
 use super::{Storm, listed};
-use crate::trouble::{OfStorm, Trouble, places as at};
+use crate::changes::{BookChange, Remark};
+use crate::trouble::{OfStorm, Trouble};
 use crate::{Changes, append_weather};
 
 /// The entry that is appended. A storm closes roads to trailers by itself (H2); `covered` says so of the roads besides.
@@ -34,18 +35,8 @@ pub fn report(book: &Book, entry: Weather, now: HalfDay) -> Result<Changes, Trou
     if book.weather.last() == Some(&entry) {
         return Ok(changes);
     }
-    let mut words = vec!["storm: no outside work, no trailer on the road".to_owned()];
-    if entry.no_travel == Report::Said(true) {
-        words.push("no travel: no work, no hauls".to_owned());
-    }
-    if entry.roads == Report::Said(RoadReport::Covered) {
-        words.push("roads covered: no trailer".to_owned());
-    }
-    if let Report::Said(gust) = entry.gust_mph {
-        words.push(format!("gusts {gust} mph"));
-    }
-    changes.lines.push(format!("{on}, {}: {}", at(entry.at.as_deref()), words.join("; ")));
-    changes.notes.extend(no_longer_expected_clear(book, &entry));
+    changes.tell(BookChange::Storm(entry.clone()));
+    changes.remarks.extend(no_longer_expected_clear(book, &entry).map(Remark::ClearOnlyAfter));
     changes.edits = append_weather(&[entry]);
     Ok(changes)
 }

@@ -10,8 +10,9 @@ use super::expect_clear::no_longer_expected_clear;
 use super::listed;
 use crate::Changes;
 use crate::book_file::BookFile;
+use crate::changes::{BookChange, Remark};
 use crate::note::{after, before};
-use crate::trouble::{OfStorm, Trouble, places as at};
+use crate::trouble::{OfStorm, Trouble};
 use crate::{Edit, append_weather};
 
 /// Takes the storm of a range back, at some places or, where none is named, at all.
@@ -26,9 +27,8 @@ pub fn clear(file: &BookFile, on: Range, places: &[&str]) -> Result<Changes, Tro
             return Err(none(book, on, places));
         }
         for entry in &entries {
-            let told = format!("{}, {}", entry.on.range, at(entry.at.as_deref()));
-            changes.lines.push(format!("{told}: storm taken back; what other reports say holds again"));
-            changes.notes.extend(no_longer_expected_clear(book, entry));
+            changes.tell(BookChange::StormBack { on: entry.on.range, at: entry.at.clone(), removed: false });
+            changes.remarks.extend(no_longer_expected_clear(book, entry).map(Remark::ClearOnlyAfter));
         }
         changes.edits = append_weather(&entries);
         return Ok(changes);
@@ -40,14 +40,12 @@ pub fn clear(file: &BookFile, on: Range, places: &[&str]) -> Result<Changes, Tro
         // So was the book before its first report.
         changes.edits.push(Edit::Remove(list));
     }
-    changes.lines.push(format!("{on}, {}: storm taken back, its report is removed", at(listed(places).as_deref())));
+    changes.tell(BookChange::StormBack { on, at: listed(places), removed: true });
     let mut left = book.clone();
     let mut n = 0..;
     left.weather.retain(|_| !n.next().is_some_and(|n| own.contains(&n)));
     if !as_the_others_say(&left, on, places).is_empty() {
-        changes
-            .notes
-            .push("another report still has a storm there: the same command once more takes that back too".to_owned());
+        changes.remarks.push(Remark::StormLeft);
     }
     Ok(changes)
 }

@@ -6,7 +6,7 @@ use super::topic::{Help, Topic};
 use super::words::RANGE;
 
 /// Where a storm is: ids of places; `None`: everywhere.
-type At = Option<Vec<String>>;
+type StormPlaces = Option<Vec<String>>;
 
 /// Why a storm cannot be reported or taken back.
 #[derive(Clone, Debug, PartialEq)]
@@ -30,9 +30,9 @@ pub enum OfStorm {
         /// The range.
         on: Range,
         /// The places.
-        at: At,
+        at: StormPlaces,
         /// The storms of the book.
-        known: Vec<(Range, At)>,
+        known: Vec<(Range, StormPlaces)>,
     },
 }
 

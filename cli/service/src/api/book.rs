@@ -11,9 +11,9 @@ use yardless_edit::note::said;
 use yardless_edit::storm::{self, Storm};
 
 use super::keyed::{Body, Keyed};
-use crate::book::keep::{Change, Kept, LONGEST_WHAT};
+use crate::book::keep::{Change, ChangeOutcome, LONGEST_WHAT};
 use crate::book::weather::range_of;
-use crate::changes::{Before, take_back};
+use crate::changes::{BeforeRevision, take_back};
 use crate::crews::noted;
 use crate::desk::Desk;
 use crate::refusal::Refusal;
@@ -84,7 +84,7 @@ pub struct IsKept {
     revision: i64,
 }
 
-fn is_kept(desk: &Desk, kept: Kept) -> Result<Json<IsKept>, Refusal> {
+fn is_kept(desk: &Desk, kept: ChangeOutcome) -> Result<Json<IsKept>, Refusal> {
     kept.or_refuse()?;
     Ok(Json(IsKept { revision: desk.store.number(Kind::Book)? }))
 }
@@ -112,7 +112,8 @@ pub async fn keep(
 
 /// A revision, without the book.
 #[derive(Serialize, JsonSchema)]
-pub struct Row {
+#[schemars(rename = "Row")]
+pub struct RevisionRow {
     /// Its number.
     revision: i64,
     /// When it was kept.
@@ -127,10 +128,10 @@ pub struct Row {
 pub async fn revisions(
     State(desk): State<Arc<Desk>>,
     Owns(_): Owns,
-    Query(Before { before }): Query<Before>,
-) -> Result<Json<Vec<Row>>, Refusal> {
+    Query(BeforeRevision { before }): Query<BeforeRevision>,
+) -> Result<Json<Vec<RevisionRow>>, Refusal> {
     let all = desk.work(move |desk| Ok(desk.store.revisions(Kind::Book, before, 100)?)).await?;
-    let row = |of: Revision| Row { revision: of.number, at: of.at.to_rfc3339(), who: of.who, what: of.what };
+    let row = |of: Revision| RevisionRow { revision: of.number, at: of.at.to_rfc3339(), who: of.who, what: of.what };
     Ok(Json(all.into_iter().map(row).collect()))
 }
 
@@ -188,7 +189,7 @@ pub async fn note(
         };
         let (of, said) = said(&note.words)?;
         noted(desk, &who, of.to_owned(), said, &format!("Noted {}", note.words.join(" ")), None)?;
-        is_kept(desk, Kept::Nothing)
+        is_kept(desk, ChangeOutcome::Nothing)
     })
     .await
 }

@@ -24,7 +24,7 @@ use super::keyed::{Body, Keyed};
 use crate::desk::Desk;
 use crate::desk::planning::Seen;
 use crate::gate::room::Place;
-use crate::plan::making::{self, Wanted};
+use crate::plan::making::{self, PlanningTerms};
 use crate::refusal::Refusal;
 use crate::request::who::{Owns, Reads};
 use crate::store::{Added, Kind, Token};
@@ -116,12 +116,8 @@ pub async fn keep(
         let shop = file.shop(&standing.book, None)?;
         if let Some(first) = first(&shop, &check(&shop, &file.plan).breaches) {
             let says = format!("The plan does not hold for the book: {} ({}).", says(&shop, first), first.rule);
-            return Err(Refusal::new(
-                StatusCode::CONFLICT,
-                "plan::breach",
-                says,
-                "`yardless check` lists every breach.",
-            ));
+            let help = "That is the first breach. Plan for the book that GET /api/book gives, or have it planned: POST /api/planning.";
+            return Err(Refusal::new(StatusCode::CONFLICT, "plan::breach", says, help));
         }
         let from = Some(new.base).filter(|number| *number != 0);
         let text = plan_file::json(&file.plan);
@@ -201,7 +197,7 @@ pub async fn begin(
         let says = "The seconds or the weeks are out of range.";
         return Err(Refusal::input("usage::range", says, "Give 1 to 600 seconds and 1 to 104 weeks."));
     }
-    let wanted = Wanted { seconds: new.seconds, now: new.now, weeks: new.weeks, afresh: new.afresh };
+    let wanted = PlanningTerms { seconds: new.seconds, now: new.now, weeks: new.weeks, afresh: new.afresh };
     let of = Arc::clone(&desk);
     desk.work(move |_| making::begin(&of, wanted)).await?;
     Ok(Json(desk.planning.seen()))

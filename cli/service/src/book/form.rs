@@ -20,7 +20,7 @@ use yardless_book::schema;
 
 /// A part of the book that has a form.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Part {
+pub struct BookPart {
     /// The book's field.
     pub field: &'static str,
     /// The schema's name of it, or of a member of its list.
@@ -41,16 +41,16 @@ const fn list(
     one: &'static str,
     page: &'static str,
     columns: &'static [&'static str],
-) -> Part {
-    Part { field, of, one, page, list: true, columns }
+) -> BookPart {
+    BookPart { field, of, one, page, list: true, columns }
 }
 
-const fn alone(field: &'static str, of: &'static str, one: &'static str, page: &'static str) -> Part {
-    Part { field, of, one, page, list: false, columns: &[] }
+const fn alone(field: &'static str, of: &'static str, one: &'static str, page: &'static str) -> BookPart {
+    BookPart { field, of, one, page, list: false, columns: &[] }
 }
 
 /// Every part of the book but its weather, which has a page of its own.
-pub const PARTS: [Part; 16] = [
+pub const PARTS: [BookPart; 16] = [
     list("jobs", "Job", "job", "/jobs", &["name", "place", "contact", "rank", "earliest", "due", "steps"]),
     list("ranks", "Rank", "rank", "/prices", &["name", "late_day", "left_out"]),
     list("crews", "Crew", "crew", "/people", &["name", "people", "skills", "away", "own"]),
@@ -76,7 +76,7 @@ pub const PARTS: [Part; 16] = [
 ];
 
 /// A part by the book's field.
-pub fn part(field: &str) -> Option<Part> {
+pub fn part(field: &str) -> Option<BookPart> {
     PARTS.into_iter().find(|part| part.field == field)
 }
 

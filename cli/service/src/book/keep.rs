@@ -27,7 +27,7 @@ pub struct Change<'a> {
 
 /// What became of it.
 #[derive(Debug)]
-pub enum Kept {
+pub enum ChangeOutcome {
     /// It is the book's latest revision.
     Done,
     /// It changes nothing, or was kept before.
@@ -47,7 +47,12 @@ const TRIES: usize = 20;
 
 impl Desk {
     /// Keeps what a change makes of the book as it was at a revision.
-    pub fn keep(&self, change: &Change, made_from: i64, wanted: impl Fn(&Value) -> Value) -> Result<Kept, Refusal> {
+    pub fn keep(
+        &self,
+        change: &Change,
+        made_from: i64,
+        wanted: impl Fn(&Value) -> Value,
+    ) -> Result<ChangeOutcome, Refusal> {
         let standing = self.book()?;
         let was = if standing.revision.number == made_from {
             standing.value.clone()
@@ -64,7 +69,7 @@ impl Desk {
             let standing = self.book()?;
             let merged = match merge(&was, &standing.value, &wanted) {
                 Ok(merged) => merged,
-                Err(conflicts) => return Ok(Kept::Conflicts(conflicts)),
+                Err(conflicts) => return Ok(ChangeOutcome::Conflicts(conflicts)),
             };
             let edits = edits(&Path::default(), &standing.value, &merged);
             if let Some(kept) = self.put(change, &standing, &edits)? {
@@ -79,7 +84,7 @@ impl Desk {
         &self,
         change: &Change,
         work_out: impl Fn(&Standing) -> Result<Vec<Edit>, Refusal>,
-    ) -> Result<Kept, Refusal> {
+    ) -> Result<ChangeOutcome, Refusal> {
         for _ in 0..TRIES {
             let standing = self.book()?;
             let edits = work_out(&standing)?;
@@ -92,7 +97,7 @@ impl Desk {
 
     /// Takes a change back where the book does not read as it was kept last: laid over it where it can be, else the book
     /// is again as it was before that change, and what came after goes with it.
-    pub fn mend(&self, change: &Change, number: i64) -> Result<Kept, Refusal> {
+    pub fn mend(&self, change: &Change, number: i64) -> Result<ChangeOutcome, Refusal> {
         let text = |number| -> Result<(i64, String), Refusal> {
             let found = self.store.revision(Kind::Book, number)?;
             let (revision, text) = found.ok_or_else(|| Refusal::stale("That change is not there any more."))?;
@@ -105,7 +110,7 @@ impl Desk {
             (Some(after), Some(now_value), Some(before)) if number < latest => {
                 match merge(&after, &now_value, &before) {
                     Ok(merged) => edited(BOOK, &now, &edits(&Path::default(), &now_value, &merged)),
-                    Err(conflicts) => return Ok(Kept::Conflicts(conflicts)),
+                    Err(conflicts) => return Ok(ChangeOutcome::Conflicts(conflicts)),
                 }
             }
             _ => book_file::of_bytes(BOOK.to_owned(), before.into_bytes()).map(Some),
@@ -116,14 +121,14 @@ impl Desk {
         };
         let what = shortened(change.what);
         match self.store.add(Kind::Book, Some(latest), change.who, &what, book.text(), change.form)? {
-            Added::Kept(_) => Ok(Kept::Done),
-            Added::Twice => Ok(Kept::Nothing),
+            Added::Kept(_) => Ok(ChangeOutcome::Done),
+            Added::Twice => Ok(ChangeOutcome::Nothing),
             Added::Stale => Err(Refusal::stale("The book was changed meanwhile.")),
         }
     }
 
     /// `None`: somebody else was quicker.
-    fn put(&self, change: &Change, from: &Standing, edits: &[Edit]) -> Result<Option<Kept>, Refusal> {
+    fn put(&self, change: &Change, from: &Standing, edits: &[Edit]) -> Result<Option<ChangeOutcome>, Refusal> {
         let book = match of_edits(edited(from.book.name(), from.book.text(), edits))? {
             Made::Book(book) => *book,
             Made::Not(kept) => return Ok(Some(kept)),
@@ -139,9 +144,9 @@ impl Desk {
             Added::Kept(revision) => {
                 new.revision = revision;
                 self.stands(new);
-                Some(Kept::Done)
+                Some(ChangeOutcome::Done)
             }
-            Added::Twice => Some(Kept::Nothing),
+            Added::Twice => Some(ChangeOutcome::Nothing),
             Added::Stale => None,
         })
     }
@@ -152,14 +157,14 @@ enum Made {
     /// Another book.
     Book(Box<BookFile>),
     /// None: what becomes of them.
-    Not(Kept),
+    Not(ChangeOutcome),
 }
 
 fn of_edits(made: Result<Option<BookFile>, Trouble>) -> Result<Made, Refusal> {
     match made {
         Ok(Some(book)) => Ok(Made::Book(Box::new(book))),
-        Ok(None) => Ok(Made::Not(Kept::Nothing)),
-        Err(faults @ Trouble::Faults(_)) => Ok(Made::Not(Kept::Faults(faults))),
+        Ok(None) => Ok(Made::Not(ChangeOutcome::Nothing)),
+        Err(faults @ Trouble::Faults(_)) => Ok(Made::Not(ChangeOutcome::Faults(faults))),
         Err(other) => Err(other.into()),
     }
 }
@@ -172,7 +177,7 @@ fn shortened(what: &str) -> Cow<'_, str> {
     }
 }
 
-impl Kept {
+impl ChangeOutcome {
     /// Whether all is well; else why not.
     pub fn or_refuse(self) -> Result<(), Refusal> {
         match self {

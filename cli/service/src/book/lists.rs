@@ -7,7 +7,7 @@ use axum::extract::State;
 use axum::response::Response;
 use serde_json::Value;
 
-use crate::book::form::{PARTS, Part, label, plain};
+use crate::book::form::{BookPart, PARTS, label, plain};
 use crate::book::key;
 use crate::book::lacks::{Missing, of_page};
 use crate::desk::Desk;
@@ -68,7 +68,7 @@ async fn listed(desk: Arc<Desk>, who: Who, title: &'static str, address: &'stati
     html(&page.await?)
 }
 
-fn of(standing: &Standing, part: Part) -> Listed {
+fn of(standing: &Standing, part: BookPart) -> Listed {
     let book = &standing.value;
     let value = &book[part.field];
     let many = match part.field {

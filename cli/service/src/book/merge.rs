@@ -93,7 +93,7 @@ impl Merge {
         if self.wanted_wins { wanted.cloned() } else { now.cloned() }
     }
 
-    fn objects(&mut self, at: &str, was: &Fields, now: &Fields, wanted: &Fields) -> Value {
+    fn objects(&mut self, at: &str, was: &JsonObject, now: &JsonObject, wanted: &JsonObject) -> Value {
         let mut names: Vec<&String> = now.keys().collect();
         names.extend(wanted.keys().filter(|name| !now.contains_key(*name)));
         let dot = if at.is_empty() { "" } else { "." };
@@ -155,7 +155,7 @@ fn woven<'v>(leads: &[&'v str], in_leads: &Places, follows: &[&'v str]) -> Vec<&
 }
 
 /// Fields of an object.
-type Fields = Map<String, Value>;
+type JsonObject = Map<String, Value>;
 
 /// Members without ids: what the change adds comes after what it stands behind there, and what it takes away must be there.
 fn unnamed(was: &[Value], now: &[Value], wanted: &[Value]) -> Option<Vec<Value>> {

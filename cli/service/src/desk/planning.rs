@@ -18,13 +18,13 @@ use crate::refusal::Refusal;
 
 /// The planning under way, or what came of the last one.
 pub struct Planning {
-    state: Mutex<State>,
+    state: Mutex<PlanningState>,
     seen: watch::Sender<Seen>,
     closing: watch::Sender<bool>,
 }
 
 #[derive(Default)]
-struct State {
+struct PlanningState {
     running: Option<Running>,
     found: Option<Arc<Found>>,
     number: u64,
@@ -90,7 +90,7 @@ impl Default for Planning {
 }
 
 impl Planning {
-    fn state(&self) -> MutexGuard<'_, State> {
+    fn state(&self) -> MutexGuard<'_, PlanningState> {
         self.state.lock().unwrap_or_else(PoisonError::into_inner)
     }
     /// How it stands now.

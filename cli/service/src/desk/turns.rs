@@ -62,7 +62,7 @@ pub struct Turn(Turns);
 
 /// A plan is being made; over when it is dropped.
 #[derive(Debug)]
-pub struct Held(Turns);
+pub struct PlanningTurn(Turns);
 
 impl Turns {
     /// Waits for a turn. `long`: for a question that takes the core for seconds.
@@ -80,9 +80,9 @@ impl Turns {
     }
 
     /// A plan is being made until what this gives is dropped.
-    pub fn planning(&self) -> Held {
+    pub fn planning(&self) -> PlanningTurn {
         self.state().plannings += 1;
-        Held(self.clone())
+        PlanningTurn(self.clone())
     }
 
     fn state(&self) -> MutexGuard<'_, Waiters> {
@@ -153,7 +153,7 @@ impl Drop for Turn {
     }
 }
 
-impl Drop for Held {
+impl Drop for PlanningTurn {
     fn drop(&mut self) {
         self.0.state().plannings -= 1;
         self.0.pass_on();

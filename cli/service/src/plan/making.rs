@@ -22,7 +22,7 @@ const WEEKS: u32 = 6;
 
 /// What is asked for.
 #[derive(Clone, Copy, Debug)]
-pub struct Wanted {
+pub struct PlanningTerms {
     /// How long to search, 1 to 600 seconds.
     pub seconds: u64,
     /// From when on; `None`: now.
@@ -34,7 +34,7 @@ pub struct Wanted {
 }
 
 /// Begins a planning.
-pub fn begin(desk: &Arc<Desk>, wanted: Wanted) -> Result<u64, Refusal> {
+pub fn begin(desk: &Arc<Desk>, wanted: PlanningTerms) -> Result<u64, Refusal> {
     let standing = desk.book()?;
     let today = desk.now(&standing);
     let now = wanted.now.unwrap_or(today);

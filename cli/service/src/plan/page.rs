@@ -13,7 +13,7 @@ use crate::desk::Desk;
 use crate::desk::planning::{Found, Seen};
 use crate::desk::standing::Drawn;
 use crate::given_out::address;
-use crate::plan::making::{Wanted, begin};
+use crate::plan::making::{PlanningTerms, begin};
 use crate::refusal::Refusal;
 use crate::request::sent::{Fields, Sent};
 use crate::request::who::Owns;
@@ -106,7 +106,7 @@ pub async fn show(State(desk): State<Arc<Desk>>, Owns(who): Owns) -> Result<Resp
 }
 
 /// What a form, or a program, asks for.
-pub fn wanted(fields: &Fields) -> Result<Wanted, Refusal> {
+pub fn wanted(fields: &Fields) -> Result<PlanningTerms, Refusal> {
     let seconds = match fields.get("seconds") {
         "" => 20,
         text => text.parse().ok().filter(|seconds| (1..=600).contains(seconds)).ok_or_else(|| {
@@ -125,7 +125,7 @@ pub fn wanted(fields: &Fields) -> Result<Wanted, Refusal> {
             Refusal::input("usage::weeks", format!("`{text}` is no number of weeks."), "Give 1 to 104.")
         })?),
     };
-    Ok(Wanted { seconds, now, weeks, afresh: fields.ticked("afresh") })
+    Ok(PlanningTerms { seconds, now, weeks, afresh: fields.ticked("afresh") })
 }
 
 /// Begins.

@@ -25,7 +25,7 @@ use crate::shown::frame::on_to;
 const AT_ONCE: Duration = Duration::from_secs(1);
 
 /// What comes of asking.
-pub enum Came {
+pub enum AskOutcome {
     /// The answer.
     Answer(Answer),
     /// Not yet: seconds since it was asked.
@@ -37,7 +37,7 @@ fn key(who: &Who, question: &str, asks: &Asks) -> Key {
 }
 
 /// The answer to a question, if it comes at once; else it goes on, and whoever asks the same again gets it.
-pub async fn ask(desk: &Arc<Desk>, who: &Who, question: &str, asks: &Asks) -> Came {
+pub async fn ask(desk: &Arc<Desk>, who: &Who, question: &str, asks: &Asks) -> AskOutcome {
     let key = key(who, question, asks);
     let begin = || {
         let (desk, who, question, asks) = (Arc::clone(desk), who.clone(), question.to_owned(), asks.clone());
@@ -52,9 +52,9 @@ pub async fn ask(desk: &Arc<Desk>, who: &Who, question: &str, asks: &Asks) -> Ca
         Ok(Err(_)) => Some(Err(Refusal::stale("The question was stopped."))),
         Err(_) => None,
     };
-    let Some(answer) = answer else { return Came::NotYet(found.elapsed()) };
+    let Some(answer) = answer else { return AskOutcome::NotYet(found.elapsed()) };
     desk.questions.remove(&key);
-    Came::Answer(answer)
+    AskOutcome::Answer(answer)
 }
 
 /// How a question stands, as it changes.

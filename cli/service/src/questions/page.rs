@@ -11,7 +11,7 @@ use crate::book::form::plain;
 use crate::desk::Desk;
 use crate::desk::standing::Standing;
 use crate::questions::answer::{Asks, OFFER, WORTH, answered};
-use crate::questions::ask::{Came, ask};
+use crate::questions::ask::{AskOutcome, ask};
 use crate::refusal::Refusal;
 use crate::request::who::{Reads, Who};
 use crate::sheets::told;
@@ -102,13 +102,13 @@ pub async fn answer(
 ) -> Result<Response, Refusal> {
     let came = match question.as_str() {
         "why" | "offer" | "worth" => ask(&desk, &who, &question, &asks).await,
-        _ => Came::Answer(answered(&desk, &who, &question, &asks).await.map(Arc::new)),
+        _ => AskOutcome::Answer(answered(&desk, &who, &question, &asks).await.map(Arc::new)),
     };
     let standing = desk.work(Desk::book).await?;
     let mut page = shown(&standing, &who, asks);
     let answered = match came {
-        Came::Answer(answered) => answered,
-        Came::NotYet(elapsed) => {
+        AskOutcome::Answer(answered) => answered,
+        AskOutcome::NotYet(elapsed) => {
             page.waiting = Some(Unanswered::new(question, &query.unwrap_or_default(), elapsed));
             return html(&page);
         }

@@ -1,7 +1,7 @@
 //! Hauls, and the trucks that make them, in words.
 
 use yardless_book::Moves;
-use yardless_check::fact::{OfHaul, OfTruck};
+use yardless_check::fact::{OfDrive, OfHaul, OfRoute, OfTruck};
 use yardless_plan::shop::Closure;
 
 use crate::names::Names;
@@ -18,51 +18,63 @@ pub(super) fn of_unit(names: &Names, fact: &OfHaul) -> String {
             format!("{}, when only a crew that works in overtime hauls, with its own truck", hauled(unit, at))
         }
         OfHaul::Out { unit, at } => format!("{}, while it is out", hauled(unit, at)),
-        OfHaul::NoTravel { unit: id, at, place: there } => {
+    }
+}
+
+pub(super) fn of_drive(names: &Names, fact: &OfDrive) -> String {
+    let (unit, half, place) = (|id| names.unit(id), |at| names.half(at), |id| names.place(id));
+    match *fact {
+        OfDrive::NoTravel { unit: id, at, place: there } => {
             format!("{} is carried on {}, when there is no travel at {}", unit(id), half(at), place(there))
         }
-        OfHaul::RoadClosed { unit: id, at, place: there, why } => {
+        OfDrive::RoadClosed { unit: id, at, place: there, why } => {
             let (at, there, why) = (half(at), place(there), closes(why));
             format!("{} is towed on {at}; the road at {there} is closed to trailers: {why}", unit(id))
         }
-        OfHaul::NotMarkedClear { unit: id, at } => format!(
+        OfDrive::NotMarkedClear { unit: id, at } => format!(
             "{} on {} leans on a road expected clear and is not marked as needing a clear day",
             unit(id),
             half(at)
         ),
-        OfHaul::MarkedClear { unit: id, at } => {
+        OfDrive::MarkedClear { unit: id, at } => {
             format!("{} on {} is marked as needing a clear day and leans on no road expected clear", unit(id), half(at))
         }
-        OfHaul::NoDrive { unit: id, at, from, to } => {
+        OfDrive::NoDrive { unit: id, at, from, to } => {
             format!("{} on {}: the drive from {} to {} is not known", unit(id), half(at), place(from), place(to))
         }
-        OfHaul::Minutes { unit: id, at, is, said } => {
+        OfDrive::Minutes { unit: id, at, is, said } => {
             format!("{} on {}: the haul takes {is} minutes, not {said}", unit(id), half(at))
         }
-        OfHaul::NotMarkedEstimate { unit: id, at } => {
+        OfDrive::NotMarkedEstimate { unit: id, at } => {
             format!("{} on {}: the drive is estimated and not marked so", unit(id), half(at))
         }
-        OfHaul::MarkedEstimate { unit: id, at } => {
+        OfDrive::MarkedEstimate { unit: id, at } => {
             format!("{} on {}: the drive is marked as estimated and is a known one", unit(id), half(at))
         }
-        OfHaul::TooHeavy { unit: id, at, truck } => {
+        OfDrive::TooHeavy { unit: id, at, truck } => {
             let (weighs, tows) = (names.shop.units[id].weight_lb, names.shop.trucks[truck].tow_lb);
             let truck = names.truck(truck);
             format!("{truck} tows {} on {}: {weighs} lb, and it tows {tows} lb", unit(id), half(at))
         }
-        OfHaul::Twice { unit: id, at } => format!("{} is hauled more than once on {}", unit(id), half(at)),
-        OfHaul::NotThere { unit: id, at, from, stands } => {
+    }
+}
+
+pub(super) fn of_route(names: &Names, fact: &OfRoute) -> String {
+    let (unit, half, place) = (|id| names.unit(id), |at| names.half(at), |id| names.place(id));
+    match *fact {
+        OfRoute::Twice { unit: id, at } => format!("{} is hauled more than once on {}", unit(id), half(at)),
+        OfRoute::NotThere { unit: id, at, from, stands } => {
             let there = stands.map_or("on the road", place);
             format!("{} is hauled from {} on {}, and is at {there}", unit(id), place(from), half(at))
         }
-        OfHaul::OnlyArrives { unit: id, at, from } => {
+        OfRoute::OnlyArrives { unit: id, at, from } => {
             let (from, at) = (place(from), half(at));
             format!("{} is hauled from {from} at the start of {at}, in which it only arrives", unit(id))
         }
-        OfHaul::EveningOfMorning { unit: id, at } => {
+        OfRoute::EveningOfMorning { unit: id, at } => {
             format!("{} is hauled in the evening of {}, which is a morning", unit(id), half(at))
         }
-        OfHaul::TooLongForEvening { unit: id, at } => {
+        OfRoute::TooLongForEvening { unit: id, at } => {
             format!("{} is hauled in the evening of {}, and the haul takes too long for it", unit(id), half(at))
         }
     }

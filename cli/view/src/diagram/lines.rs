@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use yardless_plan::shop::{Id, PlaceId, UnitId};
 
-use super::super::course::{At, Course, Trip};
+use super::super::course::{At, Course, Trip, UnitState};
 use super::super::hauls::cautions;
 use super::super::words::half;
 use super::bands::{at_its_start, in_its_evening, stands};
@@ -12,7 +12,7 @@ use super::{Band, Columns, LINE, NAME, STRIP};
 
 /// A unit.
 #[derive(Clone, Debug)]
-pub struct Line {
+pub struct UnitLine {
     /// Its number among the book's units.
     pub number: usize,
     /// Its name.
@@ -44,33 +44,25 @@ pub struct Stay {
     pub says: String,
 }
 
-#[derive(Clone, Copy, PartialEq)]
-enum State {
-    Waits,
-    Held,
-    Out,
-    Road,
-}
-
 /// A stretch in which a unit's place and state are the same: from the beginning of a drawn half-day to that of another.
 /// One that ends where it begins is where a haul sets out before the first drawn half-day, or lands after the last.
 struct Stretch {
     first: usize,
     end: usize,
     y: i32,
-    state: State,
+    state: UnitState,
 }
 
 /// The lines of all units that are drawn.
-pub(super) fn draw(course: &Course, columns: &Columns, bands: &[Band]) -> Vec<Line> {
+pub(super) fn draw(course: &Course, columns: &Columns, bands: &[Band]) -> Vec<UnitLine> {
     course.shop.units.ids().filter_map(|unit| line(course, columns, bands, unit)).collect()
 }
 
-fn line(course: &Course, columns: &Columns, bands: &[Band], unit: UnitId) -> Option<Line> {
+fn line(course: &Course, columns: &Columns, bands: &[Band], unit: UnitId) -> Option<UnitLine> {
     let stretches = stretches(course, columns, bands, unit);
     let first = stretches.first()?;
     let facts = &course.shop.units[unit];
-    let mut line = Line {
+    let mut line = UnitLine {
         number: unit.index(),
         name: facts.name.clone(),
         path: String::new(),
@@ -96,16 +88,16 @@ fn line(course: &Course, columns: &Columns, bands: &[Band], unit: UnitId) -> Opt
         let y = stretch.y;
         let part = if to > from { format!("M{from} {y}H{to}") } else { String::new() };
         match stretch.state {
-            State::Waits => line.waits += &part,
-            State::Held => line.held += &part,
-            State::Out => line.out += &part,
+            UnitState::Waits => line.waits += &part,
+            UnitState::Held => line.held += &part,
+            UnitState::Out => line.out += &part,
             // All its half-day on the road.
-            State::Road => line.hauls += &part,
+            UnitState::Road => line.hauls += &part,
         }
         let _ = write!(line.path, "{}{from} {y}H{to}", if n == 0 { "M" } else { "L" });
         from = to;
         if let Some(next) = crosses {
-            let landed = if next.state == State::Road { columns.x(next.end) } else { to + crossing };
+            let landed = if next.state == UnitState::Road { columns.x(next.end) } else { to + crossing };
             let _ = write!(line.hauls, "M{to} {y}L{landed} {}", next.y);
             from = landed;
             if landed + 40 < columns.x(usize::MAX) {
@@ -129,7 +121,7 @@ fn stretches(course: &Course, columns: &Columns, bands: &[Band], unit: UnitId) -
         Some(band.y + NAME + band.strips * STRIP + lane * LINE + LINE - 4)
     };
     let point = |place: PlaceId, h: usize| {
-        height(&|band| band.place == place).map(|y| Stretch { first: h, end: h, y, state: State::Waits })
+        height(&|band| band.place == place).map(|y| Stretch { first: h, end: h, y, state: UnitState::Waits })
     };
     // Where a unit was before the plan begins it does not say.
     let shown = || columns.shown.iter().copied().filter(|h| *h >= course.shop.now);
@@ -137,12 +129,7 @@ fn stretches(course: &Course, columns: &Columns, bands: &[Band], unit: UnitId) -
     let mut all: Vec<Stretch> = comes.into_iter().collect();
     for h in shown() {
         let Some(y) = height(&|band| stands(course, unit, band.place, h)) else { continue };
-        let state = match course.standing[unit][h] {
-            At::Road(_) => State::Road,
-            At::Place(_) if course.shop.units[unit].out[h] => State::Out,
-            At::Place(_) if course.hold_at(unit, h).is_some() => State::Held,
-            At::Place(_) => State::Waits,
-        };
+        let state = course.unit_state(unit, h);
         match all.last_mut() {
             Some(last) if last.y == y && last.state == state && last.end > last.first => last.end = h + 1,
             _ => all.push(Stretch { first: h, end: h + 1, y, state }),

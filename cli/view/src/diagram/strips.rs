@@ -2,7 +2,7 @@
 
 use yardless_plan::shop::Id;
 
-use super::super::course::{Course, Mark, Work};
+use super::super::course::{Course, Novelty, Work};
 use super::super::words::{short_crew, span};
 use super::lanes::lanes;
 use super::{Band, Columns, NAME, STRIP};
@@ -60,8 +60,8 @@ pub(super) fn of_band(course: &Course, columns: &Columns, band: &Band) -> Vec<St
         let (x, width) = columns.span(work.start, work.end)?;
         let mark = match work.mark {
             _ if dropped => Some("dropped"),
-            Some(Mark::Moved) => Some("moved"),
-            Some(Mark::New) => Some("new"),
+            Some(Novelty::Moved) => Some("moved"),
+            Some(Novelty::New) => Some("new"),
             None => None,
         };
         let shop = course.shop;

@@ -11,10 +11,10 @@ use super::pert::Spread;
 pub(super) struct Course<'s> {
     pub(super) shop: &'s Shop,
     /// Spans of steps by their planned start.
-    pub(super) works: Vec<Work>,
+    pub(super) works: Vec<SeasonSpan>,
     /// For each crew its spans, in the order of the plan.
     pub(super) by_crew: Table<CrewId, Vec<usize>>,
-    pub(super) hauls: Vec<Haul>,
+    pub(super) hauls: Vec<SeasonHaul>,
     pub(super) jobs: Vec<PlannedJob>,
     pub(super) climate: Vec<Day>,
 }
@@ -29,7 +29,7 @@ pub(super) struct PlannedJob {
 }
 
 /// A span of a step.
-pub(super) struct Work {
+pub(super) struct SeasonSpan {
     pub(super) step: StepId,
     pub(super) crew: CrewId,
     pub(super) place: PlaceId,
@@ -49,14 +49,14 @@ pub(super) struct Work {
     /// Earliest index that done steps allow (W6).
     pub(super) from: usize,
     /// What it holds, each with what must have let it go: spans before it, and jobs that park it.
-    pub(super) units: Vec<Held>,
+    pub(super) units: Vec<HeldUnit>,
     pub(super) outside: bool,
     /// What the crew does in each half-day; 0 where nothing can be done.
     pub(super) done_in: Vec<i64>,
 }
 
 /// A unit held by a span, or from a job's first span on.
-pub(super) struct Held {
+pub(super) struct HeldUnit {
     pub(super) unit: UnitId,
     pub(super) after: Release,
 }
@@ -68,7 +68,7 @@ pub(super) struct Release {
     pub(super) jobs: Vec<usize>,
 }
 
-pub(super) struct Haul {
+pub(super) struct SeasonHaul {
     pub(super) unit: UnitId,
     pub(super) to: PlaceId,
     pub(super) at: usize,
@@ -121,9 +121,9 @@ impl<'s> Course<'s> {
     }
 }
 
-fn works(shop: &Shop, draft: &Draft) -> Vec<Work> {
+fn works(shop: &Shop, draft: &Draft) -> Vec<SeasonSpan> {
     let chance = shop.book.chance.as_ref();
-    let mut works: Vec<Work> = Vec::new();
+    let mut works: Vec<SeasonSpan> = Vec::new();
     for (step, done) in draft.steps.pairs() {
         let Some(done) = done else { continue };
         let facts = &shop.steps[step];
@@ -145,7 +145,7 @@ fn works(shop: &Shop, draft: &Draft) -> Vec<Work> {
                 })
                 .collect();
             let left = span.part == Part::First;
-            works.push(Work {
+            works.push(SeasonSpan {
                 step,
                 crew: done.crew,
                 place: shop.jobs[facts.job].place,
@@ -157,7 +157,7 @@ fn works(shop: &Shop, draft: &Draft) -> Vec<Work> {
                 spread: spread.clone(),
                 after: Vec::new(),
                 from: facts.start_from,
-                units: held.units.iter().map(|unit| Held { unit: *unit, after: Release::default() }).collect(),
+                units: held.units.iter().map(|unit| HeldUnit { unit: *unit, after: Release::default() }).collect(),
                 outside: facts.outside,
                 done_in,
             });
@@ -175,8 +175,8 @@ fn works(shop: &Shop, draft: &Draft) -> Vec<Work> {
 const MILLIONTHS: i64 = 1_000_000;
 
 /// W6: what each span comes after.
-fn link(shop: &Shop, draft: &Draft, works: &mut [Work]) {
-    let last_of = |works: &[Work], step: StepId| works.iter().rposition(|work| work.step == step);
+fn link(shop: &Shop, draft: &Draft, works: &mut [SeasonSpan]) {
+    let last_of = |works: &[SeasonSpan], step: StepId| works.iter().rposition(|work| work.step == step);
     for w in 0..works.len() {
         if let Some(first) = works[w].first {
             works[w].after.push((first, 1));
@@ -196,8 +196,8 @@ fn link(shop: &Shop, draft: &Draft, works: &mut [Work]) {
     }
 }
 
-fn hauls(shop: &Shop, draft: &Draft) -> Vec<Haul> {
-    let mut hauls: Vec<Haul> = draft
+fn hauls(shop: &Shop, draft: &Draft) -> Vec<SeasonHaul> {
+    let mut hauls: Vec<SeasonHaul> = draft
         .hauls
         .iter()
         .map(|haul| {
@@ -208,7 +208,7 @@ fn hauls(shop: &Shop, draft: &Draft) -> Vec<Haul> {
                     && shop.may_haul(haul.unit, haul.from, haul.to, h).is_some()
                     && (shop.trucks[haul.truck].available[h] || (h == haul.at && shop.trucks[haul.truck].may_come(h)))
             };
-            Haul {
+            SeasonHaul {
                 unit: haul.unit,
                 to: haul.to,
                 at: haul.at,
@@ -226,7 +226,7 @@ fn hauls(shop: &Shop, draft: &Draft) -> Vec<Haul> {
 }
 
 /// For each unit: what holds it before each hold, and before each haul.
-fn holds(shop: &Shop, draft: &Draft, jobs: &[PlannedJob], works: &mut [Work], hauls: &mut [Haul]) {
+fn holds(shop: &Shop, draft: &Draft, jobs: &[PlannedJob], works: &mut [SeasonSpan], hauls: &mut [SeasonHaul]) {
     for unit in shop.units.ids() {
         // Holds in the order of the plan: first half-day, and the span or job.
         let mut held: Vec<(usize, usize, Option<usize>, Option<usize>)> = Vec::new();
@@ -263,7 +263,7 @@ fn holds(shop: &Shop, draft: &Draft, jobs: &[PlannedJob], works: &mut [Work], ha
                 // What is parked is there before any step of the job starts.
                 (None, Some(j)) => {
                     for w in &jobs[*j].works {
-                        works[*w].units.push(Held { unit, after: release.clone() });
+                        works[*w].units.push(HeldUnit { unit, after: release.clone() });
                     }
                 }
                 (None, None) => {}

@@ -4,7 +4,7 @@ use rand::rngs::ChaCha8Rng;
 use rand::{Rng, RngExt, SeedableRng};
 use yardless_plan::shop::{PlaceId, Table, TruckId, UnitId};
 
-use super::course::{Course, Release, Work};
+use super::course::{Course, Release, SeasonSpan};
 
 /// A season's weather by half-day.
 struct Weather {
@@ -16,7 +16,7 @@ struct Weather {
 pub(super) fn run(course: &Course, seasons: impl Iterator<Item = u32>, seed: u64) -> Vec<Vec<u32>> {
     let len = course.shop.len();
     let mut counts = vec![vec![0; len + 1]; course.jobs.len()];
-    let mut state = State::new(course);
+    let mut state = SeasonState::new(course);
     for season in seasons {
         // A season is the same whichever thread runs it.
         let mut rng = ChaCha8Rng::seed_from_u64(seed ^ (u64::from(season) << 32));
@@ -30,7 +30,7 @@ pub(super) fn run(course: &Course, seasons: impl Iterator<Item = u32>, seed: u64
 }
 
 /// What has happened in a season so far.
-struct State {
+struct SeasonState {
     /// What is left of each span, and what was drawn for it.
     left: Vec<i64>,
     /// What is left of what the book says, or of what was drawn where that is less: to be done in any case.
@@ -50,7 +50,7 @@ struct State {
     trucks: Table<TruckId, (u32, u32)>,
 }
 
-impl State {
+impl SeasonState {
     fn new(course: &Course) -> Self {
         let shop = course.shop;
         let n = course.works.len();
@@ -160,7 +160,7 @@ impl State {
     fn work(&mut self, course: &Course, weather: &Weather, h: usize) -> usize {
         let mut ended = 0;
         for works in &course.by_crew {
-            let can = |work: &Work| if work.outside && weather.storm[h] { 0 } else { work.done_in[h] };
+            let can = |work: &SeasonSpan| if work.outside && weather.storm[h] { 0 } else { work.done_in[h] };
             let mut chosen = None;
             for w in works.iter().copied().filter(|w| self.end[*w] == course.shop.len()) {
                 let work = &course.works[w];
@@ -191,7 +191,7 @@ impl State {
         ended
     }
 
-    fn may_start(&self, course: &Course, work: &Work, h: usize) -> bool {
+    fn may_start(&self, course: &Course, work: &SeasonSpan, h: usize) -> bool {
         h >= work.start
             && h >= work.from
             && work.after.iter().all(|(before, wait)| self.end[*before] + 1 + wait <= h)

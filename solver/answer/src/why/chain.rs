@@ -16,7 +16,7 @@ use crate::Given;
 
 /// One step, and what keeps it from an earlier start.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Link {
+pub struct ChainLink {
     /// The job's id.
     pub job: String,
     /// The step's id.
@@ -97,7 +97,7 @@ pub enum Hold {
 const MOST_LINKS: usize = 40;
 
 /// The chain, from the job's step that ends last. Empty where the plan does not do the job.
-pub fn chain(given: &Given, job: &str) -> Vec<Link> {
+pub fn chain(given: &Given, job: &str) -> Vec<ChainLink> {
     let mut links = Vec::new();
     let mut seen: BTreeSet<(String, String)> = BTreeSet::new();
     let mut next = last_step(&given.plan, job);
@@ -119,7 +119,7 @@ pub fn chain(given: &Given, job: &str) -> Vec<Link> {
 }
 
 /// Whether a link is true of the plan: the same is found again by judging the plan with the one row moved.
-pub fn holds(given: &Given, told: &Link) -> bool {
+pub fn holds(given: &Given, told: &ChainLink) -> bool {
     first_row(&given.plan, &told.job, &told.step).and_then(|row| link(given, row)).is_some_and(|found| {
         let one_of_several = || candidates(given, &told.job, &told.step).contains(&told.hold);
         (found.start, found.sooner) == (told.start, told.sooner) && (found.hold == told.hold || one_of_several())
@@ -141,9 +141,9 @@ fn step_of(shop: &Shop, job: &str, step: &str) -> Option<StepId> {
     shop.find_step(job, step)
 }
 
-fn link(given: &Given, row: &StepRow) -> Option<Link> {
+fn link(given: &Given, row: &StepRow) -> Option<ChainLink> {
     let (sooner, hold) = held(given, row)?;
-    Some(Link { job: row.job.clone(), step: row.step.clone(), start: row.start, sooner, hold })
+    Some(ChainLink { job: row.job.clone(), step: row.step.clone(), start: row.start, sooner, hold })
 }
 
 /// Everything that stands against the earlier start, the last to let go first.

@@ -42,12 +42,12 @@ const MOST_PAIRS: usize = 120;
 /// A smallest set of facts that keep a job from being done by a date. `limits` are for each of the questions by itself:
 /// one fact alone is looked for first, then two, then whatever is left when facts are put back one by one.
 pub fn rests_on(given: &Given, job: &str, by: NaiveDate, limits: &Limits) -> Rests {
-    let mut asked = Asked { given, job, by, limits, proven: true };
+    let mut asked = SubsetSearch { given, job, by, limits, proven: true };
     let found = asked.smallest(&lift::all(given.shop, job, by));
     Rests { by, found, proven: asked.proven }
 }
 
-struct Asked<'a> {
+struct SubsetSearch<'a> {
     given: &'a Given<'a>,
     job: &'a str,
     by: NaiveDate,
@@ -55,7 +55,7 @@ struct Asked<'a> {
     proven: bool,
 }
 
-impl Asked<'_> {
+impl SubsetSearch<'_> {
     fn smallest(&mut self, all: &[Lift]) -> Holds {
         if self.helps(&[]) {
             return Holds::Nothing;

@@ -16,7 +16,7 @@ impl From<&Moves> for Field {
 }
 
 facts! {
-    /// What is wrong with a haul of a unit.
+    /// What is wrong with a haul of a unit: when it is made, or that it leads nowhere.
     OfHaul {
         /// It is not within the horizon.
         "haul-outside-horizon" Outside {
@@ -62,6 +62,12 @@ facts! {
             /// When.
             at: HalfDay,
         }
+    }
+}
+
+facts! {
+    /// What is wrong with the drive of a haul: its roads, its time, or the truck's strength.
+    OfDrive {
         /// There is no travel (H3).
         "haul-without-travel" NoTravel {
             /// The unit.
@@ -141,6 +147,12 @@ facts! {
             /// The truck.
             truck: TruckId,
         }
+    }
+}
+
+facts! {
+    /// What is wrong with a haul beside the unit's others: it sets out from where the unit is, once and in time.
+    OfRoute {
         /// The unit is hauled more than once in a half-day.
         "hauled-twice" Twice {
             /// The unit.

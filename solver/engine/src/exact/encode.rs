@@ -72,7 +72,7 @@ use yardless_plan::shop::{CrewId, Id, JobId, PlaceId, Shop, StepId, Table, UnitI
 use crate::context::Context;
 use crate::model::{CrewPool, Spot, UnitPool, crew_pools, unit_pools};
 use flow::Flow;
-use holds::Hold;
+use holds::PoolHold;
 use work::{Mode, RunColumn};
 
 /// The program of a shop, and what its columns stand for.
@@ -93,7 +93,7 @@ pub struct Encoding {
     left_out: Vec<Option<Col>>,
     modes: Vec<Mode>,
     modes_of: Vec<std::ops::Range<usize>>,
-    holds: Vec<Hold>,
+    holds: Vec<PoolHold>,
     flows: Vec<Flow>,
     /// Own crews on each job beyond the first, summed over the jobs on which they cost (C4).
     extra_crews: Terms,

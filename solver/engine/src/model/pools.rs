@@ -68,8 +68,8 @@ impl UnitPool {
 /// Pools all units that some step or job may want, and towed ones that may have to make room (E6).
 pub(crate) fn unit_pools(shop: &Shop, context: &Context, merge_rests: bool, join_outs: bool) -> Vec<UnitPool> {
     // What a job in progress holds is itself alone (N1).
-    type Alike<'a> = (&'a [KindId], Moves, u32, &'a [bool], Option<UnitId>);
-    let mut alike: BTreeMap<Alike<'_>, Vec<UnitId>> = BTreeMap::new();
+    type UnitTraits<'a> = (&'a [KindId], Moves, u32, &'a [bool], Option<UnitId>);
+    let mut alike: BTreeMap<UnitTraits<'_>, Vec<UnitId>> = BTreeMap::new();
     for (id, unit) in shop.units.pairs() {
         let itself = unit.bound.map(|_| id);
         alike.entry((&unit.kinds, unit.moves, unit.weight_lb, &unit.out, itself)).or_default().push(id);
@@ -222,7 +222,7 @@ pub(crate) struct CrewPool {
 /// and none of their runs pauses while they are present, so that runs are intervals and any count that fits in every
 /// half-day can be told apart. Otherwise each stays alone and only the order in which they are used is set.
 pub(crate) fn crew_pools(shop: &Shop) -> (Vec<CrewPool>, Table<CrewId, usize>) {
-    type Alike<'a> = (&'a [u32], BTreeSet<&'a str>, bool, Option<CrewId>);
+    type CrewTraits<'a> = (&'a [u32], BTreeSet<&'a str>, bool, Option<CrewId>);
     // Crews that a book, a kept plan or history names are not like any other.
     let mut fixed: BTreeSet<CrewId> = shop.steps.iter().filter_map(|step| step.fixed.crew).collect();
     fixed.extend(shop.steps.iter().filter_map(|step| step.kept?.crew));
@@ -230,7 +230,7 @@ pub(crate) fn crew_pools(shop: &Shop) -> (Vec<CrewPool>, Table<CrewId, usize>) {
     if shop.overtime.contains(&true) {
         fixed.extend(shop.trucks.iter().filter_map(|truck| truck.crew));
     }
-    let mut alike: BTreeMap<Alike<'_>, Vec<CrewId>> = BTreeMap::new();
+    let mut alike: BTreeMap<CrewTraits<'_>, Vec<CrewId>> = BTreeMap::new();
     for (id, crew) in shop.crews.pairs() {
         let skills = crew.skills.iter().map(String::as_str).collect();
         alike.entry((&crew.people, skills, crew.own, fixed.contains(&id).then_some(id))).or_default().push(id);

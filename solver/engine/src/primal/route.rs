@@ -16,7 +16,7 @@ pub(crate) struct Stop {
 
 /// One haul of the unit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) struct Trip {
+pub(crate) struct RouteHaul {
     pub(crate) from: PlaceId,
     pub(crate) to: PlaceId,
     pub(crate) at: usize,
@@ -26,7 +26,7 @@ pub(crate) struct Trip {
     pub(crate) cents: i64,
 }
 
-impl Trip {
+impl RouteHaul {
     /// The half-day from which on the unit stands where it was going.
     pub(crate) fn arrives(&self) -> usize {
         self.at + usize::from(self.evening || self.long)
@@ -38,14 +38,14 @@ impl Trip {
 pub(crate) struct Route {
     pub(crate) stops: Vec<Stop>,
     /// The trips of all legs.
-    pub(crate) trips: Vec<Trip>,
+    pub(crate) trips: Vec<RouteHaul>,
     /// How many trips there are up to the end of each leg.
     ends: Vec<usize>,
 }
 
 impl Route {
     /// The trips that lead to stop i; none where there is no such stop.
-    pub(crate) fn leg(&self, i: usize) -> &[Trip] {
+    pub(crate) fn leg(&self, i: usize) -> &[RouteHaul] {
         self.ends.get(i).map_or(&[], |end| &self.trips[self.begin(i)..*end])
     }
 
@@ -55,14 +55,14 @@ impl Route {
     }
 
     /// One more stop at the end, with the leg to it.
-    pub(crate) fn push(&mut self, stop: Stop, leg: impl IntoIterator<Item = Trip>) {
+    pub(crate) fn push(&mut self, stop: Stop, leg: impl IntoIterator<Item = RouteHaul>) {
         self.stops.push(stop);
         self.trips.extend(leg);
         self.ends.push(self.trips.len());
     }
 
     /// Another leg to stop i.
-    pub(crate) fn set_leg(&mut self, i: usize, leg: &[Trip]) {
+    pub(crate) fn set_leg(&mut self, i: usize, leg: &[RouteHaul]) {
         let (begin, old) = (self.begin(i), self.ends[i]);
         self.trips.splice(begin..old, leg.iter().copied());
         for end in &mut self.ends[i..] {
@@ -109,7 +109,7 @@ pub(crate) type Stand = (PlaceId, usize, usize);
 pub(crate) fn stands<'t>(
     home: PlaceId,
     len: usize,
-    trips: impl IntoIterator<Item = &'t Trip>,
+    trips: impl IntoIterator<Item = &'t RouteHaul>,
 ) -> impl Iterator<Item = Stand> {
     let (mut place, mut since) = (home, 0);
     let ends = trips.into_iter().map(Some).chain([None]);

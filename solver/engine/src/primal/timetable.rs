@@ -10,7 +10,7 @@ use yardless_book::Moves;
 use yardless_plan::shop::{CrewId, Id, JobId, Shop, UnitId};
 
 use super::half_days::HalfDaySets;
-use super::route::{Route, Stand, Stop, Trip, stands};
+use super::route::{Route, RouteHaul, Stand, Stop, stands};
 use super::tables::Tables;
 use super::trucks::Trucks;
 use legs::{Leg, cents};
@@ -105,7 +105,12 @@ impl<'s> Timetable<'s> {
 
     /// Gives a unit stops and trips in order of time; the trips after the last stop. `None`, and nothing changed, where
     /// the trips do not lead from stop to stop.
-    pub(crate) fn set_route(&mut self, unit: UnitId, stops: Vec<Stop>, trips: Vec<Trip>) -> Option<Vec<Trip>> {
+    pub(crate) fn set_route(
+        &mut self,
+        unit: UnitId,
+        stops: Vec<Stop>,
+        trips: Vec<RouteHaul>,
+    ) -> Option<Vec<RouteHaul>> {
         let mut route = Route::default();
         let mut at = self.shop.units[unit].place;
         let mut trips = trips.into_iter().peekable();
@@ -125,7 +130,7 @@ impl<'s> Timetable<'s> {
     }
 
     /// Trips after a unit's last stop, made `always`, or only where its spot is wanted by others.
-    pub(crate) fn extend_route(&mut self, unit: UnitId, trips: Vec<Trip>, always: bool) {
+    pub(crate) fn extend_route(&mut self, unit: UnitId, trips: Vec<RouteHaul>, always: bool) {
         if let Some(last) = trips.last()
             && (always || self.crowded(unit))
         {
@@ -246,7 +251,7 @@ impl<'s> Timetable<'s> {
                 continue;
             }
             let mut route = Route::default();
-            let mut waiting: Vec<Trip> = Vec::new();
+            let mut waiting: Vec<RouteHaul> = Vec::new();
             let mut skipped = Vec::new();
             for (i, stop) in old.stops.iter().enumerate() {
                 waiting.extend(old.leg(i));
@@ -310,7 +315,7 @@ impl<'s> Timetable<'s> {
     /// A job for which something is hauled in a half-day with too few trucks.
     pub(crate) fn stranded(&self) -> Option<JobId> {
         let short = self.trucks.short()?;
-        let hauls = |trip: &Trip| trip.at == short;
+        let hauls = |trip: &RouteHaul| trip.at == short;
         self.routes.iter().find_map(|route| {
             let i = (0..route.stops.len()).find(|i| route.leg(*i).iter().any(hauls))?;
             route.stops[i].job

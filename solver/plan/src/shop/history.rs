@@ -82,7 +82,7 @@ impl KeptStart {
 }
 
 /// Everything told of before the plan begins, worked out for a horizon and a now.
-pub(super) struct Told<'b> {
+pub(super) struct BookHistory<'b> {
     book: &'b Book,
     horizon: Horizon,
     now: usize,
@@ -93,7 +93,7 @@ pub(super) struct Told<'b> {
     kept: HashMap<(&'b str, &'b str), &'b KeptStep>,
 }
 
-impl<'b> Told<'b> {
+impl<'b> BookHistory<'b> {
     pub(super) fn new(
         book: &'b Book,
         horizon: Horizon,

@@ -4,7 +4,7 @@ use yardless_book::Book;
 use yardless_book::half_day::Horizon;
 
 use super::calendar::Calendar;
-use super::history::Told;
+use super::history::BookHistory;
 use super::{CrewFacts, CrewId, KindFacts, KindId, Table};
 
 /// The book and horizon, and the tables that are made before the jobs'.
@@ -14,5 +14,5 @@ pub(super) struct Making<'b> {
     pub(super) calendar: &'b Calendar,
     pub(super) kinds: &'b Table<KindId, KindFacts>,
     pub(super) crews: &'b Table<CrewId, CrewFacts>,
-    pub(super) told: &'b Told<'b>,
+    pub(super) told: &'b BookHistory<'b>,
 }

@@ -85,7 +85,7 @@ pub(super) fn places(book: &Book, horizon: Horizon) -> Table<PlaceId, PlaceFacts
 }
 
 fn facts(book: &Book, place: &yardless_book::Place, horizon: Horizon) -> PlaceFacts {
-    let mut said = vec![Said::default(); horizon.len()];
+    let mut said = vec![ReportsSoFar::default(); horizon.len()];
     let mut last_report = None;
     for entry in &book.weather {
         if entry.at.as_ref().is_some_and(|at| !at.contains(&place.id)) {
@@ -103,7 +103,7 @@ fn facts(book: &Book, place: &yardless_book::Place, horizon: Horizon) -> PlaceFa
             entry.rain.over(&mut said.rain);
         });
     }
-    let weather: Vec<Conditions> = said.into_iter().map(Said::conditions).collect();
+    let weather: Vec<Conditions> = said.into_iter().map(ReportsSoFar::conditions).collect();
     let road = place.road.as_ref().and_then(|id| book.roads.iter().find(|road| road.id == *id));
     let clear_days: Vec<Weekday> = road.iter().flat_map(|road| &road.expect_clear).map(|day| (*day).into()).collect();
     let seasons = road.map_or(&[][..], |road| &road.no_trailers);
@@ -152,7 +152,7 @@ fn state(now: Conditions, date: NaiveDate, seasons: &[Season], expected: bool) -
 
 /// What the reports so far say, field by field.
 #[derive(Clone, Copy, Default)]
-struct Said {
+struct ReportsSoFar {
     storm: Option<bool>,
     no_travel: Option<bool>,
     roads: Option<RoadReport>,
@@ -162,7 +162,7 @@ struct Said {
     rain: Option<bool>,
 }
 
-impl Said {
+impl ReportsSoFar {
     fn conditions(self) -> Conditions {
         Conditions {
             storm: self.storm.unwrap_or(false),

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::fmt::Write;
 
 use serde_json::{Map, Value};
-use yardless_book::{Fault, Part as Step, Path};
+use yardless_book::{Fault, Path, PathPart};
 
 use super::range::typed;
 use super::widget::{Widget, widget};
@@ -251,8 +251,8 @@ pub fn faults_at<'f>(
         match fault.path.0.strip_prefix(path.0.as_slice()) {
             Some(rest) if !rest.is_empty() => {
                 let parts = rest.iter().map(|part| match part {
-                    Step::Field(name) => name.clone(),
-                    Step::Index(n) => n.to_string(),
+                    PathPart::Field(name) => name.clone(),
+                    PathPart::Index(n) => n.to_string(),
                 });
                 by_field.entry(parts.collect::<Vec<_>>().join(".")).or_default().push(says);
             }

@@ -16,7 +16,7 @@ pub(super) struct Building<'b> {
 }
 
 /// Runs that hold the same: of one step by one crew in one way, whole ones or spans of one rest.
-struct Alike {
+struct AlikeRuns {
     job: JobId,
     step: StepId,
     /// The rest; 0 of whole runs.
@@ -149,7 +149,7 @@ impl<'b> Building<'b> {
                     .filter(|(start, end)| shop.equipped(step, Part::Whole, way, *start, *end))
                     .map(|(start, end)| Span { part: Part::Whole, way, start, end })
                     .collect();
-                groups.extend(self.group(&Alike { job, step, rest: 0, crew, spans }));
+                groups.extend(self.group(&AlikeRuns { job, step, rest: 0, crew, spans }));
             }
         }
         let mut parts: BTreeMap<_, Vec<Span>> = BTreeMap::new();
@@ -158,15 +158,15 @@ impl<'b> Building<'b> {
             parts.entry((span.part, rest, span.way, power, crew)).or_default().push(span);
         }
         for ((_, rest, _, _, crew), spans) in parts {
-            groups.extend(self.group(&Alike { job, step, rest, crew, spans }));
+            groups.extend(self.group(&AlikeRuns { job, step, rest, crew, spans }));
         }
         groups
     }
 
     /// `None` where there are no runs, or too few units.
-    fn group(&mut self, alike: &Alike) -> Option<Group> {
+    fn group(&mut self, alike: &AlikeRuns) -> Option<Group> {
         let shop = self.shop;
-        let Alike { job, step, rest, crew, ref spans } = *alike;
+        let AlikeRuns { job, step, rest, crew, ref spans } = *alike;
         let Span { part, way, start, .. } = *spans.first()?;
         let needs: Vec<Need> = shop.needs(step, part, way, start).collect();
         let asks = Some((step, part == Part::Second));

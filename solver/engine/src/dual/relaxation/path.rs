@@ -12,7 +12,7 @@
 use yardless_plan::shop::Shop;
 
 use super::Solved;
-use super::sums::{Grid, Priced};
+use super::sums::{Matrix, Priced};
 use crate::model::UnitPool;
 
 /// The subproblem of units that are alike: the cheapest path of each.
@@ -51,8 +51,8 @@ struct Begin {
 /// By tick and spot: the cheapest way on from before the hauls at a tick's start, and from within it.
 #[derive(Clone, Debug)]
 struct CostToGo {
-    start: Grid,
-    stand: Grid,
+    start: Matrix,
+    stand: Matrix,
 }
 
 /// What ways there and on cost.
@@ -117,8 +117,8 @@ impl UnitSubproblem {
     fn cost_to_go(&self, at: &Priced<'_>) -> CostToGo {
         let (n, k, sums) = (self.spots(), at.of.ticks.len(), &at.sums);
         // start[k] is past the horizon: nothing more to do.
-        let mut start = Grid::filled(k + 1, n, 0.0);
-        let mut stand = Grid::filled(k, n, 0.0);
+        let mut start = Matrix::filled(k + 1, n, 0.0);
+        let mut stand = Matrix::filled(k, n, 0.0);
         let (mut there, mut worth) = (vec![NONE; n], Vec::with_capacity(n));
         for tick in (0..k).rev() {
             let open = &self.open[tick];

@@ -9,12 +9,12 @@ use super::Relaxation;
 
 /// Rows of equal length in one piece of memory.
 #[derive(Clone, Debug)]
-pub(crate) struct Grid {
+pub(crate) struct Matrix {
     width: usize,
     cells: Vec<f64>,
 }
 
-impl Grid {
+impl Matrix {
     pub(crate) fn filled(rows: usize, width: usize, value: f64) -> Self {
         Self { width, cells: vec![value; rows * width] }
     }
@@ -29,14 +29,14 @@ impl Grid {
     }
 }
 
-impl Index<usize> for Grid {
+impl Index<usize> for Matrix {
     type Output = [f64];
     fn index(&self, row: usize) -> &[f64] {
         &self.cells[row * self.width..(row + 1) * self.width]
     }
 }
 
-impl IndexMut<usize> for Grid {
+impl IndexMut<usize> for Matrix {
     fn index_mut(&mut self, row: usize) -> &mut [f64] {
         &mut self.cells[row * self.width..(row + 1) * self.width]
     }
@@ -45,19 +45,19 @@ impl IndexMut<usize> for Grid {
 /// Prices added up over time.
 pub(crate) struct PrefixSums {
     /// By pool and spot: what holding costs before tick k.
-    pub(crate) hold: Grid,
+    pub(crate) hold: Matrix,
     /// By row family `come`: what it costs to start at tick k, which breaks the rows from k on.
-    pub(crate) come: Grid,
+    pub(crate) come: Matrix,
     /// By pool and spot: what coming at tick k earns.
-    pub(crate) arrive: Grid,
+    pub(crate) arrive: Matrix,
     /// By row family `stay`: what it costs to end before tick k, which breaks the rows before it.
-    pub(crate) stay: Grid,
+    pub(crate) stay: Matrix,
     /// By pool and spot: what standing there in tick k earns.
-    pub(crate) stand: Grid,
+    pub(crate) stand: Matrix,
     /// By job: what leaving it out saves.
     pub(crate) saves: BTreeMap<JobId, f64>,
     /// By priced link: the same for the step after.
-    pub(crate) order: Grid,
+    pub(crate) order: Matrix,
 }
 
 /// The relaxation at some prices: what its subproblems are solved by.
@@ -82,7 +82,7 @@ impl PrefixSums {
         let stay = Self::until(k, of.wanted.len(), &prices[of.stay..]);
         let first = of.hold.first().copied().unwrap_or(0);
         let hold = Self::until(k, spots, &prices[first..]);
-        let mut stand = Grid { width: k, cells: prices[first..first + spots * k].to_vec() };
+        let mut stand = Matrix { width: k, cells: prices[first..first + spots * k].to_vec() };
         let order = Self::from(k, of.priced.len(), &prices[of.order..]);
         let mut saves: BTreeMap<JobId, f64> = BTreeMap::new();
         for ((jobs, _), row) in of.short.iter().zip(of.time..) {
@@ -90,7 +90,7 @@ impl PrefixSums {
                 *saves.entry(*job).or_default() += prices[row] * *freed as f64;
             }
         }
-        let mut arrive = Grid::filled(spots, k + 1, 0.0);
+        let mut arrive = Matrix::filled(spots, k + 1, 0.0);
         for (r, wanted) in of.wanted.iter().enumerate() {
             for (pool, spot) in &wanted.able {
                 let at = of.flat(*pool, *spot);
@@ -106,26 +106,26 @@ impl PrefixSums {
     }
 
     /// The sums of each row's k prices from a tick on.
-    fn from(k: usize, rows: usize, prices: &[f64]) -> Grid {
-        let mut grid = Grid::filled(rows, k + 1, 0.0);
+    fn from(k: usize, rows: usize, prices: &[f64]) -> Matrix {
+        let mut matrix = Matrix::filled(rows, k + 1, 0.0);
         for row in 0..rows {
-            let (sums, prices) = (&mut grid[row], &prices[row * k..]);
+            let (sums, prices) = (&mut matrix[row], &prices[row * k..]);
             for i in (0..k).rev() {
                 sums[i] = sums[i + 1] + prices[i];
             }
         }
-        grid
+        matrix
     }
 
     /// The sums of each row's k prices before a tick.
-    fn until(k: usize, rows: usize, prices: &[f64]) -> Grid {
-        let mut grid = Grid::filled(rows, k + 1, 0.0);
+    fn until(k: usize, rows: usize, prices: &[f64]) -> Matrix {
+        let mut matrix = Matrix::filled(rows, k + 1, 0.0);
         for row in 0..rows {
-            let (sums, prices) = (&mut grid[row], &prices[row * k..]);
+            let (sums, prices) = (&mut matrix[row], &prices[row * k..]);
             for i in 0..k {
                 sums[i + 1] = sums[i] + prices[i];
             }
         }
-        grid
+        matrix
     }
 }

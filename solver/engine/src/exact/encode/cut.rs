@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use yardless_plan::shop::{Id, Part, Shop};
 
 use super::Encoding;
-use super::holds::Holder;
+use super::holds::HeldBy;
 use super::program::{States, Terms};
 use crate::context::Context;
 use crate::model::{DemandKey, short_of_time};
@@ -71,14 +71,14 @@ fn stays(e: &mut Encoding, holds: &[usize], able: &[(usize, usize)]) {
     }
 }
 
-fn asks(shop: &Shop, e: &Encoding, by: Holder) -> Option<DemandKey> {
+fn asks(shop: &Shop, e: &Encoding, by: HeldBy) -> Option<DemandKey> {
     match by {
-        Holder::Mode(m, i) => {
+        HeldBy::Mode(m, i) => {
             let mode = &e.modes[m];
             Some((shop.steps[mode.step].job, Some((mode.step, mode.part == Part::Second)), mode.needs[i].want))
         }
-        Holder::Parked(job, i) => Some((job, None, shop.jobs[job].parked[i].want)),
-        Holder::Out | Holder::Unended => None,
+        HeldBy::Parked(job, i) => Some((job, None, shop.jobs[job].parked[i].want)),
+        HeldBy::Out | HeldBy::Unended => None,
     }
 }
 

@@ -3,11 +3,11 @@
 use std::collections::BTreeMap;
 
 use yardless_plan::shop::{Part, Shop, StepId, UnitId};
-use yardless_plan::{Done, Draft, Haul, Return, Wanted, hitch};
+use yardless_plan::{Done, Draft, Haul, Return, UnhitchedHaul, hitch};
 
 use super::Encoding;
 use super::flow::HaulArc;
-use super::holds::Holder;
+use super::holds::HeldBy;
 use super::work::{RunColumn, tell_crews_apart};
 use crate::model::{Spot, UnitPool};
 
@@ -16,7 +16,7 @@ type Ends = (usize, usize);
 
 /// A hold of a solution: so many units of a pool at a spot from tick to tick.
 struct SolvedHold {
-    by: Holder,
+    by: HeldBy,
     first: usize,
     last: usize,
     count: usize,
@@ -42,9 +42,9 @@ struct Tracing<'t> {
     pool: &'t UnitPool,
     traces: Vec<UnitTrace>,
     /// Who holds which unit.
-    served: Vec<(Holder, UnitId)>,
+    served: Vec<(HeldBy, UnitId)>,
     /// Hauls by half-day, and whether in the evening.
-    made: Vec<(usize, Wanted, bool)>,
+    made: Vec<(usize, UnhitchedHaul, bool)>,
 }
 
 impl<'t> Tracing<'t> {
@@ -79,11 +79,11 @@ impl<'t> Tracing<'t> {
             };
             // The unit that is out stays where it stood; what is held on takes what came first.
             let trace = match hold.by {
-                Holder::Out => self.traces.iter_mut().filter(free).min_by_key(|w| w.came == Some(k))?,
+                HeldBy::Out => self.traces.iter_mut().filter(free).min_by_key(|w| w.came == Some(k))?,
                 _ => self.traces.iter_mut().filter(free).max_by_key(|w| w.came == Some(k))?,
             };
             trace.held_until = Some(hold.last);
-            trace.out_until = (hold.by == Holder::Out).then_some(hold.last);
+            trace.out_until = (hold.by == HeldBy::Out).then_some(hold.last);
             self.served.push((hold.by, trace.unit));
         }
         Some(())
@@ -108,14 +108,14 @@ impl<'t> Tracing<'t> {
             Spot::At(place) => Some(*place),
             Spot::Elsewhere(_) => None,
         };
-        self.made.push((h, Wanted { unit, from: place(arc.from)?, to: place(arc.to)? }, arc.evening));
+        self.made.push((h, UnhitchedHaul { unit, from: place(arc.from)?, to: place(arc.to)? }, arc.evening));
         Some(())
     }
 
     /// Which unit it is in the end: up to here any of the pool may be the one that is out for a while, and it is the one
     /// that stayed free.
     fn named(&self, unit: UnitId) -> UnitId {
-        let stayed = self.served.iter().find(|(by, _)| *by == Holder::Out).map(|(_, unit)| *unit);
+        let stayed = self.served.iter().find(|(by, _)| *by == HeldBy::Out).map(|(_, unit)| *unit);
         match (stayed, self.pool.one_out.map(|one| one.unit)) {
             (Some(stayed), Some(out)) if unit == stayed => out,
             (Some(stayed), Some(out)) if unit == out => stayed,
@@ -129,15 +129,15 @@ impl Encoding {
     pub fn decode(&self, shop: &Shop, values: &[i64]) -> Option<Draft> {
         let mut draft = Draft::empty(shop);
         self.decode_work(shop, values, &mut draft);
-        let mut hauls: BTreeMap<usize, Vec<(Wanted, bool)>> = BTreeMap::new();
+        let mut hauls: BTreeMap<usize, Vec<(UnhitchedHaul, bool)>> = BTreeMap::new();
         for pool in 0..self.unit_pools.len() {
             self.tell_units_apart(shop, values, pool, &mut draft, &mut hauls)?;
         }
         for (h, hauls) in hauls {
-            let wanted: Vec<Wanted> = hauls.iter().map(|(wanted, _)| *wanted).collect();
+            let wanted: Vec<UnhitchedHaul> = hauls.iter().map(|(wanted, _)| *wanted).collect();
             let trucks = hitch(shop, h, &wanted, |crew| draft.works_at(shop, crew, h))?;
             for ((wanted, evening), truck) in hauls.into_iter().zip(trucks) {
-                let Wanted { unit, from, to } = wanted;
+                let UnhitchedHaul { unit, from, to } = wanted;
                 draft.hauls.push(Haul { unit, from, to, at: h, evening, truck });
             }
         }
@@ -199,7 +199,7 @@ impl Encoding {
         values: &[i64],
         pool: usize,
         draft: &mut Draft,
-        hauls: &mut BTreeMap<usize, Vec<(Wanted, bool)>>,
+        hauls: &mut BTreeMap<usize, Vec<(UnhitchedHaul, bool)>>,
     ) -> Option<()> {
         let mut moves: Vec<Vec<HaulArc>> = vec![Vec::new(); self.ticks.len()];
         for arc in &self.flows[pool].arcs {
@@ -216,7 +216,7 @@ impl Encoding {
                 units.leave_at_start(k, gap, h, *arc)?;
             }
             let mut starting: Vec<&SolvedHold> = held.iter().filter(|hold| hold.first == k).collect();
-            starting.sort_by_key(|hold| (hold.by != Holder::Out, std::cmp::Reverse(hold.last > k)));
+            starting.sort_by_key(|hold| (hold.by != HeldBy::Out, std::cmp::Reverse(hold.last > k)));
             for hold in starting {
                 units.hold(k, hold)?;
             }
@@ -228,7 +228,7 @@ impl Encoding {
             self.hand_over(*by, units.named(*unit), draft);
         }
         for (h, wanted, evening) in &units.made {
-            let wanted = Wanted { unit: units.named(wanted.unit), ..*wanted };
+            let wanted = UnhitchedHaul { unit: units.named(wanted.unit), ..*wanted };
             hauls.entry(*h).or_default().push((wanted, *evening));
         }
         Some(())
@@ -250,17 +250,17 @@ impl Encoding {
         all
     }
 
-    fn hand_over(&self, by: Holder, unit: UnitId, draft: &mut Draft) {
+    fn hand_over(&self, by: HeldBy, unit: UnitId, draft: &mut Draft) {
         match by {
-            Holder::Mode(m, _) => {
+            HeldBy::Mode(m, _) => {
                 let Some(done) = &mut draft.steps[self.modes[m].step] else { return };
                 match &mut done.returns {
                     Some(back) if self.modes[m].part == Part::Second => back.units.push(unit),
                     _ => done.units.push(unit),
                 }
             }
-            Holder::Parked(job, _) => draft.parked[job].push(unit),
-            Holder::Out | Holder::Unended => {}
+            HeldBy::Parked(job, _) => draft.parked[job].push(unit),
+            HeldBy::Out | HeldBy::Unended => {}
         }
     }
 }

@@ -3,7 +3,7 @@
 use yardless_plan::shop::Shop;
 
 use super::Encoding;
-use super::holds::Holder;
+use super::holds::HeldBy;
 use super::program::{Col, Rule, Terms};
 use crate::model::{Spot, UnitPool};
 
@@ -292,10 +292,10 @@ fn hold(e: &mut Encoding, here: Here<'_>) {
 fn out_stays(e: &mut Encoding, sums: &ArcSums, here: Here<'_>) {
     let Here { pool, spot, k, holds: mine, at } = here;
     let Some(one) = e.unit_pools[pool].one_out else { return };
-    let Some(out) = mine.iter().find(|i| e.holds[**i].by == Holder::Out).and_then(|i| e.holds[*i].share) else {
+    let Some(out) = mine.iter().find(|i| e.holds[**i].by == HeldBy::Out).and_then(|i| e.holds[*i].share) else {
         return;
     };
-    let others: Vec<usize> = mine.iter().copied().filter(|i| e.holds[*i].by != Holder::Out).collect();
+    let others: Vec<usize> = mine.iter().copied().filter(|i| e.holds[*i].by != HeldBy::Out).collect();
     let came = &sums.into[spot][k];
     if e.ticks[k] == one.first && !came.is_empty() {
         let mut row: Terms = plus(came).chain([(out, 1), (at[k], -1)]).collect();

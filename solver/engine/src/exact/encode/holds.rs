@@ -1,6 +1,6 @@
 //! Rules E2, E3, E5: which pool's units are held where, from when to when.
 
-use yardless_plan::shop::{Id, JobId, Need, Shop, StepId};
+use yardless_plan::shop::{Id, JobId, Need, PlaceId, Shop, StepId};
 
 use super::Encoding;
 use super::program::{Col, Rule, Terms};
@@ -8,9 +8,9 @@ use crate::context::Context;
 
 /// Units of one pool held at one spot by one need, over all the times at which it may happen.
 #[derive(Clone, Debug)]
-pub(crate) struct Hold {
+pub(crate) struct PoolHold {
     /// What holds them.
-    pub(crate) by: Holder,
+    pub(crate) by: HeldBy,
     /// The unit pool.
     pub(crate) pool: usize,
     /// The spot of the pool.
@@ -31,7 +31,7 @@ pub(crate) struct Hold {
 
 /// What holds units.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Holder {
+pub(crate) enum HeldBy {
     /// A need of a mode, by their positions.
     Mode(usize, usize),
     /// A parked need of a job, by its position.
@@ -42,7 +42,7 @@ pub(crate) enum Holder {
     Out,
 }
 
-impl Hold {
+impl PoolHold {
     /// Units held in tick k: started by k, not ended before.
     pub(super) fn held(&self, k: usize) -> Terms {
         let mut terms = vec![(self.started[k], self.factor)];
@@ -68,13 +68,14 @@ impl Hold {
 pub(super) fn holds(shop: &Shop, context: &Context, e: &mut Encoding) {
     for m in 0..e.modes.len() {
         let mode = e.modes[m].clone();
-        let job = shop.steps[mode.step].job;
+        let place = shop.jobs[shop.steps[mode.step].job].place;
         let mut short = vec![false; e.ticks.len()];
         for run in mode.runs.iter().filter(|run| e.tick_from(run.start) == e.tick_from(run.end)) {
             short[e.tick_from(run.start)] = true;
         }
         for (i, need) in mode.needs.iter().enumerate() {
-            serve(shop, e, Holder::Mode(m, i), job, *need, &mode.started, &mode.ended, &short);
+            let (by, started, ended) = (HeldBy::Mode(m, i), &mode.started[..], &mode.ended[..]);
+            NeedColumns { by, need: *need, place, started, ended, short: &short }.serve(shop, e);
         }
     }
     unended(shop, context, e);
@@ -85,7 +86,8 @@ pub(super) fn holds(shop: &Shop, context: &Context, e: &mut Encoding) {
         let (started, over) = spans(shop, e, job);
         let short = vec![true; e.ticks.len()];
         for (i, need) in facts.parked.iter().enumerate() {
-            serve(shop, e, Holder::Parked(job, i), job, *need, &started, &over, &short);
+            let (by, place) = (HeldBy::Parked(job, i), facts.place);
+            NeedColumns { by, need: *need, place, started: &started, ended: &over, short: &short }.serve(shop, e);
         }
     }
 }
@@ -96,8 +98,8 @@ fn unended(shop: &Shop, context: &Context, e: &mut Encoding) {
         let Some(job) = shop.units[e.unit_pools[pool].units[0]].bound else { continue };
         let Some(left_out) = e.left_out[job.index()].filter(|_| !context.must_do(shop, job)) else { continue };
         let never = e.program.decide(0, 0);
-        let hold = Hold {
-            by: Holder::Unended,
+        let hold = PoolHold {
+            by: HeldBy::Unended,
             pool,
             spot: e.unit_pools[pool].spot(shop.jobs[job].place).unwrap_or(0),
             factor: 1,
@@ -128,8 +130,8 @@ pub(super) fn outs(e: &mut Encoding) {
             let here = e.program.decide(0, 1);
             all.push((here, 1));
             let from = |tick: usize| (0..e.ticks.len()).map(|k| if k < tick { never } else { here }).collect();
-            let hold = Hold {
-                by: Holder::Out,
+            let hold = PoolHold {
+                by: HeldBy::Out,
                 pool,
                 spot,
                 factor: 1,
@@ -145,57 +147,69 @@ pub(super) fn outs(e: &mut Encoding) {
     }
 }
 
-#[allow(clippy::too_many_arguments)]
-fn serve(
-    shop: &Shop,
-    e: &mut Encoding,
-    by: Holder,
-    job: JobId,
+/// A need at a place, with the columns by which its units are held.
+struct NeedColumns<'c> {
+    by: HeldBy,
     need: Need,
-    started: &[Col],
-    ended: &[Col],
-    short: &[bool],
-) {
-    let place = shop.jobs[job].place;
-    let able: Vec<usize> =
-        (0..e.unit_pools.len()).filter(|p| shop.units[e.unit_pools[*p].units[0]].serves(need.want)).collect();
-    let n = need.count as i64;
-    let hold = |e: &Encoding, pool: usize, started: Vec<Col>, ended: Vec<Col>, factor, share| Hold {
-        by,
-        pool,
-        spot: e.unit_pools[pool].spot(place).unwrap_or(0),
-        factor,
-        started,
-        ended,
-        short: short.to_vec(),
-        waits: need.want.waits(),
-        share,
-    };
-    let Some(last) = started.last().copied() else { return };
-    match able[..] {
-        [] => e.program.equal(Rule::E2, vec![(last, 1)], 0),
-        [pool] => {
-            let hold = hold(e, pool, started.to_vec(), ended.to_vec(), n, None);
-            e.holds.push(hold);
-        }
-        _ => {
-            let shares: Vec<Col> = able
-                .iter()
-                .map(|pool| {
-                    let units = e.unit_pools[*pool].units.len() as i64;
-                    e.program.decide(0, units.min(n))
-                })
-                .collect();
-            let mut all: Terms = shares.iter().map(|share| (*share, 1)).collect();
-            all.push((last, -n));
-            e.program.equal(Rule::E2, all, 0);
-            let started = split(e, &shares, started, n);
-            let ended = split(e, &shares, ended, n);
-            for (i, pool) in able.iter().enumerate() {
-                let column = |of: &[Vec<Col>]| of.iter().map(|cols| cols[i]).collect();
-                let hold = hold(e, *pool, column(&started), column(&ended), 1, Some(shares[i]));
-                e.holds.push(hold);
+    place: PlaceId,
+    /// By tick: 1 once it holds units.
+    started: &'c [Col],
+    /// By tick: 1 once it holds none any more.
+    ended: &'c [Col],
+    /// By tick: whether it may start and end in it.
+    short: &'c [bool],
+}
+
+impl NeedColumns<'_> {
+    /// Has it served by the pools whose units can.
+    fn serve(&self, shop: &Shop, e: &mut Encoding) {
+        let able: Vec<usize> =
+            (0..e.unit_pools.len()).filter(|p| shop.units[e.unit_pools[*p].units[0]].serves(self.need.want)).collect();
+        let Some(last) = self.started.last().copied() else { return };
+        match able[..] {
+            [] => e.program.equal(Rule::E2, vec![(last, 1)], 0),
+            [pool] => {
+                let hold = self.hold(e, pool, self.started.to_vec(), self.ended.to_vec());
+                e.holds.push(PoolHold { factor: self.need.count as i64, ..hold });
             }
+            _ => self.share(&able, last, e),
+        }
+    }
+
+    /// Shares it among several pools. `last`: whether it is served at all.
+    fn share(&self, pools: &[usize], last: Col, e: &mut Encoding) {
+        let n = self.need.count as i64;
+        let shares: Vec<Col> = pools
+            .iter()
+            .map(|pool| {
+                let units = e.unit_pools[*pool].units.len() as i64;
+                e.program.decide(0, units.min(n))
+            })
+            .collect();
+        let mut all: Terms = shares.iter().map(|share| (*share, 1)).collect();
+        all.push((last, -n));
+        e.program.equal(Rule::E2, all, 0);
+        let started = split(e, &shares, self.started, n);
+        let ended = split(e, &shares, self.ended, n);
+        for (i, pool) in pools.iter().enumerate() {
+            let column = |of: &[Vec<Col>]| of.iter().map(|cols| cols[i]).collect();
+            let hold = self.hold(e, *pool, column(&started), column(&ended));
+            e.holds.push(PoolHold { share: Some(shares[i]), ..hold });
+        }
+    }
+
+    /// What a pool holds for it, a unit for each 1 in the columns.
+    fn hold(&self, e: &Encoding, pool: usize, started: Vec<Col>, ended: Vec<Col>) -> PoolHold {
+        PoolHold {
+            by: self.by,
+            pool,
+            spot: e.unit_pools[pool].spot(self.place).unwrap_or(0),
+            factor: 1,
+            started,
+            ended,
+            short: self.short.to_vec(),
+            waits: self.need.want.waits(),
+            share: None,
         }
     }
 }

@@ -4,7 +4,7 @@ use yardless_plan::shop::{CrewId, Id, JobId, Need, PlaceId, Shop, Span, UnitId, 
 use yardless_plan::{Draft, Haul, Stint};
 
 use super::Encoding;
-use super::holds::Holder;
+use super::holds::HeldBy;
 use super::work::RunColumn;
 
 impl Encoding {
@@ -53,11 +53,11 @@ impl Encoding {
         for hold in &self.holds {
             let Some(share) = hold.share else { continue };
             let units = match hold.by {
-                Holder::Mode(m, i) => self.serving(shop, draft, m, i)?,
-                Holder::Parked(job, i) => parked_serving(shop, draft, job, i)?,
+                HeldBy::Mode(m, i) => self.serving(shop, draft, m, i)?,
+                HeldBy::Parked(job, i) => parked_serving(shop, draft, job, i)?,
                 // It has no share.
-                Holder::Unended => continue,
-                Holder::Out => {
+                HeldBy::Unended => continue,
+                HeldBy::Out => {
                     let one = self.unit_pools[hold.pool].one_out?;
                     let at = stands_at(shop, draft, one.unit, one.first);
                     values[share.index()] = i64::from(self.unit_pools[hold.pool].spot(at) == Some(hold.spot));

@@ -9,7 +9,7 @@ use super::{PartialPlan, Trial};
 use crate::model::Hint;
 
 /// A step to be placed.
-pub(super) struct Asked {
+pub(super) struct SlotQuery {
     pub(super) step: StepId,
     /// It does not start before.
     pub(super) not_before: usize,
@@ -103,7 +103,7 @@ const MOST_STARTS: usize = 10;
 
 impl<'s> PartialPlan<'s> {
     /// What the steps placed so far leave to the candidates of one more.
-    pub(super) fn slot(&self, asked: &Asked) -> Result<Slot<'s>, Infeasible> {
+    pub(super) fn slot(&self, asked: &SlotQuery) -> Result<Slot<'s>, Infeasible> {
         let shop = self.shop();
         let facts = &shop.steps[asked.step];
         let job = &shop.jobs[facts.job];

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use yardless_plan::Done;
 use yardless_plan::shop::{Id, JobId, Need, Part, StepId, UnitId};
 
-use super::candidates::{Asked, Best, Infeasible};
+use super::candidates::{Best, Infeasible, SlotQuery};
 use super::memo::HaulMemo;
 use super::splits::Split;
 use super::{PartialPlan, Trial};
@@ -108,7 +108,7 @@ impl PartialPlan<'_> {
             let delay = trial.delay.filter(|(which, _)| *which == n).map_or(0, |(_, delay)| delay);
             let to_come: i64 = order[n + 1..].iter().map(|step| tables.earliest_end[*step] as i64).sum();
             let spare = most - hauls - to_come;
-            let asked = Asked { step: *step, not_before: not_before[at(*step)], delay, spare, trial };
+            let asked = SlotQuery { step: *step, not_before: not_before[at(*step)], delay, spare, trial };
             match self.place(&asked, memo, undo) {
                 Ok(cents) => hauls += cents,
                 Err(Infeasible::After(before)) => {
@@ -129,7 +129,7 @@ impl PartialPlan<'_> {
     }
 
     /// Places one step as its best candidate; the cost of hauls it adds.
-    fn place(&mut self, asked: &Asked, memo: &mut HaulMemo, undo: &mut Undo) -> Result<i64, Infeasible> {
+    fn place(&mut self, asked: &SlotQuery, memo: &mut HaulMemo, undo: &mut Undo) -> Result<i64, Infeasible> {
         let mut slot = self.slot(asked)?;
         let best = self.best_run(&mut slot, memo);
         let below = best.as_ref().map_or(slot.spare, |best| best.cents);

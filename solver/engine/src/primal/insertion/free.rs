@@ -59,7 +59,7 @@ pub fn free_together(shop: &Shop, plan: &Draft, query: &FreeQuery) -> Option<Fre
 }
 
 /// Units, each with the place where it stands.
-type Standing = Vec<(UnitId, PlaceId)>;
+type UnitPlaces = Vec<(UnitId, PlaceId)>;
 
 impl PartialPlan<'_> {
     /// Takes all hauls of units of a kind before a half-day as made.
@@ -83,9 +83,9 @@ impl PartialPlan<'_> {
         found.hauls.iter().chain(&found.instead).all(|haul| haul.at >= query.from).then_some(found)
     }
 
-    fn hold_all(&mut self, query: &FreeQuery, first: usize, last: usize, undo: &mut Undo) -> Option<Standing> {
+    fn hold_all(&mut self, query: &FreeQuery, first: usize, last: usize, undo: &mut Undo) -> Option<UnitPlaces> {
         let able = self.tables.able(Want::Kind(query.kind));
-        let mut units = Standing::new();
+        let mut units = UnitPlaces::new();
         for _ in 0..query.count {
             let mut best: Option<(i64, (UnitId, PlaceId), Undo)> = None;
             for unit in able.iter().filter(|unit| units.iter().all(|(other, _)| other != *unit)) {

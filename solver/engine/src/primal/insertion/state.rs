@@ -3,10 +3,10 @@
 use std::sync::Arc;
 
 use yardless_plan::shop::{CrewId, JobFacts, JobId, Shop, StepId, Table, UnitId};
-use yardless_plan::{Done, Draft, Haul, Wanted, hitch};
+use yardless_plan::{Done, Draft, Haul, UnhitchedHaul, hitch};
 
 use crate::model::Hint;
-use crate::primal::route::Trip;
+use crate::primal::route::RouteHaul;
 use crate::primal::tables::Tables;
 use crate::primal::timetable::Timetable;
 
@@ -160,17 +160,17 @@ impl<'s> PartialPlan<'s> {
             parked: self.parked.clone(),
             hauls: Vec::new(),
         };
-        let mut trips: Vec<(usize, bool, Wanted)> = Vec::new();
+        let mut trips: Vec<(usize, bool, UnhitchedHaul)> = Vec::new();
         for (unit, route) in shop.units.ids().zip(&self.timetable.routes) {
-            let wanted = |trip: &Trip| Wanted { unit, from: trip.from, to: trip.to };
+            let wanted = |trip: &RouteHaul| UnhitchedHaul { unit, from: trip.from, to: trip.to };
             trips.extend(route.trips.iter().map(|trip| (trip.at, trip.evening, wanted(trip))));
         }
         trips.sort_by_key(|(at, evening, wanted)| (*at, *evening, wanted.unit));
         for same in trips.chunk_by(|a, b| a.0 == b.0) {
             let h = same[0].0;
-            let wanted: Vec<Wanted> = same.iter().map(|trip| trip.2).collect();
+            let wanted: Vec<UnhitchedHaul> = same.iter().map(|trip| trip.2).collect();
             let trucks = hitch(shop, h, &wanted, |crew| draft.works_at(shop, crew, h))?;
-            for ((_, evening, Wanted { unit, from, to }), truck) in same.iter().zip(trucks) {
+            for ((_, evening, UnhitchedHaul { unit, from, to }), truck) in same.iter().zip(trucks) {
                 draft.hauls.push(Haul { unit: *unit, from: *from, to: *to, at: h, evening: *evening, truck });
             }
         }

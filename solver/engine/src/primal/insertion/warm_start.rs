@@ -7,7 +7,7 @@ use yardless_plan::{Done, Draft, Haul};
 
 use super::PartialPlan;
 use crate::model::Hint;
-use crate::primal::route::{Stop, Trip};
+use crate::primal::route::{RouteHaul, Stop};
 
 impl PartialPlan<'_> {
     /// Takes a plan that holds in place of what is there: rows, units and hauls as they are, but for hauls after which
@@ -25,7 +25,7 @@ impl PartialPlan<'_> {
         let shop = self.shop();
         let mut further = Vec::new();
         for unit in shop.units.ids() {
-            let mut trips: Vec<Trip> = Vec::new();
+            let mut trips: Vec<RouteHaul> = Vec::new();
             let mut hauls: Vec<&Haul> = draft.hauls.iter().filter(|haul| haul.unit == unit).collect();
             hauls.sort_by_key(|haul| (haul.at, haul.evening));
             for haul in hauls {
@@ -33,7 +33,7 @@ impl PartialPlan<'_> {
                 let Some(time) = shop.haul_time(moves, haul.from, haul.to) else { return false };
                 let cents = shop.haul_cost(moves, time.minutes).0;
                 let Haul { from, to, at, evening, .. } = *haul;
-                trips.push(Trip { from, to, at, evening, long: time.long, cents });
+                trips.push(RouteHaul { from, to, at, evening, long: time.long, cents });
             }
             let stops = self.stops(draft, unit);
             match self.timetable.set_route(unit, stops, trips) {

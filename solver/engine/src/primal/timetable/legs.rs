@@ -7,7 +7,7 @@ use yardless_plan::shop::{Id, PlaceId, UnitId};
 
 use super::{Fit, Timetable};
 use crate::primal::half_days::latest;
-use crate::primal::route::{SetsOut, Stop, Trip, stands};
+use crate::primal::route::{RouteHaul, SetsOut, Stop, stands};
 
 /// Third places looked at for a detour or a resting place, nearest first.
 pub(super) const MOST_DETOURS: usize = 12;
@@ -15,19 +15,19 @@ pub(super) const MOST_DETOURS: usize = 12;
 /// No trip, one, or two.
 #[derive(Clone, Copy)]
 pub(super) struct Leg {
-    trips: [Trip; 2],
+    trips: [RouteHaul; 2],
     len: usize,
 }
 
 impl std::ops::Deref for Leg {
-    type Target = [Trip];
-    fn deref(&self) -> &[Trip] {
+    type Target = [RouteHaul];
+    fn deref(&self) -> &[RouteHaul] {
         &self.trips[..self.len]
     }
 }
 
 /// What trips cost.
-pub(super) fn cents(trips: &[Trip]) -> i64 {
+pub(super) fn cents(trips: &[RouteHaul]) -> i64 {
     trips.iter().map(|trip| trip.cents).sum()
 }
 
@@ -74,7 +74,7 @@ impl Timetable<'_> {
     }
 
     /// Whether a unit that makes the trips finds a spot wherever it stands, its own stands not counted.
-    fn has_spots<'t>(&self, unit: UnitId, trips: impl Iterator<Item = &'t Trip>) -> bool {
+    fn has_spots<'t>(&self, unit: UnitId, trips: impl Iterator<Item = &'t RouteHaul>) -> bool {
         let facts = &self.shop.units[unit];
         facts.moves == Moves::Carried
             || stands(facts.place, self.shop.len(), trips)
@@ -102,7 +102,7 @@ impl Timetable<'_> {
     pub(super) fn find_leg(&self, unit: UnitId, out: SetsOut, to: PlaceId, by: usize) -> Option<Leg> {
         let moves = self.shop.units[unit].moves;
         if out.place == to {
-            let stays = Trip { from: to, to, at: 0, evening: false, long: false, cents: 0 };
+            let stays = RouteHaul { from: to, to, at: 0, evening: false, long: false, cents: 0 };
             return self.room(moves, to, out.first_start(), by).then_some(Leg { trips: [stays, stays], len: 0 });
         }
         if let Some(trip) = self.trip(unit, out, to, by) {
@@ -162,7 +162,7 @@ impl Timetable<'_> {
     }
 
     /// The latest single trip after which the unit stands at `to` in half-day `by`.
-    fn trip(&self, unit: UnitId, out: SetsOut, to: PlaceId, by: usize) -> Option<Trip> {
+    fn trip(&self, unit: UnitId, out: SetsOut, to: PlaceId, by: usize) -> Option<RouteHaul> {
         let moves = self.shop.units[unit].moves;
         let time = self.shop.haul_time(moves, out.place, to)?;
         let (from_road, to_road) =
@@ -186,6 +186,6 @@ impl Timetable<'_> {
             (None, None) => return None,
         };
         let cents = self.shop.haul_cost(moves, time.minutes).0;
-        Some(Trip { from: out.place, to, at, evening, long: time.long, cents })
+        Some(RouteHaul { from: out.place, to, at, evening, long: time.long, cents })
     }
 }
