@@ -297,7 +297,7 @@ impl Search<'_> {
                     continue;
                 }
                 next.steps[s] = Work::Done { end: state.h as i64 };
-                cost += state.h as i64;
+                cost += state.h as i64 + t.steps[s].late[state.h];
                 let job = t.steps[s].job;
                 if t.steps_of(job).all(|other| matches!(next.steps[other], Work::Done { .. })) {
                     cost += t.jobs[job].end_cost[state.h];
