@@ -1,4 +1,5 @@
-"""Reads a book into plain tables by half-day: rules T, W2, W3, W7, W9, E5, H2 to H6, N3 and the costs, written apart from the planner."""
+"""Reads a book into plain tables by half-day: rules T, W2, W3, W7, W9, W14, W15, W17, E5, E9, H2 to H6, N3 and the costs,
+written apart from the planner."""
 
 import datetime as dt
 import json
@@ -24,11 +25,14 @@ class Book:
         assert self.start.weekday() == 0, "a plan begins on a Monday"
         shop, prices, hauling = raw["shop"], raw.get("prices", {}), raw.get("hauling", {})
         self.hours = shop.get("half_day_hours", 4)
-        self.work_days, self.closed = set(shop.get("work_days", DAYS[:5])), [self.span(r) for r in shop.get("closed", [])]
+        self.work_days, self.closed = set(shop.get("work_days", DAYS[:5])), shop.get("closed", [])
         self.works = [self.shop_works(h) for h in range(self.H)]
         self.overtime_days = set(shop.get("overtime_days", []))
         self.overtime = [self.shop_works_over(h) for h in range(self.H)]
         self.change, self.notice = cents(prices.get("change", 60)), shop.get("notice_half_days", 6)
+        self.change_same_date = cents(prices.get("change_same_date", prices.get("change", 60)))
+        self.told_half_days = shop.get("told_half_days", math.inf)
+        self.told_day, self.least_people = cents(prices.get("told_day", 80)), shop.get("min_people", 1)
         self.overtime_half_day, self.come_back = cents(prices.get("overtime_half_day", 240)), cents(prices.get("return", 80))
         self.tow_minute, self.carry_minute = cents(prices.get("tow_minute", 1)), cents(prices.get("carry_minute", 0.25))
         self.extra_crew, self.wait = cents(prices.get("extra_crew", 150)), cents(prices.get("wait_half_day", 2))
@@ -37,6 +41,7 @@ class Book:
         self.same = hauling.get("same_half_day_minutes", 120)
         by_id = lambda rows: {row["id"]: row for row in rows}
         self.places, self.roads, self.crews = by_id(raw["places"]), by_id(raw.get("roads", [])), by_id(raw["crews"])
+        self.ranks = by_id(raw.get("ranks", []))
         self.trucks, self.units, self.jobs = by_id(raw["trucks"]), by_id(raw["equipment"]), by_id(raw["jobs"])
         self.power_kinds = {kind["id"] for kind in raw.get("kinds", []) if kind.get("power")}
         self.people = {c: self.people_of(crew, self.works) for c, crew in self.crews.items()}
@@ -61,22 +66,41 @@ class Book:
         return f"{self.date(h)} {'pm' if h % 2 else 'am'}"
 
     def span(self, written):
-        first, _, last = written.partition("/")
+        """The first half-day and the last; infinity where the end is open."""
+        first, slash, last = written.partition("/")
+        if slash and not last:
+            return self.index(first), math.inf
         last = last or first
         return self.index(first), self.index(last) + (len(last) == 10)
 
+    def holds(self, when, h):
+        """T4: a range in text, or an object with `on`; an `on` that is an object says all by itself."""
+        row = {"on": when} if isinstance(when, str) else when
+        if isinstance(row["on"], dict):
+            return self.holds(row["on"], h)
+        first, last = self.span(row["on"])
+        day, half = DAYS[self.date(h).weekday()], ("am", "pm")[h % 2]
+        return first <= h <= last and day in row.get("weekdays", DAYS) and row.get("half", half) == half
+
     def halves(self, ranges):
-        return {h for r in ranges for h in range(max(self.span(r)[0], 0), min(self.span(r)[1], self.H - 1) + 1)}
+        return {h for h in range(self.H) if any(self.holds(when, h) for when in ranges)}
+
+    def last_date(self, entry):
+        """The last date of which an entry says anything; None where there is none."""
+        on = entry["on"]["on"] if isinstance(entry["on"], dict) else entry["on"]
+        first, last = self.span(on)
+        # A week back from the end shows every weekday and half.
+        return next((self.date(h) for h in range(last, max(first, last - 13) - 1, -1) if self.holds(entry, h)), None)
 
     # T1, T2
 
     def shop_works(self, h):
-        return DAYS[self.date(h).weekday()] in self.work_days and not any(a <= h <= b for a, b in self.closed)
+        return DAYS[self.date(h).weekday()] in self.work_days and not any(self.holds(when, h) for when in self.closed)
 
     def shop_works_over(self, h):
         """W9: a half-day that only overtime works."""
         over = DAYS[self.date(h).weekday()] in self.overtime_days and not self.works[h]
-        return over and not any(a <= h <= b for a, b in self.closed)
+        return over and not any(self.holds(when, h) for when in self.closed)
 
     def works_date(self, date):
         am = 2 * (date - self.start).days
@@ -86,7 +110,7 @@ class Book:
         only = self.halves(crew["only"]) if "only" in crew else range(self.H)
         people = [crew["people"] if works[h] and h in only else 0 for h in range(self.H)]
         for away in crew.get("away", []):
-            for h in self.halves([away["on"]]):
+            for h in self.halves([away]):
                 people[h] = max(0, people[h] - away.get("people", crew["people"]))
         return people
 
@@ -96,11 +120,11 @@ class Book:
         self.weather = {p: [{} for _ in range(self.H)] for p in self.places}
         self.last_report = {p: None for p in self.places}
         for entry in self.raw.get("weather", []):
-            last = self.date(self.span(entry["on"])[1])
+            last = self.last_date(entry)
             for p in entry.get("at", self.places):
-                self.last_report[p] = max(self.last_report[p] or last, last)
-                for h in self.halves([entry["on"]]):
-                    for field in ("storm", "no_travel", "roads", "gust_mph", "low_f", "rain"):
+                self.last_report[p] = max((date for date in (self.last_report[p], last) if date), default=None)
+                for h in self.halves([entry]):
+                    for field in ("storm", "no_travel", "roads", "gust_mph", "low_f", "high_f", "rain"):
                         if field in entry:
                             self.weather[p][h][field] = entry[field]
 
@@ -117,13 +141,29 @@ class Book:
         seasons = (season.split("/") for season in self.roads[road].get("no_trailers", []))
         return any(a <= day <= b if a <= b else day >= a or day <= b for a, b in seasons)
 
-    # W2, W3
+    # W2, W3, W14, W15, W17
 
     def ways(self, step):
-        """Every way with its id, duration, needs, min_people and extra."""
+        """Every way with its id, duration, needs, extra, and min_people where any is given."""
         if "ways" not in step:
-            return [dict(step, id="usual", extra=0)]
-        return [dict(dict(min_people=step.get("min_people", 1), extra=0), **way) for way in step["ways"]]
+            return [dict({field: value for field, value in step.items() if field != "needs_power"}, id="usual", extra=0)]
+        own = {field: step[field] for field in ("min_people",) if field in step}
+        return [dict(dict(own, extra=0), **way) for way in step["ways"]]
+
+    def least(self, step, crew, way):
+        """W2, W17: the fewest people present; where nobody says, an own crew's are the shop's."""
+        if "min_people" in way:
+            return way["min_people"]
+        own = self.crews[crew].get("own", True)
+        return min(self.least_people, step.get("max_people", self.least_people)) if own else 1
+
+    def expected(self, rows):
+        """W14: the index from which on the waits of these let work start; infinity where one has no date."""
+        waits = [wait for row in rows for wait in row.get("waits_on", [])]
+        return max((self.index(wait["expected"]) if "expected" in wait else math.inf for wait in waits), default=-math.inf)
+
+    def may_start(self, job, step, h):
+        return h >= self.expected((job, step))
 
     def waits(self, job, step, h):
         """N1: work that has begun waits while a unit is out that it holds, or that is parked at its job."""
@@ -133,7 +173,7 @@ class Book:
 
     def workable(self, job, step, crew, way, h, overtime=False):
         people = self.people_over if overtime else self.people
-        if people[crew][h] < max(1, way.get("min_people", 1)):
+        if people[crew][h] < self.least(step, crew, way):
             return False
         for row in (job, step):
             if h in self.halves(row.get("no_access", [])) or ("earliest" in row and h < self.index(row["earliest"])):
@@ -141,13 +181,14 @@ class Book:
         if self.waits(job, step, h):
             return False
         now = self.weather[job["place"]][h]
-        gust, low = now.get("gust_mph"), now.get("low_f")
+        gust, low, high = now.get("gust_mph"), now.get("low_f"), now.get("high_f")
         return not (
             now.get("no_travel")
             or (step.get("outside") and now.get("storm"))
             or (step.get("dry") and now.get("rain"))
             or ("max_gust_mph" in step and gust is not None and gust > step["max_gust_mph"])
             or ("min_low_f" in step and low is not None and low < step["min_low_f"])
+            or ("max_high_f" in step and high is not None and high > step["max_high_f"])
         )
 
     def spell(self, job, step, crew, way, first, left, overtime=False):
@@ -170,16 +211,20 @@ class Book:
         """start -> (end, half-days worked), for every start from which the step is done within the horizon."""
         runs = {}
         for start in range(self.now, self.H):
-            if self.workable(job, step, crew, way, start, overtime):
+            if self.may_start(job, step, start) and self.workable(job, step, crew, way, start, overtime):
                 worked, _, enough = self.spell(job, step, crew, way, start, self.takes(way), overtime)
                 if enough:
                     runs[start] = (worked[-1], worked)
         return runs
 
     def wants(self, step, way, job, start):
-        """The kinds held, one a unit; E5's power is None."""
+        """The kinds held, one a unit; the power of E5 and E9 is None."""
         kinds = [need["kind"] for need in way.get("needs", []) for _ in range(need.get("count", 1))]
-        return kinds + ([None] if step.get("needs_power") and self.dark(job, start) else [])
+        return kinds + [None] * (self.power(step, way) if self.dark(job, start) else 0)
+
+    def power(self, step, way):
+        """E9: the way's own, else the step's; true is one unit, false none."""
+        return int(way.get("needs_power", step.get("needs_power", 0)))
 
     def dark(self, job, start):
         power_from = self.places[job["place"]].get("power_from")
@@ -187,7 +232,7 @@ class Book:
 
     def away(self, job, step, way):
         """N1, W10: in progress, holding nothing of what it takes: its first span is over."""
-        takes = way.get("needs", []) or (step.get("needs_power") and self.dark(job, self.index(step["progress"]["start"])))
+        takes = way.get("needs", []) or (self.power(step, way) and self.dark(job, self.index(step["progress"]["start"])))
         return bool(step.get("may_split") and takes and not step["progress"].get("units"))
 
     def parked(self, job):
@@ -259,36 +304,70 @@ class Book:
         return all("done" in step for step in job["steps"])
 
     def kept_of(self, plan):
-        """(job, step) -> (crew, start, what a change costs), for first spans that start from now on."""
+        """(job, step) -> (crew, start, what a change costs, what one on the same date costs), for first spans that start
+        from now on."""
         kept = {}
         for row in plan.get("steps", []):
             start = self.index(row["start"])
             if start >= self.now and row.get("span", 1) == 1:
-                notice = sum(self.shop_works(h) for h in range(self.now, start))
-                kept[row["job"], row["step"]] = row["crew"], start, self.change * (2 if notice < self.notice else 1)
+                ahead = sum(self.shop_works(h) for h in range(self.now, start))
+                times = 0 if ahead >= self.told_half_days else 2 if ahead < self.notice else 1
+                kept[row["job"], row["step"]] = row["crew"], start, self.change * times, self.change_same_date * times
         return kept
 
-    # W1, C1, C2, C5
+    def changed(self, told, crew, start):
+        """C7 of a step that is done by a crew from a start."""
+        if told is None or told[:2] == (crew, start):
+            return 0
+        same_date = told[0] == crew and self.date(told[1]) == self.date(start)
+        return told[3] if same_date else told[2]
+
+    # W1, W14, C1, C2, C5, C10
 
     def later(self, job):
-        return not self.started(job) and "earliest" in job and self.index(job["earliest"]) >= self.H
+        early = "earliest" in job and self.index(job["earliest"]) >= self.H
+        return not self.started(job) and (early or self.expected([job]) >= self.H)
 
-    def late_days(self, job, until):
-        if "due" not in job:
+    def worked_dates(self, first, last):
+        """The dates that the shop works from a date to another, both included."""
+        return sum(self.works_date(first + dt.timedelta(days=n)) for n in range((last - first).days + 1))
+
+    def late_days(self, row, until):
+        """Of a job or a step."""
+        if "due" not in row:
             return 0
-        due = dt.date.fromisoformat(job["due"])
-        return sum(self.works_date(due + dt.timedelta(days=n)) for n in range(1, (until - due).days + 1))
+        return self.worked_dates(dt.date.fromisoformat(row["due"]) + dt.timedelta(days=1), until)
+
+    def of_job(self, job, field, usual):
+        """Ranks: the job's own, else its rank's, else what is usual."""
+        rank = self.ranks[job["rank"]] if "rank" in job else {}
+        return job.get(field, rank.get(field, usual))
 
     def late_day(self, job):
-        return cents(job.get("late_day", self.usual_late_day))
+        return cents(self.of_job(job, "late_day", self.usual_late_day))
+
+    def step_late(self, job, step, end):
+        """C1 of a step with a due of its own."""
+        day = cents(step["late_day"]) if "late_day" in step else self.late_day(job)
+        return self.late_days(step, self.date(end)) * day
+
+    def missed(self, step, start):
+        """C10: what it costs that a step starts outside the dates told."""
+        if "told" not in step or "done" in step or "progress" in step:
+            return 0
+        told, date, day = step["told"], self.date(start), dt.timedelta(days=1)
+        first, last = dt.date.fromisoformat(told["from"]), dt.date.fromisoformat(told["to"])
+        dates = self.worked_dates(last + day, date) if date > last else self.worked_dates(date, first - day)
+        return dates * (cents(told["day"]) if "day" in told else self.told_day)
 
     def end_cost(self, job, end):
         return self.late_days(job, self.date(end)) * self.late_day(job) + self.wait * max(end, 0)
 
     def left_out(self, job):
         last = self.date(self.H - 1)
-        if "left_out" in job:
-            return cents(job["left_out"])
+        given = self.of_job(job, "left_out", None)
+        if given is not None:
+            return cents(given)
         if "due" not in job or dt.date.fromisoformat(job["due"]) > last:
             return 5 * self.late_day(job)
         return (20 + self.late_days(job, last)) * self.late_day(job)

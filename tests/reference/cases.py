@@ -1,6 +1,7 @@
-"""Proves the best cost of every case of rescheduling with CP-SAT and HiGHS; exit 1 where one does not agree.
+"""Proves the best cost of every case of rescheduling, and of waits and words given, with CP-SAT and HiGHS; exit 1 where
+one does not agree.
 
-cases.py FOLDER    of the cases, with their index.json
+cases.py FOLDER    of the cases, with their index.json, and that of waits/
 """
 
 import json
@@ -20,9 +21,13 @@ def prove(folder, case):
     return {"CP-SAT": model.cpsat(program, SECONDS), "HiGHS": model.highs(program, SECONDS)}
 
 
-def main(folder):
+def cases_of(folder):
     with open(f"{folder}/index.json", encoding="utf-8") as file:
-        cases = [case for case in json.load(file) if "needs" in case]
+        return json.load(file)
+
+
+def disagree(folder, cases, what):
+    """How many cases cost something else than said; none at all is one too."""
     wrong = 0
     for case in cases:
         proved = prove(folder, case)
@@ -30,8 +35,14 @@ def main(folder):
             wrong += 1
             told = ", ".join(f"{solver} {'proves nothing' if best is None else best / 100}" for solver, best in proved.items())
             print(f"FAIL {case['case']}: said to be {case['best_cost']}, {told}", flush=True)
-    print(f"{len(cases)} cases of rescheduling, {wrong} not as said")
-    return 1 if wrong or not cases else 0
+    print(f"{len(cases)} cases of {what}, {wrong} not as said", flush=True)
+    return wrong or not cases
+
+
+def main(folder):
+    again = disagree(folder, [case for case in cases_of(folder) if "needs" in case], "rescheduling")
+    waits = disagree(f"{folder}/waits", cases_of(f"{folder}/waits"), "waits")
+    return 1 if again or waits else 0
 
 
 if __name__ == "__main__":

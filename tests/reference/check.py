@@ -38,7 +38,7 @@ def check(book, plan):
 
 
 def judge_work(book, plan, holds, say):
-    """W1 to W8, E2, E3 and E5 as far as who serves what; C1, C2, C4 to C6."""
+    """W1 to W8, E2, E3 and E5 as far as who serves what; C1, C2, C4 to C6, C10."""
     cost, done, busy = 0, collections.defaultdict(dict), collections.defaultdict(list)
     for row in plan["steps"]:
         job, who = book.jobs[row["job"]], f"{row['job']}/{row['step']}"
@@ -62,7 +62,7 @@ def judge_work(book, plan, holds, say):
             say(f"E2 {who}: {row['units']} do not serve")
         for unit in row["units"]:
             holds[unit].append((start, end, job["place"], who))
-        cost += cents(way["extra"])
+        cost += cents(way["extra"]) + book.step_late(job, step, end) + book.missed(step, start)
     for crew, halves in busy.items():
         if len(set(halves)) < len(halves):
             say(f"W4 {crew} works on two steps at once")

@@ -47,7 +47,7 @@ def build(book):
 
 
 class Work:
-    """W1, W3 to W6, W8 to W10, N1; C1, C2, C4 to C9."""
+    """W1, W3 to W6, W8 to W10, N1; C1, C2, C4 to C10."""
 
     def __init__(self, book, program):
         self.book, self.program = book, program
@@ -66,12 +66,10 @@ class Work:
                 program.scarce.append(self.left_out[j])
             for step in job["steps"]:
                 s = j, step["id"]
+                program.constant -= self.history_kept(s, step)
                 for run in runs_of(book, job, step):
-                    # C5's cent, and C7: what was told is paid back where it is kept.
-                    cost = run.cost + (max(run.end, 0) if run.part != "first" else 0)
-                    crew, start, change = book.kept.get(s, (None, None, 0))
-                    told = (crew, start) == (run.crew, run.start) and run.part != "second" and run.units is None
-                    self.runs[s].append((run, program.column(cost - (change if told else 0))))
+                    cost = run.cost + self.at_start(job, step, run) + self.at_end(job, step, run)
+                    self.runs[s].append((run, program.column(cost)))
                 program.row(1, 1, (self.starts(s), 1), ([self.left_out[j]], 1))
                 for rest in {run.rest for run, _ in self.runs[s]} - {None}:
                     first, second = ([(r, c) for r, c in self.runs[s] if r.part == p and r.rest == rest] for p in ("first", "second"))
@@ -79,6 +77,26 @@ class Work:
                     for t in range(book.now, book.H):
                         back, ready = [c for r, c in second if r.start <= t], [c for r, c in first if r.end + 2 <= t]
                         program.row(-math.inf, 0, (back, 1), (ready, -1))
+
+    def history_kept(self, s, step):
+        """C7 that is not paid: what has begun is compared as the book has it, whether or not its job ends."""
+        row = step.get("done") or step.get("progress")
+        if row is None or s not in self.book.kept:
+            return 0
+        told = self.book.kept[s]
+        return told[2] - self.book.changed(told, row["crew"], self.book.index(row["start"]))
+
+    def at_start(self, job, step, run):
+        """C10, and C7: of what was told is paid back what is kept of it."""
+        if run.part == "second" or run.units is not None:
+            return 0
+        told = self.book.kept.get((job["id"], step["id"]))
+        back = told[2] - self.book.changed(told, run.crew, run.start) if told else 0
+        return self.book.missed(step, run.start) - back
+
+    def at_end(self, job, step, run):
+        """C5's cent, and C1 of a step with a due of its own."""
+        return 0 if run.part == "first" else max(run.end, 0) + self.book.step_late(job, step, run.end)
 
     def starts(self, s, which=lambda run: True):
         return [column for run, column in self.runs[s] if run.part != "second" and which(run)]

@@ -1,4 +1,5 @@
-"""Every run of a step from now on: in one go or in two spans, in overtime or not, or as history has it (W3, W8 to W10, N1)."""
+"""Every run of a step from now on: in one go or in two spans, in overtime or not, or as history has it (W3, W8 to W10, W14,
+N1)."""
 
 import collections
 import itertools
@@ -39,7 +40,7 @@ def beginning(book, job, step):
             and fixed.get("way", way["id"]) == way["id"]
             and fixed.get("start", book.text(start)) == book.text(start)
         )
-        if step["skill"] not in book.crews[crew]["skills"] or not as_fixed:
+        if step["skill"] not in book.crews[crew]["skills"] or not as_fixed or not book.may_start(job, step, start):
             continue
         for overtime in (False, True):
             if book.workable(job, step, crew, way, start, overtime):

@@ -21,7 +21,7 @@ use support::exhaustive::best;
 use support::generate::{Shape, generate};
 use support::planted::{Size, planted};
 use support::rewrite::{a_week_later, renamed, reordered};
-use support::tiny::tiny;
+use support::tiny::{Fields, tiny, tiny_with};
 use support::{cases, monday};
 
 /// Longer than any book here takes: a proof that does not come is a failure, not a matter of the machine.
@@ -269,6 +269,48 @@ fn tiny_books_cost_what_trying_everything_finds() {
     // The few that take too many states are passed over; no more than that.
     assert!(compared >= 190, "{compared}");
 }
+
+#[test]
+fn cases_of_waits_are_proven_at_their_best_cost() {
+    let cases = cases::waits();
+    assert!(cases.len() >= 14);
+    for case in cases {
+        let plan = proven(&case.book, case.from, case.weeks);
+        let left_out: Vec<_> = plan.left_out.iter().map(|row| row.job.clone()).collect();
+        let later: Vec<_> = plan.later.iter().map(|row| row.job.clone()).collect();
+        let found = (plan.cost, left_out, later);
+        assert_eq!(found, (Cents(case.best_cents), case.left_out, case.later), "{}", case.name);
+    }
+}
+
+#[test]
+fn tiny_books_with_waits_cost_what_trying_everything_finds() {
+    let (mut wrong, mut compared, mut broken_words, mut later) = (Vec::new(), 0, 0, 0);
+    for seed in 0..WAITS {
+        let book = tiny_with(seed, Fields::Waits);
+        let Some(best) = best(&book, monday(), 1, 300_000) else { continue };
+        let plan = proven(&book, monday(), 1);
+        if plan.cost != Cents(best.cents) {
+            wrong.push(format!("{seed}: {}; the best is {}", plan.cost, Cents(best.cents)));
+        }
+        let shop = Shop::new(&book, Horizon::new(monday(), 1).expect("a horizon")).expect("a book without fault");
+        let bounds = [3, 40, 400].map(|rounds| lagrangian_bound(&shop, rounds));
+        if bounds.iter().any(|bound| bound.0 > best.cents) {
+            wrong.push(format!("{seed}: bounds by prices {bounds:?} over {}", Cents(best.cents)));
+        }
+        compared += 1;
+        broken_words += u64::from(plan.costs.told > Cents(0));
+        later += u64::from(!plan.later.is_empty());
+    }
+    assert!(wrong.is_empty(), "{} of {compared}:\n{}", wrong.len(), wrong.join("\n"));
+    assert!(compared > WAITS * 9 / 10, "{compared}");
+    assert!(
+        broken_words >= WAITS / 20 && later >= WAITS / 20,
+        "{broken_words} with a word broken, {later} with a job later"
+    );
+}
+
+const WAITS: u64 = 300;
 
 #[test]
 fn planted_plans_are_never_cheaper_than_the_proven_one() {

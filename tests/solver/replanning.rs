@@ -15,7 +15,8 @@ use yardless_plan::shop::{KeptStep, Shop};
 use yardless_plan::{LeftOutRow, Plan, Rule, StepRow};
 
 use support::exhaustive::best_from;
-use support::midway::midway;
+use support::midway::{Midway, midway, midway_with};
+use support::tiny::Fields;
 use support::{cases, monday};
 
 const PATIENCE: f64 = 120.0;
@@ -74,37 +75,71 @@ fn cases_of_rescheduling_are_proven_at_their_best_cost() {
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 
+/// Compares a book midway with trying everything, and says what is wrong; nothing where it is too big, or has a fault.
+fn compared(seed: u64, made: &Midway, wrong: &mut Vec<String>) -> Option<(Plan, Plan)> {
+    let best = best_from(&made.book, monday(), 1, made.now, Some(&made.kept), MOST)?;
+    // A fixed start in which a unit is out is a fault of the book.
+    let shop = shop(&made.book, monday(), 1, made.now, Some(&made.kept)).ok()?;
+    let found: Plan = serde_json::from_value(best.plan.clone()).expect("a plan");
+    let verdict = check(&shop, &found);
+    let breaches: Vec<_> =
+        verdict.breaches.iter().filter(|breach| !matches!(breach.rule, Rule::Cost | Rule::Bound)).collect();
+    if !breaches.is_empty() || verdict.costs.total() != Cents(best.cents) {
+        let best = Cents(best.cents);
+        wrong.push(format!("{seed}: the checker finds {} and {breaches:?}; {best}", verdict.costs.total()));
+    }
+    let plan = planned(&shop);
+    if plan.cost != Cents(best.cents) || !plan.proven {
+        wrong.push(format!("{seed}: {}, bound {:?}; the best is {}", plan.cost, plan.bound, Cents(best.cents)));
+    }
+    Some((found, plan))
+}
+
+fn books(usual: u64) -> u64 {
+    std::env::var("YARDLESS_MIDWAY").ok().and_then(|books| books.parse().ok()).unwrap_or(usual)
+}
+
 #[test]
 fn tiny_books_midway_are_planned_as_well_as_by_trying_everything() {
     let mut wrong = Vec::new();
-    let (mut compared, mut spans, mut between) = (0, 0, 0);
-    let more = std::env::var("YARDLESS_MIDWAY").ok().and_then(|books| books.parse().ok());
-    let books: u64 = more.unwrap_or(MIDWAY);
+    let (mut all, mut spans, mut between) = (0, 0, 0);
+    let books = books(MIDWAY);
     for seed in (0..books).chain(GOES_ON_FROM_A_DAY_OFF) {
         let made = midway(seed, seed % 2 == 1);
-        let Some(best) = best_from(&made.book, monday(), 1, made.now, Some(&made.kept), MOST) else { continue };
-        // A fixed start in which a unit is out is a fault of the book.
-        let Ok(shop) = shop(&made.book, monday(), 1, made.now, Some(&made.kept)) else { continue };
-        compared += 1;
-        let found: Plan = serde_json::from_value(best.plan.clone()).expect("a plan");
-        let verdict = check(&shop, &found);
-        let breaches: Vec<_> =
-            verdict.breaches.iter().filter(|breach| !matches!(breach.rule, Rule::Cost | Rule::Bound)).collect();
+        let Some((found, _)) = compared(seed, &made, &mut wrong) else { continue };
+        all += 1;
         spans += usize::from(found.steps.iter().any(|row| row.span == 2));
         // A second span alone, before anything else can have been: it was left before now.
-        let left = |row: &StepRow| row.span == 2 && row.start == shop.horizon.half_day(made.now);
-        between += usize::from(found.steps.iter().any(left));
-        if !breaches.is_empty() || verdict.costs.total() != Cents(best.cents) {
-            wrong.push(format!("{seed}: the checker finds {} and {breaches:?}; {}", verdict.costs.total(), best.cents));
-        }
-        let plan = planned(&shop);
-        if plan.cost != Cents(best.cents) || !plan.proven {
-            wrong.push(format!("{seed}: {}, bound {:?}; the best is {}", plan.cost, plan.bound, Cents(best.cents)));
-        }
+        let now = Horizon::new(monday(), 1).expect("a horizon").half_day(made.now);
+        between += usize::from(found.steps.iter().any(|row: &StepRow| row.span == 2 && row.start == now));
     }
-    assert!(compared > books * 9 / 10 && spans >= 5, "only {compared}, {spans} with a step in two spans");
+    assert!(all > books * 9 / 10 && spans >= 5, "only {all}, {spans} with a step in two spans");
     assert!(between >= 5, "only {between} with a step come back to at once");
-    assert!(wrong.is_empty(), "{} of {compared}:\n{}", wrong.len(), wrong.join("\n"));
+    assert!(wrong.is_empty(), "{} of {all}:\n{}", wrong.len(), wrong.join("\n"));
+}
+
+#[test]
+fn tiny_books_with_waits_midway_are_planned_as_well_as_by_trying_everything() {
+    let mut wrong = Vec::new();
+    let (mut all, mut broken_words, mut same_date) = (0, 0, 0);
+    let books = books(MIDWAY);
+    for seed in 0..books {
+        let made = midway_with(seed, seed % 2 == 1, Fields::Waits);
+        let Some((_, plan)) = compared(seed, &made, &mut wrong) else { continue };
+        all += 1;
+        broken_words += usize::from(plan.costs.told > Cents(0));
+        // One that keeps its crew and its date, and not its half-day.
+        let moved = |kept: &KeptStep, row: &StepRow| {
+            (&kept.job, &kept.step, &kept.crew) == (&row.job, &row.step, &row.crew)
+                && kept.start.date() == row.start.date()
+                && kept.start != row.start
+        };
+        let kept = kept_steps(&made.kept);
+        same_date += usize::from(plan.steps.iter().any(|row| kept.iter().any(|kept| moved(kept, row))));
+    }
+    assert!(wrong.is_empty(), "{} of {all}:\n{}", wrong.len(), wrong.join("\n"));
+    assert!(all > books * 9 / 10, "only {all}");
+    assert!(broken_words >= 5 && same_date >= 5, "{broken_words} with a word broken, {same_date} moved within a date");
 }
 
 const MIDWAY: u64 = 240;

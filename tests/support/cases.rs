@@ -18,8 +18,10 @@ pub struct Case {
     /// The plan last given to the crews (N2), as stored.
     pub kept: Option<Value>,
     pub best_cents: i64,
-    pub hauls: usize,
+    /// Hauls of the best plan, where the index says.
+    pub hauls: Option<usize>,
     pub left_out: Vec<String>,
+    pub later: Vec<String>,
 }
 
 /// Those that are planned from a clean sheet, in the index's order.
@@ -35,6 +37,12 @@ pub fn rescheduling() -> Vec<Case> {
 /// Those with steps that may split (W10); the reader refuses their books as yet.
 pub fn splitting() -> Vec<Case> {
     that_need(Some("may_split"))
+}
+
+/// Those of waits on others, words given and ranks, and what else came with them (`tests/cases/waits`).
+pub fn waits() -> Vec<Case> {
+    let index: Vec<Value> = serde_json::from_slice(&read("waits/index")).expect("an index");
+    index.iter().map(|row| case(row, "waits/")).collect()
 }
 
 /// How many cases there are by what they need; a clean sheet is "".
@@ -56,10 +64,10 @@ fn index() -> Vec<Value> {
 }
 
 fn that_need(what: Option<&str>) -> Vec<Case> {
-    index().iter().filter(|case| case["needs"].as_str() == what).map(case).collect()
+    index().iter().filter(|case| case["needs"].as_str() == what).map(|row| case(row, "")).collect()
 }
 
-fn case(case: &Value) -> Case {
+fn case(case: &Value, folder: &str) -> Case {
     let text = |field: &str| case[field].as_str().expect("a text").to_owned();
     let from = text("from").parse().expect("a date");
     let weeks = case["weeks"].as_u64().expect("weeks") as u32;
@@ -69,13 +77,14 @@ fn case(case: &Value) -> Case {
     });
     Case {
         name: text("case"),
-        book: serde_json::from_slice(&read(&text("case"))).expect("a book"),
+        book: serde_json::from_slice(&read(&format!("{folder}{}", text("case")))).expect("a book"),
         from,
         weeks,
         now,
         kept: case.get("kept").cloned(),
         best_cents: (case["best_cost"].as_f64().expect("a cost") * 100.0).round() as i64,
-        hauls: case["hauls"].as_u64().expect("a number") as usize,
+        hauls: case["hauls"].as_u64().map(|hauls| hauls as usize),
         left_out: serde_json::from_value(case["left_out"].clone()).expect("ids"),
+        later: serde_json::from_value(case.get("later").cloned().unwrap_or(Value::Array(Vec::new()))).expect("ids"),
     }
 }

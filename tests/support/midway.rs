@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 use yardless_book::Book;
 
 use super::draw::Draw;
-use super::tiny::tiny;
+use super::tiny::{Fields, tiny_with};
 use super::{book, day, half, monday};
 
 /// A tiny book with a history, the half-day it is, and the plan last given to the crews.
@@ -16,8 +16,13 @@ pub struct Midway {
 
 /// A tiny book's history made up, consistent but planned by nobody; `splits`: some steps may be left and come back to.
 pub fn midway(seed: u64, splits: bool) -> Midway {
+    midway_with(seed, splits, Fields::First)
+}
+
+/// The same of a tiny book with more fields.
+pub fn midway_with(seed: u64, splits: bool, fields: Fields) -> Midway {
     let mut draw = Draw::new(seed ^ 0x6d69_6477_6179);
-    let mut json = serde_json::to_value(tiny(seed)).expect("JSON");
+    let mut json = serde_json::to_value(tiny_with(seed, fields)).expect("JSON");
     let now = draw.pick(&[0, 1, 1, 2, 2, 3, 4, 5, 7]);
     if splits {
         lengthen(&mut draw, &mut json);
@@ -90,8 +95,9 @@ fn begin(draw: &mut Draw, json: &mut Value, j: usize, now: usize, held: &mut Vec
         }
         if goes_on {
             let mut wants = wants(how);
-            if step["needs_power"] == true && draw.chance(50) {
-                wants.push("generator".to_owned());
+            let power = power(step, how);
+            if power > 0 && draw.chance(50) {
+                wants.extend(vec!["generator".to_owned(); power]);
             }
             let Some(units) = serving(json, &wants, held) else { break };
             stand(json, &units, &job, held);
@@ -133,6 +139,12 @@ fn wants(how: &Value) -> Vec<String> {
     let kind = |need: &Value| need["kind"].as_str().expect("a kind").to_owned();
     let needs = rows(how, "needs").iter();
     needs.flat_map(|need| vec![kind(need); need["count"].as_u64().unwrap_or(1) as usize]).collect()
+}
+
+/// Units of power that a way takes: its own, else the step's.
+fn power(step: &Value, how: &Value) -> usize {
+    let own = if how["needs_power"].is_null() { &step["needs_power"] } else { &how["needs_power"] };
+    own.as_u64().map_or(usize::from(own == true), |units| units as usize)
 }
 
 /// Units that nobody holds, one a want, the first that fit.

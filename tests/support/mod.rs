@@ -12,6 +12,7 @@ pub mod planted;
 pub mod rewrite;
 pub mod season;
 pub mod tiny;
+pub mod waits;
 pub mod yardsticks;
 
 use chrono::NaiveDate;

@@ -1,12 +1,15 @@
-//! The rules T, W, E5, H and C read plainly off the book: slow, in the rules' own order, and apart from the shop's tables.
+//! The rules T, W, E5, E9, H and C read plainly off the book: slow, in the rules' own order, and apart from the shop's tables.
 
+mod cost;
 mod history;
+mod when;
 
-use chrono::{Datelike, NaiveDate, TimeDelta, Weekday};
-use yardless_book::half_day::{HalfDay, Horizon, Range};
+use chrono::{Datelike, NaiveDate, Weekday};
+use yardless_book::half_day::{HalfDay, Horizon};
 use yardless_book::{Book, Job, Moves, Need, PowerFrom, RoadReport, Step};
 
 pub use history::{KeptRow, may_split, way_position};
+use when::held;
 
 /// A book and the half-days that are planned. Crews, units and so on go by their position in the book.
 pub struct Plain<'a> {
@@ -19,23 +22,22 @@ pub struct Way<'a> {
     pub half_days: Option<u32>,
     pub labor_hours: Option<f64>,
     pub needs: &'a [Need],
-    pub min_people: u32,
+    /// The way's own, else the step's.
+    pub min_people: Option<u32>,
+    /// Units of power, where the place has none (E9).
+    pub power: u32,
     pub extra: i64,
-}
-
-fn held(ranges: &[Range], half_day: HalfDay) -> bool {
-    ranges.iter().any(|range| range.holds(half_day))
 }
 
 /// The ways of a step; its own duration and needs are its only one where it gives none.
 pub fn ways(step: &Step) -> Vec<Way<'_>> {
-    let least = step.min_people.unwrap_or(1);
     match &step.ways {
         None => vec![Way {
             half_days: step.half_days,
             labor_hours: step.labor_hours,
             needs: &step.needs,
-            min_people: least,
+            min_people: step.min_people,
+            power: step.needs_power.units(),
             extra: 0,
         }],
         Some(ways) => ways
@@ -44,7 +46,8 @@ pub fn ways(step: &Step) -> Vec<Way<'_>> {
                 half_days: way.half_days,
                 labor_hours: way.labor_hours,
                 needs: &way.needs,
-                min_people: way.min_people.unwrap_or(least),
+                min_people: way.min_people.or(step.min_people),
+                power: way.needs_power.unwrap_or(step.needs_power).units(),
                 extra: way.extra.0,
             })
             .collect(),
@@ -65,9 +68,6 @@ impl Plain<'_> {
         self.book.shop.work_days.iter().any(|day| Weekday::from(*day) == today)
             && !held(&self.book.shop.closed, half_day)
     }
-    fn works_date(&self, date: NaiveDate) -> bool {
-        self.works(HalfDay::am(date)) || self.works(HalfDay::pm(date))
-    }
 
     /// W9: a half-day that the shop works in overtime only.
     pub fn overtime(&self, half_day: HalfDay) -> bool {
@@ -84,7 +84,7 @@ impl Plain<'_> {
         if !works || crew.only.as_ref().is_some_and(|only| !held(only, now)) {
             return 0;
         }
-        let away = crew.away.iter().filter(|away| away.on.holds(now));
+        let away = crew.away.iter().filter(|away| when::is_away(away, now));
         away.fold(crew.people, |left, away| left.saturating_sub(away.people.unwrap_or(crew.people)))
     }
 
@@ -98,7 +98,7 @@ impl Plain<'_> {
         let mut said = None;
         for entry in &self.book.weather {
             let here = entry.at.as_ref().is_none_or(|at| at.contains(&self.book.places[place].id));
-            if here && entry.on.holds(self.at(h)) {
+            if here && when::reports(entry, self.at(h)) {
                 field(entry, &mut said);
             }
         }
@@ -111,20 +111,34 @@ impl Plain<'_> {
         self.said(place, h, |entry, old| entry.storm.over(old)).unwrap_or(false)
     }
 
-    /// W2 and W7; `overtime`: for a row that says so (W9).
+    /// W17: the fewest people present that may work; where nobody says, an own crew's are the shop's.
+    fn least_people(&self, step: &Step, way: &Way, crew: usize) -> u32 {
+        let shops = self.book.shop.min_people.min(step.max_people.unwrap_or(u32::MAX));
+        way.min_people.unwrap_or(if self.book.crews[crew].own { shops } else { 1 })
+    }
+
+    /// W2, W7 and W15; `overtime`: for a row that says so (W9).
     pub fn workable(&self, job: &Job, step: &Step, way: &Way, crew: usize, h: usize, overtime: bool) -> bool {
         let (now, place) = (self.at(h), self.place(&job.place));
         let early = |earliest: Option<NaiveDate>| earliest.is_some_and(|date| now < HalfDay::am(date));
         let gust = self.said(place, h, |entry, old| entry.gust_mph.over(old));
         let low = self.said(place, h, |entry, old| entry.low_f.over(old));
+        let high = self.said(place, h, |entry, old| entry.high_f.over(old));
         let stopped = self.no_travel(place, h)
             || (step.outside && self.storm(place, h))
             || matches!((gust, step.max_gust_mph), (Some(gust), Some(most)) if gust > most)
             || matches!((low, step.min_low_f), (Some(low), Some(least)) if low < least)
+            || matches!((high, step.max_high_f), (Some(high), Some(most)) if high > most)
             || (step.dry && self.said(place, h, |entry, old| entry.rain.over(old)) == Some(true));
         let access =
             !held(&job.no_access, now) && !held(&step.no_access, now) && !early(job.earliest) && !early(step.earliest);
-        self.people(crew, h, overtime) >= way.min_people.max(1) && access && !stopped
+        self.people(crew, h, overtime) >= self.least_people(step, way, crew) && access && !stopped
+    }
+
+    /// W14: whether all that the job and the step wait on is expected by a start.
+    pub fn may_start(&self, job: &Job, step: &Step, start: usize) -> bool {
+        let come = |expected: Option<NaiveDate>| expected.is_some_and(|date| self.at(start) >= HalfDay::am(date));
+        job.waits_on.iter().chain(&step.waits_on).all(|wait| come(wait.expected))
     }
 
     /// W5 and W8: whether the step may be done by a crew, in a way, from a start.
@@ -145,14 +159,14 @@ impl Plain<'_> {
         if how.labor_hours.is_some() { f64::from(people) * self.book.shop.half_day_hours } else { 1.0 }
     }
 
-    /// E5: whether the step, started at an index, holds a unit that gives power.
-    pub fn takes_power(&self, job: &Job, step: &Step, start: usize) -> bool {
-        step.needs_power
-            && match self.book.places[self.place(&job.place)].power_from {
-                None => false,
-                Some(PowerFrom::Never) => true,
-                Some(PowerFrom::Date(date)) => self.at(start) < HalfDay::am(date),
-            }
+    /// E5, E9: how many units that give power a step holds, started at a half-day.
+    pub fn power(&self, job: &Job, way: &Way, start: HalfDay) -> usize {
+        let dark = match self.book.places[self.place(&job.place)].power_from {
+            None => false,
+            Some(PowerFrom::Never) => true,
+            Some(PowerFrom::Date(date)) => start < HalfDay::am(date),
+        };
+        if dark { way.power as usize } else { 0 }
     }
     /// Whether a unit can serve as a kind; `None`: for its power.
     pub fn serves(&self, unit: usize, kind: Option<&str>) -> bool {
@@ -179,7 +193,7 @@ impl Plain<'_> {
             return true;
         }
         let covers = self.book.weather.iter().filter(|entry| entry.at.as_ref().is_none_or(|at| at.contains(&here.id)));
-        let unreported = covers.map(|entry| entry.on.last.date()).max().is_none_or(|last| date > last);
+        let unreported = covers.filter_map(when::last_date).max().is_none_or(|last| date > last);
         unreported && road.expect_clear.iter().any(|day| Weekday::from(*day) == date.weekday())
     }
 
@@ -259,32 +273,12 @@ impl Plain<'_> {
             }
     }
 
-    /// C1: late dates of a job that ends on a date.
-    fn late_dates(&self, due: NaiveDate, end: NaiveDate) -> i64 {
-        due.iter_days().skip(1).take_while(|date| *date <= end).filter(|date| self.works_date(*date)).count() as i64
-    }
-    fn late_day(&self, job: &Job) -> i64 {
-        job.late_day.unwrap_or(self.book.prices.late_day).0
-    }
-    /// C1 and the job's part of C5 for a job that ends at an index, negative before the horizon, in cents.
-    pub fn end_cost(&self, job: &Job, end: i64) -> i64 {
-        let date = self.horizon.monday() + TimeDelta::days(end.div_euclid(2));
-        let late = job.due.map_or(0, |due| self.late_dates(due, date));
-        late * self.late_day(job) + end.max(0) * self.book.prices.wait_half_day.0
-    }
-    /// C2, in cents.
-    pub fn left_out(&self, job: &Job) -> i64 {
-        let last = self.horizon.last_date();
-        match (job.left_out, job.due) {
-            (Some(cost), _) => cost.0,
-            (None, Some(due)) if due <= last => self.late_day(job) * (20 + self.late_dates(due, last)),
-            _ => self.late_day(job) * 5,
-        }
-    }
-    /// W1; a started job never is (N1).
+    /// W1, W14; a started job never is (N1).
     pub fn later(&self, job: &Job) -> bool {
+        let beyond = |date: NaiveDate| date > self.horizon.last_date();
         let started = job.steps.iter().any(|step| step.done.is_some() || step.progress.is_some());
-        !started && job.earliest.is_some_and(|date| date > self.horizon.last_date())
+        let waits = job.waits_on.iter().any(|wait| wait.expected.is_none_or(beyond));
+        !started && (waits || job.earliest.is_some_and(beyond))
     }
 }
 

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use yardless_book::half_day::{HalfDay, Horizon};
+use yardless_book::half_day::{HalfDay, Horizon, Range};
 use yardless_book::{Book, DoneStep, Extra, Progress, Step};
 use yardless_plan::shop::{Amount, Shop};
 use yardless_plan::{Plan, StepRow};
@@ -134,7 +134,7 @@ pub fn surprise(book: &mut Book, from: HalfDay, draw: &mut Draw) {
         }
         2 => {
             let n = draw.below(book.equipment.len());
-            book.equipment[n].out.push(range.parse().expect("a range"));
+            book.equipment[n].out.push(range.parse::<Range>().expect("a range").into());
         }
         _ => {}
     }

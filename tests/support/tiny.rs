@@ -6,12 +6,32 @@ use yardless_book::half_day::Horizon;
 use yardless_plan::shop::Shop;
 
 use super::draw::Draw;
-use super::{book, day, half, monday};
+use super::{book, day, half, monday, waits};
+
+/// Which fields a made-up book may give.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub enum Fields {
+    /// Those of the first rules.
+    First,
+    /// Besides: ranges by weekday, waits on others, words given, ranks.
+    Waits,
+}
 
 /// A book of one week, 1 to 3 jobs, 1 to 4 steps in all, without fault.
 pub fn tiny(seed: u64) -> Book {
+    tiny_with(seed, Fields::First)
+}
+
+/// The same book with more fields.
+pub fn tiny_with(seed: u64, fields: Fields) -> Book {
     let horizon = Horizon::new(monday(), 1).expect("a horizon");
-    let tries = (0..100).map(|k| book(write(&mut Draw::new(seed * 1000 + k))));
+    let tries = (0..100).map(|k| {
+        let mut json = write(&mut Draw::new(seed * 1000 + k));
+        if fields == Fields::Waits {
+            waits::add(&mut Draw::new((seed * 1000 + k) ^ 0x77_6169_7473), &mut json);
+        }
+        book(json)
+    });
     // A fixed start that nobody can keep and trailers over the spots are faults (W8, E6): such a book is drawn again.
     tries.into_iter().find(|book| Shop::new(book, horizon).is_ok()).expect("a book without fault in a hundred")
 }

@@ -36,7 +36,7 @@ impl Search<'_> {
                 }
             };
             ends[s] = end as i64;
-            cost += ends[s] + extra;
+            cost += ends[s] + step.late[end] + extra;
         }
         let open = |work: StepState| matches!(work, StepState::Runs { .. } | StepState::Away { .. } | StepState::Waits);
         for (j, job) in t.jobs.iter().enumerate() {

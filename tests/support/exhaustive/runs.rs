@@ -26,10 +26,15 @@ pub struct Run {
     pub works: Vec<usize>,
     /// Whether its row says overtime.
     pub overtime: bool,
+<<<<<<< HEAD
     pub part: RunPart,
     /// C6 to C9, cents.
+=======
+    pub part: Part,
+    /// C6 to C10, cents.
+>>>>>>> refs
     pub extra: i64,
-    /// What it holds, one want a unit; `None`: power. Not said of a step in progress: its units are known.
+    /// What it holds, one want a unit; `None`: power (E9). Not said of a step in progress: its units are known.
     pub wants: Vec<Option<String>>,
 }
 
@@ -66,8 +71,8 @@ pub struct Writer<'a, 'b> {
     pub job: &'a Job,
     pub step: &'a Step,
     pub now: usize,
-    /// C7 of a start by a crew, cents.
-    pub change: &'b dyn Fn(usize, usize) -> i64,
+    /// C7 and C10 of a start by a crew, cents.
+    pub at_start: &'b dyn Fn(usize, usize) -> i64,
     pub runs: Runs,
 }
 
@@ -92,7 +97,8 @@ impl Writer<'_, '_> {
                 let takes = how.labor_hours.unwrap_or_else(|| f64::from(how.half_days.expect("a duration")));
                 for crew in 0..self.plain.book.crews.len() {
                     for start in self.now..len {
-                        if self.plain.allows(self.step, way, crew, start) {
+                        let may = self.plain.may_start(self.job, self.step, start);
+                        if may && self.plain.allows(self.step, way, crew, start) {
                             self.runs_from(way, crew, start, takes);
                         }
                     }
@@ -112,7 +118,7 @@ impl Writer<'_, '_> {
                 continue;
             }
             let spell = self.spell(how, crew, start, left, overtime);
-            let base = if going_on { 0 } else { how.extra + (self.change)(crew, start) };
+            let base = if going_on { 0 } else { how.extra + (self.at_start)(crew, start) };
             let spans = if may_split(self.step) { 1 } else { spell.works.len() };
             for n in spans..=spell.works.len() {
                 let whole = n == spell.works.len() && spell.enough;
@@ -171,7 +177,7 @@ impl Writer<'_, '_> {
         }
         let hows = ways(self.step);
         let needs = hows[way].needs.iter().flat_map(|need| vec![Some(need.kind.clone()); need.count as usize]);
-        let power = plain.takes_power(self.job, self.step, start).then_some(None);
+        let power = vec![None; plain.power(self.job, &hows[way], plain.at(start))];
         self.runs.all.push(Run {
             way,
             crew,

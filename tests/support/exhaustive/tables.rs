@@ -20,7 +20,7 @@ pub struct History {
     pub crew: usize,
     /// Where it ended, if it did; negative before the horizon.
     pub end: Option<i64>,
-    /// C6, cents.
+    /// C6, and C1 of its own, where the job is done; cents.
     pub extra: i64,
     /// The units that it holds.
     pub units: u64,
@@ -29,7 +29,13 @@ pub struct History {
 pub struct StepTable {
     pub job: usize,
     /// None of a step that is done or in progress: W6 does not bind it.
+<<<<<<< HEAD
     pub after: Vec<Precedence>,
+=======
+    pub after: Vec<Link>,
+    /// C1 of its own by the index of its end.
+    pub late: Vec<i64>,
+>>>>>>> refs
     pub history: Option<History>,
     pub runs: Vec<Run>,
     pub rests: Vec<Rest>,
@@ -126,7 +132,7 @@ impl<'a> Tables<'a> {
         };
         tables.fill_hauls();
         tables.fill_jobs(&kept);
-        tables.changes = kept.iter().map(|kept| kept.cents).sum::<i64>() - tables.kept_by_choice(&kept);
+        tables.changes = kept.iter().map(|kept| tables.changed_already(kept)).sum();
         while tables.order.len() < tables.steps.len() {
             let ready = |s: &usize| {
                 !tables.order.contains(s) && tables.steps[*s].after.iter().all(|link| tables.order.contains(&link.step))
@@ -191,14 +197,21 @@ impl<'a> Tables<'a> {
 
     fn step_table(&mut self, j: usize, job: &Job, k: usize, kept: &[KeptRow]) -> StepTable {
         let (plain, step) = (&self.plain, &job.steps[k]);
+<<<<<<< HEAD
         let told: Vec<&KeptRow> = kept.iter().filter(|kept| kept.job == job.id && kept.step == step.id).collect();
         let change = |crew: usize, start: usize| {
             let same = |kept: &KeptRow| kept.crew == plain.book.crews[crew].id && kept.start == plain.at(start);
             told.iter().filter(|kept| !same(kept)).map(|kept| kept.cents).sum()
+=======
+        let told: Vec<&Kept> = kept.iter().filter(|kept| kept.job == job.id && kept.step == step.id).collect();
+        let at_start = |crew: usize, start: usize| {
+            let changed = told.iter().map(|kept| kept.changed(&plain.book.crews[crew].id, plain.at(start)));
+            changed.sum::<i64>() + plain.word_broken(step, start)
+>>>>>>> refs
         };
-        let history = self.history(step);
+        let history = self.history(job, step);
         let runs = Runs::default();
-        let runs = Writer { plain, job, step, now: self.now, change: &change, runs }.write();
+        let runs = Writer { plain, job, step, now: self.now, at_start: &at_start, runs }.write();
         let first = |run: &usize| runs.all[*run].start;
         let choices = |runs: &Runs| -> Vec<usize> {
             let second = |run: &usize| runs.rests.iter().any(|rest| rest.seconds.contains(run));
@@ -220,6 +233,7 @@ impl<'a> Tables<'a> {
         StepTable {
             job: j,
             after: if history.is_some() { Vec::new() } else { self.links(job, k) },
+            late: (0..self.len).map(|end| plain.step_late(job, step, end as i64)).collect(),
             history,
             starting: (0..self.len).map(|h| open.iter().copied().filter(|run| first(run) == h).collect()).collect(),
             soonest: (0..self.len)
@@ -236,12 +250,13 @@ impl<'a> Tables<'a> {
     }
 
     /// N1: who did it, in which way, and where it stands.
-    fn history(&self, step: &Step) -> Option<History> {
+    fn history(&self, job: &Job, step: &Step) -> Option<History> {
         let crew = |id: &str| self.plain.book.crews.iter().position(|crew| crew.id == id).expect("a known crew");
         let extra = |way: Option<&str>| ways(step)[way_position(step, way)].extra;
         if let Some(done) = &step.done {
-            let end = Some(self.plain.horizon.offset(done.end));
-            return Some(History { crew: crew(&done.crew), end, extra: extra(done.way.as_deref()), units: 0 });
+            let end = self.plain.horizon.offset(done.end);
+            let extra = extra(done.way.as_deref()) + self.plain.step_late(job, step, end);
+            return Some(History { crew: crew(&done.crew), end: Some(end), extra, units: 0 });
         }
         let on = step.progress.as_ref()?;
         let units = self.set(on.units.iter());
@@ -272,6 +287,7 @@ impl<'a> Tables<'a> {
         }
     }
 
+<<<<<<< HEAD
     /// C7 of the kept plan's steps that this plan may still keep.
     fn kept_by_choice(&self, kept: &[KeptRow]) -> i64 {
         let open = |kept: &&KeptRow| {
@@ -280,6 +296,16 @@ impl<'a> Tables<'a> {
             step.is_some_and(|step| step.done.is_none() && step.progress.is_none())
         };
         kept.iter().filter(open).map(|kept| kept.cents).sum()
+=======
+    /// C7 that no plan can help: of a step that has begun, as the book has it, and of one that is gone.
+    fn changed_already(&self, kept: &Kept) -> i64 {
+        let job = self.plain.book.jobs.iter().find(|job| job.id == kept.job);
+        let step = job.and_then(|job| job.steps.iter().find(|step| step.id == kept.step));
+        let Some(step) = step else { return kept.cents };
+        let done = step.done.as_ref().map(|done| kept.changed(&done.crew, done.start));
+        let going = step.progress.as_ref().map(|going| kept.changed(&going.crew, going.start));
+        done.or(going).unwrap_or(0)
+>>>>>>> refs
     }
 
     fn set<'n>(&self, ids: impl Iterator<Item = &'n String>) -> u64 {

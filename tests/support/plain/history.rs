@@ -2,17 +2,31 @@
 
 use serde_json::Value;
 use yardless_book::half_day::HalfDay;
-use yardless_book::{Equipment, Job, PowerFrom, Step};
+use yardless_book::{Equipment, Job, Step};
 
 use super::Plain;
+use super::when::held;
 
-/// A step that the kept plan starts at or after now, and what it costs not to do it so (C7).
+/// A step that the kept plan starts at or after now, and what it costs not to do it so (C7): otherwise or not at all, and
+/// by the same crew on the same date.
 pub struct KeptRow {
     pub job: String,
     pub step: String,
     pub crew: String,
     pub start: HalfDay,
     pub cents: i64,
+    same_date: i64,
+}
+
+impl Kept {
+    /// C7 where a crew starts the step at a half-day.
+    pub fn changed(&self, crew: &str, start: HalfDay) -> i64 {
+        match (self.crew == crew, self.start == start, self.start.date() == start.date()) {
+            (true, true, _) => 0,
+            (true, false, true) => self.same_date,
+            _ => self.cents,
+        }
+    }
 }
 
 /// The position of the way that the history names; a step's only way needs no name.
@@ -30,18 +44,24 @@ impl Plain<'_> {
             .map(|row| {
                 let start = text(row, "start").parse().expect("a half-day");
                 let (job, step, crew) = (text(row, "job"), text(row, "step"), text(row, "crew"));
-                KeptRow { job, step, crew, start, cents: self.change(now, start) }
+                let (times, prices) = (self.times(now, start), &self.book.prices);
+                let same_date = times * prices.change_same_date.unwrap_or(prices.change).0;
+                KeptRow { job, step, crew, start, cents: times * prices.change.0, same_date }
             })
             .filter(|kept| kept.start >= self.at(now))
             .collect()
     }
 
-    /// The price of a change of a start: twice where the crews learn of it late. Overtime gives no notice.
-    fn change(&self, now: usize, start: HalfDay) -> i64 {
+    /// How many times a change of a start costs its price: twice where the crews learn of it late, and nothing where they
+    /// have not been told yet. Overtime gives no notice.
+    fn times(&self, now: usize, start: HalfDay) -> i64 {
         let ahead = (now..).map(|h| self.at(h)).take_while(|half_day| *half_day < start);
         let notice = ahead.filter(|half_day| self.works(*half_day)).count();
-        let late = notice < self.book.shop.notice_half_days as usize;
-        self.book.prices.change.0 * if late { 2 } else { 1 }
+        let shop = &self.book.shop;
+        if shop.told_half_days.is_some_and(|told| notice >= told as usize) {
+            return 0;
+        }
+        if notice < shop.notice_half_days as usize { 2 } else { 1 }
     }
 }
 
@@ -52,7 +72,7 @@ impl Plain<'_> {
         let parked = job.parked.iter().flat_map(|parked| &parked.units).filter(|_| begun);
         let going = step.progress.iter().flat_map(|progress| &progress.units);
         let at = self.at(h);
-        let out = |unit: &Equipment| unit.out.iter().any(|range| range.holds(at));
+        let out = |unit: &Equipment| held(&unit.out, at);
         parked.chain(going).any(|id| self.book.equipment.iter().any(|unit| unit.id == *id && out(unit)))
     }
 }
@@ -62,13 +82,9 @@ impl Plain<'_> {
     /// book names none.
     pub fn is_away(&self, job: &Job, step: &Step) -> bool {
         let Some(progress) = &step.progress else { return false };
-        let takes_units = !super::ways(step)[way_position(step, progress.way.as_deref())].needs.is_empty();
-        let dark = match self.book.places[self.place(&job.place)].power_from {
-            None => false,
-            Some(PowerFrom::Never) => true,
-            Some(PowerFrom::Date(date)) => progress.start < HalfDay::am(date),
-        };
-        may_split(step) && progress.units.is_empty() && (takes_units || (step.needs_power && dark))
+        let way = &super::ways(step)[way_position(step, progress.way.as_deref())];
+        let takes_units = !way.needs.is_empty() || self.power(job, way, progress.start) > 0;
+        may_split(step) && progress.units.is_empty() && takes_units
     }
 }
 
