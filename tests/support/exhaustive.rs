@@ -297,13 +297,8 @@ impl Search<'_> {
                     next.steps[s] = StepState::Away { rest, ready: state.h + 2 };
                     continue;
                 }
-<<<<<<< HEAD
                 next.steps[s] = StepState::Done { end: state.h as i64 };
-                cost += state.h as i64;
-=======
-                next.steps[s] = Work::Done { end: state.h as i64 };
                 cost += state.h as i64 + t.steps[s].late[state.h];
->>>>>>> refs
                 let job = t.steps[s].job;
                 if t.steps_of(job).all(|other| matches!(next.steps[other], StepState::Done { .. })) {
                     cost += t.jobs[job].end_cost[state.h];

@@ -26,13 +26,8 @@ pub struct Run {
     pub works: Vec<usize>,
     /// Whether its row says overtime.
     pub overtime: bool,
-<<<<<<< HEAD
     pub part: RunPart,
-    /// C6 to C9, cents.
-=======
-    pub part: Part,
     /// C6 to C10, cents.
->>>>>>> refs
     pub extra: i64,
     /// What it holds, one want a unit; `None`: power (E9). Not said of a step in progress: its units are known.
     pub wants: Vec<Option<String>>,

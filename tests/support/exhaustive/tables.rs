@@ -29,13 +29,9 @@ pub struct History {
 pub struct StepTable {
     pub job: usize,
     /// None of a step that is done or in progress: W6 does not bind it.
-<<<<<<< HEAD
     pub after: Vec<Precedence>,
-=======
-    pub after: Vec<Link>,
     /// C1 of its own by the index of its end.
     pub late: Vec<i64>,
->>>>>>> refs
     pub history: Option<History>,
     pub runs: Vec<Run>,
     pub rests: Vec<Rest>,
@@ -197,17 +193,10 @@ impl<'a> Tables<'a> {
 
     fn step_table(&mut self, j: usize, job: &Job, k: usize, kept: &[KeptRow]) -> StepTable {
         let (plain, step) = (&self.plain, &job.steps[k]);
-<<<<<<< HEAD
         let told: Vec<&KeptRow> = kept.iter().filter(|kept| kept.job == job.id && kept.step == step.id).collect();
-        let change = |crew: usize, start: usize| {
-            let same = |kept: &KeptRow| kept.crew == plain.book.crews[crew].id && kept.start == plain.at(start);
-            told.iter().filter(|kept| !same(kept)).map(|kept| kept.cents).sum()
-=======
-        let told: Vec<&Kept> = kept.iter().filter(|kept| kept.job == job.id && kept.step == step.id).collect();
         let at_start = |crew: usize, start: usize| {
             let changed = told.iter().map(|kept| kept.changed(&plain.book.crews[crew].id, plain.at(start)));
             changed.sum::<i64>() + plain.word_broken(step, start)
->>>>>>> refs
         };
         let history = self.history(job, step);
         let runs = Runs::default();
@@ -287,25 +276,14 @@ impl<'a> Tables<'a> {
         }
     }
 
-<<<<<<< HEAD
-    /// C7 of the kept plan's steps that this plan may still keep.
-    fn kept_by_choice(&self, kept: &[KeptRow]) -> i64 {
-        let open = |kept: &&KeptRow| {
-            let job = self.plain.book.jobs.iter().find(|job| job.id == kept.job);
-            let step = job.and_then(|job| job.steps.iter().find(|step| step.id == kept.step));
-            step.is_some_and(|step| step.done.is_none() && step.progress.is_none())
-        };
-        kept.iter().filter(open).map(|kept| kept.cents).sum()
-=======
     /// C7 that no plan can help: of a step that has begun, as the book has it, and of one that is gone.
-    fn changed_already(&self, kept: &Kept) -> i64 {
+    fn changed_already(&self, kept: &KeptRow) -> i64 {
         let job = self.plain.book.jobs.iter().find(|job| job.id == kept.job);
         let step = job.and_then(|job| job.steps.iter().find(|step| step.id == kept.step));
         let Some(step) = step else { return kept.cents };
         let done = step.done.as_ref().map(|done| kept.changed(&done.crew, done.start));
         let going = step.progress.as_ref().map(|going| kept.changed(&going.crew, going.start));
         done.or(going).unwrap_or(0)
->>>>>>> refs
     }
 
     fn set<'n>(&self, ids: impl Iterator<Item = &'n String>) -> u64 {

@@ -18,7 +18,7 @@ pub struct KeptRow {
     same_date: i64,
 }
 
-impl Kept {
+impl KeptRow {
     /// C7 where a crew starts the step at a half-day.
     pub fn changed(&self, crew: &str, start: HalfDay) -> i64 {
         match (self.crew == crew, self.start == start, self.start.date() == start.date()) {

@@ -151,12 +151,11 @@ impl<'b> BookHistory<'b> {
             steps.map(|(job, step)| ((job.id.as_str(), step.id.as_str()), step)).collect();
         let price = |kept: &KeptStep| match steps.get(&(&kept.job, &kept.step)).map(|step| &step.done) {
             None => self.book.prices.change,
-            Some(None) => Cents::ZERO,
             Some(Some(done)) if done.crew != kept.crew || done.start.date() != kept.start.date() => {
                 self.book.prices.change
             }
             Some(Some(done)) if done.start != kept.start => self.same_date(),
-            Some(Some(_)) => Cents::ZERO,
+            Some(_) => Cents::ZERO,
         };
         self.rows.iter().map(|kept| self.change_in(kept.start, price(kept))).sum()
     }
