@@ -236,6 +236,19 @@ fn odd_but_harmless_books_are_no_faults() {
         ("\"due\": \"2026-12-18\"", "\"due\": \"2026-12-07\""),
         ("\"within_half_days\": 6", "\"within_half_days\": 1"),
         ("\"people\": 3", "\"people\": 3e0"),
+        // A range that means no half-day; a wait without a date beside a fixed start, and one on its very date; due long ago.
+        (
+            "\"half_days\": 1, \"after\": [\"elm/test\"]",
+            "\"half_days\": 1, \"after\": [\"elm/test\"], \"no_access\": [{ \"on\": \"2026-12-07\", \"weekdays\": [\"tue\"] }, \"2027-01-01/\"]",
+        ),
+        (
+            "\"due\": \"2026-12-18\"",
+            "\"due\": \"2026-12-18\", \"waits_on\": [{ \"what\": \"a permit\" }, { \"what\": \"windows\", \"expected\": \"2026-12-10\" }]",
+        ),
+        (
+            "\"half_days\": 1, \"after\": [\"elm/test\"]",
+            "\"half_days\": 1, \"after\": [\"elm/test\"], \"due\": \"2026-01-01\", \"needs_power\": 9, \"told\": { \"from\": \"2026-12-10\", \"to\": \"2026-12-10\" }",
+        ),
     ] {
         round_trips(spoilt(&[edit]).as_bytes());
     }

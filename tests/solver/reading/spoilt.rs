@@ -53,6 +53,31 @@ pub const SHAPE: &[(&str, &str)] = &[
         "\"parked\": [{ \"kind\": \"generator\" }]",
         "\"parked\": [{ \"kind\": \"generator\", \"units\": \"generator-1\" }]",
     ),
+    // Weekdays, waits, told dates, ranks, heat, power in number.
+    (
+        "\"half_days\": 1, \"after\": [\"elm/test\"]",
+        "\"half_days\": 1, \"after\": [\"elm/test\"], \"needs_power\": -1, \"max_high_f\": \"85\", \"late_day\": 0, \"due\": \"2026-12\"",
+    ),
+    (
+        "\"half_days\": 1, \"after\": [\"elm/test\"]",
+        "\"half_days\": 1, \"after\": [\"elm/test\"], \"needs_power\": \"yes\", \"told\": { \"from\": \"2026-12-07\", \"day\": 1.005 }, \"waits_on\": { \"what\": \"wiring\" }",
+    ),
+    (
+        "\"half_days\": 1, \"after\": [\"elm/test\"]",
+        "\"half_days\": 1, \"after\": [\"elm/test\"], \"waits_on\": [{ \"who\": \"Sam\" }, { \"what\": \"wiring\", \"expected\": \"soon\", \"ask_days\": 1.5, \"confirmed\": 1 }]",
+    ),
+    (
+        "\"half_days\": 1, \"after\": [\"elm/test\"]",
+        "\"half_days\": 1, \"after\": [\"elm/test\"], \"no_access\": [{ \"on\": \"2026-12-07/\", \"weekdays\": [], \"half\": \"noon\" }, { \"weekdays\": [\"weds\"] }, { \"on\": \"2026-12-07\", \"day\": \"mon\" }]",
+    ),
+    (
+        "  \"crews\": [",
+        "  \"ranks\": [{ \"late_day\": 0, \"left_out\": 1.005 }, \"promised\"],
+  \"crews\": [",
+    ),
+    ("\"time_zone\":", "\"min_people\": 0, \"told_half_days\": -1, \"time_zone\":"),
+    ("\"tow_minute\": 1.5", "\"tow_minute\": 1.5, \"told_day\": -1, \"change_same_date\": \"60\""),
+    ("\"gust_mph\": 40.5", "\"high_f\": 200, \"weekdays\": [\"mo\"], \"half\": true, \"gust_mph\": 40.5"),
     // Types.
     ("\"people\": 3", "\"people\": \"3\""),
     ("\"people\": 3", "\"people\": null"),
@@ -163,6 +188,34 @@ pub const MEANING: &[(&str, &str)] = &[
     (
         "\"parked\": [{ \"kind\": \"generator\" }]",
         "\"parked\": [{ \"kind\": \"generator\", \"units\": [\"generator-1\"] }]",
+    ),
+    // Weekdays, waits, told dates, ranks.
+    (
+        "{ \"on\": \"2026-12-09\", \"people\": 1 }",
+        "{ \"on\": { \"on\": \"2026-12-09/\", \"half\": \"am\" }, \"weekdays\": [\"wed\"], \"people\": 1 }",
+    ),
+    ("\"on\": \"2026-12-07 pm\", \"storm\": false", "\"on\": \"2026-12-07 pm/\", \"storm\": false"),
+    (
+        "\"on\": \"2026-12-07 pm\", \"storm\": false",
+        "\"on\": { \"on\": \"2026-12-07/2026-12-09\", \"half\": \"pm\" }, \"half\": \"am\", \"storm\": false",
+    ),
+    (
+        "\"half_days\": 1, \"after\": [\"elm/test\"]",
+        "\"half_days\": 1, \"after\": [\"elm/test\"], \"told\": { \"from\": \"2026-12-10\", \"to\": \"2026-12-09\" }, \"earliest\": \"2026-12-09\", \"due\": \"2026-12-08\"",
+    ),
+    (
+        "\"half_days\": 1, \"after\": [\"elm/test\"]",
+        "\"half_days\": 1, \"after\": [\"elm/test\"], \"waits_on\": [{ \"what\": \"windows\", \"confirmed\": true }]",
+    ),
+    (
+        "\"due\": \"2026-12-18\"",
+        "\"due\": \"2026-12-18\", \"waits_on\": [{ \"what\": \"windows\", \"expected\": \"2026-12-11\" }, { \"what\": \"a permit\" }]",
+    ),
+    ("\"due\": \"2026-12-18\"", "\"due\": \"2026-12-18\", \"rank\": \"promised\""),
+    (
+        "  \"crews\": [",
+        "  \"ranks\": [{ \"id\": \"promised\" }, { \"id\": \"promised\", \"late_day\": 5 }],
+  \"crews\": [",
     ),
     // Rings.
     ("\"half_days\": 1, \"after\": [\"elm/test\"]", "\"half_days\": 1, \"after\": [\"look\"]"),
