@@ -21,6 +21,9 @@ pub fn add(draw: &mut Draw, json: &mut Value) {
     }
     generator(draw, json);
     weather(draw, json);
+    if draw.chance(25) {
+        hill(draw, json);
+    }
     for job in list(json, "jobs") {
         self::job(draw, job);
         for step in list(job, "steps") {
@@ -42,7 +45,7 @@ fn shop(draw: &mut Draw, json: &mut Value) {
     if draw.chance(10) {
         json["shop"]["closed"] = json!([some_of(draw)]);
     }
-    if draw.chance(40) {
+    if draw.chance(25) {
         json["shop"]["told_half_days"] = json!(draw.pick(&[0, 1, 2, 3, 5]));
     }
     if draw.chance(60) {
@@ -86,6 +89,11 @@ fn days(draw: &mut Draw, entry: &mut Value) {
 }
 
 fn attendance(draw: &mut Draw, crew: &mut Value) {
+    if draw.chance(20) {
+        // Another firm sends one.
+        crew["own"] = json!(false);
+        crew["people"] = json!(1);
+    }
     for away in list(crew, "away") {
         match draw.below(5) {
             0 | 1 => {
@@ -131,6 +139,16 @@ fn weather(draw: &mut Draw, json: &mut Value) {
         }
         entries.push(entry);
     }
+}
+
+/// All sites are up the hill, and what is reported covers some days only: after the last of them it may be clear (H2).
+fn hill(draw: &mut Draw, json: &mut Value) {
+    for place in list(json, "places").skip(1) {
+        place["road"] = json!("hill");
+    }
+    json["roads"][1]["expect_clear"] = draw.pick(&[json!(["tue", "thu"]), json!(["wed"]), json!(["wed", "fri"])]);
+    let on = format!("{}/{}", day(0), day(draw.between(3, 6)));
+    json["weather"] = json!([{ "on": on, "weekdays": draw.pick(&[vec!["mon"], vec!["tue", "mon"]]), "gust_mph": 20 }]);
 }
 
 /// One or two waits; now and then nobody knows till when, or it is beyond the horizon.
