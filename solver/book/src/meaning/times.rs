@@ -1,6 +1,7 @@
 //! Dates that must fit together, and drives that must agree.
 
 use std::collections::BTreeMap;
+use std::slice;
 
 use chrono::NaiveDate;
 
@@ -46,7 +47,7 @@ fn hours(hours: &[ClockHours], judge: &mut Judge) {
     {
         let says = format!("pm, {pm}, begins before am, {am}, is over");
         let help = "give the hours of am, then those of pm, such as 07:30-11:30 and 12:00-16:00";
-        judge.fault(&[at.clone()], Fault::new(Code::WrongTime, at.index(1), says).help(help));
+        judge.fault(slice::from_ref(&at), Fault::new(Code::WrongTime, at.index(1), says).help(help));
     }
 }
 
