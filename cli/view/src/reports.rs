@@ -260,13 +260,14 @@ fn effect_words(effect: &Effect) -> String {
         if effect.covered { Report::Said(RoadReport::Covered) } else { Report::Unsaid },
         effect.gust_mph.map_or(Report::Unsaid, Report::Said),
         effect.low_f.map_or(Report::Unsaid, Report::Said),
+        Report::Unsaid,
         yes(effect.rain),
     );
     if words.is_empty() { "shown only".to_owned() } else { words }
 }
 
 fn says(entry: &Weather) -> String {
-    words(entry.storm, entry.no_travel, entry.roads, entry.gust_mph, entry.low_f, entry.rain)
+    words(entry.storm, entry.no_travel, entry.roads, entry.gust_mph, entry.low_f, entry.high_f, entry.rain)
 }
 
 fn words(
@@ -275,6 +276,7 @@ fn words(
     roads: Report<RoadReport>,
     gust: Report<f64>,
     low: Report<f64>,
+    high: Report<f64>,
     rain: Report<bool>,
 ) -> String {
     let mut all = Vec::new();
@@ -296,6 +298,9 @@ fn words(
     }
     if let Report::Said(low) = low {
         all.push(format!("low {low} °F"));
+    }
+    if let Report::Said(high) = high {
+        all.push(format!("high {high} °F"));
     }
     all.join(", ")
 }
@@ -325,6 +330,7 @@ pub fn easing(by: Easing) -> String {
     match by {
         Easing::Gust(was, is) => format!("gust {was} -> {is} mph"),
         Easing::Low(was, is) => format!("low {was} -> {is} °F"),
+        Easing::High(was, is) => format!("high {was} -> {is} °F"),
         Easing::Rain => "rain -> no rain".to_owned(),
     }
 }

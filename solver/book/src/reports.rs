@@ -15,10 +15,10 @@ pub struct Reports {
     /// A forecast older than this says nothing. Hours, above 0 and at most 240. Default 12.
     #[schemars(extend("exclusiveMinimum" = 0, "maximum" = 240))]
     pub stale_hours: f64,
-    /// Forecast snow in a half-day from which roads count as covered. Inches, above 0 and at most 100. Default 1.
+    /// Forecast snow since the hours before from which roads count as covered (R7). Inches, above 0 and at most 100. Default 1.
     #[schemars(extend("exclusiveMinimum" = 0, "maximum" = 100))]
     pub covered_snow_in: f64,
-    /// Forecast ice in a half-day from which roads count as covered. Inches, above 0 and at most 100. Default 0.01.
+    /// Forecast ice since the hours before from which roads count as covered (R7). Inches, above 0 and at most 100. Default 0.01.
     #[schemars(extend("exclusiveMinimum" = 0, "maximum" = 100))]
     pub covered_ice_in: f64,
     /// `note` and `x_...` fields.

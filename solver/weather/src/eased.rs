@@ -22,6 +22,8 @@ pub enum Easing {
     Gust(f64, f64),
     /// The low, in degrees Fahrenheit.
     Low(f64, f64),
+    /// The high, in degrees Fahrenheit.
+    High(f64, f64),
     /// Rain, and none now.
     Rain,
 }

@@ -1,7 +1,6 @@
 //! A forecast for one place: the grid of the US National Weather Service's API, made into half-days.
 
 use chrono::{DateTime, Duration, Utc};
-use chrono_tz::Tz;
 use serde::Deserialize;
 use serde_json::Value;
 use serde_json::value::RawValue;
@@ -10,7 +9,7 @@ use yardless_book::half_day::HalfDay;
 
 use super::alert::moment;
 use super::area::Polygon;
-use super::clock::bounds;
+use super::clock::Hours;
 use super::geojson::{not_json, polygon, tree};
 use super::layer::{self, LayerValue, Measure};
 use super::measured::Measured;
@@ -149,21 +148,31 @@ impl Forecast {
         Some((known().map(|span| span.from).min()?, known().map(|span| span.to).max()?))
     }
 
-    /// What it knows of a half-day.
-    pub(super) fn half_day(&self, zone: Tz, half: HalfDay, policy: &Reports) -> Measured {
-        let (from, to) = bounds(zone, half);
+    /// What it knows of a half-day: of its hours, and of the snow and ice since the hours before.
+    pub(super) fn half_day(&self, hours: &Hours, half: HalfDay, policy: &Reports) -> Measured {
+        let (from, to) = hours.worked(half);
+        let (since, till) = hours.since_last(half);
+        let (snow, ice) = (amount(&self.snow, since, till), amount(&self.ice, since, till));
+        Measured {
+            // A hair under the threshold is the threshold: a share of a total is not exact.
+            covered: snow >= policy.covered_snow_in - 1e-9 || ice >= policy.covered_ice_in - 1e-9,
+            ..if from < to { self.measured(from, to) } else { Measured::default() }
+        }
+    }
+
+    /// What it knows of the hours of a half-day.
+    fn measured(&self, from: i64, to: i64) -> Measured {
         let gust = over(&self.gust, from, to).map(|(_, value)| value).reduce(f64::max);
-        let low = over(&self.temperature, from, to).map(|(_, value)| value).reduce(f64::min);
-        let snow = amount(&self.snow, from, to);
-        let ice = amount(&self.ice, from, to);
+        let degrees = || over(&self.temperature, from, to).map(|(_, value)| value);
+        let (low, high) = (degrees().reduce(f64::min), degrees().reduce(f64::max));
         let partly = |spans: &[LayerValue], any: bool| any && known(spans, from, to) < to - from;
         Measured {
             gust_mph: gust.map(|mph| (mph - HAIR).ceil().max(0.0)),
             // Minus nothing is nothing.
             low_f: low.map(|low| (low + HAIR).floor() + 0.0),
+            high_f: high.map(|high| (high - HAIR).ceil() + 0.0),
             rain: self.rain(from, to),
-            // A hair under the threshold is the threshold: a share of a total is not exact.
-            covered: snow >= policy.covered_snow_in - 1e-9 || ice >= policy.covered_ice_in - 1e-9,
+            covered: false,
             partly: partly(&self.gust, gust.is_some()) || partly(&self.temperature, low.is_some()),
         }
     }

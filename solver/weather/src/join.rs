@@ -20,18 +20,19 @@ pub(super) struct EntrySays {
     pub(super) covered: bool,
     pub(super) gust_mph: Option<f64>,
     pub(super) low_f: Option<f64>,
+    pub(super) high_f: Option<f64>,
     pub(super) rain: Option<bool>,
 }
 
 /// What is said, in an order.
-type Key = (bool, bool, bool, Option<u64>, Option<u64>, Option<bool>);
+type Key = (bool, bool, bool, [Option<u64>; 3], Option<bool>);
 
 impl EntrySays {
     /// Storms and roads, which alerts give over long stretches.
     pub(super) fn states(&self) -> Self {
-        Self { gust_mph: None, low_f: None, rain: None, ..*self }
+        Self { gust_mph: None, low_f: None, high_f: None, rain: None, ..*self }
     }
-    /// Gust, low and rain, which change from one half-day to the next.
+    /// Gust, low, high and rain, which change from one half-day to the next.
     pub(super) fn measures(&self) -> Self {
         Self { storm: false, no_travel: false, covered: false, ..*self }
     }
@@ -41,11 +42,12 @@ impl EntrySays {
         self.covered |= other.covered;
         self.gust_mph = self.gust_mph.or(other.gust_mph);
         self.low_f = self.low_f.or(other.low_f);
+        self.high_f = self.high_f.or(other.high_f);
         self.rain = self.rain.or(other.rain);
     }
     fn key(&self) -> Key {
-        let bits = |number: Option<f64>| number.map(f64::to_bits);
-        (self.storm, self.no_travel, self.covered, bits(self.gust_mph), bits(self.low_f), self.rain)
+        let numbers = [self.gust_mph, self.low_f, self.high_f].map(|number| number.map(f64::to_bits));
+        (self.storm, self.no_travel, self.covered, numbers, self.rain)
     }
 }
 
@@ -182,6 +184,7 @@ fn entry(book: &Book, on: Range, places: &[usize], said: &EntrySays, extra: Extr
         roads: if said.covered { Report::Said(RoadReport::Covered) } else { Report::Unsaid },
         gust_mph: said.gust_mph.map_or(Report::Unsaid, Report::Said),
         low_f: said.low_f.map_or(Report::Unsaid, Report::Said),
+        high_f: said.high_f.map_or(Report::Unsaid, Report::Said),
         rain: said.rain.map_or(Report::Unsaid, Report::Said),
         extra,
         ..Weather::quiet(on)

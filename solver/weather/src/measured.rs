@@ -5,9 +5,10 @@
 pub(super) struct Measured {
     pub(super) gust_mph: Option<f64>,
     pub(super) low_f: Option<f64>,
+    pub(super) high_f: Option<f64>,
     pub(super) rain: Option<bool>,
     pub(super) covered: bool,
-    /// Only a part of the half-day is known: gust and low may be worse.
+    /// Only a part of the half-day's hours is known: gust, low and high may be worse.
     pub(super) partly: bool,
 }
 
@@ -16,6 +17,7 @@ impl Measured {
     pub(super) fn worst(&mut self, other: &Self) {
         self.gust_mph = more(self.gust_mph, other.gust_mph);
         self.low_f = less(self.low_f, other.low_f);
+        self.high_f = more(self.high_f, other.high_f);
         self.rain = [self.rain, other.rain].into_iter().flatten().reduce(|a, b| a || b);
         self.covered |= other.covered;
     }

@@ -8,7 +8,7 @@ use yardless_book::half_day::{HalfDay, Range};
 use yardless_book::{Book, Weather};
 
 use super::alert::Alert;
-use super::clock::half_day;
+use super::clock::{Hours, half_day};
 use super::eased::{Eased, eased};
 use super::events::Table;
 use super::forecast::Forecast;
@@ -57,7 +57,7 @@ pub struct TellForecast {
     pub missing: Vec<&'static str>,
     /// The last half-day of which it says something.
     pub until: Option<HalfDay>,
-    /// Half-days of which a part only is known: gust and low may be worse.
+    /// Half-days of whose hours a part only is known: gust, low and high may be worse.
     pub partly: Vec<HalfDay>,
 }
 
@@ -145,10 +145,13 @@ fn take(
     }
     let (Some((from, to)), false) = (forecast.reach(), told.stale) else { return told };
     let at = |seconds: i64| DateTime::from_timestamp(seconds, 0).unwrap_or(court.now);
-    let first = half_day(court.zone, at(from)).max(court.current());
-    let last = half_day(court.zone, at(to - 1).min(court.now + Duration::days(AHEAD)));
+    // Hours may pass noon, and what falls in an evening counts for the next morning.
+    let first = HalfDay::am(half_day(court.zone, at(from)).date()).max(court.current());
+    let date = half_day(court.zone, at(to - 1).min(court.now + Duration::days(AHEAD))).date();
+    let last = HalfDay::pm(date).following();
+    let hours = Hours { zone: court.zone, on_clock: &court.book.shop.hours };
     for half in half_days(Range { first, last }) {
-        let measured = forecast.half_day(court.zone, half, &policy);
+        let measured = forecast.half_day(&hours, half, &policy);
         if measured == Measured::default() {
             continue;
         }

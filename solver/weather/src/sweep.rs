@@ -136,7 +136,8 @@ fn less_one<K: Ord>(counts: &mut BTreeMap<K, u32>, key: &K) {
 /// What of the reports is news beside what the book says.
 ///
 /// An alert's number is a bound (gusts of this at least), not a measure: alone it never eases what the book says. A forecast
-/// is a measure: it replaces gust, low and rain, and what it eases is told. Nothing takes back a storm or opens a road.
+/// is a measure: it replaces gust, low, high and rain, and what it eases is told. Nothing takes back a storm or opens a road.
+/// No alert has a high.
 fn news(alerts: &Effect, forecast: &Measured, was: &BookWeather) -> EntrySays {
     let rain = if alerts.rain { Some(true) } else { forecast.rain }.filter(|rain| was.rain != Some(*rain));
     EntrySays {
@@ -149,6 +150,7 @@ fn news(alerts: &Effect, forecast: &Measured, was: &BookWeather) -> EntrySays {
         low_f: less(alerts.low_f, forecast.low_f)
             .filter(|low| forecast.low_f.is_some() || was.low_f.is_none_or(|was| *low < was))
             .filter(|low| was.low_f != Some(*low)),
+        high_f: forecast.high_f.filter(|high| was.high_f != Some(*high)),
         // To say that it does not rain is news only where the book says that it does.
         rain: rain.filter(|rain| *rain || was.rain == Some(true)),
     }
@@ -162,6 +164,9 @@ fn eases(was: &BookWeather, news: &EntrySays) -> Vec<Easing> {
     }
     if let (Some(old), Some(new)) = (was.low_f, news.low_f.filter(|new| Some(*new) > was.low_f)) {
         found.push(Easing::Low(old, new));
+    }
+    if let (Some(old), Some(new)) = (was.high_f, news.high_f.filter(|new| Some(*new) < was.high_f)) {
+        found.push(Easing::High(old, new));
     }
     if news.rain == Some(false) {
         found.push(Easing::Rain);
@@ -177,6 +182,7 @@ struct BookWeather {
     covered: Option<bool>,
     gust_mph: Option<f64>,
     low_f: Option<f64>,
+    high_f: Option<f64>,
     rain: Option<bool>,
 }
 
@@ -190,6 +196,7 @@ impl BookWeather {
             entry.roads.over(&mut roads);
             entry.gust_mph.over(&mut all.gust_mph);
             entry.low_f.over(&mut all.low_f);
+            entry.high_f.over(&mut all.high_f);
             entry.rain.over(&mut all.rain);
         }
         all.covered = roads.map(|roads| roads == RoadReport::Covered);

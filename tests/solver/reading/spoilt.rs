@@ -156,6 +156,7 @@ pub const MEANING: &[(&str, &str)] = &[
     ("\"min_people\": 2, \"max_people\": 3", "\"min_people\": 3, \"max_people\": 2"),
     ("\"skill\": \"blow\", \"fixed\"", "\"skill\": \"blow\", \"max_people\": 1, \"fixed\""),
     ("\"within_half_days\": 6", "\"within_half_days\": 0"),
+    ("\"closed\":", "\"hours\": [\"07:30-12:30\", \"12:00-16:00\"], \"closed\":"),
     ("\"due\": \"2026-12-18\"", "\"due\": \"2026-12-06\""),
     ("\"minutes\": 25 }", "\"minutes\": 25 }, { \"from\": \"elm-street\", \"to\": \"yard\", \"minutes\": 26 }"),
     // What is done and in progress.

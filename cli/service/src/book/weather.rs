@@ -145,7 +145,7 @@ pub async fn storm(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Re
     Ok(on_to("/weather#kept"))
 }
 
-/// Enters another report: roads clear or covered, rain, gusts, a low.
+/// Enters another report: roads clear or covered, rain, gusts, a low, a high.
 pub async fn report(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Response, Refusal> {
     let Sent { who: Owns(who), fields } = sent;
     let done = desk.change(move |desk| {
@@ -155,7 +155,7 @@ pub async fn report(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<R
         if !at.is_empty() {
             entry.insert("at".to_owned(), json!(at));
         }
-        for name in ["roads", "gust_mph", "low_f"] {
+        for name in ["roads", "gust_mph", "low_f", "high_f"] {
             let text = fields.get(name);
             if !text.is_empty() {
                 let number = text

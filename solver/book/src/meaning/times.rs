@@ -1,16 +1,19 @@
 //! Dates that must fit together, and drives that must agree.
 
 use std::collections::BTreeMap;
+use std::slice;
 
 use chrono::NaiveDate;
 
 use super::super::fault::{Code, Fault, Path};
+use super::super::half_day::ClockHours;
 use super::super::near::shown;
 use super::super::{Book, When};
 use super::{Judge, top};
 
-/// Rule families: `due` and `earliest`; T4's weekdays and ends; H6's two values for a pair.
+/// Rule families: hours that follow each other (T3); `due` and `earliest`; T4's weekdays and ends; H6's two values for a pair.
 pub(super) fn check(book: &Book, judge: &mut Judge) {
+    hours(&book.shop.hours, judge);
     for (index, job) in book.jobs.iter().enumerate() {
         let at = top("jobs").index(index);
         due("job", &job.id, (job.earliest, job.due), &at, judge);
@@ -34,6 +37,18 @@ pub(super) fn check(book: &Book, judge: &mut Judge) {
         }
     }
     drives(book, judge);
+}
+
+/// T3: pm begins when am is over.
+fn hours(hours: &[ClockHours], judge: &mut Judge) {
+    let at = top("shop").field("hours");
+    if let [am, pm] = hours
+        && pm.from < am.to
+    {
+        let says = format!("pm, {pm}, begins before am, {am}, is over");
+        let help = "give the hours of am, then those of pm, such as 07:30-11:30 and 12:00-16:00";
+        judge.fault(slice::from_ref(&at), Fault::new(Code::WrongTime, at.index(1), says).help(help));
+    }
 }
 
 /// A `due` before an `earliest` of the same object.
