@@ -6,8 +6,9 @@
 //! spots are few (E6), as it has to stand somewhere.
 
 use chrono::{Datelike, NaiveDate, Weekday};
-use yardless_book::half_day::{HalfDay, Range, Season};
+use yardless_book::half_day::{HalfDay, Range};
 use yardless_book::money::Cents;
+use yardless_book::recurring::Season;
 use yardless_book::{Book, Equipment, Moves, Truck, WeekDay, When};
 use yardless_check::check;
 use yardless_engine::Limits;

@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::Extra;
-use crate::half_day::Season;
+use crate::recurring::Season;
 
 /// Spreads and climate for all jobs. Neither changes a plan: they tell how likely it is to be kept.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]

@@ -13,6 +13,7 @@ mod near;
 mod place;
 mod power;
 mod read;
+pub mod recurring;
 mod reports;
 mod schema;
 mod shape;

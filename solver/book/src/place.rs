@@ -5,7 +5,8 @@ use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de::Error};
 
 use super::{Book, Extra, WeekDay};
-use crate::half_day::{Season, parse_date};
+use crate::half_day::parse_date;
+use crate::recurring::Season;
 
 /// A job's site, or a base where equipment rests.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]

@@ -4,8 +4,8 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::{Extra, WeekDay, When, default};
-use crate::half_day::ClockHours;
 use crate::money::Cents;
+use crate::recurring::ClockHours;
 
 /// The shop's name, place on the clock and calendar.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]

@@ -2,7 +2,8 @@
 
 use chrono::{DateTime, Duration, NaiveTime, TimeZone, Timelike, Utc};
 use chrono_tz::Tz;
-use yardless_book::half_day::{ClockHours, HalfDay, Range};
+use yardless_book::half_day::{HalfDay, Range};
+use yardless_book::recurring::ClockHours;
 
 const MINUTES_OF_A_DAY: u32 = 24 * 60;
 

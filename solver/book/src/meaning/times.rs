@@ -6,7 +6,7 @@ use std::slice;
 use chrono::NaiveDate;
 
 use super::super::fault::{Code, Fault, Path};
-use super::super::half_day::ClockHours;
+use super::super::recurring::ClockHours;
 use super::super::near::shown;
 use super::super::{Book, When};
 use super::{Judge, top};

@@ -9,8 +9,9 @@ use super::super::fault::Code;
 use super::super::near::{Suggestions, meant, shown};
 use super::rules::Rules;
 use crate::LONGEST_ID;
-use crate::half_day::{ClockHours, HalfDay, NotATime, Range, Season, parse_date};
+use crate::half_day::{HalfDay, NotATime, Range, parse_date};
 use crate::money::Cents;
+use crate::recurring::{ClockHours, Season};
 
 /// What is wrong with a value: its kind, a sentence that follows the field's name, the remedy.
 pub(super) struct Wrong {

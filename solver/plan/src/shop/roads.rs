@@ -1,7 +1,8 @@
 //! Places with their weather and roads: rules W7 and H2 as tables by half-day.
 
 use chrono::{Datelike, NaiveDate, Weekday};
-use yardless_book::half_day::{HalfDay, Horizon, Season};
+use yardless_book::half_day::{HalfDay, Horizon};
+use yardless_book::recurring::Season;
 use yardless_book::{Book, PowerFrom, RoadReport};
 
 use super::names::printed;

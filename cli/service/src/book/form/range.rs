@@ -7,7 +7,9 @@ const HALVES: [&str; 2] = ["am", "pm"];
 
 /// A range as it is typed.
 pub fn typed(value: &Value) -> String {
-    let Some(on) = value["on"].as_str() else { return super::plain(value) };
+    let Some(on) = value["on"].as_str() else {
+        return value.as_str().map_or_else(|| value.to_string(), str::to_owned);
+    };
     let days: Vec<&str> = value["weekdays"].as_array().into_iter().flatten().filter_map(Value::as_str).collect();
     let mut parts = vec![on.to_owned()];
     if !days.is_empty() {
