@@ -167,8 +167,12 @@ pub(super) fn changes(shop: &Shop, plan: &Plan, kept: &[KeptStep]) -> Cents {
     for row in plan.steps.iter().filter(|row| row.span == 1 && jobs.contains(row.job.as_str())) {
         starts.entry((&row.job, &row.step)).or_insert((row.start, &row.crew));
     }
-    // What is done counts as the book has it, whatever the plan says.
+    // What is done or in progress counts as the book has it, whatever the plan says.
     for job in &shop.book.jobs {
+        let going = job.steps.iter().filter_map(|step| Some((step, step.progress.as_ref()?)));
+        let going =
+            going.map(|(step, going)| ((job.id.as_str(), step.id.as_str()), (going.start, going.crew.as_str())));
+        starts.extend(going);
         let done = job.steps.iter().filter_map(|step| Some((step, step.done.as_ref()?)));
         starts.extend(done.map(|(step, done)| ((job.id.as_str(), step.id.as_str()), (done.start, done.crew.as_str()))));
     }

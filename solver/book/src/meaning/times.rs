@@ -6,8 +6,8 @@ use std::slice;
 use chrono::NaiveDate;
 
 use super::super::fault::{Code, Fault, Path};
-use super::super::recurring::ClockHours;
 use super::super::near::shown;
+use super::super::recurring::ClockHours;
 use super::super::{Book, When};
 use super::{Judge, top};
 

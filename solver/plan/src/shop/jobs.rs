@@ -96,7 +96,16 @@ fn job_facts(making: &Making, job: &Job, steps: Range<usize>) -> JobFacts {
     let started = job.steps.iter().any(Step::started);
     let past: Vec<PastStep> = job.steps.iter().filter_map(|step| past(step, crews)).collect();
     let open = job.steps.iter().filter(|step| step.done.is_none());
-    let changes: Cents = open.filter_map(|step| told.kept(&job.id, &step.id, crews)).map(|kept| kept.change).sum();
+    let changed = |step: &Step| {
+        let kept = told.kept(&job.id, &step.id, crews)?;
+        // What is in progress is compared as the book has it, whether or not its job finds an end.
+        let going = step.progress.as_ref().map(|going| (crews.find(|crew| crew.id == going.crew), going.start));
+        Some(match going {
+            Some((Some(crew), start)) => kept.change_to(crew, horizon.offset(start)),
+            _ => kept.change,
+        })
+    };
+    let changes: Cents = open.filter_map(changed).sum();
     let late_day = late_day(book, job);
     let late_on = |date| job.due.map_or(Cents::ZERO, |due| late_day * calendar.worked_dates(due, date));
     let (over, later) = (steps.is_empty(), !started && begins_later(job, horizon.last_date()));
