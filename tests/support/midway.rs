@@ -68,7 +68,7 @@ pub fn midway_with(seed: u64, splits: bool, fields: Fields) -> Midway {
     let kept = kept(&mut draw, &json, now);
     let mut made = Midway { book: book(json), now, kept };
     if fields == Fields::Waits {
-        nearly_best(&mut Draw::new(seed ^ 0x6e_6561_72), &mut made);
+        nearly_best(&mut Draw::new(seed ^ 0x6e65_6172), &mut made);
     }
     made
 }
