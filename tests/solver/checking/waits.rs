@@ -210,7 +210,7 @@ fn ranks_give_what_a_job_does_not_say_itself() {
     assert_eq!(late(json!({"rank": "promised", "late_day": 40})), "40.00");
     assert_eq!(late(json!({})), "100.00");
     let left = |job: &Value| judge(&of(job), &plan(&json!({"left_out": [{"job": "x"}]}))).costs.left_out.to_string();
-    assert_eq!(left(&json!({"rank": "promised"})), "9000.00");
+    assert_eq!(left(&json!({"rank": "promised"})), "9,000.00");
     assert_eq!(left(&json!({"rank": "promised", "left_out": 10})), "10.00");
     // Without a due date five days' lateness, at the rank's price.
     assert_eq!(left(&json!({"rank": "whenever"})), "100.00");
