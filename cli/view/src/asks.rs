@@ -83,3 +83,49 @@ pub(super) fn ask_this_week(shop: &Shop) -> Told {
     }
     asks.iter().fold(Told::default().head("ASK THIS WEEK"), |told, ask| told.say(&ask.says())).gap()
 }
+
+#[cfg(test)]
+mod tests {
+    use serde_json::{Value, json};
+    use yardless_book::half_day::{Horizon, parse_date};
+
+    use super::*;
+
+    /// The asks of a shop on Monday 7 December 2026 whose only job has a step that waits so.
+    fn asked(wait: &Value) -> Vec<Ask> {
+        let book = json!({
+            "book": 1, "shop": { "name": "Made up", "time_zone": "America/New_York" }, "places": [{ "id": "a" }],
+            "crews": [{ "id": "c", "people": 1, "skills": ["s"] }], "trucks": [], "equipment": [],
+            "jobs": [{ "id": "elm", "name": "Elm attic", "place": "a", "steps": [
+                { "id": "blow", "skill": "s", "half_days": 1, "waits_on": [wait] }, { "id": "look", "skill": "s", "half_days": 1 }
+            ] }]
+        });
+        let book = serde_json::from_value(book).expect("a book");
+        let horizon = Horizon::new(parse_date("2026-12-07").expect("a date"), 3).expect("a Monday");
+        asks(&Shop::new(&book, horizon).expect("no fault"))
+    }
+
+    #[test]
+    fn what_is_not_confirmed_is_asked_for_five_worked_dates_ahead() {
+        let on = |date: &str| asked(&json!({ "what": "wiring", "expected": date })).len();
+        // After Monday 7: Tuesday 8, 9, 10, 11 and Monday 14 are five; Tuesday 15 is the sixth.
+        assert_eq!((on("2026-12-07"), on("2026-12-14"), on("2026-12-15")), (1, 1, 0));
+        let more = json!({ "what": "wiring", "expected": "2026-12-15", "ask_days": 6 });
+        let confirmed = json!({ "what": "wiring", "expected": "2026-12-08", "confirmed": true });
+        assert_eq!((asked(&more).len(), asked(&confirmed).len()), (1, 0));
+    }
+
+    #[test]
+    fn an_ask_says_who_when_and_what_rests_on_it() {
+        let says = |wait: Value| asked(&wait)[0].says();
+        assert_eq!(
+            says(json!({ "what": "the wiring", "who": "Sparks Example, 555-0102", "expected": "2026-12-08" })),
+            "Elm attic, the wiring: ask Sparks Example, 555-0102; expected Tue 8 Dec, not confirmed; blow rests on it."
+        );
+        assert_eq!(
+            says(json!({ "what": "windows", "expected": "2026-12-04" })),
+            "Elm attic, windows: nobody is entered to ask; was expected Fri 4 Dec; blow rests on it."
+        );
+        assert!(says(json!({ "what": "windows" })).contains("no date is known"));
+    }
+}

@@ -162,7 +162,11 @@ impl Impossible {
                 format!("{}, fixed to start on {start}, cannot end within these weeks", shop.steps[*step].name)
             }
             Self::Undated(step) => {
-                format!("{} waits on something for which no date is known", shop.steps[*step].name)
+                let facts = &shop.steps[*step];
+                let job = &shop.book.jobs[facts.job.index()];
+                let waits = job.steps[facts.listed].waits_on.iter().chain(&job.waits_on);
+                let what = waits.filter(|wait| wait.expected.is_none()).map(|wait| wait.what.as_str()).next();
+                format!("{} waits on {}, for which no date is known", facts.name, what.unwrap_or("something"))
             }
             Self::ExpectedTooLate(step, expected) => {
                 let name = &shop.steps[*step].name;
