@@ -1,8 +1,8 @@
 //! What is waited on and not confirmed: whom to ask this week, and what rests on it (W14).
 
 use chrono::NaiveDate;
-use yardless_book::WaitsOn;
-use yardless_plan::shop::Shop;
+use yardless_book::{WaitsOn, visible};
+use yardless_plan::shop::{Id, Shop, StepId};
 
 use super::told::Told;
 use super::words::{count, list};
@@ -32,23 +32,26 @@ pub fn asks(shop: &Shop) -> Vec<Ask> {
         !wait.confirmed && wait.expected.is_none_or(soon)
     };
     let mut asks = Vec::new();
-    for job in &shop.book.jobs {
-        let open: Vec<_> = job.steps.iter().filter(|step| !step.started()).collect();
-        let name = |step: &yardless_book::Step| step.name.clone().unwrap_or_else(|| step.id.clone());
+    for (id, facts) in shop.jobs.pairs() {
+        let job = &shop.book.jobs[id.index()];
+        let open: Vec<StepId> = facts.step_ids().filter(|step| shop.steps[*step].going.is_none()).collect();
+        let name = |step: StepId| shop.steps[step].name.clone();
         let ask = |wait: &WaitsOn, steps: Vec<String>| Ask {
-            job: job.name.clone().unwrap_or_else(|| job.id.clone()),
-            what: wait.what.clone(),
-            who: wait.who.clone().unwrap_or_default(),
+            job: facts.name.clone(),
+            what: visible(&wait.what),
+            who: wait.who.as_deref().map_or_else(String::new, visible),
             expected: wait.expected,
             overdue: wait.expected.is_some_and(|date| date < today),
             steps,
         };
         if !open.is_empty() {
-            let all = || open.iter().map(|step| name(step)).collect();
+            let all = || open.iter().map(|step| name(*step)).collect();
             asks.extend(job.waits_on.iter().filter(due).map(|wait| ask(wait, all())));
         }
         for step in open {
-            asks.extend(step.waits_on.iter().filter(due).map(|wait| ask(wait, vec![name(step)])));
+            asks.extend(
+                job.steps[shop.steps[step].listed].waits_on.iter().filter(due).map(|wait| ask(wait, vec![name(step)])),
+            );
         }
     }
     asks.sort_by_key(|ask| ask.expected);
@@ -127,5 +130,11 @@ mod tests {
             "Elm attic, windows: nobody is entered to ask; was expected Fri 4 Dec; blow rests on it."
         );
         assert!(says(json!({ "what": "windows" })).contains("no date is known"));
+    }
+
+    #[test]
+    fn what_steers_a_terminal_is_printed_and_does_nothing() {
+        let says = asked(&json!({ "what": "wiring\u{1b}[2J", "who": "Sam\u{202e}" }))[0].says();
+        assert!(says.contains("wiring\\u001b[2J: ask Sam\\u202e;"), "{says}");
     }
 }

@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDate;
 use yardless_book::money::Cents;
+use yardless_book::visible;
 use yardless_engine::impossible;
 use yardless_plan::shop::{Id, JobId, Part, PlaceId, Shop, Want};
 use yardless_plan::{LeftOutRow, Plan};
@@ -95,11 +96,11 @@ fn later(course: &Course) -> Vec<String> {
             let wait = job.waits_on.iter().find(|wait| wait.expected.is_none());
             let last = job.waits_on.iter().filter_map(|wait| wait.expected).chain(job.earliest).max();
             let from = match (wait, last) {
-                (Some(wait), _) => format!(": waits on {}, for which no date is known", wait.what),
+                (Some(wait), _) => format!(": waits on {}, for which no date is known", visible(&wait.what)),
                 (None, Some(date)) => format!(": not before {}", date.format("%a %-d %b %Y")),
                 (None, None) => String::new(),
             };
-            format!("{}{from}", job.name.as_deref().unwrap_or(&job.id))
+            format!("{}{from}", course.shop.job_name(&job.id))
         })
         .collect()
 }

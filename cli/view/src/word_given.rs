@@ -3,8 +3,9 @@
 use chrono::NaiveDate;
 use yardless_book::half_day::HalfDay;
 use yardless_book::money::Cents;
+use yardless_book::visible;
 use yardless_plan::Plan;
-use yardless_plan::shop::Shop;
+use yardless_plan::shop::{Id, Shop};
 
 use super::words::half;
 
@@ -30,8 +31,11 @@ pub(super) struct WordBroken {
 /// The told steps, not begun yet, that start on another date or not at all.
 pub(super) fn words_broken(shop: &Shop, plan: &Plan) -> Vec<WordBroken> {
     let mut broken = Vec::new();
-    for job in &shop.book.jobs {
-        for step in job.steps.iter().filter(|step| !step.started()) {
+    for (id, facts) in shop.jobs.pairs() {
+        let job = &shop.book.jobs[id.index()];
+        for step in facts.step_ids().filter(|step| shop.steps[*step].going.is_none()) {
+            let name = shop.steps[step].name.clone();
+            let step = &job.steps[shop.steps[step].listed];
             let Some(told) = &step.told else { continue };
             let rows = || plan.steps.iter().filter(|row| row.job == job.id && row.step == step.id);
             let starts = rows().map(|row| row.start).min();
@@ -41,12 +45,12 @@ pub(super) fn words_broken(shop: &Shop, plan: &Plan) -> Vec<WordBroken> {
             }
             broken.push(WordBroken {
                 job: job.id.clone(),
-                job_name: job.name.clone().unwrap_or_else(|| job.id.clone()),
-                step: step.name.clone().unwrap_or_else(|| step.id.clone()),
+                job_name: facts.name.clone(),
+                step: name,
                 told: (told.from, told.to),
                 starts,
                 cost: starts.map_or(Cents::ZERO, |at| yardless_plan::cost::told(shop, step, at)),
-                contact: job.contact.clone().unwrap_or_default(),
+                contact: job.contact.as_deref().map_or_else(String::new, visible),
             });
         }
     }

@@ -1,8 +1,8 @@
 //! Why a plan leaves a job out: the reason as a fact, and the sentence that the plan keeps of it.
 
-use yardless_book::Place;
 use yardless_book::half_day::HalfDay;
 use yardless_book::money::Cents;
+use yardless_book::{Place, visible};
 
 use crate::shop::{Id, JobId, PlaceId, Shop, StepId, Want};
 
@@ -165,8 +165,12 @@ impl Impossible {
                 let facts = &shop.steps[*step];
                 let job = &shop.book.jobs[facts.job.index()];
                 let waits = job.steps[facts.listed].waits_on.iter().chain(&job.waits_on);
-                let what = waits.filter(|wait| wait.expected.is_none()).map(|wait| wait.what.as_str()).next();
-                format!("{} waits on {}, for which no date is known", facts.name, what.unwrap_or("something"))
+                let what = waits.filter(|wait| wait.expected.is_none()).map(|wait| visible(&wait.what)).next();
+                format!(
+                    "{} waits on {}, for which no date is known",
+                    facts.name,
+                    what.unwrap_or_else(|| "something".to_owned())
+                )
             }
             Self::ExpectedTooLate(step, expected) => {
                 let name = &shop.steps[*step].name;

@@ -1,5 +1,6 @@
 //! Whether a job is done, and how a step is, in words.
 
+use yardless_book::visible;
 use yardless_check::fact::{OfJob, OfWork};
 
 use crate::names::Names;
@@ -46,13 +47,14 @@ pub(super) fn of_step(names: &Names, fact: &OfWork) -> String {
             format!("{} works on {step} and on {other} on {}", names.crew(*crew), names.half(*at))
         }
         OfWork::BeforeExpected { step, start, what, expected } => format!(
-            "{} starts on {}, and {what} that it waits on is expected on {}",
+            "{} starts on {}, and {} that it waits on is expected on {}",
             names.step(*step),
             names.half(*start),
+            visible(what),
             names.date(expected.date())
         ),
         OfWork::Undated { step, what } => {
-            format!("{} waits on {what}, for which no date is known", names.step(*step))
+            format!("{} waits on {}, for which no date is known", names.step(*step), visible(what))
         }
         OfWork::BeforeNotDone { step, before } => {
             format!("{} comes after {}, which is not done", names.step(*step), names.step(*before))
