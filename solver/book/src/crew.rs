@@ -29,6 +29,14 @@ pub struct Crew {
     /// False for an inspector, electrician or other firm: never an extra crew (C4). Default true.
     #[serde(default = "default::yes")]
     pub own: bool,
+    /// Crews with which it works as a rule: helping between the two costs nothing (C11).
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub usual_with: Vec<String>,
+    /// Steps that it works on in one half-day at most, with all its people on each; more than 1 only where `own` is false
+    /// (W13). Default 1.
+    #[serde(default = "default::one", skip_serializing_if = "default::is_one")]
+    #[schemars(range(min = 1, max = 1_000))]
+    pub at_once: u32,
     /// `note` and `x_...` fields.
     #[serde(flatten)]
     #[schemars(skip)]

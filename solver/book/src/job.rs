@@ -98,7 +98,12 @@ pub struct Step {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 1, max = 1_000))]
     pub max_people: Option<u32>,
-    /// Worked half-days it takes. Either this, `labor_hours` or `ways`.
+    /// Most other crews of the shop's own that may help its crew, also of an own one, the same ones throughout (W11).
+    /// Default 0.
+    #[serde(default, skip_serializing_if = "default::is_zero")]
+    #[schemars(range(max = 8))]
+    pub help: u32,
+    /// Worked half-days it takes. Either this, `labor_hours`, `hours` or `ways`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 1, max = 1_000))]
     pub half_days: Option<u32>,
@@ -106,6 +111,11 @@ pub struct Step {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("exclusiveMinimum" = 0, "maximum" = 100_000))]
     pub labor_hours: Option<f64>,
+    /// Clock hours of a stop, above 0, at most `half_day_hours`: a visit within one half-day, several of which may fit in
+    /// one (W16). In place of `half_days` or `labor_hours`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("exclusiveMinimum" = 0, "maximum" = 12))]
+    pub hours: Option<f64>,
     /// Units held while it is done (E2).
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub needs: Vec<Need>,
@@ -198,7 +208,7 @@ pub struct StepWay {
     /// Unique within the step; any text without `/`.
     #[schemars(extend("format" = "id"))]
     pub id: String,
-    /// Worked half-days it takes. Either this or `labor_hours`.
+    /// Worked half-days it takes. Either this, `labor_hours` or `hours`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 1, max = 1_000))]
     pub half_days: Option<u32>,
@@ -206,6 +216,11 @@ pub struct StepWay {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("exclusiveMinimum" = 0, "maximum" = 100_000))]
     pub labor_hours: Option<f64>,
+    /// Clock hours of a stop, above 0, at most `half_day_hours`: a visit within one half-day, several of which may fit in
+    /// one (W16). In place of `half_days` or `labor_hours`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("exclusiveMinimum" = 0, "maximum" = 12))]
+    pub hours: Option<f64>,
     /// Units held while it is done so (E2).
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub needs: Vec<Need>,
@@ -213,6 +228,10 @@ pub struct StepWay {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 1, max = 1_000))]
     pub min_people: Option<u32>,
+    /// Most other crews that may help, done so (W11). None: as the step says.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(max = 8))]
+    pub help: Option<u32>,
     /// Units that give power, done so (E9). None: the step's.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub needs_power: Option<PowerNeed>,
@@ -305,6 +324,9 @@ pub struct Fixed {
 pub struct DoneStep {
     /// The crew.
     pub crew: String,
+    /// The crews that helped it (W11).
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub with: Vec<String>,
     /// The way. None: the step's only one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub way: Option<String>,
@@ -323,6 +345,9 @@ pub struct DoneStep {
 pub struct Progress {
     /// The crew, which goes on with it.
     pub crew: String,
+    /// The crews that help it, and go on with it too (W11).
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub with: Vec<String>,
     /// The way. None: the step's only one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub way: Option<String>,
@@ -350,6 +375,11 @@ impl Step {
     pub fn power(&self, way: usize) -> u32 {
         let own = self.ways.as_ref().and_then(|ways| ways[way].needs_power);
         own.unwrap_or(self.needs_power).units()
+    }
+
+    /// The most crews that may help its own (W11), by the way's position.
+    pub fn help(&self, way: usize) -> u32 {
+        self.ways.as_ref().and_then(|ways| ways[way].help).unwrap_or(self.help)
     }
 
     /// What a way needs, by its position.

@@ -121,4 +121,13 @@ pub(crate) mod default {
     pub(crate) fn three() -> u32 {
         3
     }
+    /// Whether a number is its default: then a book that is written back keeps its words.
+    #[allow(clippy::trivially_copy_pass_by_ref)] // serde hands a reference
+    pub(crate) fn is_one(n: &u32) -> bool {
+        *n == 1
+    }
+    #[allow(clippy::trivially_copy_pass_by_ref)] // serde hands a reference
+    pub(crate) fn is_zero(n: &u32) -> bool {
+        *n == 0
+    }
 }

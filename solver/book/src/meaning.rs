@@ -1,5 +1,6 @@
 //! What the fields of a book mean together: names that must be known, times and people that must fit, rings of steps.
 
+mod help;
 mod history;
 mod names;
 mod order;
@@ -26,6 +27,7 @@ pub(super) fn faults(book: &Book, unsure: Vec<Path>) -> Vec<Fault> {
     times::check(book, &mut judge);
     waits::check(book, &mut judge);
     steps::check(book, &mut judge);
+    help::check(book, &mut judge);
     order::check(book, &mut judge);
     history::check(book, &mut judge);
     reports::check(book, &mut judge);

@@ -42,20 +42,27 @@ pub struct ShopFacts {
     #[schemars(range(max = 10_000))]
     pub told_half_days: Option<u32>,
     /// Fewest people of an own crew on a step that does not say (W17). Default 1.
-    #[serde(default = "default::one", skip_serializing_if = "is_one")]
+    #[serde(default = "default::one", skip_serializing_if = "default::is_one")]
     #[schemars(range(min = 1, max = 1_000))]
     pub min_people: u32,
+    /// Minutes that each stop takes besides its `hours`: getting there and away (W16). Default 30.
+    #[serde(default = "half_an_hour", skip_serializing_if = "is_half_an_hour")]
+    #[schemars(range(max = 1_000))]
+    pub stop_minutes: u32,
     /// `note` and `x_...` fields.
     #[serde(flatten)]
     #[schemars(skip)]
     pub extra: Extra,
 }
 
-/// Whether a number is its default: then a book that is written back keeps its words.
-#[allow(clippy::trivially_copy_pass_by_ref)] // serde hands a reference
-fn is_one(n: &u32) -> bool {
-    *n == 1
+fn half_an_hour() -> u32 {
+    30
 }
+#[allow(clippy::trivially_copy_pass_by_ref)] // serde hands a reference
+fn is_half_an_hour(minutes: &u32) -> bool {
+    *minutes == half_an_hour()
+}
+
 fn six_half_days() -> u32 {
     6
 }
@@ -92,6 +99,8 @@ pub struct Prices {
     pub change_same_date: Option<Cents>,
     /// A worked date by which a step starts outside the dates that somebody was told (C10). Default 80.
     pub told_day: Cents,
+    /// A half-day in which a crew helps another that it does not work with as a rule (C11). Default 20.
+    pub help_half_day: Cents,
     /// A half-day worked in overtime (C8). Default 240.
     pub overtime_half_day: Cents,
     /// Coming back to a step that was left (C9). Default 80.
@@ -116,6 +125,7 @@ impl Default for Prices {
             change: Cents(6_000),
             change_same_date: None,
             told_day: Cents(8_000),
+            help_half_day: Cents(2_000),
             overtime_half_day: Cents(24_000),
             come_back: Cents(8_000),
             worth_changing: Cents(5_000),

@@ -10,7 +10,7 @@ pub(super) fn check(book: &Book, judge: &mut Judge) {
     for (number, job) in book.jobs.iter().enumerate() {
         for (index, step) in job.steps.iter().enumerate() {
             let at = top("jobs").index(number).field("steps").index(index);
-            durations(step, &at, judge);
+            durations(step, book.shop.half_day_hours, &at, judge);
             spread(step, &at, judge);
             people(step, &at, judge);
             waits(step, &at, judge);
@@ -18,15 +18,18 @@ pub(super) fn check(book: &Book, judge: &mut Judge) {
     }
 }
 
-fn durations(step: &Step, at: &Path, judge: &mut Judge) {
-    let own = [at.field("half_days"), at.field("labor_hours"), at.field("needs"), at.field("ways")];
+fn durations(step: &Step, half_day_hours: f64, at: &Path, judge: &mut Judge) {
+    let own = DURATIONS.map(|field| at.field(field));
     let Some(ways) = &step.ways else {
         let what = format!("the step `{}`", shown(&step.id));
-        return one_duration(&what, step.half_days.is_some(), step.labor_hours.is_some(), at, &own, judge);
+        let relies_on = [&own[..], &[at.field("needs"), at.field("ways")]].concat();
+        stop(&what, step.hours, half_day_hours, at, judge);
+        return one_duration(&what, given(step.half_days, step.labor_hours, step.hours), at, &relies_on, judge);
     };
     for (given, field) in [
         (step.half_days.is_some(), "half_days"),
         (step.labor_hours.is_some(), "labor_hours"),
+        (step.hours.is_some(), "hours"),
         (!step.needs.is_empty(), "needs"),
     ] {
         if given {
@@ -40,23 +43,45 @@ fn durations(step: &Step, at: &Path, judge: &mut Judge) {
     for (nth, way) in ways.iter().enumerate() {
         let at = at.field("ways").index(nth);
         let what = format!("the way `{}`", shown(&way.id));
-        let own = [at.field("half_days"), at.field("labor_hours")];
-        one_duration(&what, way.half_days.is_some(), way.labor_hours.is_some(), &at, &own, judge);
+        stop(&what, way.hours, half_day_hours, &at, judge);
+        let own = DURATIONS.map(|field| at.field(field));
+        one_duration(&what, given(way.half_days, way.labor_hours, way.hours), &at, &own, judge);
     }
 }
 
-fn one_duration(what: &str, half_days: bool, labor_hours: bool, at: &Path, relies_on: &[Path], judge: &mut Judge) {
-    match (half_days, labor_hours) {
-        (false, false) => {
+/// The fields that say how long work takes.
+const DURATIONS: [&str; 3] = ["half_days", "labor_hours", "hours"];
+
+/// Which of them are given.
+fn given(half_days: Option<u32>, labor_hours: Option<f64>, hours: Option<f64>) -> [bool; 3] {
+    [half_days.is_some(), labor_hours.is_some(), hours.is_some()]
+}
+
+/// A stop is over within its half-day (W16).
+fn stop(what: &str, hours: Option<f64>, half_day_hours: f64, at: &Path, judge: &mut Judge) {
+    if let Some(hours) = hours.filter(|hours| *hours > half_day_hours) {
+        let path = at.field("hours");
+        let says = format!("{what} is a stop of {hours} hours, and a half-day has {half_day_hours}");
+        let fault = Fault::new(Code::Duration, path.clone(), says)
+            .help("a stop fits in one half-day; give `half_days` or `labor_hours` for longer work");
+        judge.fault(&[path, top("shop").field("half_day_hours")], fault);
+    }
+}
+
+fn one_duration(what: &str, given: [bool; 3], at: &Path, relies_on: &[Path], judge: &mut Judge) {
+    let fields: Vec<&str> =
+        DURATIONS.into_iter().zip(given).filter_map(|(field, given)| given.then_some(field)).collect();
+    match fields[..] {
+        [] => {
             let fault = Fault::new(Code::Duration, at.clone(), format!("{what} does not say how long it takes"));
-            judge.fault(relies_on, fault.help("give `half_days` or `labor_hours`"));
+            judge.fault(relies_on, fault.help("give `half_days`, `labor_hours` or `hours`"));
         }
-        (true, true) => {
-            let says = format!("{what} gives both `half_days` and `labor_hours`");
-            let fault = Fault::new(Code::Duration, at.field("labor_hours"), says).help("keep one of the two");
+        [_] => {}
+        [first, second, ..] => {
+            let says = format!("{what} gives both `{first}` and `{second}`");
+            let fault = Fault::new(Code::Duration, at.field(second), says).help("keep one of the two");
             judge.fault(relies_on, fault);
         }
-        _ => {}
     }
 }
 
