@@ -111,10 +111,10 @@ fn overtime(shop: &Shop, truck: TruckId, h: usize, works: &Works) -> bool {
     let Some(crew) = shop.trucks[truck].crew.filter(|_| shop.overtime[h]) else { return false };
     let out = shop.book.trucks[truck.index()].out.iter().any(|range| range.holds(shop.horizon.half_day(h)));
     let at_work = |(step, work): (StepId, &KnownRow)| {
-        work.crew == crew
+        help::who_works(shop, &work.team, h).any(|of| of == crew)
             && shop.steps[step].ways[work.way].overtime
             && work.span.is_some_and(|(start, end)| (start..=end).contains(&h))
-            && shop.obstacle(step, work.way, crew, h).is_none()
+            && shop.obstacle(step, work.way, &work.team, h).is_none()
     };
     !out && each(&works.steps).any(at_work)
 }

@@ -8,9 +8,9 @@ use yardless_book::money::Cents;
 use yardless_plan::shop::{CrewId, Going, Id, JobId, KeptStep, Shop, StepId, UnitId};
 use yardless_plan::{Plan, Rule, StepRow};
 
-use super::Found;
 use super::fact::OfHistory;
 use super::rows::KnownRow;
+use super::{Found, help};
 
 /// A done step, as the book has it.
 pub(super) struct Past {
@@ -36,7 +36,8 @@ pub(super) fn is_past(shop: &Shop, job: JobId, row: &StepRow, found: &mut Found)
     let Some(step) = steps.iter().find(|step| step.id == row.step) else { return false };
     let Some(done) = &step.done else { return false };
     let way = done.way.as_deref().unwrap_or_else(|| only_way(step));
-    if (&row.crew, row.way.as_str(), row.start, row.end) != (&done.crew, way, done.start, done.end) {
+    let same_crews = row.crew == done.crew && same(&row.with, &done.with);
+    if !same_crews || (row.way.as_str(), row.start, row.end) != (way, done.start, done.end) {
         let (id, crew) = (step.id.clone(), done.crew.clone());
         found.say(Rule::N1, OfHistory::DoneOtherwise { job, done: id, crew, start: done.start, end: done.end });
     }
@@ -85,6 +86,9 @@ pub(super) fn goes_on(shop: &Shop, step: StepId, going: &Going, work: &KnownRow,
     let row = work.row;
     if row.crew != progress.crew {
         found.say(Rule::N1, OfHistory::OtherCrew { step, was: progress.crew.clone(), is: row.crew.clone() });
+    }
+    if !same(&row.with, &progress.with) {
+        found.say(Rule::N1, OfHistory::OtherHelpers { step });
     }
     let way = progress.way.as_deref().unwrap_or_else(|| only_way(text));
     if row.way != way {
@@ -163,26 +167,33 @@ pub(super) fn held_now(shop: &Shop, job: JobId) -> Vec<UnitId> {
 pub(super) fn changes(shop: &Shop, plan: &Plan, kept: &[KeptStep]) -> Cents {
     let now = shop.horizon.half_day(shop.now);
     let jobs: BTreeSet<&str> = shop.book.jobs.iter().map(|job| job.id.as_str()).collect();
-    let mut starts: BTreeMap<(&str, &str), (HalfDay, &str)> = BTreeMap::new();
+    type ByWhom<'a> = (HalfDay, &'a str, &'a [String]);
+    let mut starts: BTreeMap<(&str, &str), ByWhom<'_>> = BTreeMap::new();
     for row in plan.steps.iter().filter(|row| row.span == 1 && jobs.contains(row.job.as_str())) {
-        starts.entry((&row.job, &row.step)).or_insert((row.start, &row.crew));
+        starts.entry((&row.job, &row.step)).or_insert((row.start, &row.crew, &row.with));
     }
     // What is done or in progress counts as the book has it, whatever the plan says.
     for job in &shop.book.jobs {
         let going = job.steps.iter().filter_map(|step| Some((step, step.progress.as_ref()?)));
-        let going =
-            going.map(|(step, going)| ((job.id.as_str(), step.id.as_str()), (going.start, going.crew.as_str())));
-        starts.extend(going);
+        starts.extend(going.map(|(step, going)| {
+            ((job.id.as_str(), step.id.as_str()), (going.start, going.crew.as_str(), going.with.as_slice()))
+        }));
         let done = job.steps.iter().filter_map(|step| Some((step, step.done.as_ref()?)));
-        starts.extend(done.map(|(step, done)| ((job.id.as_str(), step.id.as_str()), (done.start, done.crew.as_str()))));
+        starts.extend(done.map(|(step, done)| {
+            ((job.id.as_str(), step.id.as_str()), (done.start, done.crew.as_str(), done.with.as_slice()))
+        }));
     }
     let in_time = told_before(shop, now, shop.book.shop.notice_half_days);
     let far = shop.book.shop.told_half_days.map(|far| told_before(shop, now, far));
     let prices = &shop.book.prices;
     let change = |kept: &KeptStep| {
         let price = match starts.get(&(kept.job.as_str(), kept.step.as_str())) {
-            Some((start, crew)) if *crew == kept.crew && *start == kept.start => return Cents::ZERO,
-            Some((start, crew)) if *crew == kept.crew && start.date() == kept.start.date() => {
+            Some((start, crew, with)) if *crew == kept.crew && same(with, &kept.with) && *start == kept.start => {
+                return Cents::ZERO;
+            }
+            Some((start, crew, with))
+                if *crew == kept.crew && same(with, &kept.with) && start.date() == kept.start.date() =>
+            {
                 prices.change_same_date.unwrap_or(prices.change)
             }
             _ => prices.change,
@@ -221,9 +232,19 @@ fn told_before(shop: &Shop, now: HalfDay, half_days: u32) -> Option<HalfDay> {
     Some(h)
 }
 
-/// C8: the half-days of overtime that a row works.
+/// Whether two lists name the same helpers, in any order.
+fn same(a: &[String], b: &[String]) -> bool {
+    let sorted = |list: &[String]| {
+        let mut list = list.to_vec();
+        list.sort_unstable();
+        list
+    };
+    sorted(a) == sorted(b)
+}
+
+/// C8: the half-days of overtime that a row works, once a crew that works in it.
 pub(super) fn overtime(shop: &Shop, step: StepId, work: &KnownRow) -> i64 {
     let Some((start, end)) = work.span.filter(|_| work.row.overtime) else { return 0 };
-    let works = |h: &usize| shop.overtime[*h] && shop.obstacle(step, work.way, work.crew, *h).is_none();
-    (start..=end).filter(works).count() as i64
+    let works = |h: &usize| shop.overtime[*h] && shop.obstacle(step, work.way, &work.team, *h).is_none();
+    (start..=end).filter(works).map(|h| help::who_works(shop, &work.team, h).count() as i64).sum()
 }

@@ -6,6 +6,7 @@
 mod equipment;
 pub mod fact;
 mod hauls;
+mod help;
 mod history;
 mod ids;
 mod numbers;

@@ -1,4 +1,4 @@
-//! What the plan costs, and whether the plan says so: rules C1 to C10, the cost and the bound.
+//! What the plan costs, and whether the plan says so: rules C1 to C11, the cost and the bound.
 
 use yardless_book::half_day::HalfDay;
 use yardless_book::money::Cents;
@@ -8,7 +8,7 @@ use yardless_plan::{Costs, Plan, Rule, cost};
 use super::fact::OfCost;
 use super::hauls::Yard;
 use super::rows::{Fate, KnownRow, Works, each};
-use super::{Found, history};
+use super::{Found, help, history};
 
 pub(super) fn costs(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard) -> Costs {
     // Without the plan before it, the word of the plan itself.
@@ -17,6 +17,7 @@ pub(super) fn costs(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard) -> Cos
     let mut costs = Costs { hauls: yard.cost, changes, ..Costs::default() };
     for (step, work) in each(&works.steps) {
         costs.overtime += shop.book.prices.overtime_half_day * history::overtime(shop, step, work);
+        costs.help += shop.book.prices.help_half_day * help::paid(shop, step, work);
         if work.comes_back() {
             costs.returns += shop.book.prices.come_back;
         }
@@ -35,7 +36,7 @@ pub(super) fn costs(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard) -> Cos
                 let ends: Vec<HalfDay> = past.iter().map(|step| step.end).chain(ends).collect();
                 costs.late += own_lateness(shop, job, works);
                 costs.told += told(shop, job, works);
-                let crews = past.iter().map(|step| step.crew).chain(work().map(|work| work.crew));
+                let crews = past.iter().map(|step| step.crew).chain(work().map(|work| work.team.crew));
                 costs.ways += past.iter().map(|step| step.extra).sum();
                 costs.late += cost::late(shop, job, &ends);
                 costs.crews += cost::crews(shop, crews);
@@ -83,6 +84,7 @@ pub(super) fn judge(plan: &Plan, costs: Costs, found: &mut Found) {
             (Rule::C8, said.overtime, costs.overtime),
             (Rule::C9, said.returns, costs.returns),
             (Rule::C10, said.told, costs.told),
+            (Rule::C11, said.help, costs.help),
         ] {
             if said != is {
                 found.say(rule, OfCost::Term { said, is });

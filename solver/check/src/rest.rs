@@ -3,24 +3,27 @@
 //! The runs of each step are walked here from the rules themselves: by whom and how it may be done (W5, W8), when it may
 //! start (W6), when it is worked on and ends (W3), and what it holds (E2, E5).
 
-use yardless_plan::shop::{CrewId, Fixed, JobId, Need, Shop, StepId, Table, UnitId, Want};
+use yardless_plan::shop::{CrewId, Fixed, JobId, Need, Shop, StepId, Table, Team, UnitId, Want};
 use yardless_plan::{Plan, Rule};
 
 use super::fact::OfHistory;
 use super::hauls::Yard;
 use super::rows::{Fate, Works, each};
 use super::spans::{amount, gives};
-use super::{Found, history, waits};
+use super::work::at_once;
+use super::{Found, help, history, waits};
 
 /// N1: no job that has begun is left out where the rest of it fits into this very plan without a haul.
 pub(super) fn fits_in(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard, found: &mut Found) {
-    let mut crews: Table<CrewId, Vec<bool>> = Table::filled(shop.crews.len(), vec![false; shop.len()]);
+    let mut crews: Table<CrewId, Vec<usize>> = Table::filled(shop.crews.len(), vec![0; shop.len()]);
     let mut held: Table<UnitId, Vec<bool>> = Table::filled(shop.units.len(), vec![false; shop.len()]);
     let unit = |id: &String| shop.find_unit(id);
     for (step, work) in each(&works.steps) {
         let Some((start, end)) = work.span else { continue };
-        for h in (start..=end).filter(|h| shop.obstacle(step, work.way, work.crew, *h).is_none()) {
-            crews[work.crew][h] = true;
+        for h in (start..=end).filter(|h| shop.obstacle(step, work.way, &work.team, *h).is_none()) {
+            for crew in help::who_works(shop, &work.team, h) {
+                crews[crew][h] += 1;
+            }
         }
         for unit in work.row.units.iter().filter_map(unit) {
             held[unit][start..=end].fill(true);
@@ -45,8 +48,8 @@ pub(super) fn fits_in(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard, foun
 struct RestOfJob<'a> {
     shop: &'a Shop,
     job: JobId,
-    /// The half-days in which each crew works already.
-    busy: Table<CrewId, Vec<bool>>,
+    /// The steps on which each crew works already, by half-day.
+    busy: Table<CrewId, Vec<usize>>,
     /// Those in which each unit is held.
     held: &'a Table<UnitId, Vec<bool>>,
     yard: &'a Yard,
@@ -87,12 +90,14 @@ impl RestOfJob<'_> {
             .filter(|start| self.may_start(step, *start))
             .collect();
         // A later start never ends sooner.
-        let first = |(way, crew): (usize, CrewId)| {
-            starts.iter().find_map(|start| Some((self.run(step, way, crew, *start)?, way, crew, *start)))
+        let first = |(way, team): (usize, Team)| {
+            starts.iter().find_map(|start| Some((self.run(step, way, &team, *start)?, way, team.clone(), *start)))
         };
-        let (end, way, crew, start) = by_whom(shop, step).into_iter().filter_map(first).min()?;
-        for h in (start..=end).filter(|h| shop.obstacle(step, way, crew, *h).is_none()) {
-            self.busy[crew][h] = true;
+        let (end, way, team, start) = by_whom(shop, step).into_iter().filter_map(first).min()?;
+        for h in (start..=end).filter(|h| shop.obstacle(step, way, &team, *h).is_none()) {
+            for crew in help::who_works(shop, &team, h) {
+                self.busy[crew][h] += 1;
+            }
         }
         Some((step, end))
     }
@@ -111,17 +116,17 @@ impl RestOfJob<'_> {
     }
 
     /// W3: the end of a run in whose half-days the crew is free, with enough units idle there from start to end.
-    fn run(&self, step: StepId, way: usize, crew: CrewId, start: usize) -> Option<usize> {
+    fn run(&self, step: StepId, way: usize, team: &Team, start: usize) -> Option<usize> {
         let shop = self.shop;
-        if !goes_on(shop, step) && shop.obstacle(step, way, crew, start).is_some() {
+        if !goes_on(shop, step) && shop.obstacle(step, way, team, start).is_some() {
             return None;
         }
         let mut left = amount(shop, step, way);
-        for h in (start..shop.len()).filter(|h| shop.obstacle(step, way, crew, *h).is_none()) {
-            if self.busy[crew][h] {
+        for h in (start..shop.len()).filter(|h| shop.obstacle(step, way, team, *h).is_none()) {
+            if help::who_works(shop, team, h).any(|crew| self.busy[crew][h] >= at_once(shop, crew)) {
                 return None;
             }
-            left -= gives(shop, step, way, crew, h);
+            left -= gives(shop, step, way, team, h);
             if left <= 0 {
                 let needs = needs(shop, step, way, start);
                 return needs.iter().all(|need| self.enough(*need, start, h)).then_some(h);
@@ -159,9 +164,9 @@ fn goes_on(shop: &Shop, step: StepId) -> bool {
     shop.steps[step].going.is_some() && !history::between_spans(shop, step)
 }
 
-/// The ways and crews that may do a step: with the skill (W5), as the owner has fixed them (W8); of one in progress those
+/// The ways and crews that may do a step, without helpers but those of one in progress: with the skill (W5), as the owner has fixed them (W8); of one in progress those
 /// that it goes on with (N1).
-fn by_whom(shop: &Shop, step: StepId) -> Vec<(usize, CrewId)> {
+fn by_whom(shop: &Shop, step: StepId) -> Vec<(usize, Team)> {
     let facts = &shop.steps[step];
     let text = history::written(shop, step);
     let (way, crew): (Option<&str>, Option<CrewId>) = if let Some(progress) = &text.progress {
@@ -174,8 +179,11 @@ fn by_whom(shop: &Shop, step: StepId) -> Vec<(usize, CrewId)> {
     let skilled = |crew: &CrewId| text.progress.is_some() || shop.crews[*crew].skills.contains(&facts.skill);
     let crews: Vec<CrewId> =
         shop.crews.ids().filter(|of| crew.is_none_or(|crew| crew == *of)).filter(skilled).collect();
+    let with =
+        text.progress.iter().flat_map(|going| &going.with).filter_map(|id| shop.find_crew(id)).collect::<Vec<_>>();
+    let with = &with;
     let ways = facts.ways.iter().enumerate().filter(|(_, of)| way.is_none_or(|way| way == of.id));
-    ways.flat_map(|(way, _)| crews.iter().map(move |crew| (way, *crew))).collect()
+    ways.flat_map(|(way, _)| crews.iter().map(move |crew| (way, Team::new(*crew, with.clone())))).collect()
 }
 
 /// What a step holds, done in a way from a start: what its way needs and power where there is none yet (E2, E5); one that

@@ -1,12 +1,12 @@
 //! The rows of a plan as far as they can be read, and what becomes of each job.
 
 use yardless_plan::StepRow;
-use yardless_plan::shop::{CrewId, JobId, StepId, Table};
+use yardless_plan::shop::{JobId, StepId, Table, Team};
 
 /// A row of the plan whose job, step, way and crew are known.
 pub(super) struct KnownRow<'a> {
     pub(super) way: usize,
-    pub(super) crew: CrewId,
+    pub(super) team: Team,
     /// Its first and last index; `None` where they are not within the horizon, in this order.
     pub(super) span: Option<(usize, usize)>,
     pub(super) row: &'a StepRow,

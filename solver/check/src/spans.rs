@@ -1,13 +1,12 @@
 //! Whether each row of a step is worked when it says: rules W2, W3, W7 and W10.
 
 use yardless_plan::Rule;
-use yardless_plan::shop::{Amount, CrewId, Obstacle, Shop, StepId};
+use yardless_plan::shop::{Amount, Obstacle, Shop, StepId, Team};
 
-use super::Found;
 use super::fact::OfSpan;
-use super::history;
 use super::ids::when;
 use super::rows::KnownRow;
+use super::{Found, help, history};
 
 /// Judges a row between the one before and the one after it of its step. `left` is what the one before has left to do;
 /// given back is what this one leaves, as the way is counted, where it is known.
@@ -65,9 +64,9 @@ fn comes_back(
         }
         return Some(amount(shop, step, work.way));
     };
-    if (work.crew, &work.row.way) != (before.crew, &before.row.way) {
+    if (work.team.crew, &work.row.way) != (before.team.crew, &before.row.way) {
         let (way, back_way) = (before.row.way.clone(), work.row.way.clone());
-        let otherwise = OfSpan::Otherwise { step, crew: before.crew, way, back_crew: work.crew, back_way };
+        let otherwise = OfSpan::Otherwise { step, crew: before.crew, way, back_crew: work.team.crew, back_way };
         found.say(Rule::W10, otherwise);
         return None;
     }
@@ -92,8 +91,8 @@ fn within(shop: &Shop, step: StepId, work: &KnownRow, found: &mut Found) -> Opti
         return None;
     };
     let goes_on = shop.steps[step].going.is_some() && !work.comes_back();
-    if !goes_on && let Some(obstacle) = shop.obstacle(step, work.way, work.crew, start) {
-        found.say(forbids(obstacle), OfSpan::CannotStart { step, crew: work.crew, start: first, obstacle });
+    if !goes_on && let Some(obstacle) = shop.obstacle(step, work.way, &work.team, start) {
+        found.say(forbids(obstacle), OfSpan::CannotStart { step, crew: work.team.crew, start: first, obstacle });
         return None;
     }
     Some(())
@@ -103,8 +102,8 @@ fn within(shop: &Shop, step: StepId, work: &KnownRow, found: &mut Found) -> Opti
 fn leaves(shop: &Shop, step: StepId, work: &KnownRow, left: i64, found: &mut Found) -> Option<i64> {
     let (start, end) = work.span?;
     last_half_day(shop, step, work, end, found)?;
-    let worked = (start..=end).filter(|h| shop.obstacle(step, work.way, work.crew, *h).is_none());
-    let left = left - worked.map(|h| gives(shop, step, work.way, work.crew, h)).sum::<i64>();
+    let worked = (start..=end).filter(|h| shop.obstacle(step, work.way, &work.team, *h).is_none());
+    let left = left - worked.map(|h| gives(shop, step, work.way, &work.team, h)).sum::<i64>();
     if left <= 0 {
         found.say(Rule::W10, OfSpan::NothingLeft { step, end: work.row.end });
         return None;
@@ -114,9 +113,9 @@ fn leaves(shop: &Shop, step: StepId, work: &KnownRow, left: i64, found: &mut Fou
 
 /// W3: the row ends when what is left is done, neither sooner nor later.
 fn ends(shop: &Shop, step: StepId, work: &KnownRow, left: i64, found: &mut Found) {
-    let (row, crew) = (work.row, work.crew);
+    let (row, crew) = (work.row, work.team.crew);
     let Some((start, end)) = work.span else { return };
-    let true_end = end_of_run(shop, step, work.way, work.crew, start, left);
+    let true_end = end_of_run(shop, step, work.way, &work.team, start, left);
     if true_end == Some(end) {
         return;
     }
@@ -130,8 +129,8 @@ fn ends(shop: &Shop, step: StepId, work: &KnownRow, left: i64, found: &mut Found
 
 /// W2, W7: the last half-day is one in which it may be worked on.
 fn last_half_day(shop: &Shop, step: StepId, work: &KnownRow, end: usize, found: &mut Found) -> Option<()> {
-    let Some(obstacle) = shop.obstacle(step, work.way, work.crew, end) else { return Some(()) };
-    found.say(forbids(obstacle), OfSpan::CannotEnd { step, crew: work.crew, end: work.row.end, obstacle });
+    let Some(obstacle) = shop.obstacle(step, work.way, &work.team, end) else { return Some(()) };
+    found.say(forbids(obstacle), OfSpan::CannotEnd { step, crew: work.team.crew, end: work.row.end, obstacle });
     None
 }
 
@@ -154,22 +153,27 @@ pub(super) fn amount(shop: &Shop, step: StepId, way: usize) -> i64 {
 }
 
 /// What a half-day gives, as the way is counted.
-pub(super) fn gives(shop: &Shop, step: StepId, way: usize, crew: CrewId, h: usize) -> i64 {
+pub(super) fn gives(shop: &Shop, step: StepId, way: usize, team: &Team, h: usize) -> i64 {
     let facts = &shop.steps[step];
     let person_hours = (shop.book.shop.half_day_hours * 1e6).round() as i64; // millionths, as `Amount::Hours`
     match facts.ways[way].amount {
         Amount::HalfDays(_) => 1,
         Amount::Hours(_) => {
-            let people = shop.crews[crew].people[h].min(facts.max_people.unwrap_or(u32::MAX));
+            let people = people(shop, team, h).min(facts.max_people.unwrap_or(u32::MAX));
             i64::from(people).saturating_mul(person_hours)
         }
     }
 }
 
+/// W11: the people of a crew and its helpers, in a half-day in which the crew itself has some there.
+fn people(shop: &Shop, team: &Team, h: usize) -> u32 {
+    help::who_works(shop, team, h).map(|crew| shop.crews[crew].people[h]).sum()
+}
+
 /// W3: walks from a workable start over every workable half-day until the work is done.
-fn end_of_run(shop: &Shop, step: StepId, way: usize, crew: CrewId, start: usize, mut left: i64) -> Option<usize> {
-    for h in (start..shop.len()).filter(|h| shop.obstacle(step, way, crew, *h).is_none()) {
-        left -= gives(shop, step, way, crew, h);
+fn end_of_run(shop: &Shop, step: StepId, way: usize, team: &Team, start: usize, mut left: i64) -> Option<usize> {
+    for h in (start..shop.len()).filter(|h| shop.obstacle(step, way, team, *h).is_none()) {
+        left -= gives(shop, step, way, team, h);
         if left <= 0 {
             return Some(h);
         }

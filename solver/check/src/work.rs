@@ -1,14 +1,14 @@
-//! Which jobs are done, by whom and in which order: rules W1, W4 to W6, W8 and W14.
+//! Which jobs are done, by whom and in which order: rules W1, W4 to W6, W8, W13 and W14.
 
 use std::collections::{BTreeMap, BTreeSet, btree_map::Entry};
 
-use yardless_plan::shop::{CrewId, Fixed, JobId, Shop, StepId, Table};
+use yardless_plan::shop::{CrewId, Fixed, Id, JobId, Shop, StepId, Table, Team};
 use yardless_plan::{Plan, Rule, StepRow};
 
 use super::fact::{OfJob, OfWork};
 use super::ids::{Ids, when};
 use super::rows::{Fate, KnownRow, Rows, Works, each};
-use super::{Found, history, spans, waits};
+use super::{Found, help, history, spans, waits};
 
 pub(super) fn judge<'a>(shop: &Shop, ids: &Ids, plan: &'a Plan, found: &mut Found) -> Works<'a> {
     let mut steps: Rows = shop.steps.ids().map(|_| Vec::new()).collect();
@@ -35,7 +35,8 @@ pub(super) fn judge<'a>(shop: &Shop, ids: &Ids, plan: &'a Plan, found: &mut Foun
         }
     }
     let rows = shop.steps.ids().map(|step| spans.range((step, 0)..=(step, u32::MAX)).count()).collect();
-    one_step_at_a_time(shop, &steps, found);
+    steps_at_a_time(shop, &steps, found);
+    help::judge(shop, &steps, found);
     order(shop, &steps, found);
     let fates = fates(shop, ids, plan, &rows, &steps, found);
     Works { steps, fates }
@@ -51,17 +52,18 @@ fn read<'a>(shop: &Shop, ids: &Ids, step: StepId, row: &'a StepRow, found: &mut 
         way = facts.ways.iter().position(|way| way.id == row.way);
     }
     let crew = ids.crew(&row.crew, found);
+    let helpers = row.with.iter().filter_map(|id| ids.crew(id, found)).collect();
     // What is in progress goes on from now.
     let goes_on = facts.going.is_some() && row.span != 2;
     let start = if goes_on { Some(shop.now) } else { shop.horizon.index(row.start) };
     let span = start.zip(shop.horizon.index(row.end)).filter(|(start, end)| start <= end);
-    Some(KnownRow { way: way?, crew: crew?, span, row })
+    Some(KnownRow { way: way?, team: Team::new(crew?, helpers), span, row })
 }
 
 /// W5 and W8 of one row.
 fn row_alone(shop: &Shop, step: StepId, work: &KnownRow, found: &mut Found) {
     let facts = &shop.steps[step];
-    let (crew, row) = (work.crew, work.row);
+    let (crew, row) = (work.team.crew, work.row);
     if let Some(going) = &facts.going {
         history::goes_on(shop, step, going, work, found);
     } else if !shop.crews[crew].skills.contains(&facts.skill) {
@@ -80,29 +82,39 @@ fn row_alone(shop: &Shop, step: StepId, work: &KnownRow, found: &mut Found) {
     }
 }
 
-/// W4: no crew works on two steps in a half-day; a step's pauses are free.
-fn one_step_at_a_time(shop: &Shop, steps: &Rows, found: &mut Found) {
-    let mut busy: Table<CrewId, Vec<Option<StepId>>> = Table::filled(shop.crews.len(), vec![None; shop.len()]);
+/// W4, W11, W13: no crew works on more steps in a half-day than it may, its own and those that it helps with; a step's
+/// pauses are free.
+fn steps_at_a_time(shop: &Shop, steps: &Rows, found: &mut Found) {
+    let mut busy: Table<CrewId, Vec<Vec<StepId>>> = Table::filled(shop.crews.len(), vec![Vec::new(); shop.len()]);
     let mut clashes: BTreeMap<(CrewId, StepId, StepId), usize> = BTreeMap::new();
     for (step, work) in each(steps) {
         let Some((start, end)) = work.span else { continue };
-        for h in start..=end {
-            if shop.obstacle(step, work.way, work.crew, h).is_some() {
-                continue;
-            }
-            match busy[work.crew][h] {
-                None => busy[work.crew][h] = Some(step),
-                Some(other) => {
-                    if let Entry::Vacant(first) = clashes.entry((work.crew, other, step)) {
-                        first.insert(h);
-                    }
+        for h in (start..=end).filter(|h| shop.obstacle(step, work.way, &work.team, *h).is_none()) {
+            for crew in work.team.crews().filter(|crew| shop.crews[*crew].people[h] > 0) {
+                let others = &mut busy[crew][h];
+                if others.len() >= at_once(shop, crew)
+                    && let Some(other) = others.first()
+                    && let Entry::Vacant(first) = clashes.entry((crew, *other, step))
+                {
+                    first.insert(h);
                 }
+                others.push(step);
             }
         }
     }
     for ((crew, step, other), h) in clashes {
-        found.say(Rule::W4, OfWork::TwoAtOnce { crew, step, other, at: when(shop, h) });
+        let at = when(shop, h);
+        match at_once(shop, crew) {
+            1 => found.say(Rule::W4, OfWork::TwoAtOnce { crew, step, other, at }),
+            most => found.say(Rule::W13, OfWork::TooManyAtOnce { crew, step: other, at, most: most as u64 }),
+        }
     }
+}
+
+/// W13: how many steps a crew works on in a half-day at most, by the book.
+pub(super) fn at_once(shop: &Shop, crew: CrewId) -> usize {
+    let text = &shop.book.crews[crew.index()];
+    if text.own { 1 } else { text.at_once as usize }
 }
 
 /// W6: what comes after starts late enough, and soon enough where the book says within when.

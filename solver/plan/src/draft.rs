@@ -2,7 +2,7 @@
 
 use yardless_book::money::Cents;
 
-use crate::shop::{CrewId, JobId, Part, PlaceId, Shop, Span, StepId, Table, TruckId, UnitId};
+use crate::shop::{CrewId, JobId, Part, PlaceId, Shop, Span, StepId, Table, TeamId, TruckId, UnitId};
 
 /// A plan by ids: which steps are done how, which units are parked, which hauls are made.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -20,8 +20,8 @@ pub struct Draft {
 pub struct Done {
     /// The way, by its position.
     pub way: usize,
-    /// The crew.
-    pub crew: CrewId,
+    /// The crew and those that help it.
+    pub team: TeamId,
     /// Index of the first worked half-day.
     pub start: usize,
     /// Index of the last worked half-day.
@@ -70,14 +70,14 @@ impl Done {
         std::iter::once(Stint { span: first, units }).chain(second)
     }
 
-    /// What it costs beside its crew and the job's end (C6 to C9).
+    /// What it costs beside its crew and the job's end: C1 of its own, C6 to C11.
     pub fn cost(&self, shop: &Shop, step: StepId) -> Cents {
-        self.spans().map(|held| shop.span_cost(step, self.crew, held.span)).sum()
+        self.spans().map(|held| shop.span_cost(step, self.team, held.span)).sum()
     }
 
     /// The half-days worked.
     pub fn works(&self, shop: &Shop, step: StepId) -> impl Iterator<Item = usize> {
-        self.spans().flat_map(move |held| shop.span_works(step, self.crew, held.span))
+        self.spans().flat_map(move |held| shop.span_works(step, self.team, held.span))
     }
 }
 
@@ -113,7 +113,7 @@ impl Draft {
         shop.jobs[job].step_ids().all(|step| self.steps[step].is_some())
     }
 
-    /// The place where a crew works in a half-day.
+    /// The place where a crew works in a half-day, on its own step or another's.
     pub fn works_at(&self, shop: &Shop, crew: CrewId, h: usize) -> Option<PlaceId> {
         self.steps.pairs().find_map(|(step, done)| {
             let done = done.as_ref()?;
@@ -121,9 +121,10 @@ impl Draft {
                 let Span { part, way, start, end } = held.span;
                 part != Part::LetGo
                     && (start..=end).contains(&h)
-                    && shop.runs(step, way, crew).is_some_and(|runs| runs.workable[h])
+                    && shop.runs(step, way, done.team).is_some_and(|runs| runs.workable[h])
             };
-            let works = done.crew == crew && done.spans().any(|held| within(&held));
+            let works =
+                shop.working(&shop.teams[done.team], h).any(|of| of == crew) && done.spans().any(|held| within(&held));
             works.then(|| shop.jobs[shop.steps[step].job].place)
         })
     }

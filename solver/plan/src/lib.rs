@@ -79,6 +79,9 @@ pub struct StepRow {
     pub way: String,
     /// The crew.
     pub crew: String,
+    /// The crews that help it (W11), in the book's order.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub with: Vec<String>,
     /// The first worked half-day.
     pub start: HalfDay,
     /// The last worked half-day.
@@ -152,7 +155,7 @@ pub struct LaterRow {
     pub job: String,
 }
 
-/// The cost by term, C1 to C10.
+/// The cost by term, C1 to C11.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Costs {
@@ -177,6 +180,9 @@ pub struct Costs {
     /// C10; not written where it is 0.
     #[serde(skip_serializing_if = "is_nothing")]
     pub told: Cents,
+    /// C11; not written where it is 0.
+    #[serde(skip_serializing_if = "is_nothing")]
+    pub help: Cents,
 }
 
 #[allow(clippy::trivially_copy_pass_by_ref)] // serde hands a reference
@@ -198,6 +204,7 @@ impl Costs {
             self.overtime,
             self.returns,
             self.told,
+            self.help,
         ]
         .into_iter()
         .sum()
@@ -213,6 +220,7 @@ impl Plan {
                 job: row.job.clone(),
                 step: row.step.clone(),
                 crew: row.crew.clone(),
+                with: row.with.clone(),
                 start: row.start,
             })
             .collect()

@@ -23,6 +23,7 @@ mod spans;
 mod start;
 mod step_table;
 mod steps;
+mod teams;
 mod work;
 mod worked;
 
@@ -30,18 +31,19 @@ pub use amount::Amount;
 pub use drives::{Drive, great_circle_minutes};
 pub use hauling::{HaulTime, TruckFacts, UnitFacts};
 pub use history::{Going, KeptStart, KeptStep, PastStep};
-pub use ids::{CrewId, Id, JobId, KindId, PlaceId, StepId, Table, TruckId, UnitId};
+pub use ids::{CrewId, Id, JobId, KindId, PlaceId, StepId, Table, TeamId, TruckId, UnitId};
 pub use jobs::JobFacts;
 pub use needs::{Need, Want};
 pub use roads::{Closure, Conditions, PlaceFacts, RoadState};
 pub use runs::Runs;
 pub use spans::{Part, Rest, Span};
 pub use steps::{Fixed, Link, StepFacts, Waited, WayFacts};
+pub use teams::{Team, Teams};
 pub use work::Obstacle;
 
 use yardless_book::half_day::{HalfDay, Horizon};
 use yardless_book::money::Cents;
-use yardless_book::{Book, Caution, Fault, Kind};
+use yardless_book::{Book, Caution, Crew, Fault, Kind};
 
 use calendar::Calendar;
 
@@ -66,6 +68,8 @@ pub struct Shop {
     pub kept: Option<Vec<KeptStep>>,
     /// The crews.
     pub crews: Table<CrewId, CrewFacts>,
+    /// Crews alone and with helpers, as far as some step may be done so (W11).
+    pub teams: Teams,
     /// The trucks.
     pub trucks: Table<TruckId, TruckFacts>,
     /// The units of equipment.
@@ -96,6 +100,10 @@ pub struct CrewFacts {
     pub people: Vec<u32>,
     /// Whether it counts as an extra crew (C4).
     pub own: bool,
+    /// Steps that it works on in one half-day at most (W13).
+    pub at_once: u32,
+    /// Crews with which helping costs nothing, whichever of the two names the other (C11).
+    pub usual_with: Vec<CrewId>,
 }
 
 /// A kind of equipment.
@@ -130,17 +138,8 @@ impl Shop {
         let overtime: Vec<bool> =
             half_days(&|half_day| horizon.offset(half_day) >= now as i64 && calendar.overtime(half_day));
         let staffed: Vec<bool> = works.iter().zip(&overtime).map(|(works, overtime)| *works || *overtime).collect();
-        let crews: Table<CrewId, CrewFacts> = book
-            .crews
-            .iter()
-            .map(|crew| CrewFacts {
-                id: crew.id.clone(),
-                name: names::printed(crew.name.as_ref(), &crew.id),
-                skills: crew.skills.clone(),
-                people: calendar::people_present(crew, horizon, &staffed),
-                own: crew.own,
-            })
-            .collect();
+        let crews = crews(book, horizon, &staffed);
+        let teams = Teams::new(book, &crews);
         let kinds = kinds(book);
         let places: Table<PlaceId, PlaceFacts> = roads::places(book, horizon);
         let drives = drives::Drives::new(book, &places);
@@ -148,7 +147,15 @@ impl Shop {
         let open: Vec<bool> = staffed.iter().enumerate().map(|(h, staffed)| *staffed && h >= now).collect();
         let trucks = hauling::trucks(book, horizon, &works, &open, &crews);
         let told = history::BookHistory::new(book, horizon, now, &calendar, kept.unwrap_or_default());
-        let making = making::Making { book, horizon, calendar: &calendar, kinds: &kinds, crews: &crews, told: &told };
+        let making = making::Making {
+            book,
+            horizon,
+            calendar: &calendar,
+            kinds: &kinds,
+            crews: &crews,
+            teams: &teams,
+            told: &told,
+        };
         let (jobs, steps) = jobs::jobs(&making);
         let history = told.changed();
         let mut shop = Self {
@@ -161,6 +168,7 @@ impl Shop {
             history,
             kept: kept.map(<[KeptStep]>::to_vec),
             crews,
+            teams,
             trucks,
             units,
             places,
@@ -209,6 +217,27 @@ impl Shop {
     pub fn wait_half_day(&self) -> Cents {
         self.book.prices.wait_half_day
     }
+}
+
+fn crews(book: &Book, horizon: Horizon, staffed: &[bool]) -> Table<CrewId, CrewFacts> {
+    let named = |a: &Crew, b: &Crew| a.usual_with.contains(&b.id);
+    let usual = |crew: &Crew| {
+        let others = book.crews.iter().enumerate();
+        others
+            .filter(|(_, other)| named(crew, other) || named(other, crew))
+            .map(|(n, _)| CrewId::from_index(n))
+            .collect()
+    };
+    let facts = |crew: &Crew| CrewFacts {
+        id: crew.id.clone(),
+        name: names::printed(crew.name.as_ref(), &crew.id),
+        skills: crew.skills.clone(),
+        people: calendar::people_present(crew, horizon, staffed),
+        own: crew.own,
+        at_once: crew.at_once,
+        usual_with: usual(crew),
+    };
+    book.crews.iter().map(facts).collect()
 }
 
 fn kinds(book: &Book) -> Table<KindId, KindFacts> {

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use yardless_book::half_day::HalfDay;
 
 use crate::draft::{Done, Draft, Haul, Return};
-use crate::shop::{CrewId, Part, Shop, StepId, UnitId, Want};
+use crate::shop::{CrewId, Part, Shop, StepId, Team, TeamId, UnitId, Want};
 use crate::{HaulRow, Plan, StepRow};
 
 /// A stored plan as a draft, as far as the shop knows what it names; what is outside the horizon, or before now, is left
@@ -90,6 +90,11 @@ impl<'s> Stored<'s> {
         self.shop.horizon.index(half_day).filter(|h| *h >= self.shop.now)
     }
 
+    fn team(&self, row: &StepRow) -> Option<TeamId> {
+        let helpers: Option<Vec<CrewId>> = row.with.iter().map(|id| self.shop.find_crew(id)).collect();
+        self.shop.find_team(&Team::new(self.shop.find_crew(&row.crew)?, helpers?))
+    }
+
     fn way(&self, row: &StepRow) -> Option<usize> {
         let ways = &self.shop.steps[self.step].ways;
         ways.iter().position(|way| way.id == row.way && way.overtime == row.overtime)
@@ -109,7 +114,7 @@ impl<'s> Stored<'s> {
         };
         Some(Done {
             way: self.way(first)?,
-            crew: shop.find_crew(&first.crew)?,
+            team: self.team(first)?,
             start: self.index(first.start)?,
             end: self.index(self.second.unwrap_or(first).end)?,
             units: units(shop, &first.units),
@@ -122,22 +127,22 @@ impl<'s> Stored<'s> {
     fn going(&self) -> Option<Done> {
         let (shop, facts) = (self.shop, &self.shop.steps[self.step]);
         let going = facts.going.as_ref()?;
-        let crew = facts.fixed.crew?;
-        if let Some(done) = self.returning(crew) {
+        let team = *facts.teams.first()?;
+        if let Some(done) = self.returning(team) {
             return Some(done);
         }
-        let run = |way: usize| Some((way, shop.runs(self.step, way, crew)?.end_of(shop.now)?));
+        let run = |way: usize| Some((way, shop.runs(self.step, way, team)?.end_of(shop.now)?));
         let (way, end) = self.ways(self.first.or(self.second)?).find_map(run)?;
-        Some(Done { way, crew, start: shop.now, end, units: going.units.clone(), returns: None })
+        Some(Done { way, team, start: shop.now, end, units: going.units.clone(), returns: None })
     }
 
     /// One between its spans: its crew comes back when the plan says, until what is left is done.
     fn coming_back(&self) -> Option<Done> {
         let (shop, row) = (self.shop, self.first?);
-        let (crew, start) = (shop.steps[self.step].fixed.crew?, self.index(row.start)?);
-        let run = |way: usize| Some((way, shop.runs(self.step, way, crew)?.end_of(start)?));
+        let (team, start) = (*shop.steps[self.step].teams.first()?, self.index(row.start)?);
+        let run = |way: usize| Some((way, shop.runs(self.step, way, team)?.end_of(start)?));
         let (way, end) = self.ways(row).find_map(run)?;
-        Some(Done { way, crew, start, end, units: units(shop, &row.units), returns: None })
+        Some(Done { way, team, start, end, units: units(shop, &row.units), returns: None })
     }
 
     /// The way of one in progress, first as the row has it: a run without a half-day of overtime is in no overtime.
@@ -148,12 +153,12 @@ impl<'s> Stored<'s> {
     }
 
     /// One in progress that is left, or was before now, and come back to when the plan says.
-    fn returning(&self, crew: CrewId) -> Option<Done> {
+    fn returning(&self, team: TeamId) -> Option<Done> {
         let facts = &self.shop.steps[self.step];
         let (going, second) = (facts.going.as_ref()?, self.second?);
         let start = self.index(second.start)?;
         let left = self.first.and_then(|row| Some((row, self.index(row.end)?)));
-        let found = facts.rests.iter().filter(|rest| rest.crew == crew).find_map(|rest| {
+        let found = facts.rests.iter().filter(|rest| rest.team == team).find_map(|rest| {
             let leaves = |way: Option<usize>| {
                 rest.firsts.iter().find(|span| match left {
                     Some((_, end)) => span.part == Part::First && Some(span.way) == way && span.end == end,
@@ -170,7 +175,7 @@ impl<'s> Stored<'s> {
         let (first, second_span) = found?;
         Some(Done {
             way: first.way,
-            crew,
+            team,
             start: self.shop.now,
             end: second_span.end,
             units: left.map_or_else(Vec::new, |_| going.units.clone()),

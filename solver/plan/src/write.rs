@@ -2,7 +2,7 @@
 
 use yardless_book::money::Cents;
 
-use crate::shop::{JobId, Part, PastStep, Shop, StepId, UnitId};
+use crate::shop::{CrewId, JobId, Part, PastStep, Shop, StepId, UnitId};
 use crate::{Costs, Done, Draft, Haul, HaulRow, LaterRow, LeftOutRow, ParkedRow, Plan, StepRow, Stint};
 
 /// Writes a draft out as a plan; `why` tells why a job is left out. Cost and bound are left at nothing.
@@ -49,9 +49,13 @@ fn unit_ids(shop: &Shop, units: &[UnitId]) -> Vec<String> {
     units.iter().map(|unit| shop.units[*unit].id.clone()).collect()
 }
 
+fn crew_ids(shop: &Shop, crews: &[CrewId]) -> Vec<String> {
+    crews.iter().map(|crew| shop.crews[*crew].id.clone()).collect()
+}
+
 /// A step that is planned: a row a span. One that is let go at once has no first span any more.
 fn step_rows<'d>(shop: &'d Shop, step: StepId, done: &'d Done) -> impl Iterator<Item = StepRow> + 'd {
-    let facts = &shop.steps[step];
+    let (facts, team) = (&shop.steps[step], &shop.teams[done.team]);
     done.spans().filter(|held| held.span.part != Part::LetGo).map(move |Stint { span, units }| {
         let second = span.part == Part::Second || facts.comes_back();
         let going = facts.going.as_ref().filter(|_| !second);
@@ -59,7 +63,8 @@ fn step_rows<'d>(shop: &'d Shop, step: StepId, done: &'d Done) -> impl Iterator<
             job: shop.jobs[facts.job].id.clone(),
             step: facts.id.clone(),
             way: facts.ways[span.way].id.clone(),
-            crew: shop.crews[done.crew].id.clone(),
+            crew: shop.crews[team.crew].id.clone(),
+            with: crew_ids(shop, &team.helpers),
             start: going.map_or(shop.horizon.half_day(span.start), |going| going.start),
             end: shop.horizon.half_day(span.end),
             units: unit_ids(shop, units),
@@ -91,6 +96,7 @@ fn past_row(shop: &Shop, job: JobId, past: &PastStep) -> StepRow {
         step: past.id.clone(),
         way: past.way.clone(),
         crew: shop.crews[past.crew].id.clone(),
+        with: crew_ids(shop, &past.helpers),
         start: past.start,
         end: past.end,
         units: Vec::new(),

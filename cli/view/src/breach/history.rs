@@ -19,6 +19,9 @@ pub(super) fn says(names: &Names, fact: &OfHistory) -> String {
         OfHistory::OtherCrew { step, was, is } => {
             format!("{} is in progress by {was}, and goes on by {is}", names.step(*step))
         }
+        OfHistory::OtherHelpers { step } => {
+            format!("{} is in progress, and goes on with other helpers", names.step(*step))
+        }
         OfHistory::OtherWay { step, was, is } => {
             format!("{} is in progress the way `{was}`, and goes on the way `{is}`", names.step(*step))
         }

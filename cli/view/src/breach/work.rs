@@ -46,6 +46,27 @@ pub(super) fn of_step(names: &Names, fact: &OfWork) -> String {
             let (step, other) = (names.step(*step), names.step(*other));
             format!("{} works on {step} and on {other} on {}", names.crew(*crew), names.half(*at))
         }
+        OfWork::TooManyAtOnce { crew, step, at, most } => {
+            let (crew, at) = (names.crew(*crew), names.half(*at));
+            format!("{crew} works on {most} steps in a half-day at most, and on {at} on {} besides", names.step(*step))
+        }
+        OfWork::TooManyHelpers { step, most, are } => {
+            format!("{are} crews help with {}, and at most {most} may", names.step(*step))
+        }
+        OfWork::HelperTwice { step, crew } => format!("{} is named twice for {}", names.crew(*crew), names.step(*step)),
+        OfWork::HelperNotOwn { step, crew } => {
+            format!("{} is not our own: it neither helps with {} nor is helped", names.crew(*crew), names.step(*step))
+        }
+        OfWork::HelperNeverThere { step, crew } => {
+            format!(
+                "{} helps with {}, and has nobody there while it is worked on",
+                names.crew(*crew),
+                names.step(*step)
+            )
+        }
+        OfWork::OtherHelpers { step } => {
+            format!("{} is begun with some helpers, and come back to with others", names.step(*step))
+        }
         OfWork::BeforeExpected { step, start, what, expected } => format!(
             "{} starts on {}, and {} that it waits on is expected on {}",
             names.step(*step),

@@ -30,6 +30,11 @@ facts! {
             /// The id of the crew that it goes on by.
             is: String,
         }
+        /// A step in progress goes on with other helpers (W11).
+        "goes-on-with-others" OtherHelpers {
+            /// The step.
+            step: StepId,
+        }
         /// A step in progress goes on in another way.
         "goes-on-another-way" OtherWay {
             /// The step.

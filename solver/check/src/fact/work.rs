@@ -1,4 +1,4 @@
-//! Facts of jobs and steps: W1, W4 to W6, W8, W9 and W14.
+//! Facts of jobs and steps: W1, W4 to W6, W8, W9, W11, W13 and W14.
 
 use yardless_book::half_day::HalfDay;
 use yardless_plan::shop::{CrewId, JobId, StepId};
@@ -115,6 +115,52 @@ facts! {
             other: StepId,
             /// The half-day, the first of which that is so.
             at: HalfDay,
+        }
+        /// A crew works on more steps in a half-day than it may (W13).
+        "too-many-at-once" TooManyAtOnce {
+            /// The crew.
+            crew: CrewId,
+            /// The step that is one too many.
+            step: StepId,
+            /// The half-day, the first of which that is so.
+            at: HalfDay,
+            /// The most that it works on.
+            most: u64,
+        }
+        /// More crews help than may (W11).
+        "too-many-helpers" TooManyHelpers {
+            /// The step.
+            step: StepId,
+            /// The most that may.
+            most: u64,
+            /// How many do.
+            are: u64,
+        }
+        /// A crew is named twice for it (W11).
+        "helper-twice" HelperTwice {
+            /// The step.
+            step: StepId,
+            /// The crew.
+            crew: CrewId,
+        }
+        /// A crew that is not the shop's own helps or is helped (W11).
+        "helper-not-own" HelperNotOwn {
+            /// The step.
+            step: StepId,
+            /// The crew.
+            crew: CrewId,
+        }
+        /// A helper has nobody there in any half-day in which it is worked on (W11).
+        "helper-never-there" HelperNeverThere {
+            /// The step.
+            step: StepId,
+            /// The helper.
+            crew: CrewId,
+        }
+        /// It is begun with some helpers, and come back to with others (W11).
+        "other-helpers" OtherHelpers {
+            /// The step.
+            step: StepId,
         }
         /// It starts before the date on which what it waits on is expected (W14).
         "before-expected" BeforeExpected {

@@ -8,7 +8,7 @@ use yardless_book::{Book, Code, Fault, Path, When};
 
 use super::calendar::Calendar;
 use super::names::printed;
-use super::{CrewFacts, CrewId, Id, Table, UnitId};
+use super::{CrewFacts, CrewId, Id, Table, TeamId, Teams, UnitId};
 
 /// How the plan last given out starts a step: what C7 compares with.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -19,8 +19,18 @@ pub struct KeptStep {
     pub step: String,
     /// The crew's id.
     pub crew: String,
+    /// The ids of those that help it, in any order.
+    pub with: Vec<String>,
     /// The half-day of its first start.
     pub start: HalfDay,
+}
+
+impl KeptStep {
+    /// Whether it is by a crew with just these helpers, in any order.
+    pub fn is_by(&self, crew: &str, with: &[String]) -> bool {
+        let same = |a: &[String], b: &[String]| a.iter().all(|helper| b.contains(helper));
+        self.crew == crew && same(&self.with, with) && same(with, &self.with)
+    }
 }
 
 /// A step that is done.
@@ -32,6 +42,8 @@ pub struct PastStep {
     pub name: String,
     /// The crew.
     pub crew: CrewId,
+    /// Those that helped it.
+    pub helpers: Vec<CrewId>,
     /// The way's id.
     pub way: String,
     /// What the way cost besides (C6).
@@ -56,20 +68,20 @@ pub struct Going {
 /// What the crews were told of a step, and what changing it costs (C7).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct KeptStart {
-    /// The crew; `None`: the book has it no more.
-    pub crew: Option<CrewId>,
+    /// The crew and its helpers; `None`: no step may be done so any more.
+    pub team: Option<TeamId>,
     /// Half-days from the horizon's first one.
     pub start: i64,
-    /// What another crew or date costs, or not doing it.
+    /// What another crew, other helpers or another date cost, or not doing it.
     pub change: Cents,
-    /// What another half of the same date costs, by the same crew.
+    /// What another half of the same date costs, by the same crew with the same helpers.
     pub same_date: Cents,
 }
 
 impl KeptStart {
-    /// N3: what it costs to start by a crew at an index; nothing where it was told so.
-    pub(super) fn change_to(self, crew: CrewId, start: i64) -> Cents {
-        if self.crew != Some(crew) {
+    /// N3: what it costs to start by a team at an index; nothing where it was told so.
+    pub(super) fn change_to(self, team: TeamId, start: i64) -> Cents {
+        if self.team != Some(team) {
             self.change
         } else if self.start == start {
             Cents::ZERO
@@ -134,10 +146,11 @@ impl<'b> BookHistory<'b> {
     }
 
     /// What the kept plan says of a step that it starts at or after now.
-    pub(super) fn kept(&self, job: &str, step: &str, crews: &Table<CrewId, CrewFacts>) -> Option<KeptStart> {
+    pub(super) fn kept(&self, job: &str, step: &str, by: (&Table<CrewId, CrewFacts>, &Teams)) -> Option<KeptStart> {
         let kept = self.kept.get(&(job, step))?;
+        let (crews, teams) = by;
         Some(KeptStart {
-            crew: crews.find(|crew| crew.id == kept.crew),
+            team: teams.named(crews, &kept.crew, &kept.with),
             start: self.horizon.offset(kept.start),
             change: self.change(kept.start),
             same_date: self.change_in(kept.start, self.same_date()),
@@ -151,7 +164,7 @@ impl<'b> BookHistory<'b> {
             steps.map(|(job, step)| ((job.id.as_str(), step.id.as_str()), step)).collect();
         let price = |kept: &KeptStep| match steps.get(&(&kept.job, &kept.step)).map(|step| &step.done) {
             None => self.book.prices.change,
-            Some(Some(done)) if done.crew != kept.crew || done.start.date() != kept.start.date() => {
+            Some(Some(done)) if !kept.is_by(&done.crew, &done.with) || done.start.date() != kept.start.date() => {
                 self.book.prices.change
             }
             Some(Some(done)) if done.start != kept.start => self.same_date(),
@@ -189,6 +202,7 @@ pub(super) fn past(step: &yardless_book::Step, crews: &Table<CrewId, CrewFacts>)
         id: step.id.clone(),
         name: printed(step.name.as_ref(), &step.id),
         crew: crews.find(|crew| crew.id == done.crew)?,
+        helpers: done.with.iter().filter_map(|id| crews.find(|crew| crew.id == *id)).collect(),
         way: step.ways.as_ref().map_or(yardless_book::USUAL.to_owned(), |ways| ways[way].id.clone()),
         extra,
         start: done.start,

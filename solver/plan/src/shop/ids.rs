@@ -29,6 +29,8 @@ macro_rules! ids {
 ids! {
     /// A crew of the shop.
     CrewId,
+    /// A crew with its helpers, or alone.
+    TeamId,
     /// A truck.
     TruckId,
     /// A unit of equipment.

@@ -92,16 +92,16 @@ pub(super) fn jobs(making: &Making) -> (Table<JobId, JobFacts>, Table<StepId, St
 }
 
 fn job_facts(making: &Making, job: &Job, steps: Range<usize>) -> JobFacts {
-    let Making { book, horizon, calendar, kinds, crews, told } = making;
+    let Making { book, horizon, calendar, kinds, crews, teams, told } = making;
     let started = job.steps.iter().any(Step::started);
     let past: Vec<PastStep> = job.steps.iter().filter_map(|step| past(step, crews)).collect();
     let open = job.steps.iter().filter(|step| step.done.is_none());
     let changed = |step: &Step| {
-        let kept = told.kept(&job.id, &step.id, crews)?;
+        let kept = told.kept(&job.id, &step.id, (crews, teams))?;
         // What is in progress is compared as the book has it, whether or not its job finds an end.
-        let going = step.progress.as_ref().map(|going| (crews.find(|crew| crew.id == going.crew), going.start));
+        let going = step.progress.as_ref().map(|going| (teams.named(crews, &going.crew, &going.with), going.start));
         Some(match going {
-            Some((Some(crew), start)) => kept.change_to(crew, horizon.offset(start)),
+            Some((Some(team), start)) => kept.change_to(team, horizon.offset(start)),
             _ => kept.change,
         })
     };

@@ -5,7 +5,7 @@ use yardless_book::half_day::Horizon;
 
 use super::calendar::Calendar;
 use super::history::BookHistory;
-use super::{CrewFacts, CrewId, KindFacts, KindId, Table};
+use super::{CrewFacts, CrewId, KindFacts, KindId, Table, Teams};
 
 /// The book and horizon, and the tables that are made before the jobs'.
 pub(super) struct Making<'b> {
@@ -14,5 +14,6 @@ pub(super) struct Making<'b> {
     pub(super) calendar: &'b Calendar,
     pub(super) kinds: &'b Table<KindId, KindFacts>,
     pub(super) crews: &'b Table<CrewId, CrewFacts>,
+    pub(super) teams: &'b Teams,
     pub(super) told: &'b BookHistory<'b>,
 }

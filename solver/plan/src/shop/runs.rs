@@ -1,24 +1,29 @@
 //! The runs of a step: from each start the half-days worked and the end (W3), in overtime (W9), and going on (N1).
 
 use super::amount::{Amount, MILLIONTHS};
-use super::{CrewId, Shop, StepId};
+use super::{Shop, StepId, Team, TeamId};
 
-/// Every run of a step by one crew in one way: start -> end (W3).
+/// Every run of a step by one team in one way: start -> end (W3).
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Runs {
     /// Whether the half-day is workable (W2), by index.
     pub workable: Vec<bool>,
     /// The end of the run that starts at each index; `None` where none does, or none ends within the horizon.
     pub end: Vec<Option<u16>>,
-    /// Half-days of overtime among the workable ones before each index; empty where there is none.
+    /// Half-days of overtime that its crews work before each index; empty where there is none.
     overtime_before: Vec<u16>,
+    /// Half-days before each index in which a helper works whose help costs (C11); empty where none does.
+    help_before: Vec<u16>,
 }
 
 impl Runs {
-    /// The half-days of overtime that a run works.
+    /// The half-days of overtime that the crews of a run work (C8).
     pub(super) fn overtime(&self, start: usize, end: usize) -> i64 {
-        let before = |h: usize| self.overtime_before.get(h).copied().map_or(0, i64::from);
-        before(end + 1) - before(start)
+        within(&self.overtime_before, start, end)
+    }
+    /// The half-days in which its helpers work whose help costs (C11).
+    pub(super) fn help(&self, start: usize, end: usize) -> i64 {
+        within(&self.help_before, start, end)
     }
     /// The run that starts at an index.
     pub fn end_of(&self, start: usize) -> Option<usize> {
@@ -34,14 +39,29 @@ impl Runs {
     }
 }
 
+/// What is counted from a half-day to another, by what is counted before each.
+fn within(before: &[u16], start: usize, end: usize) -> i64 {
+    let before = |h: usize| before.get(h).copied().map_or(0, i64::from);
+    before(end + 1) - before(start)
+}
+
+/// What is counted before each half-day; empty where there is nothing.
+fn counted_before(len: usize, count: impl Fn(usize) -> usize) -> Vec<u16> {
+    let mut before = vec![0; len + 1];
+    for h in 0..len {
+        before[h + 1] = before[h] + count(h) as u16;
+    }
+    if before[len] == 0 { Vec::new() } else { before }
+}
+
 impl Shop {
     /// W3: what a workable half-day gives to a step, as its way is counted ([`Amount::total`]).
-    pub fn done_in(&self, step: StepId, way: usize, crew: CrewId, h: usize) -> i64 {
+    pub fn done_in(&self, step: StepId, way: usize, team: &Team, h: usize) -> i64 {
         let facts = &self.steps[step];
         match facts.ways[way].amount {
             Amount::HalfDays(_) => 1,
             Amount::Hours(_) => {
-                let people = self.crews[crew].people[h].min(facts.max_people.unwrap_or(u32::MAX));
+                let people = self.present(team, h).min(facts.max_people.unwrap_or(u32::MAX));
                 i64::from(people) * self.half_day_hours()
             }
         }
@@ -53,45 +73,49 @@ impl Shop {
     }
 }
 
-/// W3, W9 and N1 for every step, way and crew.
+/// W3, W9, W11 and N1 for every step, way and team.
 pub(super) fn fill_runs(shop: &mut Shop) {
     for step in shop.steps.ids() {
         let facts = &shop.steps[step];
-        let runs = (0..facts.ways.len())
-            .flat_map(|way| facts.crews.iter().map(move |crew| (way, *crew)))
-            .map(|(way, crew)| {
-                let workable: Vec<bool> =
-                    (0..shop.len()).map(|h| shop.obstacle(step, way, crew, h).is_none()).collect();
-                let done_in = |h: usize| shop.done_in(step, way, crew, h);
-                let mut end = ends(&workable, facts.ways[way].amount.total(), done_in);
-                let in_overtime = facts.ways[way].overtime;
-                let mut overtime_before = Vec::new();
-                if in_overtime {
-                    let mut so_far = 0;
-                    overtime_before.push(so_far);
-                    for (workable, overtime) in workable.iter().zip(&shop.overtime) {
-                        so_far += u16::from(*workable && *overtime);
-                        overtime_before.push(so_far);
-                    }
-                }
-                if facts.goes_on() {
-                    // It holds its units from now on, whenever its first workable half-day comes.
-                    let first = end.iter().copied().find(Option::is_some).flatten();
-                    end.fill(None);
-                    end[shop.now] = first;
-                }
-                let mut runs = Runs { workable, end, overtime_before };
-                for start in 0..runs.end.len() {
-                    // Without a half-day of overtime the run is that of the plain way.
-                    if in_overtime && runs.end_of(start).is_some_and(|end| runs.overtime(start, end) == 0) {
-                        runs.end[start] = None;
-                    }
-                }
-                runs
-            })
-            .collect();
+        let by_way = (0..facts.ways.len()).flat_map(|way| facts.teams.iter().map(move |team| (way, *team)));
+        let runs = by_way.map(|(way, team)| runs(shop, step, way, team)).collect();
         shop.steps[step].runs = runs;
     }
+}
+
+fn runs(shop: &Shop, step: StepId, way: usize, team: TeamId) -> Runs {
+    let (facts, team) = (&shop.steps[step], &shop.teams[team]);
+    if facts.going.is_none() && team.helpers.len() > facts.ways[way].help {
+        return Runs { workable: vec![false; shop.len()], end: vec![None; shop.len()], ..Runs::default() };
+    }
+    let workable: Vec<bool> = (0..shop.len()).map(|h| shop.obstacle(step, way, team, h).is_none()).collect();
+    let done_in = |h: usize| shop.done_in(step, way, team, h);
+    let mut end = ends(&workable, facts.ways[way].amount.total(), done_in);
+    let in_overtime = facts.ways[way].overtime;
+    let count =
+        |counts: &dyn Fn(usize) -> usize| counted_before(shop.len(), |h| if workable[h] { counts(h) } else { 0 });
+    let overtime_before = if in_overtime {
+        count(&|h| if shop.overtime[h] { shop.working(team, h).count() } else { 0 })
+    } else {
+        Vec::new()
+    };
+    let help_before = count(&|h| shop.paid_helpers(team, h).count());
+    if facts.goes_on() {
+        // It holds its units from now on, whenever its first workable half-day comes.
+        let first = end.iter().copied().find(Option::is_some).flatten();
+        end.fill(None);
+        end[shop.now] = first;
+    }
+    let mut runs = Runs { workable, end, overtime_before, help_before };
+    for start in 0..runs.end.len() {
+        let Some(end) = runs.end_of(start) else { continue };
+        // Without a half-day of overtime the run is that of the plain way.
+        let plain = in_overtime && runs.overtime(start, end) == 0;
+        if plain || facts.going.is_none() && shop.absent(team, runs.worked(start, end)) != 0 {
+            runs.end[start] = None;
+        }
+    }
+    runs
 }
 
 /// The end of the run from each workable half-day: the first at which the work done since reaches `total`.

@@ -15,11 +15,11 @@ use super::{CrewId, JobId};
 
 /// A step that is not done, as number `listed` of its job's in the book; what it comes after is not in it yet.
 pub(super) fn step_facts(making: &Making, job: &Job, step: &Step, (job_id, listed): (JobId, usize)) -> StepFacts {
-    let Making { horizon, crews, told, .. } = making;
+    let Making { horizon, crews, teams, told, .. } = making;
     let going = told.going(job, step);
     let ways = ways(making, step);
     let fixed = fixed(making, step, &ways);
-    let skilled = || crews.ids().filter(|crew| crews[*crew].skills.contains(&step.skill)).collect();
+    let goes_on_by = step.progress.as_ref().map(|going| teams.named(crews, &going.crew, &going.with));
     let early = [job.earliest, step.earliest].into_iter().flatten().map(|date| making.am_of(date)).max().unwrap_or(0);
     let waited = waited(making, job, step);
     // What has begun has started, whatever it waits on.
@@ -35,7 +35,7 @@ pub(super) fn step_facts(making: &Making, job: &Job, step: &Step, (job_id, liste
         name: printed(step.name.as_ref(), &step.id),
         job: job_id,
         skill: step.skill.clone(),
-        crews: if going.is_some() { fixed.crew.into_iter().collect() } else { skilled() },
+        teams: goes_on_by.map_or_else(|| teams.of_step(crews, step), |team| team.into_iter().collect()),
         after: Vec::new(),
         start_from,
         start_before,
@@ -43,7 +43,7 @@ pub(super) fn step_facts(making: &Making, job: &Job, step: &Step, (job_id, liste
         late,
         told: if going.is_some() { Vec::new() } else { missed(making, step) },
         listed,
-        kept: told.kept(&job.id, &step.id, crews),
+        kept: told.kept(&job.id, &step.id, (crews, teams)),
         paused: told.paused(job, step),
         going,
         max_people: step.max_people,
@@ -110,6 +110,7 @@ fn ways(making: &Making, step: &Step) -> Vec<WayFacts> {
             amount: Amount::of(step.half_days, step.labor_hours),
             needs: needs(&step.needs),
             power: step.power(0) as usize,
+            help: step.help as usize,
             min_people: step.min_people,
             extra: Cents::ZERO,
             overtime: false,
@@ -123,6 +124,7 @@ fn ways(making: &Making, step: &Step) -> Vec<WayFacts> {
                 amount: Amount::of(way.half_days, way.labor_hours),
                 needs: needs(&way.needs),
                 power: step.power(base) as usize,
+                help: step.help(base) as usize,
                 min_people: way.min_people.or(step.min_people),
                 extra: way.extra,
                 overtime: false,

@@ -5,7 +5,7 @@ use yardless_book::money::Cents;
 
 use super::amount::Amount;
 use super::history::{Going, KeptStart};
-use super::ids::{CrewId, JobId, StepId};
+use super::ids::{CrewId, JobId, StepId, TeamId};
 use super::needs::Need;
 use super::runs::Runs;
 use super::spans::Rest;
@@ -22,8 +22,8 @@ pub struct StepFacts {
     pub job: JobId,
     /// The skill it takes (W5).
     pub skill: String,
-    /// The crews that have it.
-    pub crews: Vec<CrewId>,
+    /// The teams that may do it: a crew that has it, alone or helped (W5, W11); of a step in progress, the one that does.
+    pub teams: Vec<TeamId>,
     /// The steps it comes after (W6), those done apart.
     pub after: Vec<Link>,
     /// It starts at this index or later, and before that one: what has been done before it says so (W6).
@@ -68,7 +68,7 @@ pub struct StepFacts {
     pub may_split: bool,
     /// What first spans of it may leave to be done by their crew; none where it may not split.
     pub rests: Vec<Rest>,
-    /// Its runs by way and crew, in the order of `ways` x `crews`.
+    /// Its runs by way and team, in the order of `ways` x `teams`.
     pub(super) runs: Vec<Runs>,
 }
 
@@ -83,6 +83,8 @@ pub struct WayFacts {
     pub needs: Vec<Need>,
     /// Units that give power, where there is none (E5, E9).
     pub power: usize,
+    /// Most helpers (W11).
+    pub help: usize,
     /// Fewest people present; `None`: as the crew says (W17).
     pub min_people: Option<u32>,
     /// What it costs besides (C6).

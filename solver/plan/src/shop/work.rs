@@ -3,8 +3,9 @@
 use yardless_book::money::Cents;
 
 use super::Shop;
-use super::ids::{CrewId, StepId};
+use super::ids::{CrewId, StepId, TeamId};
 use super::runs::Runs;
+use super::teams::Team;
 
 /// What keeps a step from being worked on in a half-day, in the order in which it is looked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -13,7 +14,7 @@ pub enum Obstacle {
     Past,
     /// The shop does not work.
     Closed,
-    /// Too few of the crew are present: so many are.
+    /// Too few of the crew and its helpers are present: so many are, and none counts where the crew itself is away.
     FewPeople(u32),
     /// Before `earliest`.
     Early,
@@ -36,16 +37,17 @@ pub enum Obstacle {
 }
 
 impl Shop {
-    /// W2 and W7: what keeps the crew from working on the step in this way at an index, if anything does.
-    pub fn obstacle(&self, step: StepId, way: usize, crew: CrewId, h: usize) -> Option<Obstacle> {
+    /// W2, W7 and W11: what keeps a crew and its helpers from working on the step in this way at an index, if anything
+    /// does.
+    pub fn obstacle(&self, step: StepId, way: usize, team: &Team, h: usize) -> Option<Obstacle> {
         let facts = &self.steps[step];
         let now = &self.places[self.jobs[facts.job].place].weather[h];
-        let present = self.crews[crew].people[h];
+        let present = self.present(team, h);
         if h < self.now {
             Some(Obstacle::Past)
         } else if !(self.works[h] || facts.ways[way].overtime && self.overtime[h]) {
             Some(Obstacle::Closed)
-        } else if present < self.min_people(step, way, crew) {
+        } else if present < self.min_people(step, way, team.crew) {
             Some(Obstacle::FewPeople(present))
         } else if h < facts.early {
             Some(Obstacle::Early)
@@ -78,23 +80,25 @@ impl Shop {
         facts.ways[way].min_people.unwrap_or(usual).max(1)
     }
 
-    /// The runs of a step by a crew with the skill, in one of its ways; what is fixed (W8) is not looked at.
-    pub fn runs(&self, step: StepId, way: usize, crew: CrewId) -> Option<&Runs> {
+    /// The runs of a step by one of its teams, in one of its ways; what is fixed (W8) is not looked at.
+    pub fn runs(&self, step: StepId, way: usize, team: TeamId) -> Option<&Runs> {
         let facts = &self.steps[step];
-        let position = facts.crews.iter().position(|c| *c == crew)?;
-        facts.runs.get(way * facts.crews.len() + position)
+        let position = facts.teams.iter().position(|of| *of == team)?;
+        facts.runs.get(way * facts.teams.len() + position)
     }
 
-    /// The ways and crews that may do a step, as far as the owner has fixed them (W5, W8), with their runs.
-    pub fn choices(&self, step: StepId) -> impl Iterator<Item = (usize, CrewId, &Runs)> + '_ {
+    /// The ways and teams that may do a step, as far as the owner has fixed way and crew (W5, W8, W11), with their runs.
+    pub fn choices(&self, step: StepId) -> impl Iterator<Item = (usize, TeamId, &Runs)> + '_ {
         let facts = &self.steps[step];
         (0..facts.ways.len())
-            .flat_map(move |way| facts.crews.iter().map(move |crew| (way, *crew)))
+            .flat_map(move |way| facts.teams.iter().map(move |team| (way, *team)))
             .zip(&facts.runs)
-            .map(|((way, crew), runs)| (way, crew, runs))
-            .filter(move |(way, crew, _)| {
+            .map(|((way, team), runs)| (way, team, runs))
+            .filter(move |(way, team, _)| {
+                let team = &self.teams[*team];
                 facts.fixed.way.is_none_or(|fixed| fixed == facts.ways[*way].base)
-                    && facts.fixed.crew.is_none_or(|fixed| fixed == *crew)
+                    && facts.fixed.crew.is_none_or(|fixed| fixed == team.crew)
+                    && (facts.going.is_some() || team.helpers.len() <= facts.ways[*way].help)
             })
     }
 
@@ -105,20 +109,19 @@ impl Shop {
             && facts.fixed.start.is_none_or(|fixed| self.horizon.index(fixed) == Some(start))
     }
 
-    /// What a run of all that is to do costs: its start, overtime (C8), and its end.
-    pub fn run_cost(&self, step: StepId, way: usize, crew: CrewId, start: usize, end: usize) -> Cents {
-        self.start_cost(step, way, crew, start)
-            + self.overtime_cost(step, way, crew, start, end)
-            + self.end_cost(step, end)
+    /// What a run of all that is to do costs: its start, its crews' time, and its end.
+    pub fn run_cost(&self, step: StepId, way: usize, team: TeamId, start: usize, end: usize) -> Cents {
+        self.start_cost(step, way, team, start) + self.time_cost(step, way, team, start, end) + self.end_cost(step, end)
     }
 
-    /// What it costs to start so: the way (C6), another crew or start than the kept plan's (C7), outside the dates that
+    /// What it costs to start so: the way (C6), another crew, other helpers or another start than the
+    /// kept plan's (C7), outside the dates that
     /// somebody was told (C10), and coming back between spans (C9).
-    pub fn start_cost(&self, step: StepId, way: usize, crew: CrewId, start: usize) -> Cents {
+    pub fn start_cost(&self, step: StepId, way: usize, team: TeamId, start: usize) -> Cents {
         let facts = &self.steps[step];
         let started = facts.going.as_ref().map_or(start as i64, |going| self.horizon.offset(going.start));
         facts.ways[way].extra
-            + facts.kept.map_or(Cents::ZERO, |kept| kept.change_to(crew, started))
+            + facts.kept.map_or(Cents::ZERO, |kept| kept.change_to(team, started))
             + facts.told.get(start).copied().unwrap_or(Cents::ZERO)
             + self.comes_back_cost(step)
     }
@@ -133,11 +136,16 @@ impl Shop {
         if self.steps[step].comes_back() { self.book.prices.come_back } else { Cents::ZERO }
     }
 
-    /// What a run costs in overtime (C8): nothing in a plain way.
-    pub fn overtime_cost(&self, step: StepId, way: usize, crew: CrewId, start: usize, end: usize) -> Cents {
-        if !self.steps[step].ways[way].overtime {
+    /// What the time of a run's crews costs: overtime (C8) and help (C11); nothing of one crew in a plain way.
+    pub fn time_cost(&self, step: StepId, way: usize, team: TeamId, start: usize, end: usize) -> Cents {
+        let overtime = self.steps[step].ways[way].overtime;
+        if !overtime && self.teams[team].helpers.is_empty() {
             return Cents::ZERO;
         }
-        self.book.prices.overtime_half_day * self.runs(step, way, crew).map_or(0, |runs| runs.overtime(start, end))
+        let prices = &self.book.prices;
+        self.runs(step, way, team).map_or(Cents::ZERO, |runs| {
+            let overtime = if overtime { runs.overtime(start, end) } else { 0 };
+            prices.overtime_half_day * overtime + prices.help_half_day * runs.help(start, end)
+        })
     }
 }

@@ -1,0 +1,73 @@
+//! Whether a step's helpers may help, and what their help costs: rules W11 and C11.
+
+use yardless_plan::Rule;
+use yardless_plan::shop::{CrewId, Id, Shop, StepId, Team};
+
+use super::fact::OfWork;
+use super::rows::{KnownRow, Rows};
+use super::{Found, history};
+
+/// W11: who works on a step in a half-day in which it is worked on: the crew, and each helper that has people there.
+pub(super) fn who_works<'t>(shop: &'t Shop, team: &'t Team, h: usize) -> impl Iterator<Item = CrewId> + 't {
+    team.crews().filter(move |crew| shop.crews[*crew].people[h] > 0)
+}
+
+/// W11 of every step. What is in progress goes on with those that help it, whoever they are (N1).
+pub(super) fn judge(shop: &Shop, steps: &Rows, found: &mut Found) {
+    for (step, rows) in steps.pairs() {
+        let in_progress = history::written(shop, step).progress.is_some();
+        for work in rows.iter().filter(|work| !work.team.helpers.is_empty() && !in_progress) {
+            of_row(shop, step, work, found);
+        }
+        let Some(first) = rows.first() else { continue };
+        if rows.iter().any(|work| work.team.helpers != first.team.helpers) {
+            found.say(Rule::W11, OfWork::OtherHelpers { step });
+        } else if !in_progress {
+            absent(shop, step, rows, found);
+        }
+    }
+}
+
+fn of_row(shop: &Shop, step: StepId, work: &KnownRow, found: &mut Found) {
+    let text = history::written(shop, step);
+    let way = text.ways.iter().flatten().find(|way| way.id == work.row.way);
+    let most = way.and_then(|way| way.help).unwrap_or(text.help);
+    let Team { crew, helpers } = &work.team;
+    if helpers.len() > most as usize {
+        let are = helpers.len() as u64;
+        found.say(Rule::W11, OfWork::TooManyHelpers { step, most: u64::from(most), are });
+    }
+    for (nth, helper) in helpers.iter().enumerate() {
+        if helper == crew || helpers[..nth].contains(helper) {
+            found.say(Rule::W11, OfWork::HelperTwice { step, crew: *helper });
+        }
+    }
+    for other in work.team.crews().filter(|crew| !shop.book.crews[crew.index()].own) {
+        found.say(Rule::W11, OfWork::HelperNotOwn { step, crew: other });
+    }
+}
+
+/// Each helper has people there in one half-day at least of those in which the step is worked on.
+fn absent(shop: &Shop, step: StepId, rows: &[KnownRow], found: &mut Found) {
+    let Some(first) = rows.first() else { return };
+    for helper in &first.team.helpers {
+        let there = rows.iter().any(|work| {
+            let works = |h: usize| shop.obstacle(step, work.way, &work.team, h).is_none();
+            let mut half_days = work.span.into_iter().flat_map(|(start, end)| start..=end);
+            half_days.any(|h| works(h) && shop.crews[*helper].people[h] > 0)
+        });
+        if !there {
+            found.say(Rule::W11, OfWork::HelperNeverThere { step, crew: *helper });
+        }
+    }
+}
+
+/// C11: the half-days at or after now in which helpers of a row work that do not work with its crew as a rule.
+pub(super) fn paid(shop: &Shop, step: StepId, work: &KnownRow) -> i64 {
+    let (Some((start, end)), crew) = (work.span, work.team.crew) else { return 0 };
+    let names = |a: CrewId, b: CrewId| shop.book.crews[a.index()].usual_with.contains(&shop.crews[b].id);
+    let paid = |helper: &CrewId| !names(crew, *helper) && !names(*helper, crew);
+    let worked = (start.max(shop.now)..=end).filter(|h| shop.obstacle(step, work.way, &work.team, *h).is_none());
+    let there = |h: usize| work.team.helpers.iter().filter(|helper| paid(helper) && shop.crews[**helper].people[h] > 0);
+    worked.map(|h| there(h).count() as i64).sum()
+}
