@@ -49,7 +49,8 @@ fn status(status: &StepStatus) -> String {
     let told = |as_of: &Option<HalfDay>| as_of.map_or(String::new(), |at| format!(" as of {at}"));
     match status {
         StepStatus::NotStarted { as_of } => format!("not started{}", told(as_of)),
-        StepStatus::InProgress { crew, way, start, left, hours, as_of, units } => {
+        StepStatus::InProgress { crew, with: helpers, way, start, left, hours, as_of, units } => {
+            let crew = together(crew, helpers);
             let with = match units.as_deref() {
                 None => ", holding nothing until its crew comes back to it".to_owned(),
                 Some([]) => String::new(),
@@ -58,7 +59,8 @@ fn status(status: &StepStatus) -> String {
             let (way, left) = (in_way(way), amount(*left, *hours));
             format!("in progress by {crew}{way} since {start}, {left} left{}{with}", told(as_of))
         }
-        StepStatus::Done { crew, way, start, end } => {
+        StepStatus::Done { crew, with, way, start, end } => {
+            let crew = together(crew, with);
             let to = if end == start { String::new() } else { format!(" to {end}") };
             format!("done by {crew}{}, {start}{to}", in_way(way))
         }
@@ -72,6 +74,11 @@ fn by_plan(filled_in: &FilledIn) -> String {
 
 fn named(units: &[String]) -> String {
     if units.is_empty() { "not named".to_owned() } else { units.join(", ") }
+}
+
+/// A crew and those that help it.
+fn together(crew: &str, helpers: &[String]) -> String {
+    std::iter::once(crew).chain(helpers.iter().map(String::as_str)).collect::<Vec<_>>().join(" + ")
 }
 
 fn out(crew: bool) -> &'static str {

@@ -105,6 +105,8 @@ pub enum StepStatus {
     InProgress {
         /// The crew.
         crew: String,
+        /// The crews that help it.
+        with: Vec<String>,
         /// The way, where it has several.
         way: Option<String>,
         /// When it began.
@@ -122,6 +124,8 @@ pub enum StepStatus {
     Done {
         /// The crew.
         crew: String,
+        /// The crews that help it.
+        with: Vec<String>,
         /// The way, where it has several.
         way: Option<String>,
         /// When it began.

@@ -377,9 +377,15 @@ impl Step {
         own.unwrap_or(self.needs_power).units()
     }
 
-    /// The most crews that may help its own (W11), by the way's position.
+    /// The most crews that may help its own (W11), by the way's position; a stop takes none (W16).
     pub fn help(&self, way: usize) -> u32 {
-        self.ways.as_ref().and_then(|ways| ways[way].help).unwrap_or(self.help)
+        let given = self.ways.as_ref().and_then(|ways| ways[way].help).unwrap_or(self.help);
+        if self.stop(way).is_some() { 0 } else { given }
+    }
+
+    /// The hours of a stop (W16), by the way's position; `None`: it is none.
+    pub fn stop(&self, way: usize) -> Option<f64> {
+        self.ways.as_ref().map_or(self.hours, |ways| ways[way].hours)
     }
 
     /// What a way needs, by its position.
@@ -399,6 +405,10 @@ impl Step {
             Some(PowerFrom::Never) => true,
             Some(PowerFrom::Date(date)) => progress.start < HalfDay::am(date),
         };
+        // A stop is no span (W16).
+        if self.way(progress.way.as_deref()).is_some_and(|way| self.stop(way).is_some()) {
+            return false;
+        }
         let needs = self.way(progress.way.as_deref()).is_some_and(|way| !self.needs(way).is_empty());
         let power = self.way(progress.way.as_deref()).map_or(0, |way| self.power(way));
         needs || (power > 0 && dark)

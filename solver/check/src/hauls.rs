@@ -8,7 +8,7 @@ use yardless_book::money::Cents;
 use yardless_plan::shop::{HaulTime, Id, PlaceId, RoadState, Shop, StepId, Table, TruckId, UnitId};
 use yardless_plan::{HaulRow, Plan, Rule, cost};
 
-use super::Found;
+use super::{Found, help};
 use super::fact::{OfDrive, OfHaul, OfRoute, OfTruck};
 use super::ids::{Ids, when};
 use super::rows::{KnownRow, Works, each};

@@ -68,6 +68,6 @@ pub(super) fn paid(shop: &Shop, step: StepId, work: &KnownRow) -> i64 {
     let names = |a: CrewId, b: CrewId| shop.book.crews[a.index()].usual_with.contains(&shop.crews[b].id);
     let paid = |helper: &CrewId| !names(crew, *helper) && !names(*helper, crew);
     let worked = (start.max(shop.now)..=end).filter(|h| shop.obstacle(step, work.way, &work.team, *h).is_none());
-    let there = |h: usize| work.team.helpers.iter().filter(|helper| paid(helper) && shop.crews[**helper].people[h] > 0);
-    worked.map(|h| there(h).count() as i64).sum()
+    let there = |helper: &CrewId, h: usize| paid(helper) && shop.crews[*helper].people[h] > 0;
+    worked.map(|h| work.team.helpers.iter().filter(|helper| there(helper, h)).count() as i64).sum()
 }

@@ -9,7 +9,7 @@ use yardless_plan::shop::{CrewId, Going, Id, JobId, KeptStep, Shop, StepId, Unit
 use yardless_plan::{Plan, Rule, StepRow};
 
 use super::fact::OfHistory;
-use super::rows::KnownRow;
+use super::rows::{KnownRow, Rows, each};
 use super::{Found, help};
 
 /// A done step, as the book has it.
@@ -242,9 +242,15 @@ fn same(a: &[String], b: &[String]) -> bool {
     sorted(a) == sorted(b)
 }
 
-/// C8: the half-days of overtime that a row works, once a crew that works in it.
-pub(super) fn overtime(shop: &Shop, step: StepId, work: &KnownRow) -> i64 {
-    let Some((start, end)) = work.span.filter(|_| work.row.overtime) else { return 0 };
-    let works = |h: &usize| shop.overtime[*h] && shop.obstacle(step, work.way, &work.team, *h).is_none();
-    (start..=end).filter(works).map(|h| help::who_works(shop, &work.team, h).count() as i64).sum()
+/// C8: the half-days of overtime that crews work, helping too, each half-day of a crew once.
+pub(super) fn overtime(shop: &Shop, steps: &Rows) -> i64 {
+    let mut worked: BTreeSet<(CrewId, usize)> = BTreeSet::new();
+    for (step, work) in each(steps).filter(|(_, work)| work.row.overtime) {
+        let half_days = work.span.into_iter().flat_map(|(start, end)| start..=end);
+        let works = |h: &usize| shop.overtime[*h] && shop.obstacle(step, work.way, &work.team, *h).is_none();
+        for h in half_days.filter(works) {
+            worked.extend(help::who_works(shop, &work.team, h).map(|crew| (crew, h)));
+        }
+    }
+    worked.len() as i64
 }

@@ -14,9 +14,9 @@ pub(super) fn costs(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard) -> Cos
     // Without the plan before it, the word of the plan itself.
     let said = plan.costs.changes.max(Cents::ZERO);
     let changes = shop.kept.as_ref().map_or(said, |kept| history::changes(shop, plan, kept));
-    let mut costs = Costs { hauls: yard.cost, changes, ..Costs::default() };
+    let overtime = shop.book.prices.overtime_half_day * history::overtime(shop, &works.steps);
+    let mut costs = Costs { hauls: yard.cost, changes, overtime, ..Costs::default() };
     for (step, work) in each(&works.steps) {
-        costs.overtime += shop.book.prices.overtime_half_day * history::overtime(shop, step, work);
         costs.help += shop.book.prices.help_half_day * help::paid(shop, step, work);
         if work.comes_back() {
             costs.returns += shop.book.prices.come_back;

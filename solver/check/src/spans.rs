@@ -66,7 +66,7 @@ fn comes_back(
     };
     if (work.team.crew, &work.row.way) != (before.team.crew, &before.row.way) {
         let (way, back_way) = (before.row.way.clone(), work.row.way.clone());
-        let otherwise = OfSpan::Otherwise { step, crew: before.crew, way, back_crew: work.team.crew, back_way };
+        let otherwise = OfSpan::Otherwise { step, crew: before.team.crew, way, back_crew: work.team.crew, back_way };
         found.say(Rule::W10, otherwise);
         return None;
     }

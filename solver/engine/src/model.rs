@@ -7,7 +7,7 @@ mod precedence;
 
 pub(crate) use crew_time::short_of_time;
 pub(crate) use hints::{Hint, Hints};
-pub(crate) use pools::{CrewPool, Spot, UnitPool, crew_pools, unit_pools};
+pub(crate) use pools::{Spot, TeamPool, UnitPool, team_pools, unit_pools};
 pub(crate) use precedence::in_order;
 
 use yardless_plan::shop::{JobId, StepId, Want};

@@ -13,6 +13,7 @@ mod ids;
 mod index;
 mod jobs;
 mod lateness;
+mod load;
 mod making;
 mod names;
 mod needs;
@@ -82,6 +83,7 @@ pub struct Shop {
     pub jobs: Table<JobId, JobFacts>,
     /// All steps of all jobs, job after job.
     pub steps: Table<StepId, StepFacts>,
+    half_day_load: load::HalfDayLoad,
     calendar: Calendar,
     drives: drives::Drives,
     index: index::Index,
@@ -140,6 +142,7 @@ impl Shop {
         let staffed: Vec<bool> = works.iter().zip(&overtime).map(|(works, overtime)| *works || *overtime).collect();
         let crews = crews(book, horizon, &staffed);
         let teams = Teams::new(book, &crews);
+        let half_day_load = load::HalfDayLoad::new(book);
         let kinds = kinds(book);
         let places: Table<PlaceId, PlaceFacts> = roads::places(book, horizon);
         let drives = drives::Drives::new(book, &places);
@@ -154,6 +157,7 @@ impl Shop {
             kinds: &kinds,
             crews: &crews,
             teams: &teams,
+            half_day_load,
             told: &told,
         };
         let (jobs, steps) = jobs::jobs(&making);
@@ -166,6 +170,7 @@ impl Shop {
             overtime,
             open,
             history,
+            half_day_load,
             kept: kept.map(<[KeptStep]>::to_vec),
             crews,
             teams,

@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use yardless_book::half_day::HalfDay;
 use yardless_plan::StepRow;
-use yardless_plan::shop::{Amount, CrewId, Id, JobId, Shop, StepId};
+use yardless_plan::shop::{Amount, CrewId, Id, JobId, Shop, StepId, Team};
 
 use super::NoteContext;
 use super::kept::Kept;
@@ -27,6 +27,8 @@ pub struct Left<'d> {
     pub at: StepAt,
     /// The crew's id.
     pub crew: &'d str,
+    /// The ids of the crews that help it.
+    pub with: &'d [String],
     /// The way's id.
     pub way: Option<&'d str>,
     /// The plan's rows, one at least.
@@ -143,7 +145,9 @@ fn counted<'d>(asked: &'d Left<'d>) -> Result<Counted<'d>, Trouble> {
     let step = shop.jobs[JobId::from_index(at.job)].steps.start + at.step;
     let step = StepId::from_index(step);
     let of = &context.book.jobs[at.job].steps[at.step];
-    let (Some(way), Some(crew)) = (of.way(asked.way), shop.find_crew(asked.crew)) else {
+    let helpers: Option<Vec<CrewId>> = asked.with.iter().map(|id| shop.find_crew(id)).collect();
+    let team = shop.find_crew(asked.crew).zip(helpers).map(|(crew, helpers)| Team::new(crew, helpers));
+    let (Some(way), Some(team)) = (of.way(asked.way), team) else {
         let step = format!("{}/{}", rows[0].job, rows[0].step);
         let (crew, way) = (asked.crew.to_owned(), asked.way.unwrap_or("usual").to_owned());
         return Err(OfNote::UnknownWay { plan: kept.name.clone(), step, crew, way }.into());
@@ -153,7 +157,7 @@ fn counted<'d>(asked: &'d Left<'d>) -> Result<Counted<'d>, Trouble> {
     let late = facts.iter().position(|other| other.id == facts[way].id && other.overtime).unwrap_or(way);
     let overtime = rows.iter().filter(|row| row.overtime);
     let overtime = overtime.map(|row| index(shop, row.start)..index(shop, row.end) + 1).collect();
-    Ok(Counted { shop, step, way, late, overtime, crew })
+    Ok(Counted { shop, step, way, late, overtime, team })
 }
 
 /// What is left at `until` of a step that ends at `end` and had `left` left at some half-day up to then, which is the
@@ -173,14 +177,14 @@ fn from_the_end(done_in: impl Fn(usize) -> i64, left: i64, until: usize, end: us
     (until..end).map(&done_in).sum::<i64>() + part
 }
 
-/// How work is counted: by one crew, on one step, in one way, which in overtime is another of the shop's ways (W9).
+/// How work is counted: by one crew and its helpers, on one step, in one way, which in overtime is another of the shop's ways (W9).
 struct Counted<'s> {
     shop: &'s Shop,
     step: StepId,
     way: usize,
     late: usize,
     overtime: Vec<Range<usize>>,
-    crew: CrewId,
+    team: Team,
 }
 
 impl Counted<'_> {
@@ -190,10 +194,10 @@ impl Counted<'_> {
 
     /// W3: what is done in a half-day, nothing where it is not workable.
     fn done_in(&self, h: usize) -> i64 {
-        let Self { shop, step, crew, .. } = *self;
+        let Self { shop, step, ref team, .. } = *self;
         let way = if self.overtime.iter().any(|span| span.contains(&h)) { self.late } else { self.way };
-        let workable = h < shop.len() && shop.obstacle(step, way, crew, h).is_none();
-        if workable { shop.done_in(step, way, crew, h) } else { 0 }
+        let workable = h < shop.len() && shop.obstacle(step, way, team, h).is_none();
+        if workable { shop.done_in(step, way, team, h) } else { 0 }
     }
 
     fn of(&self, left: f64) -> i64 {

@@ -26,18 +26,18 @@ pub fn step(book: &Book, at: StepAt) -> (&Step, String) {
 /// How far a step is.
 fn status(book: &Book, job: &Job, step: &Step) -> StepStatus {
     if let Some(done) = &step.done {
-        let DoneStep { crew, way, start, end, .. } = done.clone();
-        return StepStatus::Done { crew, way, start, end };
+        let DoneStep { crew, with, way, start, end, .. } = done.clone();
+        return StepStatus::Done { crew, with, way, start, end };
     }
     let Some(progress) = &step.progress else {
         return StepStatus::NotStarted { as_of: word::said_at(&step.extra) };
     };
-    let Progress { crew, way, start, left, units, extra } = progress.clone();
+    let Progress { crew, with, way, start, left, units, extra } = progress.clone();
     let hours = in_hours(step, way.as_deref());
     let place = book.places.iter().find(|place| place.id == job.place);
     let between = step.between_spans(place.and_then(|place| place.power_from));
     let (as_of, units) = (word::said_at(&extra), (!between).then_some(units));
-    StepStatus::InProgress { crew, way, start, left, hours, as_of, units }
+    StepStatus::InProgress { crew, with, way, start, left, hours, as_of, units }
 }
 
 /// Whether the way is counted in labor hours.
@@ -86,6 +86,17 @@ fn begun(changes: &mut Changes, at: StepAt, step: &Step) {
     }
 }
 
+/// Who helps a crew with a step (W11): as the book has it, else as the plan has it; nobody where another crew does it.
+fn helped(context: &NoteContext, at: StepAt, crew: &str) -> Vec<String> {
+    let step = step(context.book, at).0;
+    let recorded = step.progress.iter().map(|p| (&p.crew, &p.with)).chain(step.done.iter().map(|d| (&d.crew, &d.with)));
+    let job = &context.book.jobs[at.job].id;
+    let rows = context.kept.as_ref().map_or_else(Vec::new, |kept| kept.rows(job, &step.id));
+    let planned = rows.first().map(|row| (&row.crew, &row.with));
+    let by = recorded.chain(planned).next();
+    by.filter(|(by, _)| *by == crew).map_or_else(Vec::new, |(_, with)| with.clone())
+}
+
 /// `JOB/STEP done`.
 pub fn done(context: &NoteContext, at: StepAt) -> Result<Changes, Trouble> {
     let (step, name) = step(context.book, at);
@@ -97,8 +108,9 @@ pub fn done(context: &NoteContext, at: StepAt) -> Result<Changes, Trouble> {
         return Err(OfNote::Order { step: name, start, end }.into());
     }
     let mut changes = Changes::default();
+    let with = helped(context, at, &crew);
     let extra = step.done.as_ref().map_or_else(Extra::new, |done| done.extra.clone());
-    let done = DoneStep { crew, way, start, end, extra };
+    let done = DoneStep { crew, with, way, start, end, extra };
     set_done(&mut changes, at, context.book, done, filled_in);
     let steps = &context.book.jobs[at.job].steps;
     let over = steps.iter().enumerate().all(|(n, other)| n == at.step || other.done.is_some());
@@ -115,8 +127,9 @@ pub fn left(context: &NoteContext, at: StepAt, left: f64) -> Result<Changes, Tro
     let filled_in = fill.settled(&name)?;
     let (Some(crew), Some(start), Some(held)) = (crew, start, &mut units) else { return Ok(Changes::default()) };
     let mut changes = Changes::default();
+    let with = helped(context, at, &crew);
     let extra = word::said(step.progress.as_ref().map_or(&Extra::new(), |progress| &progress.extra), context.now);
-    let progress = Progress { crew, way, start, left, units: held.clone(), extra };
+    let progress = Progress { crew, with, way, start, left, units: held.clone(), extra };
     set_progress(&mut changes, at, context.book, progress, filled_in);
     held.extend(parked::name(context, at.job, false, &mut changes)?);
     stand(context, at, held, &mut changes);

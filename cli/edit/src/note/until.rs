@@ -11,7 +11,7 @@ use super::left::left;
 use super::stands::{Settled, settle};
 use super::step::{set_done, set_place, set_progress, step};
 use super::subject::StepAt;
-use super::up_to::{UpTo, by_whom};
+use super::up_to::{ByWhom, UpTo, by_whom};
 use super::word::{self, Outcome};
 use super::{NoteContext, Noted, parked, ranges};
 use crate::Changes;
@@ -92,11 +92,11 @@ fn as_planned(
     let (of, name) = step(book, at);
     let (first, last) = (rows[0], rows[rows.len() - 1]);
     let known = of.progress.as_ref();
-    let (crew, way) = by_whom(of, first);
-    let (crew, way) = (crew.clone(), way.cloned());
+    let ByWhom { crew, with, way } = by_whom(of, first);
+    let (crew, with, way) = (crew.clone(), with.to_vec(), way.cloned());
     let start = known.map_or(first.start, |known| known.start);
     if last.end < until {
-        set_done(changes, at, book, DoneStep { crew, way, start, end: last.end, extra: Extra::new() }, None);
+        set_done(changes, at, book, DoneStep { crew, with, way, start, end: last.end, extra: Extra::new() }, None);
         return Ok(true);
     }
     let (left, almost) = left(&up_to.left(at, rows)?)?;
@@ -106,7 +106,7 @@ fn as_planned(
         Some(known) if (known.left - left).abs() < 1e-9 && word::is_planned(&known.extra) => known.extra.clone(),
         known => word::planned(known.map_or(&Extra::new(), |known| &known.extra), until),
     };
-    set_progress(changes, at, book, Progress { crew, way, start, left, units, extra }, None);
+    set_progress(changes, at, book, Progress { crew, with, way, start, left, units, extra }, None);
     Ok(false)
 }
 
@@ -121,8 +121,8 @@ fn as_said(
     let Some(known) = &step(context.book, at).0.progress else { return };
     match is {
         Outcome::Done(end) => {
-            let Progress { crew, way, start, .. } = known.clone();
-            set_done(changes, at, context.book, DoneStep { crew, way, start, end, extra: Extra::new() }, None);
+            let Progress { crew, with, way, start, .. } = known.clone();
+            set_done(changes, at, context.book, DoneStep { crew, with, way, start, end, extra: Extra::new() }, None);
         }
         Outcome::Left(left) if left < known.left || units != known.units => {
             let extra = word::said(&known.extra, ranges::before(until));

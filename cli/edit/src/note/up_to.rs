@@ -61,16 +61,26 @@ impl<'d> UpTo<'d> {
 
     /// What is asked to know what is left of a step that the plan has begun.
     pub fn left<'r>(&'r self, at: StepAt, rows: &'r [&'r StepRow]) -> Result<Left<'r>, Trouble> {
-        let (crew, way) = by_whom(step(self.context.book, at).0, rows[0]);
+        let ByWhom { crew, with, way } = by_whom(step(self.context.book, at).0, rows[0]);
         let (context, kept, shop) = (self.context, self.kept, self.shop()?);
-        Ok(Left { context, kept, shop, at, crew, way: way.map(String::as_str), rows, until: self.until })
+        Ok(Left { context, kept, shop, at, crew, with, way: way.map(String::as_str), rows, until: self.until })
     }
 }
 
-/// Who does a step, and in which way: what the book says of one in progress comes before what the plan meant to do.
-pub fn by_whom<'r>(of: &'r Step, first: &'r StepRow) -> (&'r String, Option<&'r String>) {
+/// Who does a step, with whose help, and in which way, by their ids.
+pub struct ByWhom<'r> {
+    pub crew: &'r String,
+    pub with: &'r [String],
+    pub way: Option<&'r String>,
+}
+
+/// What the book says of a step in progress comes before what the plan meant to do.
+pub fn by_whom<'r>(of: &'r Step, first: &'r StepRow) -> ByWhom<'r> {
     match &of.progress {
-        Some(known) => (&known.crew, known.way.as_ref()),
-        None => (&first.crew, (of.ways.is_some() || first.way != USUAL).then_some(&first.way)),
+        Some(known) => ByWhom { crew: &known.crew, with: &known.with, way: known.way.as_ref() },
+        None => {
+            let way = (of.ways.is_some() || first.way != USUAL).then_some(&first.way);
+            ByWhom { crew: &first.crew, with: &first.with, way }
+        }
     }
 }

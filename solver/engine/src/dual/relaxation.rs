@@ -5,7 +5,7 @@
 //! fall apart into one schedule a job and one path a unit:
 //!
 //! ```text
-//! crew     work by crew c in tick k                                  <= 1                                       W4
+//! crew     share of tick k that work takes of crew c                 <= 1                                       W4 W11 W13 W16
 //! hold     units of pool p held at P in k                            <= units that stand there                  E2 E3 E5
 //! come     units wanted at P by what has started up to k             <= units that have come there up to k      E1 E2
 //! stay     units wanted at P by what ends in tick k or later         <= units there in k and yet to come         E1 E2
@@ -19,8 +19,9 @@
 //!
 //! `order` is only for links that [`schedule`] cannot keep by itself. Whatever the prices, no plan costs less than
 //! bound(prices): E6, H4 and part of H1 are left out, which only makes things cheaper, and each row is satisfied by
-//! every plan. A job's own schedule is exact and whole, so that the bound is at least that of the linear relaxation of
-//! those rows. Prices are multiples of 2^-10 cents, so that all sums are exact in floating point and the bound needs no
+//! every plan. What a step takes of a crew's half-day is a whole number of 1,024ths, rounded down: all of it as a rule, less
+//! of a stop, and of a crew that works on several steps at once. A job's own schedule is exact and whole, so that the bound is at least that of the linear relaxation of
+//! those rows. Prices are multiples of 2^-10 cents and shares of 2^-10, so that all sums are exact in floating point and the bound needs no
 //! tolerance. [`ascent`](super::ascent) looks for the best prices.
 
 mod building;
@@ -31,7 +32,7 @@ pub(crate) mod sums;
 
 use std::collections::BTreeSet;
 
-use yardless_plan::shop::{CrewId, Id, JobId, Part, Shop, StepId};
+use yardless_plan::shop::{JobId, Part, Shop, StepId, TeamId};
 
 use super::domain::{Domain, JobDomain};
 use crate::context::Context;
@@ -58,7 +59,7 @@ pub(crate) struct RunFacts {
     /// The rest that a span leaves or does; 0 of a whole run.
     pub(crate) rest: usize,
     pub(crate) way: usize,
-    pub(crate) crew: CrewId,
+    pub(crate) team: TeamId,
     /// Half-day index.
     pub(crate) start: usize,
 }
@@ -200,10 +201,10 @@ impl Relaxation {
         let mut facts = Vec::with_capacity(self.runs);
         for (job, step) in self.jobs.iter().flat_map(|job| job.steps.iter().map(move |step| (job.id, step))) {
             for group in &step.groups {
-                let (step, way, crew) = (step.id, group.way, CrewId::from_index(group.crew));
+                let (step, way, team) = (step.id, group.way, group.team);
                 let (part, rest) = (group.part, group.rest);
                 let runs = group.runs.iter();
-                facts.extend(runs.map(|run| RunFacts { job, step, part, rest, way, crew, start: run.from }));
+                facts.extend(runs.map(|run| RunFacts { job, step, part, rest, way, team, start: run.from }));
             }
         }
         facts

@@ -9,7 +9,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-use yardless_plan::shop::{CrewId, JobId, StepId};
+use yardless_plan::shop::{JobId, StepId, TeamId};
 
 use super::nodes::{Branching, Node, OpenNodes};
 use crate::dual::{Ascent, JobDomain, Pace, Relaxation, RunFacts};
@@ -73,7 +73,7 @@ pub(super) fn root(of: Arc<Relaxation>, ascent: &Ascent, cents: i64, over: &dyn 
 #[derive(Default)]
 struct Average {
     starts: BTreeMap<StepId, BTreeMap<usize, f64>>,
-    crews: BTreeMap<(StepId, CrewId), f64>,
+    teams: BTreeMap<(StepId, TeamId), f64>,
     first: BTreeMap<JobId, StepId>,
 }
 
@@ -82,7 +82,7 @@ impl Average {
         let mut average = Self::default();
         for (facts, share) in facts.iter().zip(shares).filter(starts_by).filter(|(_, share)| **share > 0.0) {
             *average.starts.entry(facts.step).or_default().entry(facts.start).or_default() += share;
-            *average.crews.entry((facts.step, facts.crew)).or_default() += share;
+            *average.teams.entry((facts.step, facts.team)).or_default() += share;
             average.first.entry(facts.job).or_insert(facts.step);
         }
         average
@@ -157,7 +157,7 @@ impl Brancher<'_> {
             Branching::Start(step, start) => keep(step, &|facts| {
                 if facts.part.starts() { facts.start < start } else { yes }
             }),
-            Branching::Crew(step, crew) => keep(step, &|facts| facts.crew == crew),
+            Branching::Team(step, team) => keep(step, &|facts| facts.team == team),
         }
         child
     }
@@ -225,10 +225,10 @@ impl Brancher<'_> {
                 branchings.push((spread, Branching::Start(*step, mean.floor() as usize + 1)));
             }
         }
-        for ((step, crew), share) in &average.crews {
+        for ((step, team), share) in &average.teams {
             let share = share / average.whole(*step);
             if (open..1.0 - open).contains(&share) {
-                branchings.push((10.0 * share.min(1.0 - share), Branching::Crew(*step, *crew)));
+                branchings.push((10.0 * share.min(1.0 - share), Branching::Team(*step, *team)));
             }
         }
         branchings.sort_by(|a, b| b.0.total_cmp(&a.0));
@@ -249,7 +249,7 @@ impl Brancher<'_> {
         let mut mostly: BTreeMap<StepId, (f64, Hint)> = BTreeMap::new();
         let drawn = self.facts.iter().zip(shares).filter(starts_by);
         for (facts, share) in drawn.filter(|(facts, _)| jobs.contains(&facts.job)) {
-            let hint = (*share, Hint { way: facts.way, crew: facts.crew, start: facts.start });
+            let hint = (*share, Hint { way: facts.way, team: facts.team, start: facts.start });
             let most = mostly.entry(facts.step).or_insert(hint);
             if *share > most.0 {
                 *most = hint;

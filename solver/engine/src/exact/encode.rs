@@ -2,8 +2,8 @@
 //!
 //! **Sets.** Time is the horizon's half-days h; a *tick* k at half-day h_k is one that the shop works, the only ones in
 //! which work starts or ends and hauls are made. Jobs j have steps s; a step has *modes* m (a way with what it then
-//! holds), and a mode has *runs* r: by a crew pool, from a start to an end. Units that are alike are a pool p with spots
-//! P, where they may stand; pools and crew pools are those of the book that need not be told apart.
+//! holds), and a mode has *runs* r: by a pool of teams (a crew, alone or with helpers), from a start to an end. Units that
+//! are alike are a pool p with spots P, where they may stand; pools are those of the book that need not be told apart.
 //!
 //! **Decisions**, all whole:
 //!
@@ -26,7 +26,7 @@
 //! **Minimise**, in whole cents (the constant is what history costs):
 //!
 //! ```text
-//! sum of cost(r) x_r      C5's cent for a step's end, C6 to C9, and C1, C5 where the run ends the job
+//! sum of cost(r) x_r      C5's cent for a step's end, C6 to C11, and C1, C5 where the run ends the job
 //! + sum of left_out(j) y_j                                                                      C2
 //! + sum of haul cost(a) a                                                                       C3
 //! + extra_crew (sum of u_c - z)   of each job                                                   C4
@@ -38,9 +38,10 @@
 //!
 //! | pass | rules | columns | rows |
 //! |---|---|---|---|
-//! | [`work::runs`](work) | W1 W3 W5 W8, C2 C6 | x a run, y a job | one a step, two sums a step and tick |
+//! | [`work::runs`](work) | W1 W3 W5 W8, C2 C6 C11 | x a run, y a job | one a step, two sums a step and tick |
 //! | `work::spans` | W10, C9 | x a span | one a rest, one a rest and half-day |
-//! | `work::crews` | W4 | | one a crew and tick |
+//! | [`crews::crews`](crews) | W4 W11 W13 W16 | | one a crew and tick |
+//! | `crews::overtime_once` | C8 | one a crew and tick, of overtime | |
 //! | `work::order` | W6 | | one a link and tick |
 //! | [`holds::holds`](holds) | E2 E3 E5 | a share where several pools can serve | a few a need and tick |
 //! | `holds::outs` | E4 | where a unit that is out stands | one a unit |
@@ -56,6 +57,7 @@
 
 mod capacity;
 mod cost;
+mod crews;
 mod cut;
 mod decode;
 mod flow;
@@ -67,10 +69,10 @@ mod work;
 
 pub use program::{Col, Program, Row, Rule, States, Terms};
 
-use yardless_plan::shop::{CrewId, Id, JobId, PlaceId, Shop, StepId, Table, UnitId};
+use yardless_plan::shop::{CrewId, Id, JobId, PlaceId, Shop, StepId, Table, TeamId, UnitId};
 
 use crate::context::Context;
-use crate::model::{CrewPool, Spot, UnitPool, crew_pools, unit_pools};
+use crate::model::{Spot, TeamPool, UnitPool, team_pools, unit_pools};
 use flow::Flow;
 use holds::PoolHold;
 use work::{Mode, RunColumn};
@@ -87,8 +89,8 @@ pub struct Encoding {
     /// The tick of each half-day that the shop works.
     tick_of: Vec<usize>,
     unit_pools: Vec<UnitPool>,
-    crew_pools: Vec<CrewPool>,
-    crew_pool_of: Table<CrewId, usize>,
+    team_pools: Vec<TeamPool>,
+    team_pool_of: Table<TeamId, usize>,
     /// By job: 1 when it is left out; none for later jobs.
     left_out: Vec<Option<Col>>,
     modes: Vec<Mode>,
@@ -116,7 +118,7 @@ pub(crate) fn encode_within(shop: &Shop, context: &Context, merge_rests: bool) -
     for (k, h) in ticks.iter().enumerate() {
         tick_of[*h] = k;
     }
-    let (crew_pools, crew_pool_of) = crew_pools(shop);
+    let (team_pools, team_pool_of) = team_pools(shop);
     let unit_pools = unit_pools(shop, context, merge_rests, true);
     let mut e = Encoding {
         program: Program::default(),
@@ -124,8 +126,8 @@ pub(crate) fn encode_within(shop: &Shop, context: &Context, merge_rests: bool) -
         ticks,
         tick_of,
         unit_pools,
-        crew_pools,
-        crew_pool_of,
+        team_pools,
+        team_pool_of,
         left_out: Vec::new(),
         modes: Vec::new(),
         modes_of: Vec::new(),
@@ -134,7 +136,8 @@ pub(crate) fn encode_within(shop: &Shop, context: &Context, merge_rests: bool) -
         extra_crews: Terms::new(),
     };
     work::runs(shop, context, &mut e);
-    work::crews(shop, &mut e);
+    crews::crews(shop, &mut e);
+    crews::overtime_once(shop, &mut e);
     work::order(shop, context, &mut e);
     holds::holds(shop, context, &mut e);
     holds::outs(&mut e);
@@ -186,10 +189,10 @@ impl Encoding {
         self.left_out.iter().copied().flatten()
     }
 
-    /// The columns of work, each with its mode and the crews of its pool.
-    pub(crate) fn work(&self) -> impl Iterator<Item = (&Mode, &RunColumn, &[CrewId])> + '_ {
+    /// The columns of work, each with its mode and the teams of its pool.
+    pub(crate) fn work(&self) -> impl Iterator<Item = (&Mode, &RunColumn, &[TeamId])> + '_ {
         self.modes.iter().flat_map(move |mode| {
-            mode.runs.iter().map(move |run| (mode, run, self.crew_pools[run.pool].crews.as_slice()))
+            mode.runs.iter().map(move |run| (mode, run, self.team_pools[run.pool].teams.as_slice()))
         })
     }
 
@@ -208,6 +211,11 @@ impl Encoding {
     /// The column that leaves a job out.
     pub(crate) fn left_out(&self, job: JobId) -> Option<Col> {
         self.left_out[job.index()]
+    }
+
+    /// One of the crews of a pool: of a team with helpers the crew that they help.
+    fn crew_of(&self, shop: &Shop, pool: usize) -> CrewId {
+        shop.teams[self.team_pools[pool].teams[0]].crew
     }
 
     /// The modes of a step.

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use yardless_plan::shop::CrewId;
+use yardless_plan::shop::TeamId;
 
 use super::encode::{Col, Encoding, Program, States};
 use crate::dual::{PooledHaul, ReducedCosts, Relaxation, RunFacts};
@@ -18,12 +18,12 @@ pub(super) fn by_prices(
     let work = &reduced.work;
     let room = (cents - 1) as f64 - work.bound;
     let facts = of.facts();
-    let name = |run: &RunFacts| (run.step, run.part, run.rest, run.way, run.crew, run.start);
+    let name = |run: &RunFacts| (run.step, run.part, run.rest, run.way, run.team, run.start);
     let runs: BTreeMap<_, f64> = facts.iter().map(name).zip(work.runs.iter().copied()).collect();
     let mut never = |col: Col| program.upper[col.index()] = 0;
-    for (mode, run, crews) in encoding.work() {
-        let name = |crew: CrewId| (mode.step, mode.part, run.rest, mode.way, crew, run.start);
-        if crews.iter().all(|crew| runs.get(&name(*crew)).is_none_or(|reduced| *reduced > room)) {
+    for (mode, run, teams) in encoding.work() {
+        let name = |team: TeamId| (mode.step, mode.part, run.rest, mode.way, team, run.start);
+        if teams.iter().all(|team| runs.get(&name(*team)).is_none_or(|reduced| *reduced > room)) {
             never(run.col);
         }
     }

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use yardless_plan::shop::{CrewId, JobId, StepId};
+use yardless_plan::shop::{JobId, StepId, TeamId};
 
 use crate::dual::{Domain, Relaxation, RunFacts};
 use crate::model::Hints;
@@ -15,7 +15,7 @@ pub(super) enum Branching {
     /// Whether the step starts before a half-day.
     Start(StepId, usize),
     /// Whether the crew does the step.
-    Crew(StepId, CrewId),
+    Team(StepId, TeamId),
 }
 
 impl Branching {
@@ -24,7 +24,7 @@ impl Branching {
         match self {
             Self::Job(_) => 0,
             Self::Start(..) => 1,
-            Self::Crew(..) => 2,
+            Self::Team(..) => 2,
         }
     }
 }

@@ -4,7 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use yardless_book::Moves;
-use yardless_plan::shop::{CrewId, JobId, KindId, PlaceId, Shop, Table, UnitId, Want};
+use yardless_plan::shop::{CrewId, JobId, KindId, PlaceId, Shop, Table, TeamId, UnitId, Want};
 
 use crate::context::Context;
 
@@ -208,62 +208,76 @@ fn rests(shop: &Shop, moves: Moves, wanted: &BTreeSet<PlaceId>) -> Vec<PlaceId> 
     kept.into_iter().filter(|place| !wanted.contains(place)).collect()
 }
 
-/// Crews that the program treats as one, and how many they are.
+/// Teams that the program treats as one: crews alone, or one team with helpers.
 #[derive(Clone, Debug)]
-pub(crate) struct CrewPool {
-    /// The crews.
-    pub(crate) crews: Vec<CrewId>,
+pub(crate) struct TeamPool {
+    /// The teams, as many crews as they are.
+    pub(crate) teams: Vec<TeamId>,
+    /// The pool of their crew without helpers: its own, but for a team with helpers.
+    pub(crate) alone: usize,
     /// The pool before this one whose only crew is just like this one's: used first (rows `Order` of the program).
     pub(crate) after: Option<usize>,
 }
 
-/// Pools crews that nothing tells apart: same people in every half-day, same skills, none of them fixed. They are
-/// counted together where counting is exact: no job has two steps that they may do (or another crew costs nothing, C4),
-/// and none of their runs pauses while they are present, so that runs are intervals and any count that fits in every
-/// half-day can be told apart. Otherwise each stays alone and only the order in which they are used is set.
-pub(crate) fn crew_pools(shop: &Shop) -> (Vec<CrewPool>, Table<CrewId, usize>) {
-    type CrewTraits<'a> = (&'a [u32], BTreeSet<&'a str>, bool, Option<CrewId>);
-    // Crews that a book, a kept plan or history names are not like any other.
+/// Pools crews that nothing tells apart: same people in every half-day, same skills, none of them fixed, none that helps
+/// or is helped. They are counted together where counting is exact: no job has two steps that they may do (or another crew
+/// costs nothing, C4), each half-day of theirs takes one step, and none of their runs pauses while they are present, so
+/// that runs are intervals and any count that fits in every half-day can be told apart. Otherwise each stays alone and only
+/// the order in which they are used is set. Teams with helpers come after the crews, each by itself.
+pub(crate) fn team_pools(shop: &Shop) -> (Vec<TeamPool>, Table<TeamId, usize>) {
+    type CrewTraits<'a> = (&'a [u32], BTreeSet<&'a str>, bool, u32, Option<CrewId>);
+    // Crews that a book, a kept plan or history names are not like any other, nor those that help or are helped.
     let mut fixed: BTreeSet<CrewId> = shop.steps.iter().filter_map(|step| step.fixed.crew).collect();
-    fixed.extend(shop.steps.iter().filter_map(|step| step.kept?.crew));
+    fixed.extend(shop.steps.iter().filter_map(|step| Some(shop.teams[step.kept?.team?].crew)));
     fixed.extend(shop.jobs.iter().flat_map(|job| &job.crews_before));
+    let helped = |team: &TeamId| !shop.teams[*team].helpers.is_empty();
+    fixed.extend(shop.teams.ids().filter(helped).flat_map(|team| shop.teams[team].crews()));
     if shop.overtime.contains(&true) {
         fixed.extend(shop.trucks.iter().filter_map(|truck| truck.crew));
     }
     let mut alike: BTreeMap<CrewTraits<'_>, Vec<CrewId>> = BTreeMap::new();
     for (id, crew) in shop.crews.pairs() {
         let skills = crew.skills.iter().map(String::as_str).collect();
-        alike.entry((&crew.people, skills, crew.own, fixed.contains(&id).then_some(id))).or_default().push(id);
+        let itself = fixed.contains(&id).then_some(id);
+        alike.entry((&crew.people, skills, crew.own, crew.at_once, itself)).or_default().push(id);
     }
-    let mut pools = Vec::new();
+    let mut pools: Vec<TeamPool> = Vec::new();
     for crews in alike.into_values() {
+        let teams: Vec<TeamId> = crews.iter().map(|crew| shop.alone(*crew)).collect();
         if crews.len() == 1 || countable(shop, crews[0]) {
-            pools.push(CrewPool { crews, after: None });
+            pools.push(TeamPool { teams, alone: pools.len(), after: None });
         } else {
-            for (i, crew) in crews.iter().enumerate() {
+            for (i, team) in teams.into_iter().enumerate() {
                 let after = (i > 0).then(|| pools.len() - 1);
-                pools.push(CrewPool { crews: vec![*crew], after });
+                pools.push(TeamPool { teams: vec![team], alone: pools.len(), after });
             }
         }
     }
-    let mut pool_of = Table::filled(shop.crews.len(), 0);
+    let mut pool_of = Table::filled(shop.teams.ids().count(), 0);
     for (i, pool) in pools.iter().enumerate() {
-        for crew in &pool.crews {
-            pool_of[*crew] = i;
+        for team in &pool.teams {
+            pool_of[*team] = i;
         }
+    }
+    for team in shop.teams.ids().filter(helped) {
+        pool_of[team] = pools.len();
+        let alone = pool_of[shop.alone(shop.teams[team].crew)];
+        pools.push(TeamPool { teams: vec![team], alone, after: None });
     }
     (pools, pool_of)
 }
 
 fn countable(shop: &Shop, crew: CrewId) -> bool {
-    let may_do = |job: JobId| shop.jobs[job].step_ids().filter(|step| shop.steps[*step].crews.contains(&crew)).count();
+    let team = shop.alone(crew);
+    let may_do = |job: JobId| shop.jobs[job].step_ids().filter(|step| shop.steps[*step].teams.contains(&team)).count();
     let free = shop.extra_crew().0 == 0 || !shop.crews[crew].own;
     let people = &shop.crews[crew].people;
-    (free || shop.jobs.ids().all(|job| may_do(job) <= 1))
+    shop.capacity(crew) == 1
+        && (free || shop.jobs.ids().all(|job| may_do(job) <= 1))
         && shop.steps.ids().all(|step| {
             // Both spans are by one crew (W10).
-            !(shop.steps[step].may_split && shop.steps[step].crews.contains(&crew))
-                && (0..shop.steps[step].ways.len()).filter_map(|way| shop.runs(step, way, crew)).all(|runs| {
+            !(shop.steps[step].may_split && shop.steps[step].teams.contains(&team))
+                && (0..shop.steps[step].ways.len()).filter_map(|way| shop.runs(step, way, team)).all(|runs| {
                     runs.iter().all(|(start, end)| (start..=end).all(|h| runs.workable[h] || people[h] == 0))
                 })
         })

@@ -108,7 +108,7 @@ impl<'s> NeighbourhoodSearch<'s> {
             let first = self.shop.jobs[job].step_ids().filter_map(|step| plan.hint(step)).min_by_key(|hint| hint.start);
             let Some(first) = first else { continue };
             let as_hinted = Trial { as_hinted: true, ..Trial::default() };
-            let at = Trial { not_before: first.start, crew: Some(first.crew), ..Trial::default() };
+            let at = Trial { not_before: first.start, crew: Some(self.shop.teams[first.team].crew), ..Trial::default() };
             let sooner = Trial { not_before: first.start.saturating_sub(2), ..at };
             plan.insert(job, &[as_hinted, at, Trial { crew: None, ..at }, sooner]);
         }
@@ -257,7 +257,7 @@ fn warm_start<'s>(
     }
     let mut plan = PartialPlan::new(shop, tables);
     let done = start.steps.pairs().filter_map(|(step, done)| Some((step, done.as_ref()?)));
-    plan.set_hints(done.map(|(step, done)| (step, Hint { way: done.way, crew: done.crew, start: done.start })));
+    plan.set_hints(done.map(|(step, done)| (step, Hint { way: done.way, team: done.team, start: done.start })));
     let as_hinted = Trial { as_hinted: true, ..Trial::default() };
     plan.insert_in_progress(&[as_hinted, Trial::default()]);
     let jobs = plan.hinted();

@@ -3,28 +3,30 @@
 mod clearing;
 mod legs;
 mod spots;
+mod work;
 
 use std::sync::Arc;
 
 use yardless_book::Moves;
-use yardless_plan::shop::{CrewId, Id, JobId, Shop, UnitId};
+use yardless_plan::shop::{Id, JobId, Shop, StepId, TeamId, UnitId};
 
 use super::half_days::HalfDaySets;
 use super::route::{Route, RouteHaul, Stand, Stop, stands};
 use super::tables::Tables;
 use super::trucks::Trucks;
 use legs::{Leg, cents};
+use work::Work;
 
 /// Everything that steps and hauls compete for, with what is taken so far.
 #[derive(Clone)]
 pub(crate) struct Timetable<'s> {
     pub(crate) shop: &'s Shop,
     tables: &'s Tables,
-    /// When each crew works.
-    busy: HalfDaySets,
+    /// What crews work on.
+    work: Work,
     /// The route of each unit, shared between plans until one changes it.
     pub(crate) routes: Vec<Arc<Route>>,
-    /// What all hauls cost.
+    /// What all hauls cost, less overtime of crews that is counted more than once.
     pub(crate) cents: i64,
     /// Hauls taken and possible in each half-day.
     trucks: Trucks,
@@ -69,7 +71,7 @@ impl<'s> Timetable<'s> {
         let mut timetable = Self {
             shop,
             tables,
-            busy: HalfDaySets::new(shop.crews.len(), shop.len()),
+            work: Work::new(shop),
             routes: vec![Arc::default(); shop.units.len()],
             cents: 0,
             trucks: Trucks::new(shop),
@@ -292,17 +294,31 @@ impl<'s> Timetable<'s> {
         }
     }
 
-    /// Whether a crew works in some half-day of a run.
-    pub(crate) fn busy(&self, crew: CrewId, mut worked: impl Iterator<Item = usize>) -> bool {
-        worked.any(|h| self.busy.holds(crew.index(), h))
+    /// Whether some crew of a team has not the time in some half-day of a run of a step in a way.
+    pub(crate) fn busy(&self, step: StepId, way: usize, team: TeamId, mut worked: impl Iterator<Item = usize>) -> bool {
+        worked.any(|h| self.work.full(self.shop, (step, way, team), h))
     }
 
-    /// Marks a crew busy, or free again, in the half-days of a run. In overtime its trucks come with it (W9).
-    pub(crate) fn mark(&mut self, crew: CrewId, worked: impl Iterator<Item = usize>, busy: bool) {
+    /// Marks the crews of a team busy with a step in a way, or free again, in the half-days of a run. In overtime their
+    /// trucks come with them (W9), and one that works on several is paid once (C8).
+    pub(crate) fn mark(
+        &mut self,
+        step: StepId,
+        way: usize,
+        team: TeamId,
+        worked: impl Iterator<Item = usize>,
+        busy: bool,
+    ) {
+        let shop = self.shop;
         for h in worked {
-            self.busy.put(crew.index(), h, busy);
-            if self.shop.overtime[h] {
-                self.trucks.come(self.shop, crew, h, busy);
+            for crew in shop.working(&shop.teams[team], h) {
+                let others = self.work.put(shop, crew, h, shop.load(step, way, crew), busy);
+                if shop.overtime[h] && others {
+                    let price = shop.book.prices.overtime_half_day.0;
+                    self.cents += if busy { -price } else { price };
+                } else if shop.overtime[h] {
+                    self.trucks.come(shop, crew, h, busy);
+                }
             }
         }
     }

@@ -92,7 +92,7 @@ pub(super) fn jobs(making: &Making) -> (Table<JobId, JobFacts>, Table<StepId, St
 }
 
 fn job_facts(making: &Making, job: &Job, steps: Range<usize>) -> JobFacts {
-    let Making { book, horizon, calendar, kinds, crews, teams, told } = making;
+    let Making { book, horizon, calendar, kinds, crews, teams, told, .. } = making;
     let started = job.steps.iter().any(Step::started);
     let past: Vec<PastStep> = job.steps.iter().filter_map(|step| past(step, crews)).collect();
     let open = job.steps.iter().filter(|step| step.done.is_none());

@@ -5,6 +5,7 @@ use yardless_book::half_day::Horizon;
 
 use super::calendar::Calendar;
 use super::history::BookHistory;
+use super::load::HalfDayLoad;
 use super::{CrewFacts, CrewId, KindFacts, KindId, Table, Teams};
 
 /// The book and horizon, and the tables that are made before the jobs'.
@@ -15,5 +16,6 @@ pub(super) struct Making<'b> {
     pub(super) kinds: &'b Table<KindId, KindFacts>,
     pub(super) crews: &'b Table<CrewId, CrewFacts>,
     pub(super) teams: &'b Teams,
+    pub(super) half_day_load: HalfDayLoad,
     pub(super) told: &'b BookHistory<'b>,
 }

@@ -108,9 +108,10 @@ fn ways(making: &Making, step: &Step) -> Vec<WayFacts> {
         None => vec![WayFacts {
             id: USUAL.to_owned(),
             amount: Amount::of(step.half_days, step.labor_hours),
+            load: making.half_day_load.of(making.book, step.hours),
             needs: needs(&step.needs),
             power: step.power(0) as usize,
-            help: step.help as usize,
+            help: step.help(0) as usize,
             min_people: step.min_people,
             extra: Cents::ZERO,
             overtime: false,
@@ -122,6 +123,7 @@ fn ways(making: &Making, step: &Step) -> Vec<WayFacts> {
             .map(|(base, way)| WayFacts {
                 id: way.id.clone(),
                 amount: Amount::of(way.half_days, way.labor_hours),
+                load: making.half_day_load.of(making.book, way.hours),
                 needs: needs(&way.needs),
                 power: step.power(base) as usize,
                 help: step.help(base) as usize,
@@ -133,7 +135,7 @@ fn ways(making: &Making, step: &Step) -> Vec<WayFacts> {
             .collect(),
     };
     if let Some(progress) = &step.progress {
-        for way in &mut ways {
+        for (_, way) in ways.iter_mut().enumerate().filter(|(n, _)| step.stop(*n).is_none()) {
             way.amount = way.amount.left(progress.left);
         }
     }

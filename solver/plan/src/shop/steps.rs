@@ -83,6 +83,8 @@ pub struct WayFacts {
     pub needs: Vec<Need>,
     /// Units that give power, where there is none (E5, E9).
     pub power: usize,
+    /// What it takes of a half-day of a crew that works on one step at a time (W16).
+    pub load: u64,
     /// Most helpers (W11).
     pub help: usize,
     /// Fewest people present; `None`: as the crew says (W17).

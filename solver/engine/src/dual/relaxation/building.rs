@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use yardless_plan::shop::{CrewId, Id, JobId, Link, Need, Part, Shop, Span, StepId};
+use yardless_plan::shop::{CrewId, Id, JobId, Link, Need, Part, Shop, Span, StepId, TeamId};
 
 use super::job::{Demand, ExactLink, Group, JobSubproblem, Run, SubproblemStep};
 use super::{DemandRow, PricedLink, Relaxation};
@@ -15,15 +15,18 @@ pub(super) struct Building<'b> {
     rows: BTreeMap<DemandKey, usize>,
 }
 
-/// Runs that hold the same: of one step by one crew in one way, whole ones or spans of one rest.
+/// Runs that hold the same: of one step by one team in one way, whole ones or spans of one rest.
 struct AlikeRuns {
     job: JobId,
     step: StepId,
     /// The rest; 0 of whole runs.
     rest: usize,
-    crew: CrewId,
+    team: TeamId,
     spans: Vec<Span>,
 }
+
+/// Into so many shares a crew's half-day is divided.
+const SHARES: u64 = 1024;
 
 impl<'b> Building<'b> {
     pub(super) fn new(shop: &'b Shop, of: &'b mut Relaxation) -> Self {
@@ -140,7 +143,7 @@ impl<'b> Building<'b> {
     fn groups(&mut self, job: JobId, step: StepId) -> Vec<Group> {
         let shop = self.shop;
         let mut groups = Vec::new();
-        for (way, crew, runs) in shop.choices(step) {
+        for (way, team, runs) in shop.choices(step) {
             let most = shop.steps[step].ways[way].power;
             for power in BTreeSet::from([0, most]) {
                 let spans: Vec<Span> = runs
@@ -149,16 +152,16 @@ impl<'b> Building<'b> {
                     .filter(|(start, end)| shop.equipped(step, Part::Whole, way, *start, *end))
                     .map(|(start, end)| Span { part: Part::Whole, way, start, end })
                     .collect();
-                groups.extend(self.group(&AlikeRuns { job, step, rest: 0, crew, spans }));
+                groups.extend(self.group(&AlikeRuns { job, step, rest: 0, team, spans }));
             }
         }
         let mut parts: BTreeMap<_, Vec<Span>> = BTreeMap::new();
-        for (rest, crew, span) in shop.spans(step) {
+        for (rest, team, span) in shop.spans(step) {
             let power = shop.power(step, span.way, span.start);
-            parts.entry((span.part, rest, span.way, power, crew)).or_default().push(span);
+            parts.entry((span.part, rest, span.way, power, team)).or_default().push(span);
         }
-        for ((_, rest, _, _, crew), spans) in parts {
-            groups.extend(self.group(&AlikeRuns { job, step, rest, crew, spans }));
+        for ((_, rest, _, _, team), spans) in parts {
+            groups.extend(self.group(&AlikeRuns { job, step, rest, team, spans }));
         }
         groups
     }
@@ -166,7 +169,7 @@ impl<'b> Building<'b> {
     /// `None` where there are no runs, or too few units.
     fn group(&mut self, alike: &AlikeRuns) -> Option<Group> {
         let shop = self.shop;
-        let AlikeRuns { job, step, rest, crew, ref spans } = *alike;
+        let AlikeRuns { job, step, rest, team, ref spans } = *alike;
         let Span { part, way, start, .. } = *spans.first()?;
         let needs: Vec<Need> = shop.needs(step, part, way, start).collect();
         let asks = Some((step, part == Part::Second));
@@ -176,22 +179,50 @@ impl<'b> Building<'b> {
         let tick = |h: usize| ticks.partition_point(|t| *t < h);
         let run = |span: &Span| {
             let ends = if part.ends() { span.end as i64 } else { 0 };
-            let cost = (shop.span_cost(step, crew, *span).0 + ends) as f64;
+            let cost = (shop.span_cost(step, team, *span).0 + ends - self.paid_elsewhere(step, team, *span)) as f64;
             let (start, end, ready) = (tick(span.start), tick(span.end), tick(span.ready()));
             Run { from: span.start, start, end, ready, cost, number: 0 }
         };
-        let workable = shop.runs(step, way, crew).filter(|_| part != Part::LetGo);
+        let crew = shop.teams[team].crew;
         Some(Group {
             part,
             rest,
+            team,
             crew: crew.index(),
+            takes: self.takes(step, team, (part, way)),
             way,
             first: 0,
             own: shop.crews[crew].own,
             demands,
             runs: spans.iter().map(run).collect(),
-            workable: ticks.iter().map(|h| workable.is_some_and(|runs| runs.workable[*h])).collect(),
         })
+    }
+
+    /// What the work takes of its crew and each helper, by tick (W11): all of a half-day, or less of one that works on
+    /// several (W13, W16).
+    fn takes(&self, step: StepId, team: TeamId, (part, way): (Part, usize)) -> Vec<(usize, Vec<f64>)> {
+        let shop = self.shop;
+        let Some(runs) = shop.runs(step, way, team).filter(|_| part != Part::LetGo) else { return Vec::new() };
+        let of_crew = |crew: CrewId| {
+            let share = (SHARES * shop.load(step, way, crew) / shop.capacity(crew)) as f64 / SHARES as f64;
+            let works = |h: usize| runs.workable[h] && shop.crews[crew].people[h] > 0;
+            (crew.index(), self.of.ticks.iter().map(|h| if works(*h) { share } else { 0.0 }).collect())
+        };
+        shop.teams[team].crews().map(of_crew).collect()
+    }
+
+    /// Overtime of a crew that works on several steps or stops is paid once (C8): each run pays its share of a half-day, as
+    /// so many as fit in it pay all of it at most. Cents that the run's cost has too much.
+    fn paid_elsewhere(&self, step: StepId, team: TeamId, span: Span) -> i64 {
+        let shop = self.shop;
+        let price = shop.book.prices.overtime_half_day.0;
+        let overtime = shop.span_works(step, team, span).filter(|h| shop.overtime[*h]);
+        let in_half_day = |h: usize| -> i64 {
+            let crews = shop.working(&shop.teams[team], h);
+            let share = |crew: CrewId| price * shop.load(step, span.way, crew) as i64 / shop.capacity(crew) as i64;
+            crews.map(|crew| price - share(crew)).sum()
+        };
+        if shop.shares_half_days() { overtime.map(in_half_day).sum() } else { 0 }
     }
 
     fn demand(&mut self, job: JobId, step: Option<(StepId, bool)>, need: Need) -> Option<Demand> {

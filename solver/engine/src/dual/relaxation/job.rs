@@ -1,6 +1,6 @@
 //! What a job is to the relaxation: its steps, their runs and what they hold.
 
-use yardless_plan::shop::{JobId, Part, StepId};
+use yardless_plan::shop::{JobId, Part, StepId, TeamId};
 
 use super::{PricedLink, Relaxation};
 use crate::dual::domain::Domain;
@@ -52,21 +52,23 @@ pub(crate) struct ExactLink {
     pub(crate) from: Option<Vec<usize>>,
 }
 
-/// Runs by one crew in one way, whole ones or spans that leave or do one rest.
+/// Runs by one team in one way, whole ones or spans that leave or do one rest.
 #[derive(Clone, Debug)]
 pub(crate) struct Group {
     pub(crate) part: Part,
     /// The rest; 0 of whole runs.
     pub(crate) rest: usize,
+    pub(crate) team: TeamId,
+    /// Its crew.
     pub(crate) crew: usize,
+    /// Its crew and helpers, each with the share that the work takes of it by tick: 0 where it does not work.
+    pub(crate) takes: Vec<(usize, Vec<f64>)>,
     pub(crate) way: usize,
     /// The position of its first run among those of its job.
     pub(crate) first: usize,
     pub(crate) own: bool,
     pub(crate) demands: Vec<Demand>,
     pub(crate) runs: Vec<Run>,
-    /// By tick.
-    pub(crate) workable: Vec<bool>,
 }
 
 /// One run of a step.

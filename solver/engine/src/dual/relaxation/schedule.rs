@@ -261,8 +261,10 @@ impl JobSubproblem {
             if *i == 0 && group.part.starts() {
                 first = self.in_progress.unwrap_or(s);
             }
-            for tick in (s..=e).filter(|tick| group.workable[*tick]) {
-                broken[group.crew * k + tick] += 1.0;
+            for (crew, takes) in &group.takes {
+                for tick in s..=e {
+                    broken[crew * k + tick] += takes[tick];
+                }
             }
             for demand in &group.demands {
                 let (choice, _) = demand.cheapest(at, s, e);
@@ -289,15 +291,15 @@ impl Priced<'_> {
     fn run_costs(&self, step: &SubproblemStep, group: &Group, worked: &mut Vec<f64>, costs: &mut Vec<f64>) {
         let (of, sums) = (self.of, &self.sums);
         let k = of.ticks.len();
-        let crew = &self.prices[group.crew * k..(group.crew + 1) * k];
         worked.clear();
-        let mut sum = 0.0;
-        worked.push(sum);
-        for (price, workable) in crew.iter().zip(&group.workable) {
-            if *workable {
-                sum += price;
+        worked.resize(k + 1, 0.0);
+        for (crew, takes) in &group.takes {
+            let mut sum = 0.0;
+            let prices = &self.prices[crew * k..(crew + 1) * k];
+            for ((price, takes), worked) in prices.iter().zip(takes).zip(&mut worked[1..]) {
+                sum += price * takes;
+                *worked += sum;
             }
-            worked.push(sum);
         }
         costs.extend(group.runs.iter().map(|Run { start: s, end: e, cost, .. }| {
             let mut cost = cost + worked[e + 1] - worked[*s];

@@ -17,8 +17,8 @@ use crate::model::Spot;
 /// hauls of towed units of >= w lb  <= sum of `tows` of the trucks available with tow_lb >= w
 /// ```
 ///
-/// In a half-day that is worked in overtime only, a truck with a crew counts with its `tows` or `carries` times the sum
-/// of x_r over the crew's runs that work in it (W9).
+/// In a half-day that is worked in overtime only, a truck with a crew counts with its `tows` or `carries` where the
+/// crew works in it (W9): times the sum of x_r over its runs, its own and those that it helps with.
 ///
 /// Exact: a truck that tows w tows all that is lighter, so that these nested sums are Hall's condition.
 pub(super) fn trucks(shop: &Shop, e: &mut Encoding) {
@@ -48,18 +48,26 @@ pub(super) fn trucks(shop: &Shop, e: &mut Encoding) {
     }
 }
 
-/// The runs by which a crew works in overtime in a half-day: at most one of them is 1 (W4).
-fn overtime(shop: &Shop, e: &Encoding, crew: Option<CrewId>, h: usize) -> Terms {
+/// 1 where a crew works in overtime in a half-day, on its own or another's step: the sum of its runs where it works on one
+/// at a time (W4), else the least of that sum and 1.
+fn overtime(shop: &Shop, e: &mut Encoding, crew: Option<CrewId>, h: usize) -> Terms {
     let Some(crew) = crew else { return Terms::new() };
-    let pool = e.crew_pool_of[crew];
     let mut terms = Terms::new();
     for mode in e.modes.iter().filter(|mode| shop.steps[mode.step].ways[mode.way].overtime) {
-        let Some(runs) = shop.runs(mode.step, mode.way, crew) else { continue };
-        let works =
-            |run: &&super::work::RunColumn| run.pool == pool && (run.start..=run.end).contains(&h) && runs.workable[h];
-        terms.extend(mode.runs.iter().filter(works).map(|run| (run.col, 1)));
+        for run in mode.runs.iter().filter(|run| (run.start..=run.end).contains(&h)) {
+            let team = e.team_pools[run.pool].teams[0];
+            let works = shop.working(&shop.teams[team], h).any(|of| of == crew)
+                && shop.runs(mode.step, mode.way, team).is_some_and(|runs| runs.workable[h]);
+            if works {
+                terms.push((run.col, 1));
+            }
+        }
     }
-    terms
+    if shop.capacity(crew) > 1 && terms.len() > 1 {
+        vec![(e.program.least(Rule::H4, 1, vec![terms]), 1)]
+    } else {
+        terms
+    }
 }
 
 /// **E6.** For every place with `trailer_spots` and every tick, and every half-day after a tick that the shop does not

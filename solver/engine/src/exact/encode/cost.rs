@@ -61,14 +61,14 @@ pub(super) fn ends(shop: &Shop, e: &mut Encoding) {
 /// ```
 pub(super) fn crews(shop: &Shop, e: &mut Encoding) {
     let price = shop.extra_crew().0;
-    let ordered = e.crew_pools.iter().any(|pool| pool.after.is_some());
+    let ordered = e.team_pools.iter().any(|pool| pool.after.is_some());
     let mut used_so_far: BTreeMap<usize, Terms> = BTreeMap::new();
     for facts in &shop.jobs {
         let by_crew = by_crew(e, facts);
         // Crews that have been on the job are paid for, and whichever comes besides costs (N1).
         let before = &facts.crews_before;
         let own = |pool: &usize| {
-            let crew = e.crew_pools[*pool].crews[0];
+            let crew = e.crew_of(shop, *pool);
             shop.crews[crew].own && !before.contains(&crew)
         };
         let able = by_crew.keys().filter(|pool| own(pool)).count();
@@ -101,7 +101,7 @@ pub(super) fn crews(shop: &Shop, e: &mut Encoding) {
             e.extra_crews.extend(used.iter().map(|(_, u)| (*u, 1)).chain([(any, -1)]));
         }
         for (pool, steps) in &by_crew {
-            let Some(before) = e.crew_pools[*pool].after else { continue };
+            let Some(before) = e.team_pools[*pool].after else { continue };
             let taken = used_so_far.get(&before).cloned().unwrap_or_default();
             for terms in steps {
                 let mut row = terms.clone();
@@ -112,7 +112,7 @@ pub(super) fn crews(shop: &Shop, e: &mut Encoding) {
     }
 }
 
-/// By crew pool, for each step that it may start: its runs.
+/// By pool of the crew, helped or not, for each step that it may start: its runs.
 fn by_crew(e: &Encoding, job: &JobFacts) -> BTreeMap<usize, Vec<Terms>> {
     let mut by_crew: BTreeMap<usize, Vec<Terms>> = BTreeMap::new();
     for step in job.step_ids() {
@@ -120,7 +120,7 @@ fn by_crew(e: &Encoding, job: &JobFacts) -> BTreeMap<usize, Vec<Terms>> {
         // A second span is by the crew of the first.
         for mode in e.modes_of(step).filter(|mode| mode.part.starts()) {
             for run in &mode.runs {
-                runs.entry(run.pool).or_default().push((run.col, 1));
+                runs.entry(e.team_pools[run.pool].alone).or_default().push((run.col, 1));
             }
         }
         for (pool, terms) in runs {

@@ -8,7 +8,8 @@ use yardless_plan::{Done, Draft, Haul, Return, UnhitchedHaul, hitch};
 use super::Encoding;
 use super::flow::HaulArc;
 use super::holds::HeldBy;
-use super::work::{RunColumn, tell_crews_apart};
+use super::crews::tell_crews_apart;
+use super::work::RunColumn;
 use crate::model::{Spot, UnitPool};
 
 /// First and last half-day.
@@ -154,9 +155,9 @@ impl Encoding {
         }
         for (pool, rows) in by_pool {
             let spans: Vec<Ends> = rows.iter().map(|row| row.2).collect();
-            let crews = tell_crews_apart(&self.crew_pools[pool].crews, &spans);
-            for ((step, way, (start, end)), crew) in rows.into_iter().zip(crews) {
-                draft.steps[step] = Some(Done { way, crew, start, end, units: Vec::new(), returns: None });
+            let teams = tell_crews_apart(&self.team_pools[pool].teams, &spans);
+            for ((step, way, (start, end)), team) in rows.into_iter().zip(teams) {
+                draft.steps[step] = Some(Done { way, team, start, end, units: Vec::new(), returns: None });
             }
         }
         self.decode_spans(values, draft);
@@ -184,8 +185,8 @@ impl Encoding {
                     (_, done) => {
                         let after = (part == Part::First).then_some(end);
                         let returns = Some(Return { after, way, start, units: Vec::new() });
-                        let crew = self.crew_pools[pool].crews[0];
-                        *done = Some(Done { way, crew, start, end, units: Vec::new(), returns });
+                        let team = self.team_pools[pool].teams[0];
+                        *done = Some(Done { way, team, start, end, units: Vec::new(), returns });
                     }
                 }
             }

@@ -35,14 +35,14 @@ impl Encoding {
 
     fn only_own(&self, shop: &Shop, step: StepId) -> bool {
         let by_crew = self.by_crew(step, Part::starts);
-        !by_crew.is_empty() && by_crew.keys().all(|pool| shop.crews[self.crew_pools[*pool].crews[0]].own)
+        !by_crew.is_empty() && by_crew.keys().all(|pool| shop.crews[self.crew_of(shop, *pool)].own)
     }
 
     /// The runs of a step by crew: those that it starts with, or those that it ends with (W10).
     fn by_crew(&self, step: StepId, may: impl Fn(Part) -> bool) -> BTreeMap<usize, Vec<RunColumn>> {
         let mut by_crew: BTreeMap<usize, Vec<RunColumn>> = BTreeMap::new();
         for run in self.modes_of(step).filter(|mode| may(mode.part)).flat_map(|mode| &mode.runs) {
-            by_crew.entry(run.pool).or_default().push(*run);
+            by_crew.entry(self.team_pools[run.pool].alone).or_default().push(*run);
         }
         by_crew
     }

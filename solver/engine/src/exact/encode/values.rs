@@ -1,6 +1,6 @@
 //! From a plan to the program's values.
 
-use yardless_plan::shop::{CrewId, Id, JobId, Need, PlaceId, Shop, Span, UnitId, Want};
+use yardless_plan::shop::{Id, JobId, Need, PlaceId, Shop, Span, TeamId, UnitId, Want};
 use yardless_plan::{Draft, Haul, Stint};
 
 use super::Encoding;
@@ -36,7 +36,7 @@ impl Encoding {
         }
         for (step, done) in draft.steps.pairs() {
             let Some(done) = done else { continue };
-            let pool = self.crew_pool_of[renamed[done.crew.index()]];
+            let pool = self.team_pool_of[renamed.get(done.team.index()).copied().unwrap_or(done.team)];
             let mut rest = None;
             for span in done.spans().map(|held| held.span) {
                 let is = |run: &&RunColumn| {
@@ -98,27 +98,28 @@ impl Encoding {
         }
     }
 
-    /// Alike crews renamed so that they are first used in the order of the program's Order rows.
-    fn rename_alike(&self, shop: &Shop, draft: &Draft) -> Vec<CrewId> {
-        let mut renamed: Vec<CrewId> = shop.crews.ids().collect();
-        let first_job = |crew: CrewId| {
+    /// Alike crews renamed so that they are first used in the order of the program's Order rows; none of them is in a team
+    /// with helpers.
+    fn rename_alike(&self, shop: &Shop, draft: &Draft) -> Vec<TeamId> {
+        let mut renamed: Vec<TeamId> = shop.crews.ids().map(|crew| shop.alone(crew)).collect();
+        let first_job = |team: TeamId| {
             draft
                 .steps
                 .pairs()
-                .filter(|(_, done)| done.as_ref().is_some_and(|done| done.crew == crew))
+                .filter(|(_, done)| done.as_ref().is_some_and(|done| done.team == team))
                 .map(|(step, _)| shop.steps[step].job)
                 .min()
         };
-        let mut chain: Vec<CrewId> = Vec::new();
-        for (i, pool) in self.crew_pools.iter().enumerate() {
-            if pool.crews.len() == 1 {
-                chain.push(pool.crews[0]);
+        let mut chain: Vec<TeamId> = Vec::new();
+        for (i, pool) in self.team_pools.iter().enumerate() {
+            if pool.teams.len() == 1 && pool.alone == i {
+                chain.push(pool.teams[0]);
             }
-            if self.crew_pools.get(i + 1).is_none_or(|next| next.after != Some(i)) {
+            if self.team_pools.get(i + 1).is_none_or(|next| next.after != Some(i)) {
                 let mut by_use = chain.clone();
-                by_use.sort_by_key(|crew| first_job(*crew).map_or(usize::MAX, JobId::index));
-                for (crew, name) in by_use.into_iter().zip(chain.drain(..)) {
-                    renamed[crew.index()] = name;
+                by_use.sort_by_key(|team| first_job(*team).map_or(usize::MAX, JobId::index));
+                for (team, name) in by_use.into_iter().zip(chain.drain(..)) {
+                    renamed[team.index()] = name;
                 }
             }
         }

@@ -1,8 +1,8 @@
-//! Rules W1 to W6, W8: who does which step in which run.
+//! Rules W1 to W3, W5, W6, W8: who does which step in which run.
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use yardless_plan::shop::{CrewId, Id, Need, Part, Shop, Span, StepId};
+use yardless_plan::shop::{Id, Need, Part, Shop, Span, StepId};
 
 use super::Encoding;
 use super::program::{Col, Rule, Terms};
@@ -20,7 +20,7 @@ pub(crate) struct Mode {
     pub(crate) way: usize,
     /// What it holds from start to end.
     pub(crate) needs: Vec<Need>,
-    /// Runs: column, crew pool, first and last half-day.
+    /// Runs: column, pool of teams, first and last half-day.
     pub(crate) runs: Vec<RunColumn>,
     /// By tick: 1 once it has started (a sum of runs).
     pub(crate) started: Vec<Col>,
@@ -28,12 +28,12 @@ pub(crate) struct Mode {
     pub(crate) ended: Vec<Col>,
 }
 
-/// One column of work: the step is done in the mode by a crew of the pool from start to end.
+/// One column of work: the step is done in the mode by a team of the pool from start to end.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct RunColumn {
     /// The column.
     pub(crate) col: Col,
-    /// The crew pool.
+    /// The pool of teams.
     pub(crate) pool: usize,
     /// Index of the first worked half-day.
     pub(crate) start: usize,
@@ -43,7 +43,7 @@ pub(crate) struct RunColumn {
     pub(crate) rest: usize,
 }
 
-/// **W1, W3, W5, W8.** For every step of every job and every run r = (way, crew, start -> end) that the shop's tables
+/// **W1, W3, W5, W8.** For every step of every job and every run r = (way, team, start -> end) that the shop's tables
 /// allow, x_r = 1 when it is done so; y_j = 1 when the job is left out.
 ///
 /// ```text
@@ -94,12 +94,12 @@ pub(super) fn runs(shop: &Shop, context: &Context, e: &mut Encoding) {
 }
 
 fn modes(shop: &Shop, e: &mut Encoding, step: StepId) {
-    // (way, units for power) -> runs by pool and start, so that crews of one pool share a column.
+    // (way, units for power) -> runs by pool and start, so that teams of one pool share a column.
     let mut made: BTreeMap<(usize, usize), BTreeMap<(usize, usize), usize>> = BTreeMap::new();
-    for (way, crew, runs) in shop.choices(step) {
+    for (way, team, runs) in shop.choices(step) {
         for (start, end) in runs.iter().filter(|(start, _)| shop.start_allowed(step, *start)) {
             if shop.equipped(step, Part::Whole, way, start, end) {
-                made.entry((way, shop.power(step, way, start))).or_default().insert((e.crew_pool_of[crew], start), end);
+                made.entry((way, shop.power(step, way, start))).or_default().insert((e.team_pool_of[team], start), end);
             }
         }
     }
@@ -107,9 +107,9 @@ fn modes(shop: &Shop, e: &mut Encoding, step: StepId) {
         let runs: Vec<RunColumn> = runs
             .into_iter()
             .map(|((pool, start), end)| {
-                // C5's cent for the step's end, C1 of its own, C6 to C8 and C10.
-                let crew = e.crew_pools[pool].crews[0];
-                let col = e.program.decide(end as i64 + shop.run_cost(step, way, crew, start, end).0, 1);
+                // C5's cent for the step's end, C1 of its own, C6 to C8, C10 and C11.
+                let team = e.team_pools[pool].teams[0];
+                let col = e.program.decide(end as i64 + shop.run_cost(step, way, team, start, end).0, 1);
                 RunColumn { col, pool, start, end, rest: 0 }
             })
             .collect();
@@ -126,7 +126,7 @@ fn mode(shop: &Shop, e: &mut Encoding, step: StepId, part: Part, way: usize, run
 }
 
 /// **W10.** A step that may split has, besides its whole runs, first spans that leave a rest and second ones that do it:
-/// x_f and x_g. For every rest (crew, way, what is left) and every half-day h:
+/// x_f and x_g. For every rest (team, way, what is left) and every half-day h:
 ///
 /// ```text
 /// sum of x_f = sum of x_g          sum of x_g that start up to h <= sum of x_f that end up to h - 2
@@ -137,11 +137,11 @@ fn mode(shop: &Shop, e: &mut Encoding, step: StepId, part: Part, way: usize, run
 fn spans(shop: &Shop, e: &mut Encoding, step: StepId) {
     let mut made: BTreeMap<(Part, usize, usize), Vec<RunColumn>> = BTreeMap::new();
     let mut rests: Vec<Vec<(Span, Col)>> = vec![Vec::new(); shop.steps[step].rests.len()];
-    for (rest, crew, span) in shop.spans(step) {
+    for (rest, team, span) in shop.spans(step) {
         let Span { part, way, start, end } = span;
         let ends = if part.ends() { end as i64 } else { 0 };
-        let col = e.program.decide(ends + shop.span_cost(step, crew, span).0, 1);
-        let run = RunColumn { col, pool: e.crew_pool_of[crew], start, end, rest };
+        let col = e.program.decide(ends + shop.span_cost(step, team, span).0, 1);
+        let run = RunColumn { col, pool: e.team_pool_of[team], start, end, rest };
         made.entry((part, way, shop.power(step, way, start))).or_default().push(run);
         rests[rest].push((span, col));
     }
@@ -182,32 +182,6 @@ fn sums(e: &mut Encoding, runs: &[RunColumn], at: impl Fn(&RunColumn) -> usize) 
         }
     }
     sums
-}
-
-/// **W4.** For every crew pool and tick:
-///
-/// ```text
-/// sum of x_r over its runs that work in the half-day <= crews in the pool
-/// ```
-///
-/// Pauses do not count: the crew is free in them.
-pub(super) fn crews(shop: &Shop, e: &mut Encoding) {
-    let mut busy: BTreeMap<(usize, usize), Terms> = BTreeMap::new();
-    for mode in &e.modes {
-        for run in &mode.runs {
-            let crew = e.crew_pools[run.pool].crews[0];
-            let span = Span { part: mode.part, way: mode.way, start: run.start, end: run.end };
-            for h in shop.span_works(mode.step, crew, span) {
-                busy.entry((run.pool, h)).or_default().push((run.col, 1));
-            }
-        }
-    }
-    for ((pool, _), terms) in busy {
-        let crews = e.crew_pools[pool].crews.len();
-        if terms.len() > crews {
-            e.program.at_most(Rule::W4, terms, crews as i64);
-        }
-    }
 }
 
 /// **W6.** For every link (step a before step b, wait w, within v) and tick k at half-day h:
@@ -253,19 +227,4 @@ pub(super) fn order(shop: &Shop, context: &Context, e: &mut Encoding) {
             }
         }
     }
-}
-
-/// Which crew of a pool does each run: first come, first served over intervals (see [`crate::model`]).
-pub(super) fn tell_crews_apart(pool: &[CrewId], spans: &[(usize, usize)]) -> Vec<CrewId> {
-    let mut order: Vec<usize> = (0..spans.len()).collect();
-    order.sort_by_key(|i| spans[*i]);
-    let mut free_from = vec![0; pool.len()];
-    let mut told = vec![pool[0]; spans.len()];
-    for i in order {
-        let (start, end) = spans[i];
-        let crew = free_from.iter().position(|from| *from <= start).unwrap_or(0);
-        free_from[crew] = end + 1;
-        told[i] = pool[crew];
-    }
-    told
 }

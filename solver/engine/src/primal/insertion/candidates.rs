@@ -1,8 +1,8 @@
-//! The candidates for a step: whole runs by each crew in each way, and what each costs.
+//! The candidates for a step: whole runs by each crew in each way, alone or helped, and what each costs.
 
 use yardless_book::money::Cents;
 use yardless_plan::Done;
-use yardless_plan::shop::{CrewId, Id, KeptStart, Need, Part, Runs, Shop, StepId};
+use yardless_plan::shop::{CrewId, Id, KeptStart, Need, Part, Runs, Shop, StepId, TeamId};
 
 use super::memo::HaulMemo;
 use super::{PartialPlan, Trial};
@@ -62,14 +62,16 @@ impl Slot<'_> {
         self.late[at_job_end].0 + self.wait_half_day * at_job_end as i64 + end as i64
     }
 
-    /// What another own crew on the job costs (C4).
-    pub(super) fn crew_cents(&self, crew: CrewId) -> i64 {
+    /// What another own crew on the job costs (C4); its helpers cost nothing here.
+    pub(super) fn crew_cents(&self, team: TeamId) -> i64 {
+        let crew = self.shop.teams[team].crew;
         let another = !self.crews.is_empty() && self.shop.crews[crew].own && !self.crews.contains(&crew);
         if another { self.shop.extra_crew().0 } else { 0 }
     }
 
-    /// Whether the trial lets the crew do it.
-    pub(super) fn lets(&self, crew: CrewId) -> bool {
+    /// Whether the trial lets the crew do it, whoever helps.
+    pub(super) fn lets(&self, team: TeamId) -> bool {
+        let crew = self.shop.teams[team].crew;
         let other = self.shop.crews[crew].own && self.crew.is_some_and(|only| only != crew);
         !other || self.shop.steps[self.step].fixed.crew.is_some()
     }
@@ -86,11 +88,11 @@ fn no_better(best: Option<&Best>, cents: i64) -> bool {
     best.is_some_and(|best| cents >= best.cents)
 }
 
-/// One way and crew for a step.
+/// One way and team for a step.
 #[derive(Clone, Copy)]
 struct Choice<'s> {
     way: usize,
-    crew: CrewId,
+    team: TeamId,
     runs: &'s Runs,
     /// What it costs whatever the start.
     fixed: i64,
@@ -115,7 +117,7 @@ impl<'s> PartialPlan<'s> {
         }
         // Noise may prefer what costs more.
         let spare = asked.spare - steps + if asked.trial.noise == 0 { 0 } else { MOST_NOISE };
-        let placed = job.step_ids().filter_map(|other| self.steps[other].as_ref()).map(|done| done.crew);
+        let placed = job.step_ids().filter_map(|other| self.steps[other].as_ref()).map(|done| shop.teams[done.team].crew);
         let crews = job.crews_before.iter().copied().chain(placed.filter(|crew| shop.crews[*crew].own)).collect();
         let hint = self.hints[asked.step].filter(|_| asked.trial.as_hinted);
         if let Some(Hint { start, .. }) = hint {
@@ -126,7 +128,7 @@ impl<'s> PartialPlan<'s> {
             first,
             last,
             spare,
-            crew: asked.trial.crew.filter(|crew| facts.crews.contains(crew)),
+            crew: asked.trial.crew.filter(|crew| facts.teams.contains(&shop.alone(*crew))),
             hint,
             noise: asked.trial.noise,
             tight,
@@ -167,24 +169,24 @@ impl<'s> PartialPlan<'s> {
     pub(super) fn best_run(&mut self, slot: &mut Slot<'s>, memo: &mut HaulMemo) -> Option<Best> {
         let shop = self.shop();
         let mut best = None;
-        for (n, (way, crew, runs)) in shop.choices(slot.step).enumerate() {
-            if slot.hint.is_some_and(|hint| (hint.way, hint.crew) != (way, crew)) || !slot.lets(crew) {
+        for (n, (way, team, runs)) in shop.choices(slot.step).enumerate() {
+            if slot.hint.is_some_and(|hint| (hint.way, hint.team) != (way, team)) || !slot.lets(team) {
                 continue;
             }
-            let fixed = slot.crew_cents(crew) + shop.comes_back_cost(slot.step).0 + jitter(slot.noise, slot.step, n);
-            self.best_start(slot, Choice { way, crew, runs, fixed }, &mut best, memo);
+            let fixed = slot.crew_cents(team) + shop.comes_back_cost(slot.step).0 + jitter(slot.noise, slot.step, n);
+            self.best_start(slot, Choice { way, team, runs, fixed }, &mut best, memo);
         }
         best
     }
 
-    /// The cheapest start by a crew in a way, where it beats the best so far.
+    /// The cheapest start by a team in a way, where it beats the best so far.
     fn best_start(&mut self, slot: &mut Slot<'s>, choice: Choice<'s>, best: &mut Option<Best>, memo: &mut HaulMemo) {
         let shop = self.shop();
-        let Choice { way, crew, runs, fixed } = choice;
+        let Choice { way, team, runs, fixed } = choice;
         let step = slot.step;
         let facts = &shop.steps[step];
         let kept = facts.kept.filter(|_| facts.going.is_none());
-        let as_kept = kept_start(facts.kept, crew).filter(|start| (slot.first..=slot.last).contains(start));
+        let as_kept = kept_start(facts.kept, team).filter(|start| (slot.first..=slot.last).contains(start));
         let change = kept.map_or(0, |kept| kept.change.min(kept.same_date).0);
         let by_start = fixed + facts.ways[way].extra.0;
         let all = starts(&facts.told, slot.first, slot.last);
@@ -203,8 +205,8 @@ impl<'s> PartialPlan<'s> {
                 }
                 continue;
             }
-            let own = shop.start_cost(step, way, crew, start) - shop.comes_back_cost(step) + shop.end_cost(step, end);
-            let cents = fixed + own.0 + slot.end_cents(end) + shop.overtime_cost(step, way, crew, start, end).0;
+            let own = shop.start_cost(step, way, team, start) - shop.comes_back_cost(step) + shop.end_cost(step, end);
+            let cents = fixed + own.0 + slot.end_cents(end) + shop.time_cost(step, way, team, start, end).0;
             if cents >= slot.spare {
                 slot.tight = Infeasible::TooDear;
                 if !is_kept && least >= slot.spare && missed {
@@ -215,7 +217,7 @@ impl<'s> PartialPlan<'s> {
             if no_better(best.as_ref(), cents) || !self.may_run(step, choice, start, end) {
                 continue;
             }
-            let run = Done { way, crew, start, end, units: Vec::new(), returns: None };
+            let run = Done { way, team, start, end, units: Vec::new(), returns: None };
             let Some(hauls) = self.hauls(step, &run, memo) else { continue };
             fits += 1;
             if !no_better(best.as_ref(), cents + hauls) {
@@ -224,12 +226,12 @@ impl<'s> PartialPlan<'s> {
         }
     }
 
-    /// Whether the crew is free for a run, and all that is bound to it lets it be.
+    /// Whether its crews are free for a run, and all that is bound to it lets it be.
     fn may_run(&self, step: StepId, choice: Choice<'s>, start: usize, end: usize) -> bool {
         end <= self.tables.latest_end[step]
             && self.lets_go_on(step, end)
             && self.shop().start_allowed(step, start)
-            && !self.timetable.busy(choice.crew, choice.runs.worked(start, end))
+            && !self.timetable.busy(step, choice.way, choice.team, choice.runs.worked(start, end))
     }
 
     /// Whether what is in progress and placed already still comes after the step, in time (N1, W6).
@@ -242,12 +244,12 @@ impl<'s> PartialPlan<'s> {
         })
     }
 
-    /// What the hauls for a run cost: the same for every crew that does it at the same time, but for one in overtime
+    /// What the hauls for a run cost: the same for every team that does it at the same time, but for one in overtime
     /// with trucks of its own (W9).
     fn hauls(&mut self, step: StepId, run: &Done, memo: &mut HaulMemo) -> Option<i64> {
         let shop = self.shop();
-        let Done { way, crew, start, end, .. } = *run;
-        let own_trucks = self.brings_trucks(step, way, crew);
+        let Done { way, team, start, end, .. } = *run;
+        let own_trucks = self.brings_trucks(step, way, team);
         if let Some(entry) = memo.find(way, start, end).filter(|_| !own_trucks) {
             return memo.hauls(entry);
         }
@@ -268,10 +270,11 @@ impl<'s> PartialPlan<'s> {
         hauls
     }
 
-    /// Whether a crew comes with trucks that haul in overtime.
-    pub(super) fn brings_trucks(&self, step: StepId, way: usize, crew: CrewId) -> bool {
+    /// Whether a team comes with trucks that haul in overtime.
+    pub(super) fn brings_trucks(&self, step: StepId, way: usize, team: TeamId) -> bool {
         let shop = self.shop();
-        shop.steps[step].ways[way].overtime && shop.trucks.iter().any(|truck| truck.crew == Some(crew))
+        let brings = |crew: CrewId| shop.trucks.iter().any(|truck| truck.crew == Some(crew));
+        shop.steps[step].ways[way].overtime && shop.teams[team].crews().any(brings)
     }
 }
 
@@ -286,9 +289,9 @@ fn starts(told: &[Cents], first: usize, last: usize) -> impl Iterator<Item = usi
     (first..=last).filter(|start| !misses(told, *start)).chain(outside.filter(|start| misses(told, *start)))
 }
 
-/// The start that the kept plan gave the crew, looked at first: any other costs (C7).
-fn kept_start(kept: Option<KeptStart>, crew: CrewId) -> Option<usize> {
-    kept.filter(|kept| kept.crew == Some(crew)).and_then(|kept| usize::try_from(kept.start).ok())
+/// The start that the kept plan gave the team, looked at first: any other costs (C7).
+fn kept_start(kept: Option<KeptStart>, team: TeamId) -> Option<usize> {
+    kept.filter(|kept| kept.team == Some(team)).and_then(|kept| usize::try_from(kept.start).ok())
 }
 
 /// A small change to what a choice seems to cost, the same for the same seed.

@@ -143,7 +143,7 @@ impl PartialPlan<'_> {
     /// Places a step in one go; the cost of hauls it adds.
     fn commit_run(&mut self, step: StepId, mut done: Done, memo: &mut HaulMemo, undo: &mut Undo) -> Option<i64> {
         let shop = self.shop();
-        let Done { way, crew, start, end, .. } = done;
+        let Done { way, team, start, end, .. } = done;
         let needs: Vec<Need> = shop.needs(step, Part::Whole, way, start).collect();
         self.mark(step, &done, true);
         let stop = self.stop(shop.steps[step].job, start, end);
@@ -151,7 +151,7 @@ impl PartialPlan<'_> {
             self.mark(step, &done, false);
             return None;
         };
-        if self.brings_trucks(step, way, crew) {
+        if self.brings_trucks(step, way, team) {
             memo.go_astray();
         } else {
             memo.go_on(way, start, end);

@@ -2,12 +2,21 @@
 
 use std::sync::Arc;
 
-use yardless_plan::shop::{CrewId, JobId, StepId};
+use yardless_plan::shop::{JobId, StepId, TeamId};
 
 use super::{PartialPlan, Trial};
 
 /// Orders tried before what finds no end is taken to have none.
 const MOST_ORDERS: usize = 8;
+
+/// A step in progress that goes on, and when it is worked on.
+struct Running {
+    job: JobId,
+    step: StepId,
+    way: usize,
+    team: TeamId,
+    worked: Vec<usize>,
+}
 
 impl PartialPlan<'_> {
     /// Puts in what is in progress. Jobs that find no end keep their units.
@@ -40,24 +49,19 @@ impl PartialPlan<'_> {
     fn insert_in_order(&mut self, order: &[JobId], trials: &[Trial]) -> Vec<JobId> {
         let mut waiting = order.to_vec();
         // At first no other step takes the crew of one that goes on; where that is in everybody's way, the first in order.
-        let running: Vec<(JobId, CrewId, Vec<usize>)> = waiting.iter().flat_map(|job| self.running(*job)).collect();
+        let running: Vec<Running> = waiting.iter().flat_map(|job| self.running(*job)).collect();
         for keep in [true, false] {
             loop {
                 let before = waiting.len();
                 waiting.retain(|job| {
-                    let others = running.iter().filter(|(of, ..)| of != job && !self.done[*of] && keep);
-                    let kept: Vec<(CrewId, Vec<usize>)> = others
-                        .map(|(_, crew, worked)| {
-                            let free = |h: &&usize| !self.timetable.busy(*crew, std::iter::once(**h));
-                            (*crew, worked.iter().filter(free).copied().collect())
-                        })
-                        .collect();
-                    for (crew, worked) in &kept {
-                        self.timetable.mark(*crew, worked.iter().copied(), true);
+                    let others = running.iter().filter(|other| other.job != *job && !self.done[other.job] && keep);
+                    let kept: Vec<Running> = others.map(|other| self.where_free(other)).collect();
+                    for Running { step, way, team, worked, .. } in &kept {
+                        self.timetable.mark(*step, *way, *team, worked.iter().copied(), true);
                     }
                     let waits = !self.insert(*job, trials);
-                    for (crew, worked) in &kept {
-                        self.timetable.mark(*crew, worked.iter().copied(), false);
+                    for Running { step, way, team, worked, .. } in &kept {
+                        self.timetable.mark(*step, *way, *team, worked.iter().copied(), false);
                     }
                     waits
                 });
@@ -74,13 +78,21 @@ impl PartialPlan<'_> {
         waiting
     }
 
+    /// A step in progress in the half-days in which its crews have the time.
+    fn where_free(&self, running: &Running) -> Running {
+        let Running { step, way, team, .. } = *running;
+        let free = |h: &usize| !self.timetable.busy(step, way, team, std::iter::once(*h));
+        Running { worked: running.worked.iter().copied().filter(free).collect(), ..*running }
+    }
+
     /// When the crews of a job's steps in progress work on them, overtime apart.
-    fn running(&self, job: JobId) -> Vec<(JobId, CrewId, Vec<usize>)> {
+    fn running(&self, job: JobId) -> Vec<Running> {
         let shop = self.shop();
         let in_progress = shop.jobs[job].step_ids().filter(|step| shop.steps[*step].goes_on());
         let run = |step: StepId| {
-            let (_, crew, runs) = shop.choices(step).next()?;
-            Some((job, crew, runs.worked(shop.now, runs.end_of(shop.now)?).collect()))
+            let (way, team, runs) = shop.choices(step).next()?;
+            let worked = runs.worked(shop.now, runs.end_of(shop.now)?).collect();
+            Some(Running { job, step, way, team, worked })
         };
         in_progress.filter_map(run).collect()
     }

@@ -1,6 +1,6 @@
 //! Steps left and come back to (W10): the best pair of spans, where one beats the best whole run.
 
-use yardless_plan::shop::{CrewId, Need, Part, Span, StepId, UnitId};
+use yardless_plan::shop::{Need, Part, Span, StepId, TeamId, UnitId};
 use yardless_plan::{Done, Return};
 
 use super::PartialPlan;
@@ -10,7 +10,7 @@ use crate::primal::timetable::Undo;
 /// A first span, or letting go, and a second one.
 #[derive(Clone, Copy)]
 pub(super) struct Split {
-    crew: CrewId,
+    team: TeamId,
     first: Span,
     second: Span,
 }
@@ -18,10 +18,10 @@ pub(super) struct Split {
 impl Split {
     /// The step done so, without units yet.
     pub(super) fn done(&self) -> Done {
-        let Self { crew, first, second } = *self;
+        let Self { team, first, second } = *self;
         let after = (first.part == Part::First).then_some(first.end);
         let returns = Some(Return { after, way: second.way, start: second.start, units: Vec::new() });
-        Done { way: first.way, crew, start: first.start, end: second.end, units: Vec::new(), returns }
+        Done { way: first.way, team, start: first.start, end: second.end, units: Vec::new(), returns }
     }
 }
 
@@ -56,7 +56,7 @@ impl PartialPlan<'_> {
         best.map(|(_, split)| split)
     }
 
-    /// The pairs of spans that the crew is free for, with what they cost, hauls apart.
+    /// The pairs of spans that the crews are free for, with what they cost, hauls apart.
     fn pairs(&self, slot: &Slot<'_>, below: i64) -> Vec<(i64, Split)> {
         let shop = self.shop();
         let step = slot.step;
@@ -64,28 +64,28 @@ impl PartialPlan<'_> {
         let base = |way: usize| facts.ways[way].base;
         let mut pairs = Vec::new();
         for (r, rest) in facts.rests.iter().enumerate() {
-            let crew = rest.crew;
-            if !slot.lets(crew) {
+            let team = rest.team;
+            if !slot.lets(team) {
                 continue;
             }
-            let free = |span: Span| !self.timetable.busy(crew, shop.span_works(step, crew, span));
-            let fixed = slot.crew_cents(crew) + jitter(slot.noise, step, facts.ways.len() * shop.crews.len() + r);
+            let free = |span: Span| !self.timetable.busy(step, span.way, team, shop.span_works(step, team, span));
+            let fixed = slot.crew_cents(team) + jitter(slot.noise, step, facts.ways.len() * shop.crews.len() + r);
             for first in rest.firsts.iter().copied().filter(|first| (slot.first..=slot.last).contains(&first.start)) {
-                if slot.hint.is_some_and(|hint| (base(hint.way), hint.crew) != (base(first.way), crew)) {
+                if slot.hint.is_some_and(|hint| (base(hint.way), hint.team) != (base(first.way), team)) {
                     continue;
                 }
-                let before = fixed + shop.span_cost(step, crew, first).0;
+                let before = fixed + shop.span_cost(step, team, first).0;
                 // Known only once asked for: mostly no second span is cheap enough.
                 let mut first_free = None;
                 for second in rest.seconds.iter().copied().filter(|second| second.start >= first.ready()) {
-                    let cents = before + shop.span_cost(step, crew, second).0 + slot.end_cents(second.end);
+                    let cents = before + shop.span_cost(step, team, second).0 + slot.end_cents(second.end);
                     if cents < below
                         && *first_free.get_or_insert_with(|| free(first))
                         && second.end <= self.tables.latest_end[step]
                         && free(second)
                         && self.lets_go_on(step, second.end)
                     {
-                        pairs.push((cents, Split { crew, first, second }));
+                        pairs.push((cents, Split { team, first, second }));
                     }
                 }
             }

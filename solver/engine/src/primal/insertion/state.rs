@@ -116,13 +116,16 @@ impl<'s> PartialPlan<'s> {
         }
     }
 
-    /// Marks the crew of a step busy while it works, or free again.
+    /// Marks the crews of a step busy while it is worked on, or free again.
     pub(super) fn mark(&mut self, step: StepId, done: &Done, busy: bool) {
-        let works = done.works(self.shop(), step);
-        self.timetable.mark(done.crew, works, busy);
+        let shop = self.shop();
+        for held in done.spans() {
+            let works = shop.span_works(step, done.team, held.span);
+            self.timetable.mark(step, held.span.way, done.team, works, busy);
+        }
     }
 
-    /// C1, C4, C5, C6 of a done job.
+    /// C1, C4 to C11 of a done job, hauls apart.
     pub(super) fn job_cents(&self, job: JobId) -> i64 {
         let (steps, end) = self.so_far(job);
         steps + end
@@ -137,8 +140,9 @@ impl<'s> PartialPlan<'s> {
             let Some(done) = self.steps[step].as_ref() else { continue };
             cents += done.end as i64 + done.cost(shop, step).0;
             last = last.max((done.end + self.tables.tail[step]).min(shop.len() - 1));
-            if shop.crews[done.crew].own && !crews.contains(&done.crew) {
-                crews.push(done.crew);
+            let crew = shop.teams[done.team].crew;
+            if shop.crews[crew].own && !crews.contains(&crew) {
+                crews.push(crew);
             }
         }
         // Beyond those that the done steps have paid for.
