@@ -165,11 +165,16 @@ fn crew_name(book: &Book, id: &str) -> Result<String, Refusal> {
     Ok(crew.name.clone().unwrap_or_else(|| crew.id.clone()))
 }
 
+/// Whether a crew does a step, or helps with it.
+fn works(row: &yardless_plan::StepRow, crew: &str) -> bool {
+    row.crew == crew || row.with.iter().any(|helper| helper == crew)
+}
+
 /// The crew's steps that touch a range by the plan, and those that it has begun.
 fn steps(standing: &Standing, crew: &str, (first, last): (HalfDay, HalfDay)) -> Vec<StepRow> {
     let book = &standing.book.written.book;
     let Some(given) = &standing.plan else { return Vec::new() };
-    let rows = given.file.plan.steps.iter().filter(|row| row.crew == crew && row.end >= first && row.start <= last);
+    let rows = given.file.plan.steps.iter().filter(|row| works(row, crew) && row.end >= first && row.start <= last);
     let mut rows: Vec<_> = rows.collect();
     rows.sort_by_key(|row| row.start);
     rows.into_iter()
@@ -237,7 +242,7 @@ fn told(desk: &Desk, who: &Who, crew: &str, fields: &Fields) -> Result<(), Refus
     let (step, says) = (fields.get("step").to_owned(), fields.get("says"));
     let standing = desk.book()?;
     let mut rows = standing.plan.iter().flat_map(|given| &given.file.plan.steps);
-    if !rows.any(|row| row.crew == crew && format!("{}/{}", row.job, row.step) == step) {
+    if !rows.any(|row| works(row, crew) && format!("{}/{}", row.job, row.step) == step) {
         let says = "That step is none of this crew's by the plan given out.";
         return Err(Refusal::new(StatusCode::FORBIDDEN, "web::not-allowed", says, "The owner can tell of it."));
     }

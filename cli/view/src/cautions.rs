@@ -87,7 +87,8 @@ impl Scene<'_> {
     }
 
     fn meets(&self, hold: &Occupancy) -> bool {
-        let works_there = |crew| self.works().any(|work| work.job == hold.job && work.crew == crew);
+        let works_there =
+            |crew| self.works().any(|work| work.job == hold.job && work.team.crews().any(|of| of == crew));
         hold.first < self.half_days.end && hold.last >= self.half_days.start && self.crew.is_none_or(works_there)
     }
 
@@ -99,7 +100,7 @@ impl Scene<'_> {
     /// The works with a worked half-day here.
     fn works(&self) -> impl Iterator<Item = &Work> {
         self.course.works.iter().filter(|work| {
-            self.crew.is_none_or(|crew| work.crew == crew)
+            self.crew.is_none_or(|crew| work.team.crews().any(|of| of == crew))
                 && self.half_days.clone().any(|h| work.works_at(self.course.shop, h))
         })
     }

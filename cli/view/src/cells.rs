@@ -28,6 +28,8 @@ enum Shown {
     Work(usize),
     Pause(usize, &'static str, &'static str),
     Dropped(usize),
+    /// Several works in this half-day, by its index.
+    Several(usize),
     Away,
 }
 
@@ -159,7 +161,7 @@ impl<'a> Week<'a> {
         match shown {
             Shown::Work(w) => {
                 let work = &self.course.works[w];
-                Says::Words(short_crew(&shop.crews[work.crew]).to_owned(), self.step_words(work))
+                Says::Words(work.who(shop), self.step_words(work))
             }
             Shown::Pause(_, why, short) => {
                 self.legend.insert("(word) the step waits, and why");
@@ -175,7 +177,7 @@ impl<'a> Week<'a> {
                 self.legend.insert("- dropped: told, and not done now");
                 Says::Text(format!("- {}", work.name(shop)))
             }
-            Shown::Away => Says::Fitting(vec!["away".to_owned()]),
+            Shown::Away | Shown::Several(_) => Says::Fitting(vec!["away".to_owned()]),
         }
     }
 
@@ -289,14 +291,18 @@ impl<'a> Week<'a> {
         let cells: Vec<Option<Shown>> = self
             .columns
             .iter()
-            .map(|h| match course.works.iter().position(|work| work.crew == crew && work.works_at(course.shop, *h)) {
-                Some(w) => Some(Shown::Work(w)),
-                None => (course.shop.works[*h] && facts.people[*h] == 0).then_some(Shown::Away),
+            .map(|h| {
+                let mut works = (0..course.works.len()).filter(|w| course.works[*w].by(course.shop, crew, *h));
+                match (works.next(), works.next()) {
+                    (Some(w), None) => Some(Shown::Work(w)),
+                    (Some(_), Some(_)) => Some(Shown::Several(*h)),
+                    (None, _) => (course.shop.works[*h] && facts.people[*h] == 0).then_some(Shown::Away),
+                }
             })
             .collect();
         let all = facts.people.iter().copied().max().unwrap_or(0);
         let label = vec![facts.name.clone()];
-        let mut rows = vec![WeekRow { label, spans: self.spans(&cells, Week::crew_cell) }];
+        let mut rows = vec![WeekRow { label, spans: self.spans(&cells, |week, shown| week.crew_cell(crew, shown)) }];
         let fewer: Vec<Option<u32>> =
             self.columns.iter().map(|h| Some(facts.people[*h]).filter(|n| (1..all).contains(n))).collect();
         if fewer.iter().any(Option::is_some) {
@@ -309,15 +315,35 @@ impl<'a> Week<'a> {
         rows
     }
 
-    fn crew_cell(&mut self, shown: Shown) -> Says {
-        let shop = self.course.shop;
+    fn crew_cell(&mut self, crew: CrewId, shown: Shown) -> Says {
+        let course = self.course;
         match shown {
             Shown::Work(w) => {
-                let work = &self.course.works[w];
-                Says::Words(shop.places[shop.jobs[work.job].place].name.clone(), self.step_words(work))
+                let (place, words) = self.at_work(crew, &course.works[w]);
+                Says::Words(place, words)
+            }
+            Shown::Several(h) => {
+                let works: Vec<String> = course
+                    .works_of(crew, h)
+                    .map(|work| {
+                        let (place, words) = self.at_work(crew, work);
+                        format!("{place}: {words}")
+                    })
+                    .collect();
+                Says::Text(works.join("; "))
             }
             _ => Says::Fitting(vec!["away".to_owned()]),
         }
+    }
+
+    /// Where a crew works on something, and on what; whom it helps, where the step is another's.
+    fn at_work(&mut self, crew: CrewId, work: &Work) -> (String, String) {
+        let shop = self.course.shop;
+        let (place, words) = (shop.places[shop.jobs[work.job].place].name.clone(), self.step_words(work));
+        if work.team.crew == crew {
+            return (place, words);
+        }
+        (place, format!("helps {}: {words}", short_crew(&shop.crews[work.team.crew])))
     }
 
     fn spans<K: Copy + PartialEq>(

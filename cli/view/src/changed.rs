@@ -118,7 +118,8 @@ fn job_changes(shop: &Shop, change: &JobChange, on: ReadOn) -> Told {
 }
 
 fn told_row(shop: &Shop, row: &StepRow) -> String {
-    let crew = shop.crew_name(&row.crew);
+    let crews: Vec<&str> = std::iter::once(&row.crew).chain(&row.with).map(|crew| shop.crew_name(crew)).collect();
+    let crew = crews.join(" + ");
     let overtime = if row.overtime { ", overtime" } else { "" };
     format!("{crew}, {}{overtime}", span(row.start, row.end))
 }
@@ -187,7 +188,9 @@ pub(super) fn soon(shop: &Shop) -> HalfDay {
 pub(super) fn upset(shop: &Shop, jobs: &[JobChange], kept: &Plan, new: &Plan) -> BTreeMap<String, BTreeSet<HalfDay>> {
     let mut crews: BTreeMap<String, BTreeSet<HalfDay>> = BTreeMap::new();
     for row in jobs.iter().flat_map(|change| &change.steps).flat_map(|step| [&step.was, &step.is]).flatten() {
-        crews.entry(row.crew.clone()).or_default().insert(row.start);
+        for crew in std::iter::once(&row.crew).chain(&row.with) {
+            crews.entry(crew.clone()).or_default().insert(row.start);
+        }
     }
     // Who hauls otherwise must know as well.
     for haul in other_hauls(shop, kept, new).into_iter().chain(other_hauls(shop, new, kept)) {

@@ -1,11 +1,13 @@
 //! The course of a plan: what each crew, unit and truck does in each half-day, by the shop's ids.
 
 use yardless_answer::{changes, other_hauls};
-use yardless_plan::shop::{CrewId, HaulTime, JobId, Obstacle, Part, PlaceId, Shop, StepId, Table, TruckId, UnitId};
+use yardless_plan::shop::{
+    CrewId, HaulTime, JobId, Obstacle, Part, PlaceId, Shop, StepId, Table, Team, TruckId, UnitId,
+};
 use yardless_plan::{HaulRow, Plan, StepRow};
 
 use super::obstacle::mark;
-use super::words::the_rest;
+use super::words::{short_crew, the_rest};
 
 /// A plan laid out over its half-days. Rows that name what the book does not know are passed over: the checker tells of them.
 pub struct Course<'a> {
@@ -54,8 +56,8 @@ pub struct Work {
     pub part: Part,
     /// The way, by its position.
     pub way: usize,
-    /// The crew.
-    pub crew: CrewId,
+    /// The crew, and those that help it.
+    pub team: Team,
     /// Index of the first worked half-day.
     pub start: usize,
     /// Index of the last worked half-day.
@@ -154,12 +156,26 @@ impl Work {
     /// Whether the crew works on it at an index; a half-day between start and end that is not worked is a pause.
     pub fn works_at(&self, shop: &Shop, h: usize) -> bool {
         (self.start..=self.end).contains(&h)
-            && shop.runs(self.step, self.way, self.crew).is_none_or(|runs| runs.workable[h])
+            && shop
+                .find_team(&self.team)
+                .and_then(|team| shop.runs(self.step, self.way, team))
+                .is_none_or(|runs| runs.workable[h])
+    }
+
+    /// Whether a crew works on it at an index, as its own step or helping.
+    pub fn by(&self, shop: &Shop, crew: CrewId, h: usize) -> bool {
+        self.works_at(shop, h) && shop.working(&self.team, h).any(|of| of == crew)
+    }
+
+    /// Who does it together, in short.
+    pub fn who(&self, shop: &Shop) -> String {
+        let names: Vec<&str> = self.team.crews().map(|crew| short_crew(&shop.crews[crew])).collect();
+        names.join(" + ")
     }
 
     /// Why it pauses at an index, in a word or two.
     pub fn waits_for(&self, shop: &Shop, h: usize) -> &'static str {
-        mark(shop.obstacle(self.step, self.way, self.crew, h).unwrap_or(Obstacle::Closed))
+        mark(shop.obstacle(self.step, self.way, &self.team, h).unwrap_or(Obstacle::Closed))
     }
 }
 
@@ -213,9 +229,9 @@ impl<'a> Course<'a> {
         }
     }
 
-    /// What a crew works on at an index.
-    pub fn work_of(&self, crew: CrewId, h: usize) -> Option<&Work> {
-        self.works.iter().find(|work| work.crew == crew && work.works_at(self.shop, h))
+    /// What a crew works on at an index: one step as a rule, several where they are stops or it works on some at once.
+    pub fn works_of(&self, crew: CrewId, h: usize) -> impl Iterator<Item = &Work> {
+        self.works.iter().filter(move |work| work.by(self.shop, crew, h))
     }
 
     /// Start and end of a job that is done.
@@ -250,7 +266,10 @@ fn works(shop: &Shop, plan: &Plan) -> Vec<Work> {
                     (false, false) => Part::Whole,
                 },
                 way: shop.steps[step].ways.iter().position(|way| way.id == row.way && way.overtime == row.overtime)?,
-                crew: shop.find_crew(&row.crew)?,
+                team: Team::new(
+                    shop.find_crew(&row.crew)?,
+                    row.with.iter().filter_map(|helper| shop.find_crew(helper)).collect(),
+                ),
                 start,
                 end: shop.horizon.index(row.end).filter(|end| *end >= start)?,
                 units: units(shop, &row.units),

@@ -54,7 +54,8 @@ fn what(course: &Course, crew: CrewId, h: usize, jobs: &mut Vec<JobId>) -> Optio
     if !shop.works[h] || h < shop.now {
         return None;
     }
-    let Some(work) = course.work_of(crew, h) else {
+    let works: Vec<&Work> = course.works_of(crew, h).collect();
+    if works.is_empty() {
         let stopped = |of: &dyn Fn(usize) -> bool| shop.places.ids().all(|place| of(place.index()));
         let weather = |place: usize| &shop.places[PlaceId::from_index(place)].weather[h];
         let why = if stopped(&|place| weather(place).no_travel) {
@@ -65,13 +66,31 @@ fn what(course: &Course, crew: CrewId, h: usize, jobs: &mut Vec<JobId>) -> Optio
             ""
         };
         return Some(if shop.crews[crew].people[h] == 0 { "away".to_owned() } else { format!("nothing planned{why}") });
-    };
-    if !jobs.contains(&work.job) {
-        jobs.push(work.job);
     }
+    for work in &works {
+        if !jobs.contains(&work.job) {
+            jobs.push(work.job);
+        }
+    }
+    let says: Vec<String> = works.into_iter().map(|work| at_work(course, crew, work)).collect();
+    Some(says.join("; "))
+}
+
+/// Where a crew works on a step, on which, together with whom, and with what.
+fn at_work(course: &Course, crew: CrewId, work: &Work) -> String {
+    let shop = course.shop;
     let units = units(course, work);
     let with = if units.is_empty() { String::new() } else { format!(", with {}", units.join(", ")) };
-    Some(format!("{}, {}{with}", shop.places[shop.jobs[work.job].place].name, work.name(shop)))
+    let named =
+        |crews: &[CrewId]| crews.iter().map(|crew| shop.crews[*crew].name.as_str()).collect::<Vec<_>>().join(", ");
+    let together = if work.team.crew != crew {
+        format!(", helping {}", named(&[work.team.crew]))
+    } else if work.team.helpers.is_empty() {
+        String::new()
+    } else {
+        format!(", helped by {}", named(&work.team.helpers))
+    };
+    format!("{}, {}{together}{with}", shop.places[shop.jobs[work.job].place].name, work.name(shop))
 }
 
 /// The units that the step holds and those parked at its job.

@@ -168,6 +168,7 @@ fn cost(course: &Course) -> String {
         ("overtime", costs.overtime),
         ("returns", costs.returns),
         ("told", costs.told),
+        ("help", costs.help),
     ];
     let words: Vec<String> = terms
         .iter()

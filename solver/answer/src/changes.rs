@@ -69,7 +69,7 @@ pub fn changes(shop: &Shop, kept: &Plan, new: &Plan) -> Vec<JobChange> {
                 // Its crew has come back by now.
                 was = was.filter(|row| row.start >= now);
             }
-            let told = |row: &StepRow| (row.crew.clone(), row.way.clone(), row.start, row.end);
+            let told = |row: &StepRow| (row.crew.clone(), row.with.clone(), row.way.clone(), row.start, row.end);
             if was.as_ref().map(told) != is.as_ref().map(told) {
                 steps.push(StepChange { step: step.id.clone(), span, was, is });
             }

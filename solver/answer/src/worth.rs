@@ -221,7 +221,7 @@ impl More {
                 let held = worked(&mut plan.steps.iter().filter(|row| row.units.iter().any(unit) || parked(row)));
                 [held, hauled(&|haul| unit(&haul.unit))].concat()
             }
-            Self::Crew(_) => worked(&mut plan.steps.iter().filter(|row| crew(&row.crew))),
+            Self::Crew(_) => worked(&mut plan.steps.iter().filter(|row| crew(&row.crew) || row.with.iter().any(crew))),
             Self::Truck => hauled(&|haul| truck(&haul.truck)),
             Self::Day(date) => plan.steps.iter().filter(|row| row.overtime).map(|_| *date).collect(),
             Self::Road(id) | Self::Clear(id, _) => hauled(&|haul| closed_by_season(shop, id, haul)),

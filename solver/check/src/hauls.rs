@@ -8,10 +8,10 @@ use yardless_book::money::Cents;
 use yardless_plan::shop::{HaulTime, Id, PlaceId, RoadState, Shop, StepId, Table, TruckId, UnitId};
 use yardless_plan::{HaulRow, Plan, Rule, cost};
 
-use super::{Found, help};
 use super::fact::{OfDrive, OfHaul, OfRoute, OfTruck};
 use super::ids::{Ids, when};
 use super::rows::{KnownRow, Works, each};
+use super::{Found, help};
 
 /// Where the units stand, and what moving them costs.
 pub(super) struct Yard {

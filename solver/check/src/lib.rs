@@ -3,6 +3,7 @@
 //! It reads the plan's text for itself and shares no code with what makes plans. Of the shop it takes the tables of
 //! rules T, W2, W7 and H2, H6, and nothing that was worked out for a search. It never panics, whatever a plan holds.
 
+mod crew_time;
 mod equipment;
 pub mod fact;
 mod hauls;

@@ -6,25 +6,20 @@
 use yardless_plan::shop::{CrewId, Fixed, JobId, Need, Shop, StepId, Table, Team, UnitId, Want};
 use yardless_plan::{Plan, Rule};
 
+use super::crew_time::{AtWork, room};
 use super::fact::OfHistory;
 use super::hauls::Yard;
 use super::rows::{Fate, Works, each};
 use super::spans::{amount, gives};
-use super::work::at_once;
-use super::{Found, help, history, waits};
+use super::{Found, crew_time, help, history, waits};
 
 /// N1: no job that has begun is left out where the rest of it fits into this very plan without a haul.
 pub(super) fn fits_in(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard, found: &mut Found) {
-    let mut crews: Table<CrewId, Vec<usize>> = Table::filled(shop.crews.len(), vec![0; shop.len()]);
+    let crews = crew_time::at_work(shop, &works.steps);
     let mut held: Table<UnitId, Vec<bool>> = Table::filled(shop.units.len(), vec![false; shop.len()]);
     let unit = |id: &String| shop.find_unit(id);
-    for (step, work) in each(&works.steps) {
+    for (_, work) in each(&works.steps) {
         let Some((start, end)) = work.span else { continue };
-        for h in (start..=end).filter(|h| shop.obstacle(step, work.way, &work.team, *h).is_none()) {
-            for crew in help::who_works(shop, &work.team, h) {
-                crews[crew][h] += 1;
-            }
-        }
         for unit in work.row.units.iter().filter_map(unit) {
             held[unit][start..=end].fill(true);
         }
@@ -49,7 +44,7 @@ struct RestOfJob<'a> {
     shop: &'a Shop,
     job: JobId,
     /// The steps on which each crew works already, by half-day.
-    busy: Table<CrewId, Vec<usize>>,
+    busy: Table<CrewId, Vec<Vec<AtWork>>>,
     /// Those in which each unit is held.
     held: &'a Table<UnitId, Vec<bool>>,
     yard: &'a Yard,
@@ -96,7 +91,7 @@ impl RestOfJob<'_> {
         let (end, way, team, start) = by_whom(shop, step).into_iter().filter_map(first).min()?;
         for h in (start..=end).filter(|h| shop.obstacle(step, way, &team, *h).is_none()) {
             for crew in help::who_works(shop, &team, h) {
-                self.busy[crew][h] += 1;
+                self.busy[crew][h].push(AtWork::new(shop, step, &shop.steps[step].ways[way].id));
             }
         }
         Some((step, end))
@@ -123,7 +118,9 @@ impl RestOfJob<'_> {
         }
         let mut left = amount(shop, step, way);
         for h in (start..shop.len()).filter(|h| shop.obstacle(step, way, team, *h).is_none()) {
-            if help::who_works(shop, team, h).any(|crew| self.busy[crew][h] >= at_once(shop, crew)) {
+            let more = AtWork::new(shop, step, &shop.steps[step].ways[way].id);
+            let free = |crew: CrewId| room(shop, crew, &[&self.busy[crew][h][..], &[more]].concat()).is_ok();
+            if !help::who_works(shop, team, h).all(free) {
                 return None;
             }
             left -= gives(shop, step, way, team, h);

@@ -1,14 +1,14 @@
-//! Which jobs are done, by whom and in which order: rules W1, W4 to W6, W8, W13 and W14.
+//! Which jobs are done, by whom and in which order: rules W1, W5, W6, W8 and W14.
 
-use std::collections::{BTreeMap, BTreeSet, btree_map::Entry};
+use std::collections::BTreeSet;
 
-use yardless_plan::shop::{CrewId, Fixed, Id, JobId, Shop, StepId, Table, Team};
+use yardless_plan::shop::{Fixed, JobId, Shop, StepId, Table, Team};
 use yardless_plan::{Plan, Rule, StepRow};
 
 use super::fact::{OfJob, OfWork};
-use super::ids::{Ids, when};
-use super::rows::{Fate, KnownRow, Rows, Works, each};
-use super::{Found, help, history, spans, waits};
+use super::ids::Ids;
+use super::rows::{Fate, KnownRow, Rows, Works};
+use super::{Found, crew_time, help, history, spans, waits};
 
 pub(super) fn judge<'a>(shop: &Shop, ids: &Ids, plan: &'a Plan, found: &mut Found) -> Works<'a> {
     let mut steps: Rows = shop.steps.ids().map(|_| Vec::new()).collect();
@@ -35,7 +35,7 @@ pub(super) fn judge<'a>(shop: &Shop, ids: &Ids, plan: &'a Plan, found: &mut Foun
         }
     }
     let rows = shop.steps.ids().map(|step| spans.range((step, 0)..=(step, u32::MAX)).count()).collect();
-    steps_at_a_time(shop, &steps, found);
+    crew_time::judge(shop, &steps, found);
     help::judge(shop, &steps, found);
     order(shop, &steps, found);
     let fates = fates(shop, ids, plan, &rows, &steps, found);
@@ -80,41 +80,6 @@ fn row_alone(shop: &Shop, step: StepId, work: &KnownRow, found: &mut Found) {
     if let Some(fixed) = fixed.start.filter(|fixed| *fixed != row.start && !work.comes_back()) {
         found.say(Rule::W8, OfWork::FixedStart { step, fixed, start: row.start });
     }
-}
-
-/// W4, W11, W13: no crew works on more steps in a half-day than it may, its own and those that it helps with; a step's
-/// pauses are free.
-fn steps_at_a_time(shop: &Shop, steps: &Rows, found: &mut Found) {
-    let mut busy: Table<CrewId, Vec<Vec<StepId>>> = Table::filled(shop.crews.len(), vec![Vec::new(); shop.len()]);
-    let mut clashes: BTreeMap<(CrewId, StepId, StepId), usize> = BTreeMap::new();
-    for (step, work) in each(steps) {
-        let Some((start, end)) = work.span else { continue };
-        for h in (start..=end).filter(|h| shop.obstacle(step, work.way, &work.team, *h).is_none()) {
-            for crew in work.team.crews().filter(|crew| shop.crews[*crew].people[h] > 0) {
-                let others = &mut busy[crew][h];
-                if others.len() >= at_once(shop, crew)
-                    && let Some(other) = others.first()
-                    && let Entry::Vacant(first) = clashes.entry((crew, *other, step))
-                {
-                    first.insert(h);
-                }
-                others.push(step);
-            }
-        }
-    }
-    for ((crew, step, other), h) in clashes {
-        let at = when(shop, h);
-        match at_once(shop, crew) {
-            1 => found.say(Rule::W4, OfWork::TwoAtOnce { crew, step, other, at }),
-            most => found.say(Rule::W13, OfWork::TooManyAtOnce { crew, step: other, at, most: most as u64 }),
-        }
-    }
-}
-
-/// W13: how many steps a crew works on in a half-day at most, by the book.
-pub(super) fn at_once(shop: &Shop, crew: CrewId) -> usize {
-    let text = &shop.book.crews[crew.index()];
-    if text.own { 1 } else { text.at_once as usize }
 }
 
 /// W6: what comes after starts late enough, and soon enough where the book says within when.

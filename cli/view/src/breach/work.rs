@@ -50,6 +50,13 @@ pub(super) fn of_step(names: &Names, fact: &OfWork) -> String {
             let (crew, at) = (names.crew(*crew), names.half(*at));
             format!("{crew} works on {most} steps in a half-day at most, and on {at} on {} besides", names.step(*step))
         }
+        OfWork::StopsTooLong { crew, step, at, minutes } => {
+            let (crew, at) = (names.crew(*crew), names.half(*at));
+            format!(
+                "the stops of {crew} on {at} take {minutes} minutes with {}: more than a half-day",
+                names.step(*step)
+            )
+        }
         OfWork::TooManyHelpers { step, most, are } => {
             format!("{are} crews help with {}, and at most {most} may", names.step(*step))
         }

@@ -3,7 +3,7 @@
 use yardless_plan::shop::Id;
 
 use super::super::course::{Course, Novelty, Work};
-use super::super::words::{short_crew, span};
+use super::super::words::span;
 use super::lanes::lanes;
 use super::{Band, Columns, NAME, STRIP};
 
@@ -74,8 +74,8 @@ pub(super) fn of_band(course: &Course, columns: &Columns, band: &Band) -> Vec<St
             y: band.y + NAME + lane * STRIP,
             width: width - 2,
             height: STRIP - 4,
-            crew: work.crew.index(),
-            who: short_crew(&shop.crews[work.crew]).to_owned(),
+            crew: work.team.crew.index(),
+            who: work.who(shop),
             what: if way.len() > 1 { format!("{name} ({})", way[work.way].id) } else { name },
             job: shop.jobs[work.job].name.clone(),
             ids: (shop.jobs[work.job].id.clone(), shop.steps[work.step].id.clone()),

@@ -2,7 +2,7 @@
 
 use yardless_book::Moves;
 use yardless_check::check;
-use yardless_plan::shop::{Amount, CrewId, JobId, Part, PlaceId, Shop, StepId, Table, TruckId, UnitId};
+use yardless_plan::shop::{Amount, CrewId, JobId, Part, PlaceId, Shop, StepId, Table, TeamId, TruckId, UnitId};
 use yardless_plan::{Draft, Plan, read};
 
 use super::pert::Spread;
@@ -12,7 +12,7 @@ pub(super) struct Course<'s> {
     pub(super) shop: &'s Shop,
     /// Spans of steps by their planned start.
     pub(super) works: Vec<SeasonSpan>,
-    /// For each crew its spans, in the order of the plan.
+    /// For each crew its spans, those in which it helps too, in the order of the plan.
     pub(super) by_crew: Table<CrewId, Vec<usize>>,
     pub(super) hauls: Vec<SeasonHaul>,
     pub(super) jobs: Vec<PlannedJob>,
@@ -31,7 +31,9 @@ pub(super) struct PlannedJob {
 /// A span of a step.
 pub(super) struct SeasonSpan {
     pub(super) step: StepId,
-    pub(super) crew: CrewId,
+    pub(super) team: TeamId,
+    /// What it takes of a half-day of each crew that works on it (W13, W16).
+    pub(super) load: Table<CrewId, u64>,
     pub(super) place: PlaceId,
     pub(super) start: usize,
     /// What it takes by the book, in millionths of a half-day or labor hour; of a first span what it does before it is
@@ -51,7 +53,7 @@ pub(super) struct SeasonSpan {
     /// What it holds, each with what must have let it go: spans before it, and jobs that park it.
     pub(super) units: Vec<HeldUnit>,
     pub(super) outside: bool,
-    /// What the crew does in each half-day; 0 where nothing can be done.
+    /// What its crews do in each half-day; 0 where nothing can be done.
     pub(super) done_in: Vec<i64>,
 }
 
@@ -115,8 +117,10 @@ impl<'s> Course<'s> {
                 work.done_in.iter_mut().zip(out).filter(|(_, out)| **out).for_each(|(done, _)| *done = 0);
             }
         }
-        let by_crew =
-            shop.crews.ids().map(|crew| (0..works.len()).filter(|w| works[*w].crew == crew).collect()).collect();
+        let of = |crew: CrewId| {
+            (0..works.len()).filter(|w| shop.teams[works[*w].team].crews().any(|of| of == crew)).collect()
+        };
+        let by_crew = shop.crews.ids().map(of).collect();
         Some(Self { shop, works, by_crew, hauls, jobs, climate: climate(shop) })
     }
 }
@@ -139,15 +143,16 @@ fn works(shop: &Shop, draft: &Draft) -> Vec<SeasonSpan> {
             let amount = facts.ways[span.way].amount;
             let scale = if matches!(amount, Amount::HalfDays(_)) { MILLIONTHS } else { 1 };
             let done_in: Vec<i64> = (0..shop.len())
-                .map(|h| match shop.obstacle(step, span.way, done.crew, h) {
-                    None => shop.done_in(step, span.way, done.crew, h) * scale,
+                .map(|h| match shop.obstacle(step, span.way, &shop.teams[done.team], h) {
+                    None => shop.done_in(step, span.way, &shop.teams[done.team], h) * scale,
                     Some(_) => 0,
                 })
                 .collect();
             let left = span.part == Part::First;
             works.push(SeasonSpan {
                 step,
-                crew: done.crew,
+                team: done.team,
+                load: shop.crews.ids().map(|crew| shop.load(step, span.way, crew)).collect(),
                 place: shop.jobs[facts.job].place,
                 start: span.start,
                 amount: if left { done_in[span.start..=span.end].iter().sum() } else { amount.total() * scale },

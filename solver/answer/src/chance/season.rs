@@ -2,7 +2,7 @@
 
 use rand::rngs::ChaCha8Rng;
 use rand::{Rng, RngExt, SeedableRng};
-use yardless_plan::shop::{PlaceId, Table, TruckId, UnitId};
+use yardless_plan::shop::{CrewId, PlaceId, Table, TruckId, UnitId};
 
 use super::course::{Course, Release, SeasonSpan};
 
@@ -156,30 +156,22 @@ impl SeasonState {
         }
     }
 
-    /// Each crew works on what it has begun, else begins what comes next; how many spans end.
+    /// Each crew works on what it has begun, else begins what comes next, as far as its half-day goes; what has helpers
+    /// is worked on where all that are there come to it. How many spans end.
     fn work(&mut self, course: &Course, weather: &Weather, h: usize) -> usize {
+        let shop = course.shop;
+        let mut come = vec![0; course.works.len()];
+        for (crew, works) in course.by_crew.pairs() {
+            self.choose(course, weather, (crew, works), h, |w| come[w] += 1);
+        }
         let mut ended = 0;
-        for works in &course.by_crew {
-            let can = |work: &SeasonSpan| if work.outside && weather.storm[h] { 0 } else { work.done_in[h] };
-            let mut chosen = None;
-            for w in works.iter().copied().filter(|w| self.end[*w] == course.shop.len()) {
-                let work = &course.works[w];
-                if self.started[w] {
-                    if can(work) > 0 {
-                        chosen = Some(w);
-                        break;
-                    }
-                } else {
-                    // No other is begun before the next in order.
-                    if can(work) > 0 && self.may_start(course, work, h) {
-                        chosen = Some(w);
-                    }
-                    break;
-                }
+        for w in 0..course.works.len() {
+            let work = &course.works[w];
+            if come[w] == 0 || come[w] < shop.working(&shop.teams[work.team], h).count() {
+                continue;
             }
-            let Some(w) = chosen else { continue };
             self.started[w] = true;
-            let done = can(&course.works[w]);
+            let done = can(work, weather, h);
             self.left[w] -= done;
             self.least[w] -= done;
             // What runs over by no more than half of a half-day's work is made up in it (S1).
@@ -191,6 +183,31 @@ impl SeasonState {
         ended
     }
 
+    /// What a crew comes to in a half-day.
+    fn choose(
+        &self,
+        course: &Course,
+        weather: &Weather,
+        (crew, works): (CrewId, &[usize]),
+        h: usize,
+        mut comes_to: impl FnMut(usize),
+    ) {
+        let shop = course.shop;
+        let mut room = shop.capacity(crew);
+        for w in works.iter().copied().filter(|w| self.end[*w] == shop.len()) {
+            let work = &course.works[w];
+            let may = can(work, weather, h) > 0 && (self.started[w] || self.may_start(course, work, h));
+            if may && work.load[crew] <= room {
+                room -= work.load[crew];
+                comes_to(w);
+            }
+            // No other is begun before the next in order, but by those who work on several at once.
+            if room == 0 || (!may && !self.started[w] && shop.crews[crew].at_once == 1) {
+                break;
+            }
+        }
+    }
+
     fn may_start(&self, course: &Course, work: &SeasonSpan, h: usize) -> bool {
         h >= work.start
             && h >= work.from
@@ -200,6 +217,11 @@ impl SeasonState {
                 .iter()
                 .all(|held| self.at[held.unit] == Some(work.place) && self.released(course, &held.after, h))
     }
+}
+
+/// What a span's crews can do in a half-day.
+fn can(work: &SeasonSpan, weather: &Weather, h: usize) -> i64 {
+    if work.outside && weather.storm[h] { 0 } else { work.done_in[h] }
 }
 
 /// The storms and closed days of a season: a date at a time, both its halves.

@@ -9,7 +9,7 @@ use std::collections::BTreeSet;
 
 use yardless_book::half_day::HalfDay;
 use yardless_check::{Breach, check};
-use yardless_plan::shop::{CrewId, Obstacle, Shop, StepId, UnitId};
+use yardless_plan::shop::{CrewId, Obstacle, Shop, StepId, Team, UnitId};
 use yardless_plan::{HaulRow, Plan, Rule, StepRow};
 
 use crate::Given;
@@ -41,7 +41,7 @@ pub enum Hold {
         /// Its end.
         end: HalfDay,
     },
-    /// Its crew works on another step then (W4).
+    /// Its crew, or one that helps it, works on another step then (W4, W11, W13, W16).
     Crew {
         /// The crew's id.
         crew: String,
@@ -167,9 +167,9 @@ fn held(given: &Given, row: &StepRow) -> Option<(Option<HalfDay>, Hold)> {
     }
     let Some((start, end)) = earlier(shop, row) else {
         let before = shop.horizon.index(row.start)?.checked_sub(1)?;
-        let (way, crew) = way_and_crew(shop, step, row)?;
+        let (way, team) = way_and_team(shop, step, row)?;
         // The nearest half-day that something but the calendar stops, else the nearest.
-        let stops = |h: usize| shop.obstacle(step, way, crew, h).map(|by| (at(h), by));
+        let stops = |h: usize| shop.obstacle(step, way, &team, h).map(|by| (at(h), by));
         let telling = (shop.now..=before).rev().filter_map(stops).find(|(_, by)| *by != Obstacle::Closed);
         let (last, by) = telling.or_else(|| stops(before))?;
         return Some((None, Hold::Stopped { last, by }));
@@ -178,16 +178,17 @@ fn held(given: &Given, row: &StepRow) -> Option<(Option<HalfDay>, Hold)> {
     Some((Some(at(start)), hold))
 }
 
-fn way_and_crew(shop: &Shop, step: StepId, row: &StepRow) -> Option<(usize, CrewId)> {
+fn way_and_team(shop: &Shop, step: StepId, row: &StepRow) -> Option<(usize, Team)> {
     let way = shop.steps[step].ways.iter().position(|way| way.id == row.way && way.overtime == row.overtime)?;
-    Some((way, shop.find_crew(&row.crew)?))
+    let helpers: Option<Vec<CrewId>> = row.with.iter().map(|id| shop.find_crew(id)).collect();
+    Some((way, Team::new(shop.find_crew(&row.crew)?, helpers?)))
 }
 
 /// The latest run that starts before the row does, by its crew in its way.
 fn earlier(shop: &Shop, row: &StepRow) -> Option<(usize, usize)> {
     let step = step_of(shop, &row.job, &row.step)?;
-    let (way, crew) = way_and_crew(shop, step, row)?;
-    let runs = shop.runs(step, way, crew)?;
+    let (way, team) = way_and_team(shop, step, row)?;
+    let runs = shop.runs(step, way, shop.find_team(&team)?)?;
     let before = shop.horizon.index(row.start)?;
     (shop.now..before).rev().find_map(|h| Some((h, runs.end_of(h)?)).filter(|_| shop.start_allowed(step, h)))
 }
@@ -231,19 +232,15 @@ fn against(given: &Given, row: &StepRow, start: usize, end: usize) -> Vec<Hold> 
     let others = given.plan.steps.iter().filter(|other| (&other.job, &other.step) != (&row.job, &row.step));
     let overlaps = |first: HalfDay, last: HalfDay| first <= to && last >= from;
     let in_the_way: Vec<&StepRow> = others.filter(|other| overlaps(other.start, other.end)).collect();
-    if breaks(Rule::W4) {
-        let worked = |of: &StepRow, h: usize| {
-            let step = step_of(shop, &of.job, &of.step);
-            let by = step.and_then(|step| Some((step, way_and_crew(shop, step, of)?)));
-            by.is_some_and(|(step, (way, crew))| shop.obstacle(step, way, crew, h).is_none())
-        };
+    if [Rule::W4, Rule::W13, Rule::W16].into_iter().any(breaks) {
         let clash = |other: &StepRow| {
             let index = |half_day| shop.horizon.index(half_day);
             let (first, last) = (index(other.start).unwrap_or(0).max(start), index(other.end).unwrap_or(end).min(end));
-            (first..=last).any(|h| worked(row, h) && worked(other, h))
+            (first..=last)
+                .find_map(|h| at_work(shop, row, h).into_iter().find(|crew| at_work(shop, other, h).contains(crew)))
         };
-        for other in in_the_way.iter().filter(|other| other.crew == row.crew && clash(other)) {
-            let (crew, job, step) = (other.crew.clone(), other.job.clone(), other.step.clone());
+        for (other, crew) in in_the_way.iter().filter_map(|other| Some((other, clash(other)?))) {
+            let (crew, job, step) = (shop.crews[crew].id.clone(), other.job.clone(), other.step.clone());
             found.push((other.end, Hold::Crew { crew, job, step, end: other.end }));
         }
     }
@@ -268,6 +265,16 @@ fn against(given: &Given, row: &StepRow, start: usize, end: usize) -> Vec<Hold> 
     }
     found.sort_by_key(|(until, _)| std::cmp::Reverse(*until));
     found.into_iter().map(|(_, hold)| hold).collect()
+}
+
+/// The crews that work on a row's step in a half-day, its own and those that help (W11).
+fn at_work(shop: &Shop, row: &StepRow, h: usize) -> Vec<CrewId> {
+    let step = step_of(shop, &row.job, &row.step);
+    let Some((step, (way, team))) = step.and_then(|step| Some((step, way_and_team(shop, step, row)?))) else {
+        return Vec::new();
+    };
+    let works = shop.obstacle(step, way, &team, h).is_none();
+    shop.working(&team, h).filter(|_| works).collect()
 }
 
 /// Where a unit is brought only after the earlier start: that haul, and what forbids each earlier one.

@@ -127,6 +127,17 @@ facts! {
             /// The most that it works on.
             most: u64,
         }
+        /// A crew's stops take longer than its half-day (W16).
+        "stops-too-long" StopsTooLong {
+            /// The crew.
+            crew: CrewId,
+            /// The stop that is one too many.
+            step: StepId,
+            /// The half-day, the first of which that is so.
+            at: HalfDay,
+            /// How long they take together, in minutes rounded up.
+            minutes: u64,
+        }
         /// More crews help than may (W11).
         "too-many-helpers" TooManyHelpers {
             /// The step.

@@ -108,7 +108,8 @@ impl<'s> NeighbourhoodSearch<'s> {
             let first = self.shop.jobs[job].step_ids().filter_map(|step| plan.hint(step)).min_by_key(|hint| hint.start);
             let Some(first) = first else { continue };
             let as_hinted = Trial { as_hinted: true, ..Trial::default() };
-            let at = Trial { not_before: first.start, crew: Some(self.shop.teams[first.team].crew), ..Trial::default() };
+            let at =
+                Trial { not_before: first.start, crew: Some(self.shop.teams[first.team].crew), ..Trial::default() };
             let sooner = Trial { not_before: first.start.saturating_sub(2), ..at };
             plan.insert(job, &[as_hinted, at, Trial { crew: None, ..at }, sooner]);
         }

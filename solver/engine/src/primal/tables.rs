@@ -180,8 +180,12 @@ fn latest_ends(shop: &Shop, order: &Table<JobId, Vec<StepId>>) -> Table<StepId, 
 }
 
 fn own_crews(shop: &Shop, job: &JobFacts) -> Vec<CrewId> {
-    let mut crews: Vec<CrewId> =
-        job.step_ids().flat_map(|step| &shop.steps[step].teams).map(|team| shop.teams[*team].crew).filter(|crew| shop.crews[*crew].own).collect();
+    let mut crews: Vec<CrewId> = job
+        .step_ids()
+        .flat_map(|step| &shop.steps[step].teams)
+        .map(|team| shop.teams[*team].crew)
+        .filter(|crew| shop.crews[*crew].own)
+        .collect();
     crews.sort_unstable();
     crews.dedup();
     if crews.len() < 2 || job.steps.len() < 2 || shop.extra_crew().0 == 0 { Vec::new() } else { crews }

@@ -6,9 +6,9 @@ use yardless_plan::shop::{Part, Shop, StepId, UnitId};
 use yardless_plan::{Done, Draft, Haul, Return, UnhitchedHaul, hitch};
 
 use super::Encoding;
+use super::crews::tell_crews_apart;
 use super::flow::HaulArc;
 use super::holds::HeldBy;
-use super::crews::tell_crews_apart;
 use super::work::RunColumn;
 use crate::model::{Spot, UnitPool};
 

@@ -117,7 +117,8 @@ impl<'s> PartialPlan<'s> {
         }
         // Noise may prefer what costs more.
         let spare = asked.spare - steps + if asked.trial.noise == 0 { 0 } else { MOST_NOISE };
-        let placed = job.step_ids().filter_map(|other| self.steps[other].as_ref()).map(|done| shop.teams[done.team].crew);
+        let placed =
+            job.step_ids().filter_map(|other| self.steps[other].as_ref()).map(|done| shop.teams[done.team].crew);
         let crews = job.crews_before.iter().copied().chain(placed.filter(|crew| shop.crews[*crew].own)).collect();
         let hint = self.hints[asked.step].filter(|_| asked.trial.as_hinted);
         if let Some(Hint { start, .. }) = hint {

@@ -24,9 +24,10 @@ impl Work {
     pub(super) fn full(&self, shop: &Shop, (step, way, team): (StepId, usize, TeamId), h: usize) -> bool {
         let full = |crew: CrewId| {
             self.busy.holds(crew.index(), h)
-                && self.taken.get(crew.index() * shop.len() + h).is_none_or(|(taken, _)| {
-                    taken + shop.load(step, way, crew) > shop.capacity(crew)
-                })
+                && self
+                    .taken
+                    .get(crew.index() * shop.len() + h)
+                    .is_none_or(|(taken, _)| taken + shop.load(step, way, crew) > shop.capacity(crew))
         };
         shop.working(&shop.teams[team], h).any(full)
     }
