@@ -34,7 +34,7 @@ class Peer:
         for way, crew in itertools.product(self.book.ways(step), self.book.crews):
             able = step["skill"] in self.book.crews[crew]["skills"]
             if able and fixed.get("crew", crew) == crew and fixed.get("way", way["id"]) == way["id"]:
-                for start in self.book.runs(job, step, crew, way):
+                for start in self.book.runs(job, step, (crew,), way):
                     if fixed.get("start", self.book.text(start)) == self.book.text(start):
                         yield way["id"]
 

@@ -63,7 +63,7 @@ class Work:
             if not able or fixed.get("crew", crew) != crew or fixed.get("way", way["id"]) != way["id"]:
                 continue
             alike = collections.defaultdict(list)
-            for start, (end, worked) in book.runs(job, step, crew, way).items():
+            for start, (end, worked) in book.runs(job, step, (crew,), way).items():
                 if fixed.get("start", book.text(start)) == book.text(start):
                     alike[self.stretches(crew, start, end, set(worked))].append(self.number[start])
             choices += [Choice(way, crew, starts, stretches) for stretches, starts in alike.items()]

@@ -1,7 +1,9 @@
-"""Reads a book into plain tables by half-day: rules T, W2, W3, W7, W9, W14, W15, W17, E5, E9, H2 to H6, N3 and the costs,
+"""Reads a book into plain tables by half-day: rules T, W2, W3, W7, W9, W11, W13 to W17, E5, E9, H2 to H6, N3 and the costs,
 written apart from the planner."""
 
 import datetime as dt
+import fractions
+import itertools
 import json
 import math
 
@@ -10,6 +12,11 @@ DAYS = ["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
 
 def cents(dollars):
     return round(dollars * 100)
+
+
+def who(row):
+    """The crew of a row, and its helpers in any order: other ones are another crew (N3)."""
+    return row["crew"], frozenset(row.get("with", []))
 
 
 def load(path, start, weeks, now=0, kept=None):
@@ -33,6 +40,7 @@ class Book:
         self.change_same_date = cents(prices.get("change_same_date", prices.get("change", 60)))
         self.told_half_days = shop.get("told_half_days", math.inf)
         self.told_day, self.least_people = cents(prices.get("told_day", 80)), shop.get("min_people", 1)
+        self.help_half_day, self.stop_minutes = cents(prices.get("help_half_day", 20)), shop.get("stop_minutes", 30)
         self.overtime_half_day, self.come_back = cents(prices.get("overtime_half_day", 240)), cents(prices.get("return", 80))
         self.tow_minute, self.carry_minute = cents(prices.get("tow_minute", 1)), cents(prices.get("carry_minute", 0.25))
         self.extra_crew, self.wait = cents(prices.get("extra_crew", 150)), cents(prices.get("wait_half_day", 2))
@@ -141,21 +149,67 @@ class Book:
         seasons = (season.split("/") for season in self.roads[road].get("no_trailers", []))
         return any(a <= day <= b if a <= b else day >= a or day <= b for a, b in seasons)
 
-    # W2, W3, W14, W15, W17
+    # W2, W3, W11, W13 to W17
 
     def ways(self, step):
-        """Every way with its id, duration, needs, extra, and min_people where any is given."""
+        """Every way with its id, duration, needs, extra, and help and min_people where any is given."""
         if "ways" not in step:
             return [dict({field: value for field, value in step.items() if field != "needs_power"}, id="usual", extra=0)]
-        own = {field: step[field] for field in ("min_people",) if field in step}
+        own = {field: step[field] for field in ("min_people", "help") if field in step}
         return [dict(dict(own, extra=0), **way) for way in step["ways"]]
+
+    def own(self, crew):
+        return self.crews[crew].get("own", True)
+
+    def teams(self, way):
+        """W11: who may do it, whatever they can do: a crew, and other own ones that help it. Nobody helps with a stop (W16)."""
+        for crew in self.crews:
+            others = [other for other in self.crews if other != crew and self.own(other)]
+            most = way.get("help", 0) if self.own(crew) and "hours" not in way else 0
+            for n in range(most + 1):
+                for helpers in itertools.combinations(others, n):
+                    yield crew, *helpers
+
+    def present(self, team, h, overtime=False):
+        """People of a crew and its helpers."""
+        people = self.people_over if overtime else self.people
+        return sum(people[crew][h] for crew in team)
+
+    def at_work(self, team, h, overtime=False):
+        """Those of a team that work in a half-day in which the step does."""
+        return [crew for crew in team if self.present([crew], h, overtime) > 0]
+
+    def missing(self, team, worked, overtime=False):
+        """W11: the helpers of whom nobody is there in any of these half-days."""
+        return frozenset(team[1:]) - {crew for h in worked for crew in self.at_work(team, h, overtime)}
+
+    def help_cost(self, team, worked, overtime=False):
+        """C11."""
+        paid = 0
+        for helper in team[1:]:
+            named = helper in self.crews[team[0]].get("usual_with", []) or team[0] in self.crews[helper].get("usual_with", [])
+            paid += 0 if named else sum(self.present([helper], h, overtime) > 0 for h in worked)
+        return paid * self.help_half_day
+
+    def at_once(self, crew):
+        """W13: how many steps and stops a crew works on in a half-day, where it is more than one step, or stops."""
+        n = self.crews[crew].get("at_once", 1)
+        return n if n > 1 and not self.own(crew) else None
+
+    def takes_of_half_day(self, way):
+        """W16, in millionths of a minute; one stop alone always fits."""
+        exact = lambda x: fractions.Fraction(str(x))
+        return int(min(exact(way["hours"]) * 60 + self.stop_minutes, exact(self.hours) * 60) * 10**6)
+
+    def half_day(self):
+        """What stops may fill, in millionths of a minute: to a millionth of an hour."""
+        return int(fractions.Fraction(str(self.hours)) * 60 * 10**6) + 60
 
     def least(self, step, crew, way):
         """W2, W17: the fewest people present; where nobody says, an own crew's are the shop's."""
         if "min_people" in way:
             return way["min_people"]
-        own = self.crews[crew].get("own", True)
-        return min(self.least_people, step.get("max_people", self.least_people)) if own else 1
+        return min(self.least_people, step.get("max_people", self.least_people)) if self.own(crew) else 1
 
     def expected(self, rows):
         """W14: the index from which on the waits of these let work start; infinity where one has no date."""
@@ -171,9 +225,9 @@ class Book:
         parked = [unit for row in job.get("parked", []) for unit in row.get("units", [])] if begun else []
         return any(h in self.out(unit) for unit in parked + step.get("progress", {}).get("units", []))
 
-    def workable(self, job, step, crew, way, h, overtime=False):
-        people = self.people_over if overtime else self.people
-        if people[crew][h] < self.least(step, crew, way):
+    def workable(self, job, step, team, way, h, overtime=False):
+        """By a crew and its helpers; the crew itself is there."""
+        if not self.present(team[:1], h, overtime) or self.present(team, h, overtime) < self.least(step, team[0], way):
             return False
         for row in (job, step):
             if h in self.halves(row.get("no_access", [])) or ("earliest" in row and h < self.index(row["earliest"])):
@@ -191,13 +245,13 @@ class Book:
             or ("max_high_f" in step and high is not None and high > step["max_high_f"])
         )
 
-    def spell(self, job, step, crew, way, first, left, overtime=False):
+    def spell(self, job, step, team, way, first, left, overtime=False):
         """Half-days worked from `first` on, what is left after each, and whether the last leaves nothing."""
         worked, lefts = [], []
-        most, people = step.get("max_people", math.inf), self.people_over if overtime else self.people
+        most = step.get("max_people", math.inf)
         for h in range(first, self.H):
-            if self.workable(job, step, crew, way, h, overtime):
-                left -= 1 if "half_days" in way else min(most, people[crew][h]) * self.hours
+            if self.workable(job, step, team, way, h, overtime):
+                left -= min(most, self.present(team, h, overtime)) * self.hours if "labor_hours" in way else 1
                 worked.append(h)
                 lefts.append(left)
                 if left <= 1e-9:
@@ -205,14 +259,14 @@ class Book:
         return worked, lefts, False
 
     def takes(self, way):
-        return way["half_days"] if "half_days" in way else way["labor_hours"]
+        return 1 if "hours" in way else way["half_days"] if "half_days" in way else way["labor_hours"]
 
-    def runs(self, job, step, crew, way, overtime=False):
+    def runs(self, job, step, team, way, overtime=False):
         """start -> (end, half-days worked), for every start from which the step is done within the horizon."""
         runs = {}
         for start in range(self.now, self.H):
-            if self.may_start(job, step, start) and self.workable(job, step, crew, way, start, overtime):
-                worked, _, enough = self.spell(job, step, crew, way, start, self.takes(way), overtime)
+            if self.may_start(job, step, start) and self.workable(job, step, team, way, start, overtime):
+                worked, _, enough = self.spell(job, step, team, way, start, self.takes(way), overtime)
                 if enough:
                     runs[start] = (worked[-1], worked)
         return runs
@@ -304,7 +358,7 @@ class Book:
         return all("done" in step for step in job["steps"])
 
     def kept_of(self, plan):
-        """(job, step) -> (crew, start, what a change costs, what one on the same date costs), for first spans that start
+        """(job, step) -> ((crew, helpers), start, what a change costs, what one on the same date costs), for first spans that start
         from now on."""
         kept = {}
         for row in plan.get("steps", []):
@@ -312,14 +366,14 @@ class Book:
             if start >= self.now and row.get("span", 1) == 1:
                 ahead = sum(self.shop_works(h) for h in range(self.now, start))
                 times = 0 if ahead >= self.told_half_days else 2 if ahead < self.notice else 1
-                kept[row["job"], row["step"]] = row["crew"], start, self.change * times, self.change_same_date * times
+                kept[row["job"], row["step"]] = who(row), start, self.change * times, self.change_same_date * times
         return kept
 
-    def changed(self, told, crew, start):
-        """C7 of a step that is done by a crew from a start."""
-        if told is None or told[:2] == (crew, start):
+    def changed(self, told, by, start):
+        """C7 of a step that is done by a crew with its helpers from a start."""
+        if told is None or told[:2] == (by, start):
             return 0
-        same_date = told[0] == crew and self.date(told[1]) == self.date(start)
+        same_date = told[0] == by and self.date(told[1]) == self.date(start)
         return told[3] if same_date else told[2]
 
     # W1, W14, C1, C2, C5, C10

@@ -38,7 +38,7 @@ def check(book, plan):
 
 
 def judge_work(book, plan, holds, say):
-    """W1 to W8, E2, E3 and E5 as far as who serves what; C1, C2, C4 to C6, C10."""
+    """W1 to W8, W11, W13, W16, E2, E3 and E5 as far as who serves what; C1, C2, C4 to C6, C10, C11."""
     cost, done, busy = 0, collections.defaultdict(dict), collections.defaultdict(list)
     for row in plan["steps"]:
         job, who = book.jobs[row["job"]], f"{row['job']}/{row['step']}"
@@ -51,21 +51,28 @@ def judge_work(book, plan, holds, say):
         done[row["job"]][row["step"]] = (start, end, row["crew"])
         if step["skill"] not in book.crews[row["crew"]]["skills"]:
             say(f"W5 {who} by {row['crew']}")
-        right, worked = book.runs(job, step, row["crew"], way).get(start, (None, []))
+        team = row["crew"], *row.get("with", [])
+        if (team[0], *sorted(team[1:], key=[*book.crews].index)) not in book.teams(way):
+            say(f"W11 {who} by {team}")
+        right, worked = book.runs(job, step, team, way).get(start, (None, []))
+        if book.missing(team, worked):
+            say(f"W11 {who}: no one of {sorted(book.missing(team, worked))} is ever there")
         if right != end:
             say(f"W3 {who} from {row['start']} ends {row['end']}, not {right and book.text(right)}")
         fixed = step.get("fixed", {})
         if any(field in fixed and fixed[field] != row[field] for field in ("crew", "start", "way")):
             say(f"W8 {who}")
-        busy[row["crew"]] += worked
+        for h in worked:
+            for crew in book.at_work(team, h):
+                busy[crew, h].append((who, way))
         if not serve(book, book.wants(step, way, job, start), row["units"]):
             say(f"E2 {who}: {row['units']} do not serve")
         for unit in row["units"]:
             holds[unit].append((start, end, job["place"], who))
-        cost += cents(way["extra"]) + book.step_late(job, step, end) + book.missed(step, start)
-    for crew, halves in busy.items():
-        if len(set(halves)) < len(halves):
-            say(f"W4 {crew} works on two steps at once")
+        cost += cents(way["extra"]) + book.step_late(job, step, end) + book.missed(step, start) + book.help_cost(team, worked)
+    for (crew, h), rows in busy.items():
+        if not fit(book, crew, [way for _, way in rows]):
+            say(f"W4, W13 or W16 {crew} {book.text(h)}: {', '.join(who for who, _ in rows)}")
     left_out, later = ({row["job"] for row in plan.get(rows, [])} for rows in ("left_out", "later"))
     for j, job in book.jobs.items():
         if book.later(job) != (j in later) or (j in left_out and done[j]):
@@ -92,6 +99,14 @@ def judge_work(book, plan, holds, say):
         cost += book.end_cost(job, last) + sum(row[1] for row in done[j].values())
         cost += book.extra_crew * max(0, len(own) - 1)
     return cost
+
+
+def fit(book, crew, ways):
+    """W4, W13, W16: whether a crew does all of these in a half-day."""
+    if book.at_once(crew):
+        return len(ways) <= book.at_once(crew)
+    stops = [book.takes_of_half_day(way) for way in ways if "hours" in way]
+    return len(ways) == 1 or (len(stops) == len(ways) and sum(stops) <= book.half_day())
 
 
 def serve(book, wants, units):

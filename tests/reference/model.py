@@ -8,6 +8,7 @@ import collections
 import itertools
 import math
 
+from book import who
 from runs import runs_of
 
 
@@ -47,7 +48,7 @@ def build(book):
 
 
 class Work:
-    """W1, W3 to W6, W8 to W10, N1; C1, C2, C4 to C10."""
+    """W1, W3 to W6, W8 to W11, W13, W16, N1; C1, C2, C4 to C11."""
 
     def __init__(self, book, program):
         self.book, self.program = book, program
@@ -84,14 +85,15 @@ class Work:
         if row is None or s not in self.book.kept:
             return 0
         told = self.book.kept[s]
-        return told[2] - self.book.changed(told, row["crew"], self.book.index(row["start"]))
+        return told[2] - self.book.changed(told, who(row), self.book.index(row["start"]))
 
     def at_start(self, job, step, run):
         """C10, and C7: of what was told is paid back what is kept of it."""
         if run.part == "second" or run.units is not None:
             return 0
         told = self.book.kept.get((job["id"], step["id"]))
-        back = told[2] - self.book.changed(told, run.crew, run.start) if told else 0
+        by = run.crew, frozenset(run.team[1:])
+        back = told[2] - self.book.changed(told, by, run.start) if told else 0
         return self.book.missed(step, run.start) - back
 
     def at_end(self, job, step, run):
@@ -135,15 +137,31 @@ class Work:
         return done and self.book.index(done["end"])
 
     def share_crews(self):
-        """W4, C4; who works in overtime (W9)."""
-        at_work, self.over_time = collections.defaultdict(list), collections.defaultdict(list)
+        """W4, W13, W16, C4; who works in overtime (W9, C8)."""
+        book, program = self.book, self.program
+        steps, stops, self.over_time = (collections.defaultdict(list) for _ in range(3))
         for run, column in itertools.chain(*self.runs.values()):
-            for h in run.worked:
-                at_work[run.crew, h].append(column)
-                if self.book.overtime[h]:
-                    self.over_time[run.crew, h].append(column)
-        for working in at_work.values():
-            self.program.row(-math.inf, 1, (working, 1))
+            for crew, h in run.work:
+                if run.stop is None:
+                    steps[crew, h].append(column)
+                else:
+                    stops[crew, h].append((column, run.stop))
+        for crew, h in {**steps, **stops}:
+            at_steps, at_stops = steps[crew, h], [column for column, _ in stops[crew, h]]
+            several = book.at_once(crew)
+            if several:
+                program.row(-math.inf, several, (at_steps + at_stops, 1))
+            elif at_stops:
+                some = program.column()
+                for column in at_stops:
+                    program.row(-math.inf, 0, ([column], 1), ([some], -1))
+                program.row(-math.inf, 1, (at_steps + [some], 1))
+                program.row(-math.inf, book.half_day(), *(([column], takes) for column, takes in stops[crew, h]))
+            else:
+                program.row(-math.inf, 1, (at_steps, 1))
+            if book.overtime[h]:
+                self.over_time[crew, h] = at_steps if several is None else []
+                self.share_overtime(crew, h, at_stops if several is None else at_steps + at_stops)
         for j, job in self.jobs.items():
             on_it = []
             for crew, facts in self.book.crews.items():
@@ -154,6 +172,15 @@ class Work:
                         self.program.row(-math.inf, 0, (by_crew, 1), (on_it[-1:], -1))
             first_is_free = self.program.column(-self.book.extra_crew)
             self.program.row(-math.inf, 0, ([first_is_free], 1), (on_it, -1))
+
+    def share_overtime(self, crew, h, columns):
+        """C8 once for all that a crew does in a half-day, where that may be several."""
+        if columns:
+            works = self.program.column(self.book.overtime_half_day)
+            for column in columns:
+                self.program.row(-math.inf, 0, ([column], 1), ([works], -1))
+            self.program.row(-math.inf, 0, ([works], 1), (columns, -1))
+            self.over_time[crew, h] = self.over_time[crew, h] + [works]
 
     def count_ends(self):
         """C1 and C5: what each half-day costs that goes by before the job is over. Costs never fall with the end."""

@@ -10,12 +10,16 @@ mod equipment;
 mod forge;
 #[path = "checking/hauls.rs"]
 mod hauls;
+#[path = "checking/help.rs"]
+mod help;
 #[path = "checking/history.rs"]
 mod history;
 #[path = "checking/readings.rs"]
 mod readings;
 #[path = "checking/spans.rs"]
 mod spans;
+#[path = "checking/stops.rs"]
+mod stops;
 #[path = "checking/waits.rs"]
 mod waits;
 #[path = "checking/work.rs"]

@@ -46,10 +46,10 @@ fn oracle_finds_the_best_cost_of_every_case_of_rescheduling() {
 }
 
 #[test]
-fn oracle_finds_the_best_cost_of_every_case_of_waits() {
-    let cases = cases::waits();
-    assert!(cases.len() >= 14);
-    for case in cases {
+fn oracle_finds_the_best_cost_of_every_case_of_waits_help_and_stops() {
+    let (waits, help, stops) = (cases::waits(), cases::help(), cases::stops());
+    assert!(waits.len() >= 14 && help.len() >= 10 && stops.len() >= 10);
+    for case in waits.into_iter().chain(help).chain(stops) {
         let best = best(&case.book, case.from, case.weeks, MOST).unwrap_or_else(|| panic!("{} is too big", case.name));
         assert_eq!((best.cents, &best.left_out), (case.best_cents, &case.left_out), "{}", case.name);
         let later = best.plan["later"].as_array().into_iter().flatten();
@@ -78,9 +78,11 @@ fn made_up_books_read_without_fault() {
     let real = (0..20).map(|seed| generate(Shape::new(8, 3, 2), seed)).chain([generate(Shape::new(60, 13, 8), 0)]);
     let planted = (0..5).map(|seed| planted(Size { jobs: 8, weeks: 3, crews: 2 }, seed).book);
     let midway = (0..300).map(|seed| midway(seed, false).book);
-    let waits = (0..300).map(|seed| tiny_with(seed, Fields::Waits));
-    let waits_midway = (0..300).map(|seed| midway_with(seed, seed % 2 == 1, Fields::Waits).book);
-    for made_up in tiny.chain(real).chain(planted).chain(midway).chain(waits).chain(waits_midway) {
+    let with = [Fields::Waits, Fields::Help, Fields::Stops];
+    let with_midway =
+        with.into_iter().flat_map(|fields| (0..300).map(move |seed| midway_with(seed, seed % 2 == 1, fields).book));
+    let with = with.into_iter().flat_map(|fields| (0..300).map(move |seed| tiny_with(seed, fields)));
+    for made_up in tiny.chain(real).chain(planted).chain(midway).chain(with).chain(with_midway) {
         let written = read(&serde_json::to_vec(&made_up).expect("JSON")).unwrap_or_else(|faults| panic!("{faults:?}"));
         assert_eq!(written.book, made_up);
     }

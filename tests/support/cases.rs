@@ -41,8 +41,22 @@ pub fn splitting() -> Vec<Case> {
 
 /// Those of waits on others, words given and ranks, and what else came with them (`tests/cases/waits`).
 pub fn waits() -> Vec<Case> {
-    let index: Vec<Value> = serde_json::from_slice(&read("waits/index")).expect("an index");
-    index.iter().map(|row| case(row, "waits/")).collect()
+    of_topic("waits")
+}
+
+/// Those of crews that help others (`tests/cases/help`).
+pub fn help() -> Vec<Case> {
+    of_topic("help")
+}
+
+/// Those of stops, and of crews that are at several steps at once (`tests/cases/stops`).
+pub fn stops() -> Vec<Case> {
+    of_topic("stops")
+}
+
+fn of_topic(topic: &str) -> Vec<Case> {
+    let index: Vec<Value> = serde_json::from_slice(&read(&format!("{topic}/index"))).expect("an index");
+    index.iter().map(|row| case(row, &format!("{topic}/"))).collect()
 }
 
 /// How many cases there are by what they need; a clean sheet is "".

@@ -187,6 +187,7 @@ impl Search<'_> {
                 }
                 let pm = self.tables.plain.at(state.h).is_pm();
                 let turn = if pm { state.turn + 1 } else { 2 * units + steps + 2 };
+                let cost = cost + self.shared_overtime(state);
                 self.offer(SearchState { turn, ..state.clone() }, cost, node, Choice::Nothing);
             }
             turn if turn < 2 * units + steps + 2 => {
@@ -254,7 +255,7 @@ impl Search<'_> {
                     continue;
                 }
                 let facts = &self.tables.steps[step];
-                let Run { crew, end, extra, wants, .. } = &facts.runs[run];
+                let Run { team, end, extra, wants, .. } = &facts.runs[run];
                 let (job, at) = (facts.job, self.tables.jobs[facts.job].place);
                 let here: u64 = (0..state.units.len())
                     .filter(|unit| state.units[*unit] == UnitAt::Stands(at) && free >> unit & 1 == 1)
@@ -263,7 +264,7 @@ impl Search<'_> {
                     .filter(|unit| !self.tables.out[*unit][state.h..=*end].contains(&true))
                     .fold(0, |all, unit| all | 1 << unit);
                 let first = self.tables.steps_of(job).all(|other| state.steps[other] == StepState::Waits);
-                let joins = if self.tables.own[*crew] { 1_u64 << crew } else { 0 };
+                let joins = if self.tables.own[team.crew] { 1_u64 << team.crew } else { 0 };
                 let met = state.jobs[job].0;
                 let crews = if joins & !met != 0 && met != 0 { self.tables.extra_crew } else { 0 };
                 let cost = cost + extra + crews;
@@ -354,24 +355,43 @@ impl Search<'_> {
         })
     }
 
-    /// W4: whether the crew works on another step in a half-day that the run works too.
+    /// The runs in progress, but of one step.
+    fn others(&self, state: &SearchState, of: usize) -> impl Iterator<Item = &Run> {
+        let others = state.steps.iter().enumerate().filter(move |(s, _)| *s != of);
+        others.filter_map(|(s, work)| match *work {
+            StepState::Runs { run, .. } => Some(&self.tables.steps[s].runs[run]),
+            _ => None,
+        })
+    }
+
+    /// W4, W13, W16: whether a crew of the run has no room for it beside what it works on in the same half-day.
     fn crew_is_taken(&self, state: &SearchState, run: usize, of: usize) -> bool {
         let run = &self.tables.steps[of].runs[run];
-        state.steps.iter().enumerate().any(|(s, work)| {
-            let StepState::Runs { run: other, .. } = *work else { return false };
-            let other = &self.tables.steps[s].runs[other];
-            s != of && other.crew == run.crew && other.works.iter().any(|h| run.works.contains(h))
+        run.works.iter().zip(&run.at_work).any(|(h, crews)| {
+            let beside: Vec<&Run> = self.others(state, of).filter(|other| other.crews_at(*h) & crews != 0).collect();
+            (0..self.tables.own.len()).filter(|crew| crews >> crew & 1 == 1).any(|crew| {
+                let others = beside.iter().filter(|other| other.crews_at(*h) >> crew & 1 == 1);
+                let all: Vec<Option<f64>> = others.map(|other| other.stop).chain([run.stop]).collect();
+                !self.tables.plain.one_half_day_holds(crew, &all)
+            })
         })
     }
 
     /// The crews that work in this half-day on a step in overtime (W9).
     fn in_overtime(&self, state: &SearchState) -> u64 {
-        let at_it = state.steps.iter().enumerate().filter_map(|(s, work)| {
-            let StepState::Runs { run, .. } = *work else { return None };
-            let run = &self.tables.steps[s].runs[run];
-            (run.overtime && run.works.contains(&state.h)).then_some(1 << run.crew)
-        });
-        at_it.fold(0, |all, crew: u64| all | crew)
+        let at_it = self.others(state, usize::MAX).filter(|run| run.overtime);
+        at_it.fold(0, |all, run| all | run.crews_at(state.h))
+    }
+
+    /// C8 of crews that may work on several at once, each counted once.
+    fn shared_overtime(&self, state: &SearchState) -> i64 {
+        let plain = &self.tables.plain;
+        if !plain.overtime(plain.at(state.h)) {
+            return 0;
+        }
+        let shared = |run: &&Run| run.stop.is_some() || plain.several_at_once(run.team.crew).is_some();
+        let crews = self.others(state, usize::MAX).filter(shared).fold(0, |all, run| all | run.crews_at(state.h));
+        i64::from(crews.count_ones()) * plain.book.prices.overtime_half_day.0
     }
 
     /// E6.

@@ -1,5 +1,7 @@
 //! Tiny random books in the middle of their week: some of it done, some in progress, and a plan that the crews were given.
 
+mod helped;
+
 use serde_json::{Value, json};
 use yardless_book::Book;
 
@@ -65,9 +67,12 @@ pub fn midway_with(seed: u64, splits: bool, fields: Fields) -> Midway {
         leave(&mut Draw::new(seed ^ 0x6c65_6674), &mut json);
     }
     room_for_trailers(&mut json);
-    let kept = kept(&mut draw, &json, now);
+    let mut kept = kept(&mut draw, &json, now);
+    if matches!(fields, Fields::Help | Fields::Stops) {
+        helped::add(&mut Draw::new(seed ^ 0x7769_7468), &mut json, &mut kept);
+    }
     let mut made = Midway { book: book(json), now, kept };
-    if fields == Fields::Waits {
+    if fields != Fields::First {
         nearly_best(&mut Draw::new(seed ^ 0x6e65_6172), &mut made);
     }
     made
@@ -99,6 +104,10 @@ fn begin(draw: &mut Draw, json: &mut Value, j: usize, now: usize, held: &mut Vec
             row["way"] = json!(how["id"].as_str().filter(|_| way.is_some()).unwrap_or("usual"));
         }
         if goes_on {
+            // A stop is over in its half-day.
+            if !how["hours"].is_null() {
+                break;
+            }
             let mut wants = wants(how);
             let power = power(step, how);
             if power > 0 && draw.chance(50) {
@@ -337,6 +346,9 @@ fn nearly_best(draw: &mut Draw, made: &mut Midway) {
         if let Some(other) = other.filter(|_| draw.chance(60)) {
             row["start"] = json!(half(other));
             row["end"] = row["start"].clone();
+        }
+        if draw.chance(20) {
+            row.as_object_mut().expect("a row").remove("with");
         }
     }
     made.kept["steps"] = json!(rows);

@@ -2,6 +2,7 @@
 
 mod cost;
 mod history;
+mod team;
 mod when;
 
 use chrono::{Datelike, NaiveDate, Weekday};
@@ -9,6 +10,7 @@ use yardless_book::half_day::{HalfDay, Horizon};
 use yardless_book::{Book, Job, Moves, Need, PowerFrom, RoadReport, Step};
 
 pub use history::{KeptRow, may_split, way_position};
+pub use team::Team;
 use when::held;
 
 /// A book and the half-days that are planned. Crews, units and so on go by their position in the book.
@@ -21,6 +23,10 @@ pub struct Plain<'a> {
 pub struct Way<'a> {
     pub half_days: Option<u32>,
     pub labor_hours: Option<f64>,
+    /// Of a stop (W16).
+    pub hours: Option<f64>,
+    /// The way's own, else the step's (W11).
+    pub help: u32,
     pub needs: &'a [Need],
     /// The way's own, else the step's.
     pub min_people: Option<u32>,
@@ -35,6 +41,8 @@ pub fn ways(step: &Step) -> Vec<Way<'_>> {
         None => vec![Way {
             half_days: step.half_days,
             labor_hours: step.labor_hours,
+            hours: step.hours,
+            help: step.help,
             needs: &step.needs,
             min_people: step.min_people,
             power: step.needs_power.units(),
@@ -45,6 +53,8 @@ pub fn ways(step: &Step) -> Vec<Way<'_>> {
             .map(|way| Way {
                 half_days: way.half_days,
                 labor_hours: way.labor_hours,
+                hours: way.hours,
+                help: way.help.unwrap_or(step.help),
                 needs: &way.needs,
                 min_people: way.min_people.or(step.min_people),
                 power: way.needs_power.unwrap_or(step.needs_power).units(),
@@ -117,8 +127,8 @@ impl Plain<'_> {
         way.min_people.unwrap_or(if self.book.crews[crew].own { shops } else { 1 })
     }
 
-    /// W2, W7 and W15; `overtime`: for a row that says so (W9).
-    pub fn workable(&self, job: &Job, step: &Step, way: &Way, crew: usize, h: usize, overtime: bool) -> bool {
+    /// W2, W7, W11 and W15; `overtime`: for a row that says so (W9).
+    pub fn workable(&self, job: &Job, step: &Step, way: &Way, team: &Team, h: usize, overtime: bool) -> bool {
         let (now, place) = (self.at(h), self.place(&job.place));
         let early = |earliest: Option<NaiveDate>| earliest.is_some_and(|date| now < HalfDay::am(date));
         let gust = self.said(place, h, |entry, old| entry.gust_mph.over(old));
@@ -132,7 +142,9 @@ impl Plain<'_> {
             || (step.dry && self.said(place, h, |entry, old| entry.rain.over(old)) == Some(true));
         let access =
             !held(&job.no_access, now) && !held(&step.no_access, now) && !early(job.earliest) && !early(step.earliest);
-        self.people(crew, h, overtime) >= self.least_people(step, way, crew) && access && !stopped
+        let there = self.people(team.crew, h, overtime) > 0
+            && self.together(team, h, overtime) >= self.least_people(step, way, team.crew);
+        there && access && !stopped
     }
 
     /// W14: whether all that the job and the step wait on is expected by a start.
@@ -153,9 +165,14 @@ impl Plain<'_> {
         who.skills.contains(&step.skill) && as_fixed
     }
 
-    /// W3: what a worked half-day gives towards what the way takes, in labor hours or half-days.
-    pub fn gives(&self, step: &Step, how: &Way, crew: usize, h: usize, overtime: bool) -> f64 {
-        let people = self.people(crew, h, overtime).min(step.max_people.unwrap_or(u32::MAX));
+    /// W3: what a way takes, in labor hours or half-days; a stop is over in one (W16).
+    pub fn takes(how: &Way) -> f64 {
+        let half_days = if how.hours.is_some() { Some(1) } else { how.half_days };
+        how.labor_hours.or(half_days.map(f64::from)).expect("a duration")
+    }
+    /// W3, W11: what a worked half-day gives towards that.
+    pub fn gives(&self, step: &Step, how: &Way, team: &Team, h: usize, overtime: bool) -> f64 {
+        let people = self.together(team, h, overtime).min(step.max_people.unwrap_or(u32::MAX));
         if how.labor_hours.is_some() { f64::from(people) * self.book.shop.half_day_hours } else { 1.0 }
     }
 

@@ -18,7 +18,7 @@ pub fn play(book: &mut Book, shop: &Shop, plan: &Plan, until: usize, draw: &mut 
         let Some(job) = book.jobs.iter_mut().find(|job| job.id == row.job) else { continue };
         let place = job.place.clone();
         let Some(step) = job.steps.iter_mut().find(|step| step.id == row.step && step.done.is_none()) else { continue };
-        let late = draw.below(6) == 0 && may_run_over(plan, row, half_day);
+        let late = draw.below(6) == 0 && may_run_over(plan, row, half_day) && !is_stop(step, &row.way);
         let same = |other: &&StepRow| (&other.job, &other.step) == (&row.job, &row.step);
         // Left to be come back to, it holds nothing (W10).
         let between = end_before(&row) && plan.steps.iter().filter(same).any(|other| other.span > row.span);
@@ -27,13 +27,14 @@ pub fn play(book: &mut Book, shop: &Shop, plan: &Plan, until: usize, draw: &mut 
         if end_before(&row) && !late && !between {
             let (crew, way) = (row.crew.clone(), Some(row.way.clone()));
             step.progress = None;
-            step.done = Some(DoneStep { crew, way, start, end: row.end, extra: Extra::new() });
+            step.done = Some(DoneStep { crew, with: helpers(row), way, start, end: row.end, extra: Extra::new() });
         } else {
             let begun: Vec<&StepRow> = plan.steps.iter().filter(same).filter(|other| other.span <= row.span).collect();
             let left = left(shop, step, &begun, until) + if late && !between { 1.0 } else { 0.0 };
             let units = if between { Vec::new() } else { row.units.clone() };
             step.progress = Some(Progress {
                 crew: row.crew.clone(),
+                with: helpers(row),
                 way: Some(row.way.clone()),
                 start,
                 left: left.max(1.0),
@@ -57,6 +58,18 @@ pub fn play(book: &mut Book, shop: &Shop, plan: &Plan, until: usize, draw: &mut 
             unit.place = (*place).to_owned();
         }
     }
+}
+
+/// The crews that help, as a plan is stored.
+fn helpers(row: &StepRow) -> Vec<String> {
+    let stored = serde_json::to_value(row).expect("JSON");
+    stored.get("with").map_or_else(Vec::new, |with| serde_json::from_value(with.clone()).expect("ids"))
+}
+
+/// A stop is over in its half-day (W16).
+fn is_stop(step: &Step, way: &str) -> bool {
+    let ways = step.ways.iter().flatten().find(|of| of.id == way);
+    ways.map_or(step.hours, |way| way.hours).is_some()
 }
 
 /// Whether nothing that has happened since could not have happened with the step still going on.

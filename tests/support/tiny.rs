@@ -6,7 +6,7 @@ use yardless_book::half_day::Horizon;
 use yardless_plan::shop::Shop;
 
 use super::draw::Draw;
-use super::{book, day, half, monday, waits};
+use super::{book, day, half, help, monday, stops, waits};
 
 /// Which fields a made-up book may give.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -15,6 +15,10 @@ pub enum Fields {
     First,
     /// Besides: ranges by weekday, waits on others, words given, ranks.
     Waits,
+    /// Besides the first: crews that help others.
+    Help,
+    /// Besides the first: stops, crews that are at several steps at once, and some help.
+    Stops,
 }
 
 /// A book of one week, 1 to 3 jobs, 1 to 4 steps in all, without fault.
@@ -27,8 +31,13 @@ pub fn tiny_with(seed: u64, fields: Fields) -> Book {
     let horizon = Horizon::new(monday(), 1).expect("a horizon");
     let tries = (0..100).map(|k| {
         let mut json = write(&mut Draw::new(seed * 1000 + k));
-        if fields == Fields::Waits {
-            waits::add(&mut Draw::new((seed * 1000 + k) ^ 0x77_6169_7473), &mut json);
+        let mut more =
+            |salt: u64, add: fn(&mut Draw, &mut Value)| add(&mut Draw::new((seed * 1000 + k) ^ salt), &mut json);
+        match fields {
+            Fields::First => {}
+            Fields::Waits => more(0x77_6169_7473, waits::add),
+            Fields::Help => more(0x6865_6c70, help::add),
+            Fields::Stops => more(0x73_746f_7073, stops::add),
         }
         book(json)
     });

@@ -34,7 +34,7 @@ pub fn add(draw: &mut Draw, json: &mut Value) {
 }
 
 /// The rows of a list, none where the object has no such list.
-fn list<'a>(of: &'a mut Value, name: &str) -> impl Iterator<Item = &'a mut Value> {
+pub(super) fn list<'a>(of: &'a mut Value, name: &str) -> impl Iterator<Item = &'a mut Value> {
     of.get_mut(name).and_then(Value::as_array_mut).into_iter().flatten()
 }
 

@@ -119,6 +119,13 @@ pub fn refused(rule: &str, book: &Value, plan: &Value) {
     assert!(!rules.is_empty() && rules.iter().all(|found| *found == rule), "{rule}? {:#?}", verdict.breaches);
 }
 
+/// The plan breaks this rule, whatever else it breaks.
+#[track_caller]
+pub fn breaks(rule: &str, book: &Value, plan: &Value) {
+    let verdict = judge(book, plan);
+    assert!(verdict.breaches.iter().any(|breach| breach.rule.text() == rule), "{rule}? {:#?}", verdict.breaches);
+}
+
 /// A step of one half-day by the crew `north` may be done at `first` and not at `before`, by this rule.
 #[track_caller]
 pub fn first_at(book: &Value, rule: &str, before: &str, first: &str) {

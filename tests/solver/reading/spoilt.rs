@@ -78,6 +78,16 @@ pub const SHAPE: &[(&str, &str)] = &[
     ("\"time_zone\":", "\"min_people\": 0, \"told_half_days\": -1, \"time_zone\":"),
     ("\"tow_minute\": 1.5", "\"tow_minute\": 1.5, \"told_day\": -1, \"change_same_date\": \"60\""),
     ("\"gust_mph\": 40.5", "\"high_f\": 200, \"weekdays\": [\"mo\"], \"half\": true, \"gust_mph\": 40.5"),
+    // Help, several at once, stops.
+    ("\"half_days\": 1, \"after\": [\"elm/test\"]", "\"hours\": 0, \"help\": 9, \"after\": [\"elm/test\"]"),
+    ("\"labor_hours\": 40, \"extra\"", "\"hours\": \"1\", \"help\": -1, \"extra\""),
+    ("\"own\": false", "\"own\": false, \"at_once\": 0, \"usual_with\": \"north\", \"with\": []"),
+    ("\"time_zone\":", "\"stop_minutes\": -1, \"time_zone\":"),
+    ("\"tow_minute\": 1.5", "\"tow_minute\": 1.5, \"help_half_day\": -0.5"),
+    (
+        "{ \"id\": \"look\",",
+        "{ \"id\": \"look\", \"done\": { \"crew\": \"inspector\", \"with\": \"north\", \"start\": \"2026-12-07 am\", \"end\": \"2026-12-07 am\" },",
+    ),
     // Types.
     ("\"people\": 3", "\"people\": \"3\""),
     ("\"people\": 3", "\"people\": null"),
@@ -189,6 +199,26 @@ pub const MEANING: &[(&str, &str)] = &[
     (
         "\"parked\": [{ \"kind\": \"generator\" }]",
         "\"parked\": [{ \"kind\": \"generator\", \"units\": [\"generator-1\"] }]",
+    ),
+    // Help, several at once, stops.
+    ("\"own\": false", "\"own\": true, \"at_once\": 2"),
+    ("\"own\": false", "\"own\": false, \"at_once\": 2, \"usual_with\": [\"nort\", \"inspector\"]"),
+    ("\"half_days\": 1, \"after\": [\"elm/test\"]", "\"hours\": 4.25, \"after\": [\"elm/test\"]"),
+    ("\"labor_hours\": 40, \"extra\"", "\"hours\": 5, \"half_days\": 1, \"extra\""),
+    ("\"labor_hours\": 24.5", "\"labor_hours\": 24.5, \"hours\": 1"),
+    ("\"skill\": \"blow\", \"fixed\"", "\"skill\": \"blow\", \"hours\": 1, \"fixed\""),
+    (
+        SEAL,
+        "{ \"id\": \"seal\", \"progress\": { \"crew\": \"north\", \"with\": [\"nort\", \"north\", \"inspector\", \"inspector\"], \
+          \"start\": \"2026-12-07 am\", \"left\": 8 },",
+    ),
+    (
+        "{ \"id\": \"look\",",
+        "{ \"id\": \"look\", \"done\": { \"crew\": \"inspector\", \"with\": [\"north\"], \"start\": \"2026-12-07 am\", \"end\": \"2026-12-07 am\" },",
+    ),
+    (
+        "\"half_days\": 1, \"after\": [\"elm/test\"]",
+        "\"hours\": 1.5, \"progress\": { \"crew\": \"inspector\", \"start\": \"2026-12-07 am\", \"left\": 1 }, \"after\": [\"elm/test\"]",
     ),
     // Weekdays, waits, told dates, ranks.
     (

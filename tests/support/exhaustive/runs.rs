@@ -1,8 +1,9 @@
-//! Every run of a step: in one go or in two spans, in overtime or not (W3, W9, W10), and how one in progress goes on.
+//! Every run of a step: by every crew with any helpers, in one go or in two spans, in overtime or not (W3, W9 to W11, W16),
+//! and how one in progress goes on.
 
 use yardless_book::{Job, Step};
 
-use crate::support::plain::{Plain, Way, may_split, way_position, ways};
+use crate::support::plain::{Plain, Team, Way, may_split, way_position, ways};
 
 /// What a run does of its step.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -18,26 +19,39 @@ pub enum RunPart {
 /// A run of a step: who, how, from when to when.
 pub struct Run {
     pub way: usize,
-    pub crew: usize,
+    pub team: Team,
     /// Units are held from here; it works from here too, where the step was not in progress.
     pub start: usize,
     pub end: usize,
     /// The half-days worked.
     pub works: Vec<usize>,
+    /// The crews that work on it in each of them, one bit each.
+    pub at_work: Vec<u64>,
+    /// Its hours, where it is a stop.
+    pub stop: Option<f64>,
     /// Whether its row says overtime.
     pub overtime: bool,
     pub part: RunPart,
-    /// C6 to C10, cents.
+    /// C6 to C11, cents; C8 only where no crew works on anything else in the same half-day.
     pub extra: i64,
     /// What it holds, one want a unit; `None`: power (E9). Not said of a step in progress: its units are known.
     pub wants: Vec<Option<String>>,
 }
 
+impl Run {
+    /// The crews that work on it in a half-day, one bit each.
+    pub fn crews_at(&self, h: usize) -> u64 {
+        self.works.iter().position(|at| *at == h).map_or(0, |n| self.at_work[n])
+    }
+}
+
 /// What a first span may leave for the second.
 pub struct Rest {
     way: usize,
-    crew: usize,
+    team: Team,
     left: f64,
+    /// Helpers that have not been there yet, one bit each.
+    missing: u64,
     /// The second spans that do it.
     pub seconds: Vec<usize>,
 }
@@ -66,8 +80,8 @@ pub struct Writer<'a, 'b> {
     pub job: &'a Job,
     pub step: &'a Step,
     pub now: usize,
-    /// C7 and C10 of a start by a crew, cents.
-    pub at_start: &'b dyn Fn(usize, usize) -> i64,
+    /// C7 and C10 of a start by a team, cents.
+    pub at_start: &'b dyn Fn(&Team, usize) -> i64,
     pub runs: Runs,
 }
 
@@ -75,26 +89,25 @@ impl Writer<'_, '_> {
     pub fn write(mut self) -> Runs {
         let len = self.plain.horizon.len();
         if let Some(progress) = &self.step.progress {
-            let crew = self.plain.book.crews.iter().position(|crew| crew.id == progress.crew).expect("a known crew");
+            let team = self.plain.team(&progress.crew, &progress.with);
             let way = way_position(self.step, progress.way.as_deref());
             let away = self.plain.is_away(self.job, self.step);
             if !away {
-                self.runs_from(way, crew, self.now, progress.left);
+                self.runs_from(way, &team, self.now, progress.left);
                 self.runs.goes_on = (0..self.runs.all.len()).collect();
             }
             if may_split(self.step) {
-                self.runs.let_go = Some(self.rest(way, crew, progress.left));
+                self.runs.let_go = Some(self.rest(way, &team, progress.left, 0));
                 self.runs.ready = self.now + usize::from(!away);
             }
         } else if self.step.done.is_none() {
             let hows = ways(self.step);
             for (way, how) in hows.iter().enumerate() {
-                let takes = how.labor_hours.unwrap_or_else(|| f64::from(how.half_days.expect("a duration")));
-                for crew in 0..self.plain.book.crews.len() {
+                for team in self.plain.teams(how) {
                     for start in self.now..len {
                         let may = self.plain.may_start(self.job, self.step, start);
-                        if may && self.plain.allows(self.step, way, crew, start) {
-                            self.runs_from(way, crew, start, takes);
+                        if may && self.plain.allows(self.step, way, team.crew, start) {
+                            self.runs_from(way, &team, start, Plain::takes(how));
                         }
                     }
                 }
@@ -105,29 +118,34 @@ impl Writer<'_, '_> {
     }
 
     /// The rows that begin at a start, in overtime and not, for all that is left or as a first span.
-    fn runs_from(&mut self, way: usize, crew: usize, start: usize, left: f64) {
+    fn runs_from(&mut self, way: usize, team: &Team, start: usize, left: f64) {
         let how = &ways(self.step)[way];
         let going_on = self.step.progress.is_some();
         for overtime in [false, true] {
-            if !going_on && !self.workable(how, crew, start, overtime) {
+            if !going_on && !self.workable(how, team, start, overtime) {
                 continue;
             }
-            let spell = self.spell(how, crew, start, left, overtime);
-            let base = if going_on { 0 } else { how.extra + (self.at_start)(crew, start) };
-            let spans = if may_split(self.step) { 1 } else { spell.works.len() };
+            let spell = self.spell(how, team, start, left, overtime);
+            let base = if going_on { 0 } else { how.extra + (self.at_start)(team, start) };
+            let splits = may_split(self.step) && how.hours.is_none();
+            let spans = if splits { 1 } else { spell.works.len() };
             for n in spans..=spell.works.len() {
                 let whole = n == spell.works.len() && spell.enough;
-                if n == 0 || (!whole && !may_split(self.step)) {
+                if n == 0 || (!whole && !splits) {
                     continue;
                 }
                 let works = spell.works[..n].to_vec();
-                let part = if whole {
+                // What has begun has had its helpers.
+                let missing = if going_on { 0 } else { self.missing(team, &works, overtime) };
+                let part = if whole && missing != 0 {
+                    continue;
+                } else if whole {
                     RunPart::Whole
                 } else {
-                    let given: f64 = works.iter().map(|h| self.plain.gives(self.step, how, crew, *h, overtime)).sum();
-                    RunPart::First { rest: self.rest(way, crew, left - given) }
+                    let given: f64 = works.iter().map(|h| self.plain.gives(self.step, how, team, *h, overtime)).sum();
+                    RunPart::First { rest: self.rest(way, team, left - given, missing) }
                 };
-                self.add(way, crew, start, works, overtime, part, base);
+                self.add(way, team, start, works, overtime, part, base);
             }
         }
     }
@@ -135,17 +153,18 @@ impl Writer<'_, '_> {
     /// The second spans, once it is known what they may have to do.
     fn seconds(&mut self) {
         for rest in 0..self.runs.rests.len() {
-            let Rest { way, crew, left, .. } = self.runs.rests[rest];
+            let Rest { way, left, missing, .. } = self.runs.rests[rest];
+            let team = &self.runs.rests[rest].team.clone();
             let how = &ways(self.step)[way];
             for start in self.now..self.plain.horizon.len() {
                 for overtime in [false, true] {
-                    if !self.workable(how, crew, start, overtime) {
+                    if !self.workable(how, team, start, overtime) {
                         continue;
                     }
-                    let spell = self.spell(how, crew, start, left, overtime);
-                    if spell.enough {
+                    let spell = self.spell(how, team, start, left, overtime);
+                    if spell.enough && missing & self.missing(team, &spell.works, overtime) == 0 {
                         let back = self.plain.book.prices.come_back.0;
-                        let run = self.add(way, crew, start, spell.works, overtime, RunPart::Second, back);
+                        let run = self.add(way, team, start, spell.works, overtime, RunPart::Second, back);
                         self.runs.rests[rest].seconds.extend(run);
                     }
                 }
@@ -158,7 +177,7 @@ impl Writer<'_, '_> {
     fn add(
         &mut self,
         way: usize,
-        crew: usize,
+        team: &Team,
         start: usize,
         works: Vec<usize>,
         overtime: bool,
@@ -173,32 +192,46 @@ impl Writer<'_, '_> {
         let hows = ways(self.step);
         let needs = hows[way].needs.iter().flat_map(|need| vec![Some(need.kind.clone()); need.count as usize]);
         let power = vec![None; plain.power(self.job, &hows[way], plain.at(start))];
+        let at_work: Vec<u64> = works.iter().map(|h| plain.at_work(team, *h, overtime)).collect();
+        let help: i64 = at_work.iter().map(|crews| plain.help_cost(team, *crews)).sum();
+        // C8: a crew that does several in a half-day of overtime is paid once; the search counts that.
+        let alone = hows[way].hours.is_none() && plain.several_at_once(team.crew).is_none();
+        let paid = |n: &usize| alone && plain.overtime(plain.at(works[*n]));
+        let crews: u32 = (0..works.len()).filter(paid).map(|n| at_work[n].count_ones()).sum();
         self.runs.all.push(Run {
             way,
-            crew,
+            team: team.clone(),
             start,
             end: *works.last().expect("a worked half-day"),
             works,
+            at_work,
+            stop: hows[way].hours,
             overtime,
             part,
-            extra: base + in_overtime as i64 * plain.book.prices.overtime_half_day.0,
+            extra: base + help + i64::from(crews) * plain.book.prices.overtime_half_day.0,
             wants: needs.chain(power).collect(),
         });
         Some(self.runs.all.len() - 1)
     }
 
-    fn workable(&self, how: &Way, crew: usize, h: usize, overtime: bool) -> bool {
-        self.plain.workable(self.job, self.step, how, crew, h, overtime) && !self.plain.waits(self.job, self.step, h)
+    /// The helpers of whom nobody is there in any of these half-days.
+    fn missing(&self, team: &Team, works: &[usize], overtime: bool) -> u64 {
+        let came = works.iter().fold(0, |all, h| all | self.plain.at_work(team, *h, overtime));
+        team.helpers.iter().fold(0, |all, helper| all | 1 << helper) & !came
     }
 
-    fn spell(&self, how: &Way, crew: usize, start: usize, left: f64, overtime: bool) -> Spell {
+    fn workable(&self, how: &Way, team: &Team, h: usize, overtime: bool) -> bool {
+        self.plain.workable(self.job, self.step, how, team, h, overtime) && !self.plain.waits(self.job, self.step, h)
+    }
+
+    fn spell(&self, how: &Way, team: &Team, start: usize, left: f64, overtime: bool) -> Spell {
         let (mut given, mut works) = (0.0, Vec::new());
         for h in start..self.plain.horizon.len() {
-            if !self.workable(how, crew, h, overtime) {
+            if !self.workable(how, team, h, overtime) {
                 continue;
             }
             works.push(h);
-            given += self.plain.gives(self.step, how, crew, h, overtime);
+            given += self.plain.gives(self.step, how, team, h, overtime);
             if given + 1e-9 >= left {
                 return Spell { works, enough: true };
             }
@@ -206,11 +239,13 @@ impl Writer<'_, '_> {
         Spell { works, enough: false }
     }
 
-    /// The rest of this size, by this crew in this way.
-    fn rest(&mut self, way: usize, crew: usize, left: f64) -> usize {
-        let alike = |rest: &Rest| (rest.way, rest.crew) == (way, crew) && (rest.left - left).abs() < 1e-7;
+    /// The rest of this size, by this team in this way, with these helpers still to come.
+    fn rest(&mut self, way: usize, team: &Team, left: f64, missing: u64) -> usize {
+        let alike = |rest: &Rest| {
+            (rest.way, &rest.team, rest.missing) == (way, team, missing) && (rest.left - left).abs() < 1e-7
+        };
         self.runs.rests.iter().position(alike).unwrap_or_else(|| {
-            self.runs.rests.push(Rest { way, crew, left, seconds: Vec::new() });
+            self.runs.rests.push(Rest { way, team: team.clone(), left, missing, seconds: Vec::new() });
             self.runs.rests.len() - 1
         })
     }

@@ -7,7 +7,7 @@ use serde_json::Value;
 use yardless_book::{Job, Step};
 
 use super::runs::{Rest, Run, Runs, Writer};
-use crate::support::plain::{KeptRow, Plain, way_position, ways};
+use crate::support::plain::{KeptRow, Plain, Team, way_position, ways};
 
 pub struct Precedence {
     pub step: usize,
@@ -194,8 +194,9 @@ impl<'a> Tables<'a> {
     fn step_table(&mut self, j: usize, job: &Job, k: usize, kept: &[KeptRow]) -> StepTable {
         let (plain, step) = (&self.plain, &job.steps[k]);
         let told: Vec<&KeptRow> = kept.iter().filter(|kept| kept.job == job.id && kept.step == step.id).collect();
-        let at_start = |crew: usize, start: usize| {
-            let changed = told.iter().map(|kept| kept.changed(&plain.book.crews[crew].id, plain.at(start)));
+        let at_start = |team: &Team, start: usize| {
+            let (crew, with) = (&plain.book.crews[team.crew].id, plain.with(team));
+            let changed = told.iter().map(|kept| kept.changed(crew, &with, plain.at(start)));
             changed.sum::<i64>() + plain.word_broken(step, start)
         };
         let history = self.history(job, step);
@@ -281,8 +282,8 @@ impl<'a> Tables<'a> {
         let job = self.plain.book.jobs.iter().find(|job| job.id == kept.job);
         let step = job.and_then(|job| job.steps.iter().find(|step| step.id == kept.step));
         let Some(step) = step else { return kept.cents };
-        let done = step.done.as_ref().map(|done| kept.changed(&done.crew, done.start));
-        let going = step.progress.as_ref().map(|going| kept.changed(&going.crew, going.start));
+        let done = step.done.as_ref().map(|done| kept.changed(&done.crew, &done.with, done.start));
+        let going = step.progress.as_ref().map(|going| kept.changed(&going.crew, &going.with, going.start));
         done.or(going).unwrap_or(0)
     }
 

@@ -35,8 +35,8 @@ impl<'t> ChoicesMade<'t> {
 
     fn span(&mut self, step: usize, run: usize, units: u64) {
         let of = &self.tables.steps[step].runs[run];
-        for h in of.works.iter().filter(|_| of.overtime) {
-            self.in_overtime[*h] |= 1 << of.crew;
+        for (h, crews) in of.works.iter().zip(&of.at_work).filter(|_| of.overtime) {
+            self.in_overtime[*h] |= crews;
         }
         self.spans.push((step, run, units));
     }
@@ -64,7 +64,8 @@ impl<'t> ChoicesMade<'t> {
             Choice::Start { step, run, units, parked } => {
                 self.span(step, run, units);
                 let table = &self.tables.steps[step];
-                let Run { way, crew, start, end, .. } = table.runs[run];
+                let Run { way, start, end, .. } = table.runs[run];
+                let crew = table.runs[run].team.crew;
                 let done = Done { way, crew: CrewId::from_index(crew), start, end, units: ids(units), returns: None };
                 self.draft.steps[StepId::from_index(step)] = Some(done);
                 self.parked[table.job] |= parked;
@@ -147,11 +148,17 @@ impl Search<'_> {
         let job = &book.jobs[table.job];
         let step = &job.steps[s - t.steps_of(table.job).start];
         let way_id = |way: usize| step.ways.as_ref().map_or("usual", |ways| &ways[way].id);
-        let row = |way: usize, crew: &str, (start, end): (String, String), units: Vec<&str>| json!({ "job": job.id, "step": step.id, "way": way_id(way), "crew": crew, "start": start, "end": end, "units": units });
+        let row = |way: usize, (crew, with): (&str, &[String]), (start, end): (String, String), units: Vec<&str>| {
+            let mut row = json!({ "job": job.id, "step": step.id, "way": way_id(way), "crew": crew, "start": start, "end": end, "units": units });
+            if !with.is_empty() {
+                row["with"] = json!(with);
+            }
+            row
+        };
         let mut rows = Vec::new();
         if let Some(done) = &step.done {
             let way = way_position(step, done.way.as_deref());
-            rows.push(row(way, &done.crew, (done.start.to_string(), done.end.to_string()), vec![]));
+            rows.push(row(way, (&done.crew, &done.with), (done.start.to_string(), done.end.to_string()), vec![]));
         }
         let begun = step.progress.as_ref().map(|progress| progress.start.to_string());
         let mut mine: Vec<_> = spans.iter().filter(|span| span.0 == s).collect();
@@ -160,7 +167,8 @@ impl Search<'_> {
             let run = &table.runs[*run];
             let second = run.part == RunPart::Second;
             let start = begun.clone().filter(|_| !second).unwrap_or_else(|| self.at(run.start));
-            let mut row = row(run.way, &book.crews[run.crew].id, (start, self.at(run.end)), self.unit_names(*held));
+            let by = (book.crews[run.team.crew].id.as_str(), &t.plain.with(&run.team)[..]);
+            let mut row = row(run.way, by, (start, self.at(run.end)), self.unit_names(*held));
             row["overtime"] = json!(run.overtime);
             row["span"] = json!(if second { 2 } else { 1 });
             rows.push(row);

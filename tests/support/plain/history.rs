@@ -1,5 +1,7 @@
 //! What lies before now, and what the crews were told (N1 to N3), read plainly off the book and the kept plan.
 
+use std::collections::BTreeSet;
+
 use serde_json::Value;
 use yardless_book::half_day::HalfDay;
 use yardless_book::{Equipment, Job, Step};
@@ -8,20 +10,22 @@ use super::Plain;
 use super::when::held;
 
 /// A step that the kept plan starts at or after now, and what it costs not to do it so (C7): otherwise or not at all, and
-/// by the same crew on the same date.
+/// by the same crews on the same date.
 pub struct KeptRow {
     pub job: String,
     pub step: String,
     pub crew: String,
+    pub with: BTreeSet<String>,
     pub start: HalfDay,
     pub cents: i64,
     same_date: i64,
 }
 
 impl KeptRow {
-    /// C7 where a crew starts the step at a half-day.
-    pub fn changed(&self, crew: &str, start: HalfDay) -> i64 {
-        match (self.crew == crew, self.start == start, self.start.date() == start.date()) {
+    /// C7 where a crew starts the step with some helpers at a half-day. Other helpers are another crew.
+    pub fn changed(&self, crew: &str, with: &[String], start: HalfDay) -> i64 {
+        let with: BTreeSet<String> = with.iter().cloned().collect();
+        match (self.crew == crew && self.with == with, self.start == start, self.start.date() == start.date()) {
             (true, true, _) => 0,
             (true, false, true) => self.same_date,
             _ => self.cents,
@@ -46,7 +50,9 @@ impl Plain<'_> {
                 let (job, step, crew) = (text(row, "job"), text(row, "step"), text(row, "crew"));
                 let (times, prices) = (self.times(now, start), &self.book.prices);
                 let same_date = times * prices.change_same_date.unwrap_or(prices.change).0;
-                KeptRow { job, step, crew, start, cents: times * prices.change.0, same_date }
+                let names = row["with"].as_array().into_iter().flatten();
+                let with = names.map(|name| name.as_str().expect("an id").to_owned()).collect();
+                KeptRow { job, step, crew, with, start, cents: times * prices.change.0, same_date }
             })
             .filter(|kept| kept.start >= self.at(now))
             .collect()

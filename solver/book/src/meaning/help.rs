@@ -78,9 +78,8 @@ fn helpers(book: &Book, crew: &str, (with, at): (&[String], &Path), crews: &Know
         crews.expect(judge, at.clone(), helper);
         if helper == crew || with[..nth].contains(helper) {
             let says = format!("the crew `{}` is named twice for one step", shown(helper));
-            judge.fault(&[], Fault::new(Code::People, at.clone(), says).help("name each crew once"));
-        }
-        if let Some(number) = crews.index(helper).filter(|number| !book.crews[*number].own) {
+            judge.fault(&[], Fault::new(Code::People, at, says).help("name each crew once"));
+        } else if let Some(number) = crews.index(helper).filter(|number| !book.crews[*number].own) {
             not_own(helper, number, at, judge);
         }
     }

@@ -38,6 +38,7 @@ pub(super) fn check(book: &Book, judge: &mut Judge) {
                 }
                 stand_there(book, job, (&progress.units, &at.field("units")), &units, &mut held, judge);
                 if let Some(of) = of {
+                    stop(step, of, &at, judge);
                     left(step, of, progress.left, &at, judge);
                     // Between its spans it holds nothing (W10).
                     if !(step.may_split && progress.units.is_empty()) {
@@ -76,6 +77,16 @@ fn way(step: &Step, given: Option<&str>, at: &Path, judge: &mut Judge) -> Option
         say(judge, &[], path, says, &format!("`way` is one of {ways}"));
     }
     found
+}
+
+/// A stop is over in the half-day in which it begins (W16).
+fn stop(step: &Step, way: usize, at: &Path, judge: &mut Judge) {
+    let hours = step.ways.as_ref().map_or(step.hours, |ways| ways[way].hours);
+    if hours.is_some() {
+        let says = format!("the step `{}` is a stop, over in its half-day: it is never in progress", shown(&step.id));
+        let help = "give `done` in place of `progress` where it was made, or take `progress` away where it was not";
+        say(judge, &[], at.clone(), says, help);
+    }
 }
 
 /// What is left is counted as the way is: whole half-days, or labor hours.
