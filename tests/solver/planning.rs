@@ -271,10 +271,10 @@ fn tiny_books_cost_what_trying_everything_finds() {
 }
 
 #[test]
-fn cases_of_waits_are_proven_at_their_best_cost() {
-    let cases = cases::waits();
-    assert!(cases.len() >= 14);
-    for case in cases {
+fn cases_of_waits_help_and_stops_are_proven_at_their_best_cost() {
+    let (waits, help, stops) = (cases::waits(), cases::help(), cases::stops());
+    assert!(waits.len() >= 14 && help.len() >= 10 && stops.len() >= 10);
+    for case in waits.into_iter().chain(help).chain(stops) {
         let plan = proven(&case.book, case.from, case.weeks);
         let left_out: Vec<_> = plan.left_out.iter().map(|row| row.job.clone()).collect();
         let later: Vec<_> = plan.later.iter().map(|row| row.job.clone()).collect();
@@ -283,11 +283,11 @@ fn cases_of_waits_are_proven_at_their_best_cost() {
     }
 }
 
-#[test]
-fn tiny_books_with_waits_cost_what_trying_everything_finds() {
-    let (mut wrong, mut compared, mut broken_words, mut later) = (Vec::new(), 0, 0, 0);
-    for seed in 0..WAITS {
-        let book = tiny_with(seed, Fields::Waits);
+/// Tiny books with some fields, planned as well as by trying everything, and never under a bound; their plans.
+fn tiny_books_agree(fields: Fields, books: u64) -> Vec<Plan> {
+    let (mut wrong, mut plans) = (Vec::new(), Vec::new());
+    for seed in 0..books {
+        let book = tiny_with(seed, fields);
         let Some(best) = best(&book, monday(), 1, 300_000) else { continue };
         let plan = proven(&book, monday(), 1);
         if plan.cost != Cents(best.cents) {
@@ -298,19 +298,43 @@ fn tiny_books_with_waits_cost_what_trying_everything_finds() {
         if bounds.iter().any(|bound| bound.0 > best.cents) {
             wrong.push(format!("{seed}: bounds by prices {bounds:?} over {}", Cents(best.cents)));
         }
-        compared += 1;
-        broken_words += u64::from(plan.costs.told > Cents(0));
-        later += u64::from(!plan.later.is_empty());
+        plans.push(plan);
     }
-    assert!(wrong.is_empty(), "{} of {compared}:\n{}", wrong.len(), wrong.join("\n"));
-    assert!(compared > WAITS * 9 / 10, "{compared}");
-    assert!(
-        broken_words >= WAITS / 20 && later >= WAITS / 20,
-        "{broken_words} with a word broken, {later} with a job later"
-    );
+    assert!(wrong.is_empty(), "{} of {}:\n{}", wrong.len(), plans.len(), wrong.join("\n"));
+    assert!(plans.len() as u64 > books * 9 / 10, "{}", plans.len());
+    plans
 }
 
-const WAITS: u64 = 300;
+fn tiny_books(usual: u64) -> u64 {
+    std::env::var("YARDLESS_TINY").ok().and_then(|books| books.parse().ok()).unwrap_or(usual)
+}
+
+#[test]
+fn tiny_books_with_waits_cost_what_trying_everything_finds() {
+    let plans = tiny_books_agree(Fields::Waits, tiny_books(300));
+    let shown = |shows: &dyn Fn(&Plan) -> bool| plans.iter().filter(|plan| shows(plan)).count();
+    assert!(shown(&|plan| plan.costs.told > Cents(0)) >= 15);
+    assert!(shown(&|plan| !plan.later.is_empty()) >= 15);
+}
+
+#[test]
+fn tiny_books_with_help_cost_what_trying_everything_finds() {
+    let plans = tiny_books_agree(Fields::Help, tiny_books(150));
+    let helped = plans.iter().filter(|plan| plan.steps.iter().any(|row| !row.with.is_empty())).count();
+    let paid = plans.iter().filter(|plan| plan.costs.help > Cents(0)).count();
+    assert!(helped >= 10 && paid >= 5, "{helped} with help, {paid} that pay for it");
+}
+
+#[test]
+fn tiny_books_with_stops_cost_what_trying_everything_finds() {
+    let plans = tiny_books_agree(Fields::Stops, tiny_books(150));
+    let together = |plan: &Plan| {
+        let rows = || plan.steps.iter().enumerate();
+        rows().any(|(n, a)| rows().any(|(m, b)| n < m && (&a.crew, a.start) == (&b.crew, b.start)))
+    };
+    let shared = plans.iter().filter(|plan| together(plan)).count();
+    assert!(shared >= 10, "{shared} with several in one half-day");
+}
 
 #[test]
 fn planted_plans_are_never_cheaper_than_the_proven_one() {

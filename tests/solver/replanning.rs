@@ -31,6 +31,7 @@ fn kept_steps(kept: &Value) -> Vec<KeptStep> {
         job: text(row, "job"),
         step: text(row, "step"),
         crew: text(row, "crew"),
+        with: row["with"].as_array().into_iter().flatten().map(|id| id.as_str().expect("an id").to_owned()).collect(),
         start: text(row, "start").parse().expect("a half-day"),
     })
     .collect()
@@ -140,6 +141,23 @@ fn tiny_books_with_waits_midway_are_planned_as_well_as_by_trying_everything() {
     assert!(wrong.is_empty(), "{} of {all}:\n{}", wrong.len(), wrong.join("\n"));
     assert!(all > books * 9 / 10, "only {all}");
     assert!(broken_words >= 5 && same_date >= 5, "{broken_words} with a word broken, {same_date} moved within a date");
+}
+
+#[test]
+fn tiny_books_with_help_and_stops_midway_are_planned_as_well_as_by_trying_everything() {
+    for fields in [Fields::Help, Fields::Stops] {
+        let (mut wrong, mut all, mut helped) = (Vec::new(), 0, 0);
+        let books = books(MIDWAY / 2);
+        for seed in 0..books {
+            let made = midway_with(seed, seed % 2 == 1, fields);
+            let Some((found, _)) = compared(seed, &made, &mut wrong) else { continue };
+            all += 1;
+            helped += usize::from(found.steps.iter().any(|row| !row.with.is_empty()));
+        }
+        assert!(wrong.is_empty(), "{} of {all}:\n{}", wrong.len(), wrong.join("\n"));
+        assert!(all > books * 9 / 10, "only {all}");
+        assert!(fields == Fields::Stops || helped >= 5, "{helped} with help");
+    }
 }
 
 const MIDWAY: u64 = 240;

@@ -45,11 +45,12 @@ fn from_now(book: &Book, shop: &Shop, kept: &Plan) -> Option<Plan> {
         let mut whole = true;
         for step in &job.steps {
             let told = kept.steps.iter().find(|row| row.job == job.id && row.step == step.id);
-            let row = |crew: &str, way: &Option<String>, start, end, units: &[String]| StepRow {
+            let row = |crew: &str, with: &[String], way: &Option<String>, (start, end), units: &[String]| StepRow {
                 job: job.id.clone(),
                 step: step.id.clone(),
                 way: way.clone().unwrap_or_else(|| "usual".to_owned()),
                 crew: crew.to_owned(),
+                with: with.to_vec(),
                 start,
                 end,
                 units: units.to_vec(),
@@ -57,14 +58,18 @@ fn from_now(book: &Book, shop: &Shop, kept: &Plan) -> Option<Plan> {
                 overtime: told.is_some_and(|told| told.overtime),
             };
             if let Some(done) = &step.done {
-                rows.push(StepRow { overtime: false, ..row(&done.crew, &done.way, done.start, done.end, &[]) });
+                rows.push(StepRow {
+                    overtime: false,
+                    ..row(&done.crew, &done.with, &done.way, (done.start, done.end), &[])
+                });
                 continue;
             }
             let id = open.next().expect("an open step");
             if let Some(going) = &step.progress {
                 let (end, overtime) = end(shop, id, told.is_some_and(|told| told.overtime), going.left)?;
                 let end = shop.horizon.half_day(end);
-                rows.push(StepRow { overtime, ..row(&going.crew, &going.way, going.start, end, &going.units) });
+                let row = row(&going.crew, &going.with, &going.way, (going.start, end), &going.units);
+                rows.push(StepRow { overtime, ..row });
             } else {
                 rows.extend(told.cloned());
                 whole &= told.is_some();
@@ -94,17 +99,17 @@ fn from_now(book: &Book, shop: &Shop, kept: &Plan) -> Option<Plan> {
     Some(plan)
 }
 
-/// The half-day in which what is left of a step in progress is done, by its only crew and in its way (W3), and whether it
+/// The half-day in which what is left of a step in progress is done, by its crew with those that help it and in its way (W3), and whether it
 /// works in overtime until then (W9).
 fn end(shop: &Shop, step: StepId, overtime: bool, left: f64) -> Option<(usize, bool)> {
     let facts = &shop.steps[step];
-    let crew = facts.fixed.crew?;
+    let team = &shop.teams[*facts.teams.first()?];
     let base = facts.fixed.way?;
     let way = facts.ways.iter().position(|way| way.base == base && way.overtime == overtime)?;
     let hours = matches!(facts.ways[way].amount, Amount::Hours(_));
     let (mut left, mut late) = (left, false);
-    for h in (shop.now..shop.len()).filter(|h| shop.obstacle(step, way, crew, *h).is_none()) {
-        let people = shop.crews[crew].people[h].min(facts.max_people.unwrap_or(u32::MAX));
+    for h in (shop.now..shop.len()).filter(|h| shop.obstacle(step, way, team, *h).is_none()) {
+        let people = shop.present(team, h).min(facts.max_people.unwrap_or(u32::MAX));
         left -= if hours { f64::from(people) * shop.book.shop.half_day_hours } else { 1.0 };
         late |= shop.overtime[h];
         if left < 1e-7 {

@@ -101,9 +101,9 @@ fn fix(draw: &mut Draw, shape: Shape, mut json: Value) -> Book {
         // Only a job's first step, and not in the first two dates, so that its equipment can get there.
         let starts: Vec<(String, usize)> = shop
             .choices(StepId::from_index(first))
-            .flat_map(|(_, crew, runs)| runs.iter().map(move |(start, _)| (crew, start)))
+            .flat_map(|(_, team, runs)| runs.iter().map(move |(start, _)| (team, start)))
             .filter(|(_, start)| (4..shop.len()).contains(start))
-            .map(|(crew, start)| (shop.crews[crew].id.clone(), start))
+            .map(|(team, start)| (shop.crews[shop.teams[team].crew].id.clone(), start))
             .collect();
         first += steps;
         if starts.is_empty() || !draw.chance(8) {

@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 use yardless_book::Book;
 use yardless_book::half_day::Horizon;
 use yardless_check::check;
-use yardless_plan::shop::{CrewId, Id, PlaceId, Shop, StepId, Table, TruckId, UnitId};
+use yardless_plan::shop::{Id, PlaceId, Shop, StepId, Table, TeamId, TruckId, UnitId};
 use yardless_plan::{Done, Draft, Haul, Plan, write};
 
 use super::draw::Draw;
@@ -141,7 +141,7 @@ impl Hidden {
         let (mut steps, mut done) = (Vec::new(), Vec::new());
         for s in 0..draw.between(1, 3) {
             let soonest = (0..self.crew_free.len()).min_by_key(|crew| self.crew_free[*crew]).expect("a crew");
-            let crew = done.last().filter(|_| draw.chance(70)).map_or(soonest, |before: &Done| before.crew.index());
+            let crew = done.last().filter(|_| draw.chance(70)).map_or(soonest, |before: &Done| before.team.index());
             let mut held: Vec<usize> = Vec::new();
             for _ in 0..draw.below(3) {
                 let taken: Vec<usize> = parked.iter().chain(&held).copied().collect();
@@ -161,7 +161,7 @@ impl Hidden {
                 held.iter().map(|unit| json!({ "kind": KINDS[self.units[*unit].kind].0 })).collect();
             steps.push(json!({ "id": format!("s{s}"), "skill": format!("skill{}", s % 2), "half_days": half_days, "needs": needs }));
             let units = held.iter().map(|unit| UnitId::from_index(*unit)).collect();
-            done.push(Done { way: 0, crew: CrewId::from_index(crew), start, end, units, returns: None });
+            done.push(Done { way: 0, team: TeamId::from_index(crew), start, end, units, returns: None });
         }
         let last = done.last().expect("a step").end;
         for unit in &parked {

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use yardless_book::half_day::{HalfDay, Horizon, Range};
 use yardless_book::{Book, DoneStep, Extra, Progress, Step};
-use yardless_plan::shop::{Amount, Shop};
+use yardless_plan::shop::{Amount, Shop, Team};
 use yardless_plan::{Plan, StepRow};
 
 use super::draw::Draw;
@@ -87,7 +87,8 @@ fn left(shop: &Shop, step: &Step, rows: &[&StepRow], until: usize) -> f64 {
     let row = rows[0];
     let job = shop.jobs.find(|job| job.id == row.job).expect("a job of the book");
     let id = shop.jobs[job].step_ids().find(|id| shop.steps[*id].id == row.step).expect("an open step");
-    let crew = shop.crews.find(|crew| crew.id == row.crew).expect("a crew");
+    let crew = |id: &String| shop.find_crew(id).expect("a crew");
+    let team = Team::new(crew(&row.crew), row.with.iter().map(crew).collect());
     let way = |row: &StepRow| {
         let is = |way: &yardless_plan::shop::WayFacts| way.id == row.way && way.overtime == row.overtime;
         shop.steps[id].ways.iter().position(is).expect("a way")
@@ -95,13 +96,13 @@ fn left(shop: &Shop, step: &Step, rows: &[&StepRow], until: usize) -> f64 {
     let worked = rows.iter().flat_map(|row| {
         let from = shop.horizon.index(row.start).unwrap_or(0).max(shop.now);
         let to = shop.horizon.index(row.end).map_or(until, |end| until.min(end + 1));
-        (from..to).filter(|h| shop.obstacle(id, way(row), crew, *h).is_none())
+        (from..to).filter(|h| shop.obstacle(id, way(row), &team, *h).is_none())
     });
     match shop.steps[id].ways[way(row)].amount {
         Amount::HalfDays(all) => f64::from(all) - worked.count() as f64,
         Amount::Hours(all) => {
             let most = step.max_people.unwrap_or(u32::MAX);
-            let people: u32 = worked.map(|h| shop.crews[crew].people[h].min(most)).sum();
+            let people: u32 = worked.map(|h| shop.present(&team, h).min(most)).sum();
             all as f64 / 1e6 - f64::from(people) * shop.book.shop.half_day_hours
         }
     }

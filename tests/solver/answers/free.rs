@@ -35,6 +35,7 @@ fn held(book: &Book, plan: &Plan, ask: &Ask, found: &Together) -> (Book, Plan) {
             step: id.clone(),
             way: "usual".to_owned(),
             crew: id,
+            with: Vec::new(),
             start: found.first,
             end: found.last,
             units: vec![unit.clone()],

@@ -56,7 +56,7 @@ fn judged(shop: &Shop, plan: &Plan, link: &ChainLink, seed: u64) -> bool {
     let job = shop.jobs.find(|job| job.id == link.job).expect("the job");
     let step = shop.jobs[job].step_ids().find(|step| shop.steps[*step].id == link.step).expect("the step");
     let way = shop.steps[step].ways.iter().position(|way| way.id == row.way).expect("the way");
-    let crew = shop.crews.find(|crew| crew.id == row.crew).expect("the crew");
+    let crew = shop.alone(shop.find_crew(&row.crew).expect("the crew"));
     let start = shop.horizon.index(sooner).expect("within");
     assert!(sooner < row.start && link.start == row.start);
     row.start = sooner;

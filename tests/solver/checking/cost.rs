@@ -85,6 +85,7 @@ fn centuries_are_reckoned_in_a_moment() {
             job: format!("x{n}"),
             step: "w".into(),
             crew: "north".into(),
+            with: Vec::new(),
             start: "2199-12-31 pm".parse().expect("a half-day"),
         })
         .collect();

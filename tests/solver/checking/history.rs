@@ -197,6 +197,7 @@ fn c7_a_change_costs_twice_within_notice_and_once_after_it() {
         job: "x".into(),
         step: "w".into(),
         crew: "north".into(),
+        with: Vec::new(),
         start: start.parse().expect("a half-day"),
     };
     let book = book(&json!({"jobs": [small_job("x", "a", &json!({}))]}));

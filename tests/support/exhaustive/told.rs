@@ -1,7 +1,7 @@
 //! The choices that the exhaustive search made, told as a plan.
 
 use serde_json::{Value, json};
-use yardless_plan::shop::{CrewId, Id, JobId, PlaceId, StepId, Table, TruckId, UnitId};
+use yardless_plan::shop::{Id, JobId, PlaceId, StepId, Table, TeamId, TruckId, UnitId};
 use yardless_plan::{Done, Draft, Haul};
 
 use super::begin::NO_END;
@@ -65,8 +65,9 @@ impl<'t> ChoicesMade<'t> {
                 self.span(step, run, units);
                 let table = &self.tables.steps[step];
                 let Run { way, start, end, .. } = table.runs[run];
-                let crew = table.runs[run].team.crew;
-                let done = Done { way, crew: CrewId::from_index(crew), start, end, units: ids(units), returns: None };
+                // Its crew alone has the same number as the crew; who helps is told in the plan only.
+                let team = TeamId::from_index(table.runs[run].team.crew);
+                let done = Done { way, team, start, end, units: ids(units), returns: None };
                 self.draft.steps[StepId::from_index(step)] = Some(done);
                 self.parked[table.job] |= parked;
                 if parked != 0 {

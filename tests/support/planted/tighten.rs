@@ -137,7 +137,7 @@ fn step(draw: &mut Draw, book: &mut Value, made: &Made) {
         4 => step["needs_power"] = json!(true),
         5 => step["min_people"] = json!(draw.between(2, 3)),
         6 => step["fixed"] = json!({ "start": half(done.start) }),
-        7 => step["fixed"] = json!({ "crew": format!("c{}", done.crew.index()) }),
+        7 => step["fixed"] = json!({ "crew": format!("c{}", done.team.index()) }),
         8 if k > 0 => {
             // As tight as the made-up plan, or a little looser.
             let gap = done.start - made.done(StepId::from_index(first + k - 1)).end - 1;
