@@ -6,7 +6,7 @@ use yardless_view::breach::in_order;
 
 /// By rule and then by words; of a plan judged from a half-day on, what all of it costs comes after what is to come.
 pub fn listed(verdict: &Judged) -> Vec<Breach> {
-    let apart = |breach: &&Breach| verdict.then.is_some() && breach.rule.of_cost();
+    let apart = |breach: &&Breach| verdict.then.is_some() && breach.of_cost();
     let (cost, to_come): (Vec<&Breach>, Vec<&Breach>) = verdict.breaches.iter().partition(apart);
     let order = |breaches: Vec<&Breach>| in_order(&verdict.by, breaches.into_iter().cloned().collect());
     [order(to_come), order(cost)].concat()

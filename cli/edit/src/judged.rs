@@ -70,7 +70,7 @@ fn since(
             return Ok(Judged { breaches: whole.breaches, by, costs, now, then: None, notes: vec![says] });
         }
     };
-    let of_cost = |breach: &Breach| breach.rule.of_cost();
+    let of_cost = |breach: &Breach| breach.of_cost();
     let rest = PlanFile { plan: rest(&shop, &stored.plan), horizon: stored.horizon };
     let from_now = check(&shop, &rest.plan);
     let mut breaches: Vec<Breach> = from_now.breaches.into_iter().filter(|breach| !of_cost(breach)).collect();

@@ -169,6 +169,8 @@ fn cost(course: &Course) -> String {
         ("returns", costs.returns),
         ("told", costs.told),
         ("help", costs.help),
+        ("reserve", costs.reserve),
+        ("driving", costs.driving),
     ];
     let words: Vec<String> = terms
         .iter()

@@ -113,7 +113,7 @@ fn because(shop: &Shop, kept: &Plan, new: &Plan, job: JobId) -> Because {
     let stays = Stays::new(shop, kept, new, job);
     // The hauls of its units after it as told, or as now: where either holds, it could stay.
     let inside = [stays.inside(new, &stays.told_after), stays.inside(new, &stays.now_after)];
-    let whole = |breach: &Breach| !breach.rule.of_cost();
+    let whole = |breach: &Breach| !breach.of_cost();
     let verdicts = inside.map(|plan| check(shop, &plan));
     let holds = verdicts.iter().filter(|verdict| !verdict.breaches.iter().any(whole));
     if let Some(cents) = holds.map(|verdict| verdict.costs.total()).min() {

@@ -37,6 +37,13 @@ pub struct Crew {
     #[serde(default = "default::one", skip_serializing_if = "default::is_one")]
     #[schemars(range(min = 1, max = 1_000))]
     pub at_once: u32,
+    /// Half-days of each week in which it should have nothing to do, for what comes up; own crews only (C14). Default 0.
+    #[serde(default, skip_serializing_if = "default::is_zero")]
+    #[schemars(range(max = 14))]
+    pub keep_open: u32,
+    /// The place from which it drives out and to which it comes back each day; own crews only (C15). None: not counted.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub home: Option<String>,
     /// `note` and `x_...` fields.
     #[serde(flatten)]
     #[schemars(skip)]

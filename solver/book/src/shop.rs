@@ -45,6 +45,10 @@ pub struct ShopFacts {
     #[serde(default = "default::one", skip_serializing_if = "default::is_one")]
     #[schemars(range(min = 1, max = 1_000))]
     pub min_people: u32,
+    /// Most minutes that a crew with a home drives at noon, from its work in the am to that in the pm (C15). Default 60.
+    #[serde(default = "an_hour", skip_serializing_if = "is_an_hour")]
+    #[schemars(range(max = 1_000))]
+    pub noon_minutes: u32,
     /// Minutes that each stop takes besides its `hours`: getting there and away (W16). Default 30.
     #[serde(default = "half_an_hour", skip_serializing_if = "is_half_an_hour")]
     #[schemars(range(max = 1_000))]
@@ -55,6 +59,13 @@ pub struct ShopFacts {
     pub extra: Extra,
 }
 
+fn an_hour() -> u32 {
+    60
+}
+#[allow(clippy::trivially_copy_pass_by_ref)] // serde hands a reference
+fn is_an_hour(minutes: &u32) -> bool {
+    *minutes == an_hour()
+}
 fn half_an_hour() -> u32 {
     30
 }
@@ -101,6 +112,10 @@ pub struct Prices {
     pub told_day: Cents,
     /// A half-day in which a crew helps another that it does not work with as a rule (C11). Default 20.
     pub help_half_day: Cents,
+    /// A half-day of a week by which a crew has less nothing to do than it should (C14). Default 60.
+    pub reserve_half_day: Cents,
+    /// A minute that a crew with a home drives (C15). Default 0: not counted.
+    pub drive_minute: Cents,
     /// A half-day worked in overtime (C8). Default 240.
     pub overtime_half_day: Cents,
     /// Coming back to a step that was left (C9). Default 80.
@@ -126,6 +141,8 @@ impl Default for Prices {
             change_same_date: None,
             told_day: Cents(8_000),
             help_half_day: Cents(2_000),
+            reserve_half_day: Cents(6_000),
+            drive_minute: Cents::ZERO,
             overtime_half_day: Cents(24_000),
             come_back: Cents(8_000),
             worth_changing: Cents(5_000),

@@ -26,6 +26,11 @@ fn hours(hours: f64) -> Time {
 }
 
 impl AtWork {
+    /// Whether it is a stop (W16).
+    pub(super) fn is_stop(self) -> bool {
+        self.stop.is_some()
+    }
+
     /// A step done in a way.
     pub(super) fn new(shop: &Shop, step: StepId, way: &str) -> Self {
         let text = history::written(shop, step);

@@ -3,6 +3,7 @@
 //! It reads the plan's text for itself and shares no code with what makes plans. Of the shop it takes the tables of
 //! rules T, W2, W7 and H2, H6, and nothing that was worked out for a search. It never panics, whatever a plan holds.
 
+mod crew_cost;
 mod crew_time;
 mod equipment;
 pub mod fact;
@@ -29,6 +30,14 @@ pub struct Breach {
     pub rule: Rule,
     /// What is wrong. Its ids are those of the shop by which the plan was judged.
     pub fact: Fact,
+}
+
+impl Breach {
+    /// Whether it is only about what a plan says of its cost, or of a bound. The work is as good whatever the plan says of
+    /// that.
+    pub fn of_cost(&self) -> bool {
+        matches!(self.fact, Fact::Cost(_))
+    }
 }
 
 /// What the checker found.
@@ -59,7 +68,7 @@ pub fn check(shop: &Shop, plan: &Plan) -> Verdict {
     let yard = hauls::judge(shop, &ids, plan, &work, &mut found);
     equipment::judge(shop, &ids, plan, &work, &yard, &mut found);
     rest::fits_in(shop, plan, &work, &yard, &mut found);
-    let costs = numbers::costs(shop, plan, &work, &yard);
+    let costs = numbers::costs(shop, plan, &work, &yard, &mut found);
     numbers::judge(plan, costs, &mut found);
     let mut breaches = found.0;
     breaches.sort();

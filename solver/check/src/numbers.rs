@@ -1,4 +1,4 @@
-//! What the plan costs, and whether the plan says so: rules C1 to C11, the cost and the bound.
+//! What the plan costs, and whether the plan says so: rules C1 to C15, the cost and the bound.
 
 use yardless_book::half_day::HalfDay;
 use yardless_book::money::Cents;
@@ -8,14 +8,17 @@ use yardless_plan::{Costs, Plan, Rule, cost};
 use super::fact::OfCost;
 use super::hauls::Yard;
 use super::rows::{Fate, KnownRow, Works, each};
-use super::{Found, help, history};
+use super::{Found, crew_cost, crew_time, help, history};
 
-pub(super) fn costs(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard) -> Costs {
+pub(super) fn costs(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard, found: &mut Found) -> Costs {
     // Without the plan before it, the word of the plan itself.
     let said = plan.costs.changes.max(Cents::ZERO);
     let changes = shop.kept.as_ref().map_or(said, |kept| history::changes(shop, plan, kept));
     let overtime = shop.book.prices.overtime_half_day * history::overtime(shop, &works.steps);
-    let mut costs = Costs { hauls: yard.cost, changes, overtime, ..Costs::default() };
+    let worked = crew_time::at_work(shop, &works.steps);
+    let reserve = crew_cost::reserve(shop, &worked);
+    let driving = crew_cost::driving(shop, &worked, found);
+    let mut costs = Costs { hauls: yard.cost, changes, overtime, reserve, driving, ..Costs::default() };
     for (step, work) in each(&works.steps) {
         costs.help += shop.book.prices.help_half_day * help::paid(shop, step, work);
         if work.comes_back() {
@@ -85,6 +88,8 @@ pub(super) fn judge(plan: &Plan, costs: Costs, found: &mut Found) {
             (Rule::C9, said.returns, costs.returns),
             (Rule::C10, said.told, costs.told),
             (Rule::C11, said.help, costs.help),
+            (Rule::C14, said.reserve, costs.reserve),
+            (Rule::C15, said.driving, costs.driving),
         ] {
             if said != is {
                 found.say(rule, OfCost::Term { said, is });

@@ -183,6 +183,12 @@ pub struct Costs {
     /// C11; not written where it is 0.
     #[serde(skip_serializing_if = "is_nothing")]
     pub help: Cents,
+    /// C14; not written where it is 0.
+    #[serde(skip_serializing_if = "is_nothing")]
+    pub reserve: Cents,
+    /// C15; not written where it is 0.
+    #[serde(skip_serializing_if = "is_nothing")]
+    pub driving: Cents,
 }
 
 #[allow(clippy::trivially_copy_pass_by_ref)] // serde hands a reference
@@ -205,6 +211,8 @@ impl Costs {
             self.returns,
             self.told,
             self.help,
+            self.reserve,
+            self.driving,
         ]
         .into_iter()
         .sum()

@@ -6,6 +6,7 @@
 mod amount;
 mod calendar;
 mod drives;
+mod driving;
 mod equipped;
 mod hauling;
 mod history;
@@ -18,6 +19,7 @@ mod making;
 mod names;
 mod needs;
 mod precedence;
+mod reserve;
 mod roads;
 mod runs;
 mod spans;
@@ -35,6 +37,7 @@ pub use history::{Going, KeptStart, KeptStep, PastStep};
 pub use ids::{CrewId, Id, JobId, KindId, PlaceId, StepId, Table, TeamId, TruckId, UnitId};
 pub use jobs::JobFacts;
 pub use needs::{Need, Want};
+pub use reserve::Reserve;
 pub use roads::{Closure, Conditions, PlaceFacts, RoadState};
 pub use runs::Runs;
 pub use spans::{Part, Rest, Span};
@@ -84,6 +87,8 @@ pub struct Shop {
     /// All steps of all jobs, job after job.
     pub steps: Table<StepId, StepFacts>,
     half_day_load: load::HalfDayLoad,
+    /// The weeks in which crews should have nothing to do for a while (C14).
+    pub reserves: Vec<Reserve>,
     calendar: Calendar,
     drives: drives::Drives,
     index: index::Index,
@@ -106,6 +111,8 @@ pub struct CrewFacts {
     pub at_once: u32,
     /// Crews with which helping costs nothing, whichever of the two names the other (C11).
     pub usual_with: Vec<CrewId>,
+    /// Where it drives from and back to each date, where that is counted (C15).
+    pub home: Option<PlaceId>,
 }
 
 /// A kind of equipment.
@@ -171,6 +178,7 @@ impl Shop {
             open,
             history,
             half_day_load,
+            reserves: Vec::new(),
             kept: kept.map(<[KeptStep]>::to_vec),
             crews,
             teams,
@@ -185,6 +193,7 @@ impl Shop {
             index: index::Index::default(),
         };
         shop.index = index::Index::of(&shop);
+        shop.reserves = reserve::reserves(&shop);
         runs::fill_runs(&mut shop);
         spans::fill_spans(&mut shop);
         shop.history += shop.jobs.iter().filter(|job| !job.planned()).map(|job| job.past_cost).sum();
@@ -233,6 +242,9 @@ fn crews(book: &Book, horizon: Horizon, staffed: &[bool]) -> Table<CrewId, CrewF
             .map(|(n, _)| CrewId::from_index(n))
             .collect()
     };
+    let driving = book.prices.drive_minute > Cents::ZERO;
+    let place = |id: &String| book.places.iter().position(|place| place.id == *id).map(PlaceId::from_index);
+    let home = |crew: &Crew| crew.home.as_ref().filter(|_| driving).and_then(place);
     let facts = |crew: &Crew| CrewFacts {
         id: crew.id.clone(),
         name: names::printed(crew.name.as_ref(), &crew.id),
@@ -241,6 +253,7 @@ fn crews(book: &Book, horizon: Horizon, staffed: &[bool]) -> Table<CrewId, CrewF
         own: crew.own,
         at_once: crew.at_once,
         usual_with: usual(crew),
+        home: home(crew),
     };
     book.crews.iter().map(facts).collect()
 }

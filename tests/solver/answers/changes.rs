@@ -59,7 +59,7 @@ fn put_back(book: &Book, kept: &Plan, new: &Plan, id: &str, after: &Plan) -> Pla
 }
 
 fn of_a_plan(breach: &Breach) -> bool {
-    !breach.rule.of_cost()
+    !breach.of_cost()
 }
 
 /// Whether the reason is true; which sort it is of.

@@ -160,7 +160,7 @@ impl Drawn {
         let of_new =
             |breach: &Breach| breach.rule == Rule::W1 && breach.fact.jobs(&by).iter().any(|job| new.contains(job));
         let mut breaches = in_order(&by, verdict.breaches);
-        breaches.retain(|breach| !breach.rule.of_cost() && !of_new(breach));
+        breaches.retain(|breach| !breach.of_cost() && !of_new(breach));
         let unplanned = shop.jobs.iter().filter(|job| is_new(job)).map(|job| job.name.clone()).collect();
         Ok(Self { shop, plan, breaches, by, unplanned, whole: OnceLock::new() })
     }

@@ -29,7 +29,7 @@ fn unskilled() -> (Shop, Vec<Breach>) {
     let shop = Shop::new(&book, horizon).expect("no fault");
     let judged = |crew: &str| -> Vec<Breach> {
         let plan: Plan = serde_json::from_value(plan(crew)).expect("a plan");
-        check(&shop, &plan).breaches.into_iter().filter(|breach| !breach.rule.of_cost()).collect()
+        check(&shop, &plan).breaches.into_iter().filter(|breach| !breach.of_cost()).collect()
     };
     let breaches = [judged("south"), judged("north")].concat();
     (shop, breaches)

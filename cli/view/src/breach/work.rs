@@ -57,6 +57,14 @@ pub(super) fn of_step(names: &Names, fact: &OfWork) -> String {
                 names.step(*step)
             )
         }
+        OfWork::TooFarAtNoon { crew, at } => {
+            let (crew, date) = (names.crew(*crew), names.date(at.date()));
+            format!("the drive of {crew} at noon on {date} is longer than the shop allows")
+        }
+        OfWork::CannotDrive { crew, at } => {
+            let (crew, date) = (names.crew(*crew), names.date(at.date()));
+            format!("{crew} cannot drive its round on {date}: a drive of it is not known")
+        }
         OfWork::TooManyHelpers { step, most, are } => {
             format!("{are} crews help with {}, and at most {most} may", names.step(*step))
         }

@@ -196,7 +196,7 @@ fn earlier(shop: &Shop, row: &StepRow) -> Option<(usize, usize)> {
 /// Where no other step, unit or haul is known to stand against a start: what the checker says of it.
 fn other_rule(given: &Given, row: &StepRow, start: usize, end: usize) -> Hold {
     let mut breaks = check(given.shop, &moved(given, row, start, end)).breaches;
-    breaks.retain(|breach| !breach.rule.of_cost());
+    breaks.retain(|breach| !breach.of_cost());
     if breaks.is_empty() { Hold::Nothing } else { Hold::Rule(breaks) }
 }
 

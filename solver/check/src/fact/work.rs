@@ -138,6 +138,20 @@ facts! {
             /// How long they take together, in minutes rounded up.
             minutes: u64,
         }
+        /// A crew works at two places of a date between which the drive at noon is too long (C15).
+        "too-far-at-noon" TooFarAtNoon {
+            /// The crew.
+            crew: CrewId,
+            /// The date's am.
+            at: HalfDay,
+        }
+        /// A crew's round of a date has a drive that is not known (C15).
+        "cannot-drive" CannotDrive {
+            /// The crew.
+            crew: CrewId,
+            /// The date's am.
+            at: HalfDay,
+        }
         /// More crews help than may (W11).
         "too-many-helpers" TooManyHelpers {
             /// The step.

@@ -61,6 +61,7 @@ impl Ascent {
             // To the nearest multiple, and much quicker than `round`.
             *price = ((*price + step).max(0.0) + TO_GRID) - TO_GRID;
         }
+        within.relaxation().cap(&mut self.now);
         solved
     }
 }

@@ -1,7 +1,7 @@
 //! The Lagrangian relaxation: every job plans alone and pays for crews and equipment, every unit goes where it is paid to
 //! be.
 //!
-//! Six families of rows tie jobs and units together. With a price (a Lagrange multiplier) of 0 or more on each row they
+//! Seven families of rows tie jobs and units together. With a price (a Lagrange multiplier) of 0 or more on each row they
 //! fall apart into one schedule a job and one path a unit:
 //!
 //! ```text
@@ -11,13 +11,17 @@
 //! stay     units wanted at P by what ends in tick k or later         <= units there in k and yet to come         E1 E2
 //! order    b started up to h                                         <= a ended up to h - 1 - w                 W6
 //! time     half-days that the crews of a set are short of            <= half-days that jobs left out free        W4
+//! reserve  shares of a week that work takes of crew c                <= half-days that it may work + short       C14
 //!
 //! bound(prices) = sum over jobs of min(left_out, cheapest schedule at these prices)
 //!               + sum over units of the cheapest path at these prices
-//!               - sum of the crew prices + sum of time prices x half-days short
+//!               - sum of the crew prices + sum of time prices x half-days short - sum of reserve prices x half-days free
 //! ```
 //!
-//! `order` is only for links that [`schedule`] cannot keep by itself. Whatever the prices, no plan costs less than
+//! A reserve price is at most what a half-day short costs, so that being short never pays. Of driving (C15) a run pays, for
+//! each half-day in which it works for a crew with a home, stops apart, the drive one way; both ways on a date whose other
+//! half the crew does not work at all. Valid: a round costs at least the way out to its first place and the way back from
+//! its last. `order` is only for links that [`schedule`] cannot keep by itself. Whatever the prices, no plan costs less than
 //! bound(prices): E6, H4 and part of H1 are left out, which only makes things cheaper, and each row is satisfied by
 //! every plan. What a step takes of a crew's half-day is a whole number of 1,024ths, rounded down: all of it as a rule, less
 //! of a stop, and of a crew that works on several steps at once. A job's own schedule is exact and whole, so that the bound is at least that of the linear relaxation of
@@ -32,7 +36,7 @@ pub(crate) mod sums;
 
 use std::collections::BTreeSet;
 
-use yardless_plan::shop::{JobId, Part, Shop, StepId, TeamId};
+use yardless_plan::shop::{Id, JobId, Part, Shop, StepId, TeamId};
 
 use super::domain::{Domain, JobDomain};
 use crate::context::Context;
@@ -94,7 +98,12 @@ pub(crate) struct Relaxation {
     stay: usize,
     order: usize,
     time: usize,
+    reserve: usize,
     rows: usize,
+    /// By reserve its crew, the ticks that count and in how many of them it may work at no cost.
+    reserves: Vec<(usize, Vec<usize>, f64)>,
+    /// What a half-day short costs, cents: the most that a reserve's price may be.
+    reserve_price: f64,
     /// Half-days that jobs left out free, and those the crews are short of.
     short: Vec<(Vec<(JobId, i64)>, i64)>,
     runs: usize,
@@ -132,6 +141,9 @@ impl Relaxation {
             stay: 0,
             order: 0,
             time: 0,
+            reserve: 0,
+            reserves: reserves(shop, &ticks),
+            reserve_price: shop.book.prices.reserve_half_day.0 as f64,
             short: short_of_time(shop, context),
             rows: 0,
             runs: 0,
@@ -187,7 +199,8 @@ impl Relaxation {
         self.stay = self.come + self.wanted.len() * k;
         self.order = self.stay + self.wanted.len() * k;
         self.time = self.order + self.priced.len() * k;
-        self.rows = self.time + self.short.len();
+        self.reserve = self.time + self.short.len();
+        self.rows = self.reserve + self.reserves.len();
     }
 
     /// All plans.
@@ -213,6 +226,13 @@ impl Relaxation {
     /// The jobs that some schedule can do.
     pub(crate) fn jobs(&self) -> impl Iterator<Item = JobId> + '_ {
         self.jobs.iter().map(|job| job.id)
+    }
+
+    /// Takes prices down to what they may be at most: a reserve's to what a half-day short costs.
+    pub(crate) fn cap(&self, prices: &mut [f64]) {
+        for price in &mut prices[self.reserve..] {
+            *price = price.min(self.reserve_price);
+        }
     }
 
     /// How many rows have a price.
@@ -264,6 +284,11 @@ pub(crate) struct Restricted<'r> {
 }
 
 impl Restricted<'_> {
+    /// What it is a part of.
+    pub(super) fn relaxation(&self) -> &Relaxation {
+        self.of
+    }
+
     /// Its jobs.
     pub(super) fn jobs(&self) -> &[JobSubproblem] {
         &self.jobs
@@ -279,6 +304,10 @@ impl Restricted<'_> {
         for row in 0..of.crews * k {
             bound -= prices[row];
             broken[row] -= 1.0;
+        }
+        for ((_, _, free), row) in of.reserves.iter().zip(of.reserve..) {
+            bound -= prices[row] * free;
+            broken[row] -= free;
         }
         for ((jobs, short), row) in of.short.iter().zip(of.time..) {
             bound += prices[row] * *short as f64;
@@ -324,3 +353,9 @@ impl Relaxation {
 
 /// Places above which those where nothing wants a pool's units are taken together.
 const MOST_PLACES: usize = 40;
+
+fn reserves(shop: &Shop, ticks: &[usize]) -> Vec<(usize, Vec<usize>, f64)> {
+    let tick = |h: &usize| ticks.partition_point(|tick| tick < h);
+    let of = shop.reserves.iter();
+    of.map(|of| (of.crew.index(), of.half_days.iter().map(tick).collect(), of.free as f64)).collect()
+}

@@ -31,6 +31,7 @@
 //! + sum of haul cost(a) a                                                                       C3
 //! + extra_crew (sum of u_c - z)   of each job                                                   C4
 //! + late and waiting by over_j(k)   of jobs with several last steps                             C1 C5
+//! + reserve_half_day short + rounds of crews by their dates                                      C14 C15
 //! ```
 //!
 //! **Subject to** the rows, one pass a rule family, in the order in which [`encode`] lists them; each says its rules, its
@@ -41,6 +42,8 @@
 //! | [`work::runs`](work) | W1 W3 W5 W8, C2 C6 C11 | x a run, y a job | one a step, two sums a step and tick |
 //! | `work::spans` | W10, C9 | x a span | one a rest, one a rest and half-day |
 //! | [`crews::crews`](crews) | W4 W11 W13 W16 | | one a crew and tick |
+//! | [`crew_cost::reserves`](crew_cost) | C14 | one a crew and week | as many |
+//! | `crew_cost::driving` | C15 | one a crew, date and pair of places | three a column |
 //! | `crews::overtime_once` | C8 | one a crew and tick, of overtime | |
 //! | `work::order` | W6 | | one a link and tick |
 //! | [`holds::holds`](holds) | E2 E3 E5 | a share where several pools can serve | a few a need and tick |
@@ -57,6 +60,7 @@
 
 mod capacity;
 mod cost;
+mod crew_cost;
 mod crews;
 mod cut;
 mod decode;
@@ -138,6 +142,8 @@ pub(crate) fn encode_within(shop: &Shop, context: &Context, merge_rests: bool) -
     work::runs(shop, context, &mut e);
     crews::crews(shop, &mut e);
     crews::overtime_once(shop, &mut e);
+    crew_cost::reserves(shop, &mut e);
+    crew_cost::driving(shop, &mut e);
     work::order(shop, context, &mut e);
     holds::holds(shop, context, &mut e);
     holds::outs(&mut e);

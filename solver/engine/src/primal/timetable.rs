@@ -26,7 +26,7 @@ pub(crate) struct Timetable<'s> {
     work: Work,
     /// The route of each unit, shared between plans until one changes it.
     pub(crate) routes: Vec<Arc<Route>>,
-    /// What all hauls cost, less overtime of crews that is counted more than once.
+    /// What all hauls cost, with what crews' weeks and dates cost (C14, C15), less overtime that is counted more than once.
     pub(crate) cents: i64,
     /// Hauls taken and possible in each half-day.
     trucks: Trucks,
@@ -312,7 +312,8 @@ impl<'s> Timetable<'s> {
         let shop = self.shop;
         for h in worked {
             for crew in shop.working(&shop.teams[team], h) {
-                let others = self.work.put(shop, crew, h, shop.load(step, way, crew), busy);
+                let (others, cents) = self.work.put(shop, crew, h, (step, way, team), busy);
+                self.cents += cents;
                 if shop.overtime[h] && others {
                     let price = shop.book.prices.overtime_half_day.0;
                     self.cents += if busy { -price } else { price };
@@ -321,6 +322,11 @@ impl<'s> Timetable<'s> {
                 }
             }
         }
+    }
+
+    /// Whether crews' time costs by more than the runs that take it (C14, C15).
+    pub(crate) fn time_costs(&self) -> bool {
+        self.work.costs()
     }
 
     /// Whether every haul has its truck: one in overtime has none any more once its crew works elsewhere.

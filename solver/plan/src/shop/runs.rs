@@ -85,7 +85,8 @@ pub(super) fn fill_runs(shop: &mut Shop) {
 
 fn runs(shop: &Shop, step: StepId, way: usize, team: TeamId) -> Runs {
     let (facts, team) = (&shop.steps[step], &shop.teams[team]);
-    if facts.going.is_none() && team.helpers.len() > facts.ways[way].help {
+    let too_many = facts.going.is_none() && team.helpers.len() > facts.ways[way].help;
+    if too_many || !shop.can_drive(step, way, team) {
         return Runs { workable: vec![false; shop.len()], end: vec![None; shop.len()], ..Runs::default() };
     }
     let workable: Vec<bool> = (0..shop.len()).map(|h| shop.obstacle(step, way, team, h).is_none()).collect();

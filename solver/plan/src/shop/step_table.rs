@@ -108,6 +108,7 @@ fn ways(making: &Making, step: &Step) -> Vec<WayFacts> {
         None => vec![WayFacts {
             id: USUAL.to_owned(),
             amount: Amount::of(step.half_days, step.labor_hours),
+            stop: step.hours.is_some(),
             load: making.half_day_load.of(making.book, step.hours),
             needs: needs(&step.needs),
             power: step.power(0) as usize,
@@ -123,6 +124,7 @@ fn ways(making: &Making, step: &Step) -> Vec<WayFacts> {
             .map(|(base, way)| WayFacts {
                 id: way.id.clone(),
                 amount: Amount::of(way.half_days, way.labor_hours),
+                stop: way.hours.is_some(),
                 load: making.half_day_load.of(making.book, way.hours),
                 needs: needs(&way.needs),
                 power: step.power(base) as usize,

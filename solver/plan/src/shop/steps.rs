@@ -83,6 +83,8 @@ pub struct WayFacts {
     pub needs: Vec<Need>,
     /// Units that give power, where there is none (E5, E9).
     pub power: usize,
+    /// Whether it is a stop (W16).
+    pub stop: bool,
     /// What it takes of a half-day of a crew that works on one step at a time (W16).
     pub load: u64,
     /// Most helpers (W11).

@@ -179,7 +179,8 @@ impl<'b> Building<'b> {
         let tick = |h: usize| ticks.partition_point(|t| *t < h);
         let run = |span: &Span| {
             let ends = if part.ends() { span.end as i64 } else { 0 };
-            let cost = (shop.span_cost(step, team, *span).0 + ends - self.paid_elsewhere(step, team, *span)) as f64;
+            let cost = (shop.span_cost(step, team, *span).0 + ends + self.driving(step, team, *span)
+                - self.paid_elsewhere(step, team, *span)) as f64;
             let (start, end, ready) = (tick(span.start), tick(span.end), tick(span.ready()));
             Run { from: span.start, start, end, ready, cost, number: 0 }
         };
@@ -209,6 +210,25 @@ impl<'b> Building<'b> {
             (crew.index(), self.of.ticks.iter().map(|h| if works(*h) { share } else { 0.0 }).collect())
         };
         shop.teams[team].crews().map(of_crew).collect()
+    }
+
+    /// C15: what a span adds to its crews' rounds at least. The way out is driven in the am, the way back in the pm, so
+    /// that each half-day pays one; both where the crew does not work in the date's other half.
+    fn driving(&self, step: StepId, team: TeamId, span: Span) -> i64 {
+        let shop = self.shop;
+        if !shop.counts_driving() {
+            return 0;
+        }
+        let one_way = |crew: CrewId, h: usize| {
+            let place = shop.drives_to(step, span.way, crew)?;
+            let there = shop.round_cost(crew, Some(place), None)?.0;
+            let other = h ^ 1;
+            let may = other < shop.len() && shop.open[other] && shop.crews[crew].people[other] > 0;
+            Some(if may { there / 2 } else { there })
+        };
+        let of_half_day =
+            |h: usize| -> i64 { shop.working(&shop.teams[team], h).filter_map(|crew| one_way(crew, h)).sum() };
+        shop.span_works(step, team, span).map(of_half_day).sum()
     }
 
     /// Overtime of a crew that works on several steps or stops is paid once (C8): each run pays its share of a half-day, as

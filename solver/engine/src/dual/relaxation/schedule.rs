@@ -265,6 +265,10 @@ impl JobSubproblem {
                 for tick in s..=e {
                     broken[crew * k + tick] += takes[tick];
                 }
+                for (row, (_, ticks, _)) in (of.reserve..).zip(&of.reserves).filter(|(_, (of, ..))| of == crew) {
+                    let within = ticks.iter().filter(|tick| (s..=e).contains(*tick));
+                    broken[row] += within.map(|tick| takes[*tick]).sum::<f64>();
+                }
             }
             for demand in &group.demands {
                 let (choice, _) = demand.cheapest(at, s, e);
@@ -295,7 +299,7 @@ impl Priced<'_> {
         worked.resize(k + 1, 0.0);
         for (crew, takes) in &group.takes {
             let mut sum = 0.0;
-            let prices = &self.prices[crew * k..(crew + 1) * k];
+            let prices = &self.crews[crew * k..(crew + 1) * k];
             for ((price, takes), worked) in prices.iter().zip(takes).zip(&mut worked[1..]) {
                 sum += price * takes;
                 *worked += sum;

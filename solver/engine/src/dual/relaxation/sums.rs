@@ -1,5 +1,6 @@
 //! Prices added up over time, so that what a run or a stay pays is a difference of two sums.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::ops::{Index, IndexMut};
 
@@ -63,14 +64,21 @@ pub(crate) struct PrefixSums {
 /// The relaxation at some prices: what its subproblems are solved by.
 pub(crate) struct Priced<'p> {
     pub(crate) of: &'p Relaxation,
-    /// In cents, one a row.
-    pub(crate) prices: &'p [f64],
+    /// By crew and tick: what its time costs, with what its week's reserve adds (C14).
+    pub(crate) crews: Cow<'p, [f64]>,
     pub(crate) sums: PrefixSums,
 }
 
 impl<'p> Priced<'p> {
     pub(crate) fn new(of: &'p Relaxation, prices: &'p [f64]) -> Self {
-        Self { of, prices, sums: PrefixSums::new(of, prices) }
+        let k = of.ticks.len();
+        let mut crews = Cow::Borrowed(&prices[..of.crews * k]);
+        for ((crew, ticks, _), row) in of.reserves.iter().zip(of.reserve..) {
+            for tick in ticks {
+                crews.to_mut()[crew * k + tick] += prices[row];
+            }
+        }
+        Self { of, crews, sums: PrefixSums::new(of, prices) }
     }
 }
 

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use yardless_plan::shop::{CrewId, Shop, Span, TeamId};
+use yardless_plan::shop::{CrewId, Shop, Span, StepId, TeamId};
 
 use super::Encoding;
 use super::program::{Rule, Terms};
@@ -17,8 +17,9 @@ use super::program::{Rule, Terms};
 /// ([`Shop::capacity`], [`Shop::load`]). Pauses do not count: the crew is free in them.
 pub(super) fn crews(shop: &Shop, e: &mut Encoding) {
     let mut busy: BTreeMap<(usize, usize), Terms> = BTreeMap::new();
-    each_worked(shop, e, |run, crew, load, h| {
-        busy.entry((e.team_pool_of[shop.alone(crew)], h)).or_default().push((run.col, load as i64));
+    each_worked(shop, e, |run, crew, step, way, h| {
+        let load = shop.load(step, way, crew) as i64;
+        busy.entry((e.team_pool_of[shop.alone(crew)], h)).or_default().push((run.col, load));
     });
     for ((pool, _), terms) in busy {
         let crews = e.team_pools[pool].teams.len();
@@ -45,7 +46,7 @@ fn greatest_common_divisor(a: i64, b: i64) -> i64 {
 /// is added to the cost.
 pub(super) fn overtime_once(shop: &Shop, e: &mut Encoding) {
     let mut several: BTreeMap<(CrewId, usize), Terms> = BTreeMap::new();
-    each_worked(shop, e, |run, crew, _, h| {
+    each_worked(shop, e, |run, crew, _, _, h| {
         if shop.overtime[h] && shop.capacity(crew) > 1 {
             several.entry((crew, h)).or_default().push((run.col, 1));
         }
@@ -60,15 +61,19 @@ pub(super) fn overtime_once(shop: &Shop, e: &mut Encoding) {
     }
 }
 
-/// Calls for each run, crew that works in it, its load and half-day.
-fn each_worked(shop: &Shop, e: &Encoding, mut call: impl FnMut(&super::RunColumn, CrewId, u64, usize)) {
+/// Calls for each run and crew that works in it, with step, way and half-day.
+pub(super) fn each_worked(
+    shop: &Shop,
+    e: &Encoding,
+    mut call: impl FnMut(&super::RunColumn, CrewId, StepId, usize, usize),
+) {
     for mode in &e.modes {
         for run in &mode.runs {
             let team = e.team_pools[run.pool].teams[0];
             let span = Span { part: mode.part, way: mode.way, start: run.start, end: run.end };
             for h in shop.span_works(mode.step, team, span) {
                 for crew in shop.working(&shop.teams[team], h) {
-                    call(run, crew, shop.load(mode.step, mode.way, crew), h);
+                    call(run, crew, mode.step, mode.way, h);
                 }
             }
         }

@@ -61,6 +61,8 @@ enum Value {
     Greatest(Vec<Terms>),
     /// The least of several such sums, its upper bound at most.
     Least(Vec<Terms>),
+    /// By how much such a sum is over a number; 0 at least.
+    Over(Terms, i64),
 }
 
 /// The program: minimise the cost in cents, every column from 0 to its upper bound.
@@ -125,6 +127,16 @@ impl Program {
         col
     }
 
+    /// A column at least as great as what a sum is over a number, and 0.
+    pub fn over(&mut self, states: impl Into<States>, cost: i64, terms: Terms, most: i64) -> Col {
+        let upper = terms.iter().map(|(_, n)| n.max(&0)).sum();
+        let col = self.push(cost, upper, false, Value::Over(terms.clone(), most));
+        let mut row = terms;
+        row.push((col, -1));
+        self.at_most(states, row, most);
+        col
+    }
+
     /// `sum of terms <= most`.
     pub fn at_most(&mut self, states: impl Into<States>, terms: Terms, most: i64) {
         self.rows.push(Row { states: states.into(), at_least: None, at_most: Some(most), terms });
@@ -148,6 +160,7 @@ impl Program {
                 Value::Decided => continue,
                 Value::Sum(terms, constant) => sum(decided, terms) + constant,
                 Value::Greatest(of) => of.iter().map(|terms| sum(decided, terms)).max().unwrap_or(0).max(0),
+                Value::Over(terms, most) => (sum(decided, terms) - most).max(0),
                 Value::Least(of) => of.iter().map(|terms| sum(decided, terms)).fold(self.upper[i], i64::min),
             };
             decided[i] = filled;

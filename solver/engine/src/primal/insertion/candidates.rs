@@ -219,6 +219,10 @@ impl<'s> PartialPlan<'s> {
                 continue;
             }
             let run = Done { way, team, start, end, units: Vec::new(), returns: None };
+            let cents = cents + self.time_cents(step, &run);
+            if no_better(best.as_ref(), cents) {
+                continue;
+            }
             let Some(hauls) = self.hauls(step, &run, memo) else { continue };
             fits += 1;
             if !no_better(best.as_ref(), cents + hauls) {
@@ -269,6 +273,18 @@ impl<'s> PartialPlan<'s> {
             memo.learn(way, start, end, hauls);
         }
         hauls
+    }
+
+    /// What a run adds to what its crews' weeks and dates cost (C14, C15).
+    fn time_cents(&mut self, step: StepId, run: &Done) -> i64 {
+        if !self.timetable.time_costs() {
+            return 0;
+        }
+        let before = self.timetable.cents;
+        self.mark(step, run, true);
+        let added = self.timetable.cents - before;
+        self.mark(step, run, false);
+        added
     }
 
     /// Whether a team comes with trucks that haul in overtime.

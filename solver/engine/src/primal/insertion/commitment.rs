@@ -140,12 +140,14 @@ impl PartialPlan<'_> {
         self.commit_run(asked.step, run, memo, undo).ok_or(Infeasible::NoStart)
     }
 
-    /// Places a step in one go; the cost of hauls it adds.
+    /// Places a step in one go; what it adds in hauls and in crews' time (C14, C15).
     fn commit_run(&mut self, step: StepId, mut done: Done, memo: &mut HaulMemo, undo: &mut Undo) -> Option<i64> {
         let shop = self.shop();
         let Done { way, team, start, end, .. } = done;
         let needs: Vec<Need> = shop.needs(step, Part::Whole, way, start).collect();
+        let before = self.timetable.cents;
         self.mark(step, &done, true);
+        let time = self.timetable.cents - before;
         let stop = self.stop(shop.steps[step].job, start, end);
         let Some((units, hauls)) = self.hold(&needs, stop, undo) else {
             self.mark(step, &done, false);
@@ -158,13 +160,15 @@ impl PartialPlan<'_> {
         }
         done.units = units;
         self.steps[step] = Some(Arc::new(done));
-        Some(hauls)
+        Some(time + hauls)
     }
 
-    /// Places a step in two spans; the cost of hauls it adds.
+    /// Places a step in two spans; likewise.
     fn commit_split(&mut self, step: StepId, split: &Split, memo: &mut HaulMemo, undo: &mut Undo) -> Option<i64> {
         let mut done = split.done();
+        let before = self.timetable.cents;
         self.mark(step, &done, true);
+        let time = self.timetable.cents - before;
         let Some(([units, again], hauls)) = self.hold_split(step, split, undo) else {
             self.mark(step, &done, false);
             return None;
@@ -175,7 +179,7 @@ impl PartialPlan<'_> {
             returns.units = again;
         }
         self.steps[step] = Some(Arc::new(done));
-        Some(hauls)
+        Some(time + hauls)
     }
 
     /// Where the job's units cannot be parked from the first to the last half-day of the steps so far: before when it

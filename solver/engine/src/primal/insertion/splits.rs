@@ -42,14 +42,17 @@ impl PartialPlan<'_> {
                 break;
             }
             let (mut undo, run) = (Undo::new(), split.done());
+            let before = self.timetable.cents;
             self.mark(step, &run, true);
+            let time = self.timetable.cents - before;
             let held = self.hold_split(step, &split, &mut undo);
             self.mark(step, &run, false);
             self.timetable.undo(undo);
             if let Some((_, hauls)) = held {
                 looked_at += 1;
-                if cents + hauls < most {
-                    best = Some((cents + hauls, split));
+                let cents = cents + time + hauls;
+                if cents < most {
+                    best = Some((cents, split));
                 }
             }
         }

@@ -1,6 +1,7 @@
-//! What each crew works on in each half-day (W4, W13, W16).
+//! What each crew works on in each half-day (W4, W13, W16), and what its dates and weeks cost: overtime of several (C8),
+//! too few half-days left open (C14), driving (C15).
 
-use yardless_plan::shop::{CrewId, Id, Shop, StepId, TeamId};
+use yardless_plan::shop::{CrewId, Id, PlaceId, Shop, StepId, TeamId};
 
 use crate::primal::half_days::HalfDaySets;
 
@@ -11,17 +12,43 @@ pub(super) struct Work {
     busy: HalfDaySets,
     /// How much is taken of each, by crew and half-day, and of how many runs; empty where no crew works on several in one.
     taken: Vec<(u64, u32)>,
+    /// The reserve that each half-day of a crew counts for; empty where none is kept.
+    reserve_of: Vec<Option<u32>>,
+    /// How many half-days of each reserve are worked.
+    worked: Vec<usize>,
+    /// Where each crew works in each half-day, as far as its drives are counted; empty where none are.
+    places: Vec<Option<PlaceId>>,
 }
+
+/// A run of a step in a half-day: step, way, team.
+pub(super) type RunAt = (StepId, usize, TeamId);
 
 impl Work {
     /// Nobody works.
     pub(super) fn new(shop: &Shop) -> Self {
-        let cells = if shop.shares_half_days() { shop.crews.len() * shop.len() } else { 0 };
-        Self { busy: HalfDaySets::new(shop.crews.len(), shop.len()), taken: vec![(0, 0); cells] }
+        let cells = |counts: bool| if counts { shop.crews.len() * shop.len() } else { 0 };
+        let mut reserve_of = vec![None; cells(!shop.reserves.is_empty())];
+        for (n, reserve) in shop.reserves.iter().enumerate() {
+            for h in &reserve.half_days {
+                reserve_of[reserve.crew.index() * shop.len() + h] = Some(n as u32);
+            }
+        }
+        Self {
+            busy: HalfDaySets::new(shop.crews.len(), shop.len()),
+            taken: vec![(0, 0); cells(shop.shares_half_days())],
+            reserve_of,
+            worked: vec![0; shop.reserves.len()],
+            places: vec![None; cells(shop.counts_driving())],
+        }
     }
 
-    /// Whether some crew of a team that would work on a step in a half-day has no room for it.
-    pub(super) fn full(&self, shop: &Shop, (step, way, team): (StepId, usize, TeamId), h: usize) -> bool {
+    /// Whether a crew's time costs by more than the run that takes it.
+    pub(super) fn costs(&self) -> bool {
+        !self.reserve_of.is_empty() || !self.places.is_empty()
+    }
+
+    /// Whether some crew of a team that would work on a step in a half-day has no room for it, or cannot get there.
+    pub(super) fn full(&self, shop: &Shop, (step, way, team): RunAt, h: usize) -> bool {
         let full = |crew: CrewId| {
             self.busy.holds(crew.index(), h)
                 && self
@@ -29,23 +56,68 @@ impl Work {
                     .get(crew.index() * shop.len() + h)
                     .is_none_or(|(taken, _)| taken + shop.load(step, way, crew) > shop.capacity(crew))
         };
-        shop.working(&shop.teams[team], h).any(full)
+        let far = |crew: CrewId| {
+            let there = if self.places.is_empty() { None } else { shop.drives_to(step, way, crew) };
+            there.is_some_and(|place| self.round(shop, crew, h, Some(place)).is_none())
+        };
+        shop.working(&shop.teams[team], h).any(|crew| full(crew) || far(crew))
     }
 
-    /// Takes so much of a crew's half-day, or gives it back. Whether it works on something else in it.
-    pub(super) fn put(&mut self, shop: &Shop, crew: CrewId, h: usize, load: u64, takes: bool) -> bool {
-        let Some((taken, runs)) = self.taken.get_mut(crew.index() * shop.len() + h) else {
-            self.busy.put(crew.index(), h, takes);
-            return false;
+    /// What a crew's round costs on the date of a half-day, were it at a place in that; `None`: it cannot be driven.
+    fn round(&self, shop: &Shop, crew: CrewId, h: usize, place: Option<PlaceId>) -> Option<i64> {
+        let other = self.places.get(crew.index() * shop.len() + (h ^ 1)).copied().flatten();
+        let (am, pm) = if h % 2 == 0 { (place, other) } else { (other, place) };
+        shop.round_cost(crew, am, pm).map(|cents| cents.0)
+    }
+
+    /// Takes a crew's half-day for a run, or gives it back. Whether it works on something else in it, and the change in
+    /// cost.
+    pub(super) fn put(&mut self, shop: &Shop, crew: CrewId, h: usize, run: RunAt, takes: bool) -> (bool, i64) {
+        let (step, way, _) = run;
+        let mut cents = self.go(shop, crew, h, shop.drives_to(step, way, crew), takes);
+        let others = match self.taken.get_mut(crew.index() * shop.len() + h) {
+            None => false,
+            Some((taken, runs)) => {
+                let load = shop.load(step, way, crew);
+                if takes {
+                    (*taken, *runs) = (*taken + load, *runs + 1);
+                } else {
+                    (*taken, *runs) = (taken.saturating_sub(load), runs.saturating_sub(1));
+                }
+                if takes { *runs > 1 } else { *runs > 0 }
+            }
         };
-        if takes {
-            (*taken, *runs) = (*taken + load, *runs + 1);
-        } else {
-            (*taken, *runs) = (taken.saturating_sub(load), runs.saturating_sub(1));
+        self.busy.put(crew.index(), h, takes || others);
+        if !others {
+            cents += self.count(shop, crew, h, takes);
         }
-        let others = if takes { *runs > 1 } else { *runs > 0 };
-        let works = *runs > 0;
-        self.busy.put(crew.index(), h, works);
-        others
+        (others, cents)
+    }
+
+    /// C15: a crew works at a place in a half-day, or no more.
+    fn go(&mut self, shop: &Shop, crew: CrewId, h: usize, place: Option<PlaceId>, goes: bool) -> i64 {
+        let cell = crew.index() * shop.len() + h;
+        let (Some(place), Some(was)) = (place, self.places.get(cell).copied()) else { return 0 };
+        let is = goes.then_some(place);
+        let before = self.round(shop, crew, h, was).unwrap_or(0);
+        let after = self.round(shop, crew, h, is).unwrap_or(0);
+        self.places[cell] = is;
+        after - before
+    }
+
+    /// C14: a crew has something to do in a half-day, or no more.
+    fn count(&mut self, shop: &Shop, crew: CrewId, h: usize, works: bool) -> i64 {
+        let Some(reserve) = self.reserve_of.get(crew.index() * shop.len() + h).copied().flatten() else { return 0 };
+        let (reserve, price) = (reserve as usize, shop.book.prices.reserve_half_day.0);
+        let free = shop.reserves[reserve].free;
+        let worked = &mut self.worked[reserve];
+        if works {
+            *worked += 1;
+            if *worked > free { price } else { 0 }
+        } else {
+            let short = *worked > free;
+            *worked = worked.saturating_sub(1);
+            if short { -price } else { 0 }
+        }
     }
 }
