@@ -63,6 +63,11 @@ pub(super) fn between_spans(shop: &Shop, step: StepId) -> bool {
         (Some(ways), None) => &ways[0].needs,
         (Some(ways), Some(id)) => ways.iter().find(|way| way.id == *id).map_or(&text.needs, |way| &way.needs),
     };
+    let stop = match (&text.ways, &progress.way) {
+        (None, _) => text.hours,
+        (Some(ways), None) => ways[0].hours,
+        (Some(ways), Some(id)) => ways.iter().find(|way| way.id == *id).and_then(|way| way.hours),
+    };
     let place = &shop.book.jobs[shop.steps[step].job.index()].place;
     let lit = shop.book.places.iter().find(|of| of.id == *place).and_then(|of| of.power_from);
     let dark = match lit {
@@ -76,7 +81,7 @@ pub(super) fn between_spans(shop: &Shop, step: StepId) -> bool {
         (Some(ways), Some(id)) => ways.iter().find(|way| way.id == *id).and_then(|way| way.needs_power),
     };
     let power = power.unwrap_or(text.needs_power).units() > 0;
-    text.may_split && (!needs.is_empty() || power && dark)
+    text.may_split && stop.is_none() && (!needs.is_empty() || power && dark)
 }
 
 /// N1: a step in progress goes on by the same crew in the same way, and started when it did.

@@ -96,7 +96,7 @@ impl Writer<'_, '_> {
                 self.runs_from(way, &team, self.now, progress.left);
                 self.runs.goes_on = (0..self.runs.all.len()).collect();
             }
-            if may_split(self.step) {
+            if may_split(self.step) && ways(self.step)[way].hours.is_none() {
                 self.runs.let_go = Some(self.rest(way, &team, progress.left, 0));
                 self.runs.ready = self.now + usize::from(!away);
             }

@@ -90,7 +90,7 @@ impl Plain<'_> {
         let Some(progress) = &step.progress else { return false };
         let way = &super::ways(step)[way_position(step, progress.way.as_deref())];
         let takes_units = !way.needs.is_empty() || self.power(job, way, progress.start) > 0;
-        may_split(step) && progress.units.is_empty() && takes_units
+        may_split(step) && way.hours.is_none() && progress.units.is_empty() && takes_units
     }
 }
 

@@ -22,6 +22,9 @@ pub(super) fn step_facts(making: &Making, job: &Job, step: &Step, (job_id, liste
     let goes_on_by = step.progress.as_ref().map(|going| teams.named(crews, &going.crew, &going.with));
     let early = [job.earliest, step.earliest].into_iter().flatten().map(|date| making.am_of(date)).max().unwrap_or(0);
     let waited = waited(making, job, step);
+    // A stop is no span (W16).
+    let going_way = step.progress.as_ref().and_then(|progress| step.way(progress.way.as_deref()));
+    let going_stop = going_way.is_some_and(|way| step.stop(way).is_some());
     // What has begun has started, whatever it waits on.
     let (start_from, start_before) = match waited {
         Some(waited) if going.is_none() => (waited.until, if waited.undated { 0 } else { horizon.len() }),
@@ -56,7 +59,7 @@ pub(super) fn step_facts(making: &Making, job: &Job, step: &Step, (job_id, liste
         max_high_f: step.max_high_f,
         fixed,
         ways,
-        may_split: step.may_split,
+        may_split: step.may_split && !going_stop,
         rests: Vec::new(),
         runs: Vec::new(),
     }
