@@ -9,7 +9,7 @@ use yardless_book::money::Cents;
 use yardless_book::{Job, Step, read};
 use yardless_check::check;
 use yardless_plan::shop::Shop;
-use yardless_plan::write;
+use yardless_plan::{Plan, write};
 
 use support::exhaustive::{best, best_from};
 use support::generate::{Shape, generate};
@@ -69,6 +69,21 @@ fn oracle_finds_plans_that_the_checker_passes_at_the_same_cost() {
         let verdict = check(&shop, &plan);
         assert!(verdict.holds(), "tiny book {seed}: {:?}", verdict.breaches);
         assert_eq!(plan.cost, Cents(best.cents), "tiny book {seed}");
+    }
+}
+
+#[test]
+fn oracle_finds_plans_with_help_and_stops_that_the_checker_passes_at_the_same_cost() {
+    let horizon = Horizon::new(monday(), 1).expect("a horizon");
+    for (seed, fields) in [Fields::Help, Fields::Stops].into_iter().flat_map(|of| (200..300).map(move |n| (n, of))) {
+        let book = tiny_with(seed, fields);
+        let Some(best) = best(&book, monday(), 1, 300_000) else { continue };
+        let shop = Shop::new(&book, horizon).expect("a book without fault");
+        let mut plan: Plan = serde_json::from_value(best.plan).expect("a plan");
+        plan.costs = check(&shop, &plan).costs;
+        let verdict = check(&shop, &plan);
+        assert!(verdict.holds(), "tiny book {seed}: {:?}", verdict.breaches);
+        assert_eq!(verdict.costs.total(), Cents(best.cents), "tiny book {seed}");
     }
 }
 

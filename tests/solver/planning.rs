@@ -271,10 +271,10 @@ fn tiny_books_cost_what_trying_everything_finds() {
 }
 
 #[test]
-fn cases_of_waits_are_proven_at_their_best_cost() {
-    let cases = cases::waits();
-    assert!(cases.len() >= 14);
-    for case in cases {
+fn cases_of_waits_help_and_stops_are_proven_at_their_best_cost() {
+    let (waits, help, stops) = (cases::waits(), cases::help(), cases::stops());
+    assert!(waits.len() >= 14 && help.len() >= 10 && stops.len() >= 10);
+    for case in waits.into_iter().chain(help).chain(stops) {
         let plan = proven(&case.book, case.from, case.weeks);
         let left_out: Vec<_> = plan.left_out.iter().map(|row| row.job.clone()).collect();
         let later: Vec<_> = plan.later.iter().map(|row| row.job.clone()).collect();
@@ -283,11 +283,13 @@ fn cases_of_waits_are_proven_at_their_best_cost() {
     }
 }
 
-#[test]
-fn tiny_books_with_waits_cost_what_trying_everything_finds() {
-    let (mut wrong, mut compared, mut broken_words, mut later) = (Vec::new(), 0, 0, 0);
-    for seed in 0..WAITS {
-        let book = tiny_with(seed, Fields::Waits);
+/// Plans tiny books that give some fields; each costs what trying everything finds, and no bound is above that. The few
+/// that take too many states are passed over.
+#[track_caller]
+fn cost_what_trying_everything_finds(fields: Fields, books: u64) -> Vec<Plan> {
+    let (mut wrong, mut plans) = (Vec::new(), Vec::new());
+    for seed in 0..books {
+        let book = tiny_with(seed, fields);
         let Some(best) = best(&book, monday(), 1, 300_000) else { continue };
         let plan = proven(&book, monday(), 1);
         if plan.cost != Cents(best.cents) {
@@ -298,19 +300,50 @@ fn tiny_books_with_waits_cost_what_trying_everything_finds() {
         if bounds.iter().any(|bound| bound.0 > best.cents) {
             wrong.push(format!("{seed}: bounds by prices {bounds:?} over {}", Cents(best.cents)));
         }
-        compared += 1;
-        broken_words += u64::from(plan.costs.told > Cents(0));
-        later += u64::from(!plan.later.is_empty());
+        plans.push(plan);
     }
-    assert!(wrong.is_empty(), "{} of {compared}:\n{}", wrong.len(), wrong.join("\n"));
-    assert!(compared > WAITS * 9 / 10, "{compared}");
-    assert!(
-        broken_words >= WAITS / 20 && later >= WAITS / 20,
-        "{broken_words} with a word broken, {later} with a job later"
-    );
+    assert!(wrong.is_empty(), "{} of {}:\n{}", wrong.len(), plans.len(), wrong.join("\n"));
+    assert!(plans.len() as u64 > books * 9 / 10, "{}", plans.len());
+    plans
 }
 
-const WAITS: u64 = 300;
+/// How many of some plans show something.
+fn many(plans: &[Plan], shows: impl Fn(&Plan) -> bool) -> u64 {
+    plans.iter().filter(|plan| shows(plan)).count() as u64
+}
+
+#[test]
+fn tiny_books_with_waits_cost_what_trying_everything_finds() {
+    let plans = cost_what_trying_everything_finds(Fields::Waits, TINY);
+    let broken_words = many(&plans, |plan| plan.costs.told > Cents(0));
+    let later = many(&plans, |plan| !plan.later.is_empty());
+    assert!(broken_words >= TINY / 20 && later >= TINY / 20, "{broken_words} words broken, {later} with a job later");
+}
+
+#[test]
+fn tiny_books_with_help_cost_what_trying_everything_finds() {
+    let plans = cost_what_trying_everything_finds(Fields::Help, TINY / 2);
+    let helped = many(&plans, |plan| plan.steps.iter().any(is_helped));
+    assert!(helped >= TINY / 10, "{helped}");
+}
+
+#[test]
+fn tiny_books_with_stops_cost_what_trying_everything_finds() {
+    let plans = cost_what_trying_everything_finds(Fields::Stops, TINY / 2);
+    let beside = |a: &StepRow, b: &StepRow| {
+        a.crew == b.crew && a.start == b.start && a.end == b.end && (&a.job, &a.step) != (&b.job, &b.step)
+    };
+    let shared = many(&plans, |plan| plan.steps.iter().any(|row| plan.steps.iter().any(|other| beside(row, other))));
+    let helped = many(&plans, |plan| plan.steps.iter().any(is_helped));
+    assert!(shared >= TINY / 10 && helped >= 5, "{shared} with stops side by side, {helped} with help");
+}
+
+/// Whether a row names helpers, as a plan is stored.
+fn is_helped(row: &StepRow) -> bool {
+    serde_json::to_value(row).expect("JSON")["with"].is_array()
+}
+
+const TINY: u64 = 300;
 
 #[test]
 fn planted_plans_are_never_cheaper_than_the_proven_one() {

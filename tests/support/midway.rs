@@ -69,11 +69,11 @@ pub fn midway_with(seed: u64, splits: bool, fields: Fields) -> Midway {
     room_for_trailers(&mut json);
     let mut kept = kept(&mut draw, &json, now);
     if matches!(fields, Fields::Help | Fields::Stops) {
-        helped::add(&mut Draw::new(seed ^ 0x7769_7468), &mut json, &mut kept);
+        helped::add(&mut Draw::new(seed ^ 0x7769_7468), &mut json, &mut kept, now);
     }
     let mut made = Midway { book: book(json), now, kept };
     if fields != Fields::First {
-        nearly_best(&mut Draw::new(seed ^ 0x6e65_6172), &mut made);
+        nearly_best(&mut Draw::new(seed ^ 0x6e65_6172), &mut made, fields);
     }
     made
 }
@@ -334,7 +334,7 @@ fn kept(draw: &mut Draw, json: &Value, now: usize) -> Value {
 }
 
 /// At times the kept plan is a best one, but for some starts in the other half of their date (N3).
-fn nearly_best(draw: &mut Draw, made: &mut Midway) {
+fn nearly_best(draw: &mut Draw, made: &mut Midway, fields: Fields) {
     if draw.chance(40) {
         return;
     }
@@ -347,9 +347,9 @@ fn nearly_best(draw: &mut Draw, made: &mut Midway) {
             row["start"] = json!(half(other));
             row["end"] = row["start"].clone();
         }
-        if draw.chance(20) {
-            row.as_object_mut().expect("a row").remove("with");
-        }
     }
     made.kept["steps"] = json!(rows);
+    if fields != Fields::Waits {
+        helped::told_otherwise(draw, &made.book, &mut made.kept);
+    }
 }
