@@ -1,14 +1,12 @@
 //! Tiny random books in the middle of their week: some of it done, some in progress, and a plan that the crews were given.
 
-mod helped;
-
 use serde_json::{Value, json};
 use yardless_book::Book;
 
 use super::draw::Draw;
 use super::exhaustive::best_from;
 use super::tiny::{Fields, tiny_with};
-use super::{book, day, half, monday};
+use super::{book, day, half, helped, monday};
 
 /// A tiny book with a history, the half-day it is, and the plan last given to the crews.
 pub struct Midway {

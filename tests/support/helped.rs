@@ -3,9 +3,9 @@
 use serde_json::{Value, json};
 use yardless_book::Book;
 
-use crate::support::draw::Draw;
-use crate::support::half;
-use crate::support::waits::list;
+use super::draw::Draw;
+use super::half;
+use super::waits::list;
 
 /// Names helpers in some rows of the book and of the kept plan; a stop that is done was done in one half-day. Who could
 /// help is away for a while from now on, at times: it may come to the second span alone (W10).
