@@ -16,7 +16,9 @@ fn main() -> std::io::Result<()> {
         let (jobs, crews) = sizes[seed % sizes.len()];
         (format!("{jobs}-jobs-{seed}"), generate(Shape::new(jobs, 2, crews), 200 + seed as u64), 2)
     });
-    for (name, book, weeks) in tiny.chain(waits).chain(real) {
+    let help = (500..508).map(|seed| (format!("tiny-help-{seed}"), tiny_with(seed, Fields::Help), 1));
+    let stops = (500..508).map(|seed| (format!("tiny-stops-{seed}"), tiny_with(seed, Fields::Stops), 1));
+    for (name, book, weeks) in tiny.chain(waits).chain(help).chain(stops).chain(real) {
         let file = format!("{folder}/{name}.json");
         std::fs::write(&file, serde_json::to_vec_pretty(&book)?)?;
         println!("{file} {} {weeks}", support::monday());

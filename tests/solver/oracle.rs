@@ -9,7 +9,7 @@ use yardless_book::money::Cents;
 use yardless_book::{Job, Step, read};
 use yardless_check::check;
 use yardless_plan::shop::Shop;
-use yardless_plan::write;
+use yardless_plan::{Plan, write};
 
 use support::exhaustive::{best, best_from};
 use support::generate::{Shape, generate};
@@ -69,6 +69,21 @@ fn oracle_finds_plans_that_the_checker_passes_at_the_same_cost() {
         let verdict = check(&shop, &plan);
         assert!(verdict.holds(), "tiny book {seed}: {:?}", verdict.breaches);
         assert_eq!(plan.cost, Cents(best.cents), "tiny book {seed}");
+    }
+}
+
+#[test]
+fn oracle_finds_plans_with_help_and_stops_that_the_checker_passes_at_the_same_cost() {
+    let horizon = Horizon::new(monday(), 1).expect("a horizon");
+    for (seed, fields) in [Fields::Help, Fields::Stops].into_iter().flat_map(|of| (200..300).map(move |n| (n, of))) {
+        let book = tiny_with(seed, fields);
+        let Some(best) = best(&book, monday(), 1, 300_000) else { continue };
+        let shop = Shop::new(&book, horizon).expect("a book without fault");
+        let mut plan: Plan = serde_json::from_value(best.plan).expect("a plan");
+        plan.costs = check(&shop, &plan).costs;
+        let verdict = check(&shop, &plan);
+        assert!(verdict.holds(), "tiny book {seed}: {:?}", verdict.breaches);
+        assert_eq!(verdict.costs.total(), Cents(best.cents), "tiny book {seed}");
     }
 }
 
@@ -145,6 +160,79 @@ fn oracle_leaves_out_what_costs_less_to_leave_out() {
     costs(json.clone(), 6999);
     json["jobs"][0]["left_out"] = json!(70.01);
     costs(json, 7000);
+}
+
+/// One job at site a for `c`, who can do it, and `d`, who can only help; `parts` replace what they say.
+fn pair(step: Value, parts: &[(&str, Value)]) -> Value {
+    let unit = json!({ "id": "u", "kinds": ["machine"], "moves": "carried", "place": "a" });
+    let mut json = yard(&json!([unit]), &json!([]));
+    let crew = |id: &str, skill: &str| json!({ "id": id, "people": 2, "skills": [skill] });
+    json["crews"] = json!([crew("c", "work"), crew("d", "carrying")]);
+    json["jobs"][0]["steps"] = json!([step]);
+    for (path, value) in parts {
+        *json.pointer_mut(path).unwrap_or_else(|| panic!("{path}")) = value.clone();
+    }
+    json
+}
+
+#[test]
+fn oracle_lets_a_helper_come_to_the_second_span_alone() {
+    // 32 labor hours with a machine that is out on Tuesday. c does half of it on Monday, when d is away; with d the rest
+    // takes Wednesday am alone (index 4): 4 x 100 + 0.04, 20 of help, 5 for coming back. By c alone it ends at index 5.
+    let step = json!({ "id": "s", "skill": "work", "labor_hours": 32, "help": 1, "may_split": true, "needs": [{ "kind": "machine" }] });
+    let mut json = pair(step, &[]);
+    json["crews"][1]["away"] = json!([{ "on": "2026-12-07" }]);
+    json["equipment"][0]["out"] = json!(["2026-12-08"]);
+    json["prices"] = json!({ "wait_half_day": 100, "return": 5 });
+    costs(json.clone(), 42_504);
+    json["jobs"][0]["steps"][0]["help"] = json!(0);
+    costs(json, 50_505);
+}
+
+#[test]
+fn oracle_brings_a_helpers_truck_in_overtime() {
+    // Only Monday is worked, when the machine is out; on Tuesday, in overtime, d's truck fetches it, 40 + 15 minutes at 0.25,
+    // as d helps: 2 x 240, 20, and 2 x 2 + 0.02 to index 2.
+    let step = json!({ "id": "s", "skill": "work", "half_days": 1, "help": 1, "needs": [{ "kind": "machine" }] });
+    let mut json =
+        pair(step, &[("/trucks/0", json!({ "id": "t", "crew": "d" })), ("/equipment/0/place", json!("lot"))]);
+    json["shop"]["work_days"] = json!(["mon"]);
+    json["shop"]["overtime_days"] = json!(["tue"]);
+    json["equipment"][0]["out"] = json!(["2026-12-07"]);
+    costs(json.clone(), 1375 + 48_000 + 2000 + 402);
+    json["jobs"][0]["steps"][0]["help"] = json!(0);
+    costs(json, 100_000);
+}
+
+#[test]
+fn oracle_pays_overtime_once_for_two_stops_side_by_side() {
+    // Tuesday am in overtime: 240, and 2 x (2 x 2 + 0.02).
+    let stop = json!({ "id": "s", "skill": "work", "hours": 1 });
+    let mut json = pair(stop, &[]);
+    json["shop"]["work_days"] = json!(["mon"]);
+    json["shop"]["overtime_days"] = json!(["tue"]);
+    json["shop"]["closed"] = json!(["2026-12-07"]);
+    let mut other = json["jobs"][0].clone();
+    other["id"] = json!("k");
+    other["place"] = json!("b");
+    json["jobs"].as_array_mut().expect("jobs").push(other);
+    costs(json.clone(), 24_000 + 2 * 402);
+    // Too long for one half-day: 240 more, and a half-day later, 2 + 0.01.
+    json["jobs"][1]["steps"][0]["hours"] = json!(2.5);
+    costs(json, 2 * 24_000 + 2 * 402 + 201);
+}
+
+#[test]
+fn oracle_names_no_helper_that_never_comes() {
+    // The crews were told that d helps on Monday am, and d is away: a change within notice, 2 x 60.
+    let mut json = pair(json!({ "id": "s", "skill": "work", "half_days": 1, "help": 1 }), &[]);
+    let row = json!({ "job": "j", "step": "s", "way": "usual", "crew": "c", "with": ["d"], "start": "2026-12-07 am", "end": "2026-12-07 am" });
+    let kept = json!({ "plan": 1, "steps": [row] });
+    let cents = |json: &Value| best_from(&book(json.clone()), monday(), 1, 0, Some(&kept), MOST).expect("a plan").cents;
+    // There, it is paid for; that costs less than the change.
+    assert_eq!(cents(&json), 2000);
+    json["crews"][1]["away"] = json!([{ "on": "2026-12-07" }]);
+    assert_eq!(cents(&json), 12_000);
 }
 
 /// How often the made-up histories show what they are for, so that a comparison on them means something.

@@ -283,8 +283,10 @@ fn cases_of_waits_help_and_stops_are_proven_at_their_best_cost() {
     }
 }
 
-/// Tiny books with some fields, planned as well as by trying everything, and never under a bound; their plans.
-fn tiny_books_agree(fields: Fields, books: u64) -> Vec<Plan> {
+/// Plans tiny books that give some fields; each costs what trying everything finds, and no bound is above that. The few
+/// that take too many states are passed over.
+#[track_caller]
+fn cost_what_trying_everything_finds(fields: Fields, books: u64) -> Vec<Plan> {
     let (mut wrong, mut plans) = (Vec::new(), Vec::new());
     for seed in 0..books {
         let book = tiny_with(seed, fields);
@@ -305,36 +307,43 @@ fn tiny_books_agree(fields: Fields, books: u64) -> Vec<Plan> {
     plans
 }
 
-fn tiny_books(usual: u64) -> u64 {
-    std::env::var("YARDLESS_TINY").ok().and_then(|books| books.parse().ok()).unwrap_or(usual)
+/// How many of some plans show something.
+fn many(plans: &[Plan], shows: impl Fn(&Plan) -> bool) -> u64 {
+    plans.iter().filter(|plan| shows(plan)).count() as u64
 }
 
 #[test]
 fn tiny_books_with_waits_cost_what_trying_everything_finds() {
-    let plans = tiny_books_agree(Fields::Waits, tiny_books(300));
-    let shown = |shows: &dyn Fn(&Plan) -> bool| plans.iter().filter(|plan| shows(plan)).count();
-    assert!(shown(&|plan| plan.costs.told > Cents(0)) >= 15);
-    assert!(shown(&|plan| !plan.later.is_empty()) >= 15);
+    let plans = cost_what_trying_everything_finds(Fields::Waits, TINY);
+    let broken_words = many(&plans, |plan| plan.costs.told > Cents(0));
+    let later = many(&plans, |plan| !plan.later.is_empty());
+    assert!(broken_words >= TINY / 20 && later >= TINY / 20, "{broken_words} words broken, {later} with a job later");
 }
 
 #[test]
 fn tiny_books_with_help_cost_what_trying_everything_finds() {
-    let plans = tiny_books_agree(Fields::Help, tiny_books(150));
-    let helped = plans.iter().filter(|plan| plan.steps.iter().any(|row| !row.with.is_empty())).count();
-    let paid = plans.iter().filter(|plan| plan.costs.help > Cents(0)).count();
-    assert!(helped >= 10 && paid >= 5, "{helped} with help, {paid} that pay for it");
+    let plans = cost_what_trying_everything_finds(Fields::Help, TINY / 2);
+    let helped = many(&plans, |plan| plan.steps.iter().any(is_helped));
+    assert!(helped >= TINY / 10, "{helped}");
 }
 
 #[test]
 fn tiny_books_with_stops_cost_what_trying_everything_finds() {
-    let plans = tiny_books_agree(Fields::Stops, tiny_books(150));
-    let together = |plan: &Plan| {
-        let rows = || plan.steps.iter().enumerate();
-        rows().any(|(n, a)| rows().any(|(m, b)| n < m && (&a.crew, a.start) == (&b.crew, b.start)))
+    let plans = cost_what_trying_everything_finds(Fields::Stops, TINY / 2);
+    let beside = |a: &StepRow, b: &StepRow| {
+        a.crew == b.crew && a.start == b.start && a.end == b.end && (&a.job, &a.step) != (&b.job, &b.step)
     };
-    let shared = plans.iter().filter(|plan| together(plan)).count();
-    assert!(shared >= 10, "{shared} with several in one half-day");
+    let shared = many(&plans, |plan| plan.steps.iter().any(|row| plan.steps.iter().any(|other| beside(row, other))));
+    let helped = many(&plans, |plan| plan.steps.iter().any(is_helped));
+    assert!(shared >= TINY / 10 && helped >= 5, "{shared} with stops side by side, {helped} with help");
 }
+
+/// Whether a row names helpers.
+fn is_helped(row: &StepRow) -> bool {
+    !row.with.is_empty()
+}
+
+const TINY: u64 = 300;
 
 #[test]
 fn planted_plans_are_never_cheaper_than_the_proven_one() {

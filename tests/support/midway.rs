@@ -1,14 +1,12 @@
 //! Tiny random books in the middle of their week: some of it done, some in progress, and a plan that the crews were given.
 
-mod helped;
-
 use serde_json::{Value, json};
 use yardless_book::Book;
 
 use super::draw::Draw;
 use super::exhaustive::best_from;
 use super::tiny::{Fields, tiny_with};
-use super::{book, day, half, monday};
+use super::{book, day, half, helped, monday};
 
 /// A tiny book with a history, the half-day it is, and the plan last given to the crews.
 pub struct Midway {
@@ -69,11 +67,11 @@ pub fn midway_with(seed: u64, splits: bool, fields: Fields) -> Midway {
     room_for_trailers(&mut json);
     let mut kept = kept(&mut draw, &json, now);
     if matches!(fields, Fields::Help | Fields::Stops) {
-        helped::add(&mut Draw::new(seed ^ 0x7769_7468), &mut json, &mut kept);
+        helped::add(&mut Draw::new(seed ^ 0x7769_7468), &mut json, &mut kept, now);
     }
     let mut made = Midway { book: book(json), now, kept };
     if fields != Fields::First {
-        nearly_best(&mut Draw::new(seed ^ 0x6e65_6172), &mut made);
+        nearly_best(&mut Draw::new(seed ^ 0x6e65_6172), &mut made, fields);
     }
     made
 }
@@ -334,7 +332,7 @@ fn kept(draw: &mut Draw, json: &Value, now: usize) -> Value {
 }
 
 /// At times the kept plan is a best one, but for some starts in the other half of their date (N3).
-fn nearly_best(draw: &mut Draw, made: &mut Midway) {
+fn nearly_best(draw: &mut Draw, made: &mut Midway, fields: Fields) {
     if draw.chance(40) {
         return;
     }
@@ -347,9 +345,9 @@ fn nearly_best(draw: &mut Draw, made: &mut Midway) {
             row["start"] = json!(half(other));
             row["end"] = row["start"].clone();
         }
-        if draw.chance(20) {
-            row.as_object_mut().expect("a row").remove("with");
-        }
     }
     made.kept["steps"] = json!(rows);
+    if fields != Fields::Waits {
+        helped::told_otherwise(draw, &made.book, &mut made.kept);
+    }
 }

@@ -6,6 +6,7 @@ pub mod draw;
 pub mod exhaustive;
 pub mod generate;
 pub mod help;
+pub mod helped;
 pub mod memory;
 pub mod midway;
 pub mod plain;

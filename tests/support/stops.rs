@@ -3,16 +3,22 @@
 
 use serde_json::{Value, json};
 
-use super::day;
 use super::draw::Draw;
 use super::waits::list;
+use super::{day, help};
 
 /// Adds the fields to a book of one week.
 pub fn add(draw: &mut Draw, json: &mut Value) {
     if draw.chance(70) {
         json["shop"]["stop_minutes"] = json!(draw.pick(&[20, 15, 45, 0]));
     }
-    json["prices"]["help_half_day"] = json!(draw.pick(&[20.0, 0.5]));
+    if draw.chance(35) {
+        help::add(draw, json);
+    }
+    if draw.chance(40) {
+        // Soon is worth much, also overtime.
+        json["prices"]["wait_half_day"] = json!(draw.pick(&[20, 60]));
+    }
     // At times all crews are of others: the first has both skills.
     for crew in list(json, "crews") {
         if draw.chance(30) {
@@ -35,7 +41,7 @@ pub fn add(draw: &mut Draw, json: &mut Value) {
 fn visits(draw: &mut Draw, json: &mut Value) {
     let places = json["places"].as_array().map_or(1, Vec::len);
     let jobs = json["jobs"].as_array_mut().expect("jobs");
-    for _ in 0..draw.between(1, 2) {
+    for _ in 0..draw.between(1, 4 - jobs.len().min(2)) {
         let (id, place) = (format!("j{}", jobs.len()), format!("p{}", draw.below(places)));
         let step = json!({ "id": "s0", "skill": draw.pick(&["insulation", "carpentry"]), "hours": 1 });
         jobs.push(json!({ "id": id, "place": place, "due": day(draw.below(3)), "steps": [step] }));
@@ -43,19 +49,20 @@ fn visits(draw: &mut Draw, json: &mut Value) {
 }
 
 fn step(draw: &mut Draw, step: &mut Value, half_day: f64) {
-    // Also of what becomes a stop, where it counts for nothing.
-    if draw.chance(40) {
+    // What may be helped is a stop less often; then its help counts for nothing.
+    let likely = if step["help"].is_null() { 75 } else { 35 };
+    if draw.chance(25) {
         step["help"] = json!(1);
     }
     if step["min_people"].is_null() && draw.chance(15) {
         step["min_people"] = json!(2);
     }
     for way in list(step, "ways") {
-        if draw.chance(60) {
+        if draw.chance(likely) {
             stop(draw, way, half_day);
         }
     }
-    if step["ways"].is_null() && draw.chance(70) {
+    if step["ways"].is_null() && draw.chance(likely) {
         stop(draw, step, half_day);
     }
 }

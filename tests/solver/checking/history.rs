@@ -213,6 +213,101 @@ fn c7_a_change_costs_twice_within_notice_and_once_after_it() {
     assert_eq!(changes(on("10 am", "north"), told("2026-12-08 pm")), Cents(0));
 }
 
+/// The same, helped by south since it began; east is one.
+fn packing_with_south() -> Value {
+    let crew = |id: &str, people: u32| json!({"id": id, "people": people, "skills": ["insulation"]});
+    let mut book = packing();
+    book["crews"] = json!([crew("north", 2), crew("south", 2), crew("east", 1)]);
+    book["jobs"][0]["steps"][0]["help"] = json!(1);
+    book["jobs"][0]["steps"][0]["progress"]["with"] = json!(["south"]);
+    book
+}
+
+fn helped(helpers: &[&str], start: &str, end: &str) -> Value {
+    with(step("x/w", "north", start, end, &["m1"]), &json!({ "with": helpers }))
+}
+
+#[test]
+fn n1_helpers_go_on_with_what_they_help() {
+    let mut book = packing_with_south();
+    holds(&book, &rows(&[helped(&["south"], "7 am", "9 am")]));
+    refused("N1", &book, &rows(&[helped(&[], "7 am", "9 am")]));
+    refused("N1", &book, &rows(&[helped(&["east"], "7 am", "9 am")]));
+    let paid = judge(&book, &rows(&[helped(&["south"], "7 am", "9 am")]), &[]).costs;
+    // Help is paid from now on: one half-day.
+    assert_eq!(serde_json::to_value(paid).expect("JSON")["help"], json!(20));
+    // South works on nothing else meanwhile.
+    let other = small_job("y", "b", &json!({}));
+    book["jobs"].as_array_mut().expect("jobs").push(other);
+    let beside = |crew: &str| rows(&[helped(&["south"], "7 am", "9 am"), step("y/w", crew, "9 am", "9 am", &[])]);
+    refused("W4", &book, &beside("south"));
+    holds(&book, &beside("east"));
+    // Who was there before now need not be there again, and is then free of charge.
+    let mut away = packing_with_south();
+    away["crews"][1]["away"] = json!([{"on": "2026-12-09/2026-12-18"}]);
+    holds(&away, &rows(&[helped(&["south"], "7 am", "9 am")]));
+    // More of them than a new plan could choose: it happened so.
+    away["jobs"][0]["steps"][0]["help"] = json!(0);
+    holds(&away, &rows(&[helped(&["south"], "7 am", "9 am")]));
+}
+
+#[test]
+fn n1_who_helped_with_what_is_done_is_as_the_book_says() {
+    let done = json!({"id": "w", "skill": "insulation", "half_days": 1,
+        "done": {"crew": "north", "with": ["south"], "start": "2026-12-07 am", "end": "2026-12-07 am"}});
+    let next = json!({"id": "v", "skill": "insulation", "half_days": 1});
+    let book = book(&json!({"jobs": [job("x", "a", &json!([done, next]))]}));
+    let rest = step("x/v", "north", "9 am", "9 am", &[]);
+    let was = |helpers: &[&str]| with(step("x/w", "north", "7 am", "7 am", &[]), &json!({ "with": helpers }));
+    holds(&book, &rows(&[was(&["south"]), rest.clone()]));
+    refused("N1", &book, &rows(&[was(&[]), rest]));
+}
+
+#[test]
+fn w10_what_is_resumed_has_the_helpers_that_it_had() {
+    let mut book = packing_with_south();
+    book["jobs"][0]["steps"][0]["may_split"] = json!(true);
+    let resumed = |helpers: &[&str]| rows(&[with(helped(helpers, "9 pm", "9 pm"), &json!({"span": 2}))]);
+    holds(&book, &resumed(&["south"]));
+    for helpers in [&[][..], &["east"]] {
+        let verdict = judge(&book, &resumed(helpers), &[]);
+        assert!(!verdict.holds(), "{helpers:?}");
+    }
+    // South need not be there again.
+    book["crews"][1]["away"] = json!([{"on": "2026-12-09/2026-12-18"}]);
+    holds(&book, &resumed(&["south"]));
+}
+
+#[test]
+fn c7_other_helpers_are_another_crew() {
+    let mut book = book(&json!({"jobs": [small_job("x", "a", &json!({"help": 2}))]}));
+    let crew = |id: &str| json!({"id": id, "people": 2, "skills": ["insulation"]});
+    book["crews"] = json!([crew("north"), crew("south"), crew("east")]);
+    let row = |helpers: &[&str], at: &str| with(step("x/w", "north", at, at, &[]), &json!({ "with": helpers }));
+    let changes = |told: &[&str], told_at: &str, now: &[&str], at: &str| {
+        let kept = with(rows(&[row(told, told_at)]), &json!({"cost": 0}));
+        let kept = serde_json::from_value::<Plan>(kept).expect("a plan").kept();
+        judge(&book, &rows(&[row(now, at)]), &kept).costs.changes
+    };
+    let told = ["south", "east"];
+    assert_eq!(changes(&told, "10 am", &["south", "east"], "10 am"), Cents(0));
+    // In any order.
+    assert_eq!(changes(&told, "10 am", &["east", "south"], "10 am"), Cents(0));
+    for now in [&["south"][..], &[]] {
+        assert_eq!(changes(&told, "10 am", now, "10 am"), Cents(12_000));
+    }
+    assert_eq!(changes(&[], "10 am", &["south"], "10 am"), Cents(12_000));
+    // Another half of the same date is cheap with the same helpers only.
+    book["prices"] = json!({"change_same_date": 5});
+    let changes = |now: &[&str], at: &str| {
+        let kept = with(rows(&[row(&["south"], "10 am")]), &json!({"cost": 0}));
+        let kept = serde_json::from_value::<Plan>(kept).expect("a plan").kept();
+        judge(&book, &rows(&[row(now, at)]), &kept).costs.changes
+    };
+    assert_eq!(changes(&["south"], "10 pm"), Cents(1_000));
+    assert_eq!(changes(&["east"], "10 pm"), Cents(12_000));
+}
+
 #[test]
 fn w9_overtime_is_worked_where_the_row_says_so_and_hauls_go_with_the_crew() {
     let shop = json!({"name": "Forge", "time_zone": "America/New_York", "overtime_days": ["sat"]});
