@@ -73,7 +73,9 @@ impl Shop {
             Part::Whole | Part::First | Part::LetGo => self.start_cost(step, way, team, start),
         };
         let ends = if part.ends() { self.end_cost(step, end) } else { Cents::ZERO };
-        begins + self.time_cost(step, way, team, start, end) + ends
+        // Of what is let go nothing is worked.
+        let time = if part == Part::LetGo { Cents::ZERO } else { self.time_cost(step, way, team, start, end) };
+        begins + time + ends
     }
 
     /// The half-days that a span works.
