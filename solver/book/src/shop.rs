@@ -45,6 +45,9 @@ pub struct ShopFacts {
     #[serde(default = "default::one", skip_serializing_if = "is_one")]
     #[schemars(range(min = 1, max = 1_000))]
     pub min_people: u32,
+    /// Jobs may be planned in part (W12), unless a job says otherwise. Default no.
+    #[serde(default, skip_serializing_if = "is_no")]
+    pub in_part: bool,
     /// `note` and `x_...` fields.
     #[serde(flatten)]
     #[schemars(skip)]
@@ -55,6 +58,10 @@ pub struct ShopFacts {
 #[allow(clippy::trivially_copy_pass_by_ref)] // serde hands a reference
 fn is_one(n: &u32) -> bool {
     *n == 1
+}
+#[allow(clippy::trivially_copy_pass_by_ref)] // serde hands a reference
+fn is_no(yes: &bool) -> bool {
+    !*yes
 }
 fn six_half_days() -> u32 {
     6

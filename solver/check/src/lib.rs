@@ -8,6 +8,7 @@ pub mod fact;
 mod hauls;
 mod history;
 mod ids;
+mod later;
 mod numbers;
 mod rest;
 mod rows;

@@ -28,13 +28,16 @@ pub(super) fn fits_in(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard, foun
     }
     for (job, fate) in works.fates.pairs() {
         let Fate::Done { start, end } = *fate else { continue };
+        let end = if works.later.is_part(shop, job) { shop.len() - 1 } else { end };
         let rows = plan.parked.iter().filter(|row| row.job == shop.jobs[job].id);
         for unit in rows.flat_map(|row| &row.units).filter_map(unit) {
             held[unit][start..=end].fill(true);
         }
     }
     for (job, facts) in shop.jobs.pairs() {
-        let mut rest = RestOfJob { shop, job, busy: crews.clone(), held: &held, yard };
+        let in_part = works.later.is_part(shop, job);
+        let steps = works.later.planned(shop, job);
+        let mut rest = RestOfJob { shop, job, steps, in_part, busy: crews.clone(), held: &held, yard };
         if facts.started && works.fates[job] == Fate::LeftOut && rest.fits() {
             found.say(Rule::N1, OfHistory::RestFits { job });
         }
@@ -45,6 +48,10 @@ pub(super) fn fits_in(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard, foun
 struct RestOfJob<'a> {
     shop: &'a Shop,
     job: JobId,
+    /// What is to be done of it.
+    steps: Vec<StepId>,
+    /// Whether more comes later (W12).
+    in_part: bool,
     /// The half-days in which each crew works already.
     busy: Table<CrewId, Vec<bool>>,
     /// Those in which each unit is held.
@@ -55,20 +62,21 @@ struct RestOfJob<'a> {
 impl RestOfJob<'_> {
     /// Whether the steps fit one after the other, each at its earliest, with units that stand there idle.
     fn fits(&mut self) -> bool {
-        let (shop, facts) = (self.shop, &self.shop.jobs[self.job]);
+        let shop = self.shop;
         let mut ends: Vec<(StepId, usize)> = Vec::new();
-        while ends.len() < facts.steps.len() {
+        while ends.len() < self.steps.len() {
             let Some((step, end)) = self.next(&ends) else { return false };
             ends.push((step, end));
         }
         // What is parked must have stayed there until the end, and two needs of one step must not share a unit.
         let last = ends.iter().map(|(_, end)| *end).max().unwrap_or(shop.now);
+        let last = if self.in_part { shop.len() - 1 } else { last };
         let several = |step: StepId| {
             let facts = &shop.steps[step];
             facts.ways.iter().any(|way| way.needs.len() + way.power > 1)
         };
         let mut parked = shop.units.ids().filter(|unit| self.is_parked(*unit));
-        parked.all(|unit| (shop.now..=last).all(|h| self.stands(unit, h))) && !facts.step_ids().any(several)
+        parked.all(|unit| (shop.now..=last).all(|h| self.stands(unit, h))) && !self.steps.iter().copied().any(several)
     }
 
     /// Puts the next step whose predecessors are placed where it ends first; the step and its end.
@@ -79,7 +87,7 @@ impl RestOfJob<'_> {
             let own = |before: StepId| shop.steps[before].job == self.job;
             shop.steps[step].after.iter().all(|link| own(link.before) && known(link.before).is_some())
         };
-        let step = shop.jobs[self.job].step_ids().find(|step| known(*step).is_none() && placed(*step))?;
+        let step = self.steps.iter().copied().find(|step| known(*step).is_none() && placed(*step))?;
         let after = &shop.steps[step].after;
         let from = after.iter().filter_map(|link| Some(known(link.before)? + 1 + link.wait)).max().unwrap_or(shop.now);
         let by = after.iter().filter_map(|link| Some(known(link.before)? + 1 + link.within?)).min();
@@ -161,7 +169,7 @@ fn goes_on(shop: &Shop, step: StepId) -> bool {
 
 /// The ways and crews that may do a step: with the skill (W5), as the owner has fixed them (W8); of one in progress those
 /// that it goes on with (N1).
-fn by_whom(shop: &Shop, step: StepId) -> Vec<(usize, CrewId)> {
+pub(super) fn by_whom(shop: &Shop, step: StepId) -> Vec<(usize, CrewId)> {
     let facts = &shop.steps[step];
     let text = history::written(shop, step);
     let (way, crew): (Option<&str>, Option<CrewId>) = if let Some(progress) = &text.progress {

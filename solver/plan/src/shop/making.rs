@@ -5,6 +5,7 @@ use yardless_book::half_day::Horizon;
 
 use super::calendar::Calendar;
 use super::history::BookHistory;
+use super::soonest::Later;
 use super::{CrewFacts, CrewId, KindFacts, KindId, Table};
 
 /// The book and horizon, and the tables that are made before the jobs'.
@@ -15,4 +16,6 @@ pub(super) struct Making<'b> {
     pub(super) kinds: &'b Table<KindId, KindFacts>,
     pub(super) crews: &'b Table<CrewId, CrewFacts>,
     pub(super) told: &'b BookHistory<'b>,
+    /// What comes later, where that is known.
+    pub(super) later: &'b Later,
 }

@@ -55,7 +55,7 @@ impl Shop {
 
 /// W3, W9 and N1 for every step, way and crew.
 pub(super) fn fill_runs(shop: &mut Shop) {
-    for step in shop.steps.ids() {
+    for step in shop.steps.ids().filter(|step| !shop.is_later(*step)).collect::<Vec<_>>() {
         let facts = &shop.steps[step];
         let runs = (0..facts.ways.len())
             .flat_map(|way| facts.crews.iter().map(move |crew| (way, *crew)))
