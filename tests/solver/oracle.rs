@@ -9,7 +9,7 @@ use yardless_book::money::Cents;
 use yardless_book::{Job, Step, read};
 use yardless_check::check;
 use yardless_plan::shop::Shop;
-use yardless_plan::write;
+use yardless_plan::{LaterRow, write};
 
 use support::exhaustive::{best, best_from};
 use support::generate::{Shape, generate};
@@ -46,14 +46,14 @@ fn oracle_finds_the_best_cost_of_every_case_of_rescheduling() {
 }
 
 #[test]
-fn oracle_finds_the_best_cost_of_every_case_of_waits() {
-    let cases = cases::waits();
-    assert!(cases.len() >= 14);
-    for case in cases {
+fn oracle_finds_the_best_cost_of_every_case_of_waits_and_of_jobs_in_part() {
+    let (waits, in_part) = (cases::waits(), cases::in_part());
+    assert!(waits.len() >= 14 && in_part.len() >= 18);
+    for case in waits.into_iter().chain(in_part) {
         let best = best(&case.book, case.from, case.weeks, MOST).unwrap_or_else(|| panic!("{} is too big", case.name));
         assert_eq!((best.cents, &best.left_out), (case.best_cents, &case.left_out), "{}", case.name);
-        let later = best.plan["later"].as_array().into_iter().flatten();
-        assert_eq!(later.map(|row| row["job"].clone()).collect::<Vec<_>>(), case.later, "{}", case.name);
+        let later: Vec<LaterRow> = serde_json::from_value(best.plan["later"].clone()).expect("rows");
+        assert_eq!(later, case.later, "{}", case.name);
     }
 }
 
@@ -79,8 +79,11 @@ fn made_up_books_read_without_fault() {
     let planted = (0..5).map(|seed| planted(Size { jobs: 8, weeks: 3, crews: 2 }, seed).book);
     let midway = (0..300).map(|seed| midway(seed, false).book);
     let waits = (0..300).map(|seed| tiny_with(seed, Fields::Waits));
+    let in_part = (0..300).map(|seed| tiny_with(seed, Fields::InPart));
+    let in_part_midway = (0..300).map(|seed| midway_with(seed, seed % 2 == 1, Fields::InPart).book);
     let waits_midway = (0..300).map(|seed| midway_with(seed, seed % 2 == 1, Fields::Waits).book);
-    for made_up in tiny.chain(real).chain(planted).chain(midway).chain(waits).chain(waits_midway) {
+    let first = tiny.chain(real).chain(planted).chain(midway);
+    for made_up in first.chain(waits).chain(waits_midway).chain(in_part).chain(in_part_midway) {
         let written = read(&serde_json::to_vec(&made_up).expect("JSON")).unwrap_or_else(|faults| panic!("{faults:?}"));
         assert_eq!(written.book, made_up);
     }

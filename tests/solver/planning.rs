@@ -12,12 +12,12 @@ use tracing::{Event, Level, Metadata, Subscriber};
 use yardless_book::Book;
 use yardless_book::half_day::Horizon;
 use yardless_book::money::Cents;
-use yardless_check::check;
+use yardless_check::{Breach, check};
 use yardless_engine::{Limits, lagrangian_bound, plan, plan_from};
 use yardless_plan::shop::Shop;
-use yardless_plan::{Plan, StepRow, read};
+use yardless_plan::{Plan, Rule, StepRow, read};
 
-use support::exhaustive::best;
+use support::exhaustive::{Best, best};
 use support::generate::{Shape, generate};
 use support::planted::{Size, planted};
 use support::rewrite::{a_week_later, renamed, reordered};
@@ -277,33 +277,44 @@ fn cases_of_waits_are_proven_at_their_best_cost() {
     for case in cases {
         let plan = proven(&case.book, case.from, case.weeks);
         let left_out: Vec<_> = plan.left_out.iter().map(|row| row.job.clone()).collect();
-        let later: Vec<_> = plan.later.iter().map(|row| row.job.clone()).collect();
-        let found = (plan.cost, left_out, later);
+        let found = (plan.cost, left_out, plan.later);
         assert_eq!(found, (Cents(case.best_cents), case.left_out, case.later), "{}", case.name);
     }
 }
 
-#[test]
-fn tiny_books_with_waits_cost_what_trying_everything_finds() {
-    let (mut wrong, mut compared, mut broken_words, mut later) = (Vec::new(), 0, 0, 0);
-    for seed in 0..WAITS {
-        let book = tiny_with(seed, Fields::Waits);
+/// Tiny books with some fields, planned as well as by trying everything: the plan and the best one of each.
+fn as_well_as_everything(fields: Fields, books: u64) -> Vec<(Plan, Best)> {
+    let (mut wrong, mut compared) = (Vec::new(), Vec::new());
+    for seed in 0..books {
+        let book = tiny_with(seed, fields);
         let Some(best) = best(&book, monday(), 1, 300_000) else { continue };
+        let shop = Shop::new(&book, Horizon::new(monday(), 1).expect("a horizon")).expect("a book without fault");
+        let found: Plan = serde_json::from_value(best.plan.clone()).expect("a plan");
+        let verdict = check(&shop, &found);
+        let of_cost = |breach: &Breach| matches!(breach.rule, Rule::Cost | Rule::Bound);
+        if !verdict.breaches.iter().all(of_cost) || verdict.costs.total() != Cents(best.cents) {
+            wrong.push(format!("{seed}: the checker finds {} and {:?}", verdict.costs.total(), verdict.breaches));
+        }
         let plan = proven(&book, monday(), 1);
         if plan.cost != Cents(best.cents) {
             wrong.push(format!("{seed}: {}; the best is {}", plan.cost, Cents(best.cents)));
         }
-        let shop = Shop::new(&book, Horizon::new(monday(), 1).expect("a horizon")).expect("a book without fault");
         let bounds = [3, 40, 400].map(|rounds| lagrangian_bound(&shop, rounds));
         if bounds.iter().any(|bound| bound.0 > best.cents) {
             wrong.push(format!("{seed}: bounds by prices {bounds:?} over {}", Cents(best.cents)));
         }
-        compared += 1;
-        broken_words += u64::from(plan.costs.told > Cents(0));
-        later += u64::from(!plan.later.is_empty());
+        compared.push((plan, best));
     }
-    assert!(wrong.is_empty(), "{} of {compared}:\n{}", wrong.len(), wrong.join("\n"));
-    assert!(compared > WAITS * 9 / 10, "{compared}");
+    assert!(wrong.is_empty(), "{} of {}:\n{}", wrong.len(), compared.len(), wrong.join("\n"));
+    assert!(compared.len() as u64 > books * 9 / 10, "{}", compared.len());
+    compared
+}
+
+#[test]
+fn tiny_books_with_waits_cost_what_trying_everything_finds() {
+    let compared = as_well_as_everything(Fields::Waits, WAITS);
+    let broken_words = compared.iter().filter(|(plan, _)| plan.costs.told > Cents(0)).count() as u64;
+    let later = compared.iter().filter(|(plan, _)| !plan.later.is_empty()).count() as u64;
     assert!(
         broken_words >= WAITS / 20 && later >= WAITS / 20,
         "{broken_words} with a word broken, {later} with a job later"
@@ -311,6 +322,35 @@ fn tiny_books_with_waits_cost_what_trying_everything_finds() {
 }
 
 const WAITS: u64 = 300;
+
+#[test]
+fn cases_of_jobs_in_part_are_proven_at_their_best_cost() {
+    let cases = cases::in_part();
+    assert!(cases.len() >= 18);
+    for case in cases {
+        let plan = proven(&case.book, case.from, case.weeks);
+        let left_out: Vec<_> = plan.left_out.iter().map(|row| row.job.clone()).collect();
+        let found = (plan.cost, left_out, plan.later);
+        assert_eq!(found, (Cents(case.best_cents), case.left_out, case.later), "{}", case.name);
+    }
+}
+
+#[test]
+fn tiny_books_planned_in_part_cost_what_trying_everything_finds() {
+    let books = std::env::var("YARDLESS_TINY").ok().and_then(|books| books.parse().ok()).unwrap_or(IN_PART);
+    let compared = as_well_as_everything(Fields::InPart, books);
+    let (mut in_part, mut parked, mut whole) = (0, 0, 0);
+    for (plan, _) in &compared {
+        let rows = || plan.later.iter().filter(|row| !row.steps.is_empty());
+        in_part += usize::from(rows().count() > 0);
+        parked += usize::from(rows().any(|row| plan.parked.iter().any(|parked| parked.job == row.job)));
+        whole += usize::from(rows().count() < plan.later.len());
+    }
+    let few = compared.len() / 20;
+    assert!(in_part > 2 * few && parked > few && whole > few, "{in_part} in part, {parked} parked on, {whole} later");
+}
+
+const IN_PART: u64 = 240;
 
 #[test]
 fn planted_plans_are_never_cheaper_than_the_proven_one() {

@@ -67,7 +67,7 @@ pub fn midway_with(seed: u64, splits: bool, fields: Fields) -> Midway {
     room_for_trailers(&mut json);
     let kept = kept(&mut draw, &json, now);
     let mut made = Midway { book: book(json), now, kept };
-    if fields == Fields::Waits {
+    if fields != Fields::First {
         nearly_best(&mut Draw::new(seed ^ 0x6e65_6172), &mut made);
     }
     made

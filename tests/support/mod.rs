@@ -5,6 +5,7 @@ pub mod cases;
 pub mod draw;
 pub mod exhaustive;
 pub mod generate;
+pub mod in_part;
 pub mod memory;
 pub mod midway;
 pub mod plain;
