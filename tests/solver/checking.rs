@@ -12,6 +12,8 @@ mod forge;
 mod hauls;
 #[path = "checking/history.rs"]
 mod history;
+#[path = "checking/in_part.rs"]
+mod in_part;
 #[path = "checking/readings.rs"]
 mod readings;
 #[path = "checking/spans.rs"]

@@ -158,8 +158,9 @@ fn tiny_books_in_part_midway_are_planned_as_well_as_by_trying_everything() {
         in_part += usize::from(rows().count() > 0);
         begun += usize::from(rows().any(|row| job(&row.job).steps.iter().any(yardless_book::Step::started)));
         let kept = kept_steps(&made.kept);
-        dropped +=
-            usize::from(rows().any(|row| kept.iter().any(|kept| kept.job == row.job && row.steps.contains(&kept.step))));
+        dropped += usize::from(
+            rows().any(|row| kept.iter().any(|kept| kept.job == row.job && row.steps.contains(&kept.step))),
+        );
     }
     assert!(wrong.is_empty(), "{} of {all}:\n{}", wrong.len(), wrong.join("\n"));
     assert!(all > books * 9 / 10, "only {all}");

@@ -149,7 +149,10 @@ impl Search<'_> {
             && state.turn == 0
             && state.units.iter().all(|at| matches!(at, UnitAt::Stands(_)));
         (settled || state.h == self.tables.len)
-            && state.steps.iter().all(|work| matches!(work, StepState::LeftOut | StepState::Later | StepState::Done { .. }))
+            && state
+                .steps
+                .iter()
+                .all(|work| matches!(work, StepState::LeftOut | StepState::Later | StepState::Done { .. }))
     }
 
     fn expand(&mut self, node: usize, state: &SearchState, cost: i64) {

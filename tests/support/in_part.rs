@@ -48,7 +48,8 @@ pub fn add(draw: &mut Draw, json: &mut Value) {
 /// One step more, after the others or after another job's.
 fn last_visit(draw: &mut Draw, job: &mut Value, before: &[Value]) {
     let steps = job["steps"].as_array_mut().expect("steps");
-    let mut look = json!({ "id": "look", "skill": draw.pick(&["insulation", "carpentry"]), "half_days": draw.between(1, 2) });
+    let mut look =
+        json!({ "id": "look", "skill": draw.pick(&["insulation", "carpentry"]), "half_days": draw.between(1, 2) });
     let mut after = Vec::new();
     if draw.chance(60) {
         let last = steps.last().expect("a step")["id"].clone();
@@ -82,7 +83,9 @@ fn late(draw: &mut Draw, step: &mut Value) {
     match draw.below(5) {
         0 if step["due"].is_null() => step["earliest"] = json!(day(draw.pick(&[4, 5, 7, 8]))),
         1 => step["waits_on"] = json!([{ "what": "power" }]),
-        2 if step["fixed"].is_null() => step["waits_on"] = json!([{ "what": "power", "expected": day(draw.between(3, 8)) }]),
+        2 if step["fixed"].is_null() => {
+            step["waits_on"] = json!([{ "what": "power", "expected": day(draw.between(3, 8)) }])
+        }
         3 if step["half_days"].is_number() => step["half_days"] = json!(draw.between(6, 12)),
         _ => step["no_access"] = json!([format!("{}/{}", day(draw.between(0, 2)), day(draw.between(3, 6)))]),
     }
@@ -94,6 +97,7 @@ fn at_no_date(draw: &mut Draw, step: &mut Value) {
         step["min_people"] = json!(draw.pick(&[3, 4]));
         step.as_object_mut().expect("a step").remove("max_people");
     } else {
-        step["needs"] = json!([{ "kind": draw.pick(&["blower", "trailer"]) }, { "kind": "blower", "count": draw.between(1, 2) }]);
+        step["needs"] =
+            json!([{ "kind": draw.pick(&["blower", "trailer"]) }, { "kind": "blower", "count": draw.between(1, 2) }]);
     }
 }

@@ -33,7 +33,9 @@ pub(super) fn crowded_out(shop: &Shop, job: JobId) -> String {
     let step = barely.map(|k| &shop.book.jobs[job.index()].steps[k]);
     step.map_or_else(String::new, |step| {
         let name = step.name.as_ref().unwrap_or(&step.id);
-        format!("; crowded out: one half-day more of {name} would come after these weeks, and the rest could be planned")
+        format!(
+            "; crowded out: one half-day more of {name} would come after these weeks, and the rest could be planned"
+        )
     })
 }
 
@@ -82,3 +84,76 @@ fn from(shop: &Shop, step: StepId) -> From {
 
 /// Days that are looked through for one that the shop works.
 const MOST_DAYS: usize = 366;
+
+#[cfg(test)]
+mod tests {
+    use serde_json::{Value, json};
+    use yardless_book::half_day::{Horizon, parse_date};
+    use yardless_engine::{Limits, plan};
+
+    use super::*;
+
+    /// A shop of two weeks from Monday 7 December 2026 that plans in part, and its plan; `last` is more of the last of three
+    /// steps of job x.
+    fn planned(last: &Value, others: &Value) -> (Shop, Plan) {
+        let step = |id: &str, more: &Value| {
+            let mut step = json!({ "id": id, "name": id, "skill": "work", "half_days": 1 });
+            for (field, value) in more.as_object().into_iter().flatten() {
+                step[field] = value.clone();
+            }
+            step
+        };
+        let x = json!({ "id": "x", "name": "Birch attic", "place": "a", "left_out": 100,
+            "steps": [step("Seal", &json!({})), step("Blow", &json!({})), step("Test", last)] });
+        let mut jobs = vec![x];
+        jobs.extend(others.as_array().into_iter().flatten().cloned());
+        let book = json!({
+            "book": 1, "shop": { "name": "Made up", "time_zone": "America/New_York", "in_part": true },
+            "places": [{ "id": "a" }], "trucks": [], "equipment": [], "jobs": jobs,
+            "crews": [{ "id": "north", "people": 2, "skills": ["work"] }]
+        });
+        let book = serde_json::from_value(book).expect("a book");
+        let horizon = Horizon::new(parse_date("2026-12-07").expect("a date"), 2).expect("a Monday");
+        let shop = Shop::new(&book, horizon).expect("no fault");
+        let plan = plan(&shop, "", &Limits::seconds(20.0), &mut |_| {});
+        (shop, plan)
+    }
+
+    fn lines(last: &Value) -> Vec<String> {
+        let (shop, plan) = planned(last, &json!([]));
+        in_part(&shop, &plan)
+    }
+
+    #[test]
+    fn job_in_part_says_how_much_is_planned_and_when_it_goes_on() {
+        let these =
+            |next: &str| vec![format!("Birch attic: 2 of 3 steps in these weeks, {next}; its end lies beyond them")];
+        // A date of its own; else the first date that the shop works after Sunday 20 December.
+        assert_eq!(lines(&json!({ "earliest": "2027-03-02" })), these("next Test from Tue 2 Mar"));
+        assert_eq!(lines(&json!({ "half_days": 30 })), these("next Test from Mon 21 Dec"));
+        let wait = |expected: &Value| json!({ "waits_on": [{ "what": "the meter\n", "expected": expected }] });
+        assert_eq!(lines(&wait(&json!("2026-12-26"))), these("next Test from Mon 28 Dec"));
+        let undated = json!({ "waits_on": [{ "what": "the meter\n" }] });
+        assert_eq!(lines(&undated), these("next Test, which waits on the meter\\u000a without a date"));
+        assert_eq!(lines(&json!({})), Vec::<String>::new());
+    }
+
+    #[test]
+    fn job_that_is_crowded_out_says_so_where_it_only_just_fits() {
+        // Another job of ten days, dearer to leave out: no room for both.
+        let other = json!([{ "id": "y", "place": "a", "left_out": 900, "steps": [
+            { "id": "w", "skill": "work", "half_days": 20 }
+        ] }]);
+        let says = |last: Value| {
+            let (shop, plan) = planned(&last, &other);
+            let x = shop.find_job("x").expect("a job");
+            assert!(plan.left_out.iter().any(|row| row.job == "x"), "{plan:?}");
+            crowded_out(&shop, x)
+        };
+        // Ten working days are twenty half-days, and two go before it.
+        let half_day_more =
+            "; crowded out: one half-day more of Test would come after these weeks, and the rest could be planned";
+        assert_eq!(says(json!({ "half_days": 18 })), half_day_more);
+        assert_eq!(says(json!({ "half_days": 17 })), "");
+    }
+}

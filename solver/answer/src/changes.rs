@@ -59,7 +59,11 @@ pub fn changes(shop: &Shop, kept: &Plan, new: &Plan) -> Vec<JobChange> {
     let mut found = Vec::new();
     for (job, facts) in shop.jobs.pairs() {
         let mut steps = Vec::new();
-        let spans = facts.step_ids().chain(facts.later_ids()).map(|step| &shop.steps[step]).flat_map(|step| [(step, 1), (step, 2)]);
+        let spans = facts
+            .step_ids()
+            .chain(facts.later_ids())
+            .map(|step| &shop.steps[step])
+            .flat_map(|step| [(step, 1), (step, 2)]);
         // What is in progress goes on; whether its crew comes back is still open.
         for (step, span) in spans.filter(|(step, span)| step.going.is_none() || *span == 2) {
             let is = |row: &&StepRow| row.job == facts.id && row.step == step.id && row.span == span;

@@ -122,7 +122,9 @@ fn links(job: &Job, listed: usize) -> Vec<((&str, &str), i64, bool)> {
     let of = &job.steps[listed];
     match &of.after {
         _ if of.started() => Vec::new(),
-        None => listed.checked_sub(1).map(|k| ((job.id.as_str(), job.steps[k].id.as_str()), 0, false)).into_iter().collect(),
+        None => {
+            listed.checked_sub(1).map(|k| ((job.id.as_str(), job.steps[k].id.as_str()), 0, false)).into_iter().collect()
+        }
         Some(after) => after
             .iter()
             .map(|after| {

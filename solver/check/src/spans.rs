@@ -167,7 +167,14 @@ pub(super) fn gives(shop: &Shop, step: StepId, way: usize, crew: CrewId, h: usiz
 }
 
 /// W3: walks from a workable start over every workable half-day until the work is done.
-pub(super) fn end_of_run(shop: &Shop, step: StepId, way: usize, crew: CrewId, start: usize, mut left: i64) -> Option<usize> {
+pub(super) fn end_of_run(
+    shop: &Shop,
+    step: StepId,
+    way: usize,
+    crew: CrewId,
+    start: usize,
+    mut left: i64,
+) -> Option<usize> {
     for h in (start..shop.len()).filter(|h| shop.obstacle(step, way, crew, *h).is_none()) {
         left -= gives(shop, step, way, crew, h);
         if left <= 0 {

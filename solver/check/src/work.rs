@@ -7,8 +7,8 @@ use yardless_plan::{Plan, Rule, StepRow};
 
 use super::fact::{OfJob, OfLater, OfWork};
 use super::ids::{Ids, when};
-use super::rows::{Fate, KnownRow, Rows, Works, each};
 use super::later::{self, Later};
+use super::rows::{Fate, KnownRow, Rows, Works, each};
 use super::{Found, history, spans, waits};
 
 pub(super) fn judge<'a>(shop: &Shop, ids: &Ids, plan: &'a Plan, found: &mut Found) -> Works<'a> {

@@ -163,7 +163,8 @@ impl Shop {
         let open: Vec<bool> = staffed.iter().enumerate().map(|(h, staffed)| *staffed && h >= now).collect();
         let trucks = hauling::trucks(book, horizon, &works, &open, &crews);
         let told = history::BookHistory::new(book, horizon, now, &calendar, kept.unwrap_or_default());
-        let making = making::Making { book, horizon, calendar: &calendar, kinds: &kinds, crews: &crews, told: &told, later };
+        let making =
+            making::Making { book, horizon, calendar: &calendar, kinds: &kinds, crews: &crews, told: &told, later };
         let (jobs, steps) = jobs::jobs(&making);
         let history = told.changed();
         let mut shop = Self {

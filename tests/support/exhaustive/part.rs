@@ -130,7 +130,8 @@ impl Tables<'_> {
     fn at_no_date(&self, step: usize) -> bool {
         let (plain, text) = (&self.plain, self.text(step));
         let place = plain.place(&plain.book.jobs[self.steps[step].job].place);
-        let units = |want: Option<&str>| (0..plain.book.equipment.len()).filter(|unit| plain.serves(*unit, want)).count();
+        let units =
+            |want: Option<&str>| (0..plain.book.equipment.len()).filter(|unit| plain.serves(*unit, want)).count();
         let fixed = text.fixed.as_ref();
         for (n, way) in ways(text).iter().enumerate() {
             let id = text.ways.as_ref().map_or("usual", |ways| &ways[n].id);

@@ -33,7 +33,8 @@ pub(super) fn later(shop: &Shop) -> Later {
     loop {
         let ends = soonest.ends(&gone);
         let late = soonest.late(&ends);
-        let all_late = |job: JobId| !shop.jobs[job].started && shop.jobs[job].step_ids().all(|step| late.contains(&step));
+        let all_late =
+            |job: JobId| !shop.jobs[job].started && shop.jobs[job].step_ids().all(|step| late.contains(&step));
         let more: Vec<JobId> = shop
             .jobs
             .ids()

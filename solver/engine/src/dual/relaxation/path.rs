@@ -83,7 +83,9 @@ impl UnitSubproblem {
         let stuck = unit.bound.is_some_and(|job| shop.jobs[job].rests());
         let free: Vec<bool> = ticks
             .iter()
-            .map(|h| !stuck && !of.out[*h] && shop.trucks.iter().any(|truck| truck.may_come(*h) && truck.can_take(unit)))
+            .map(|h| {
+                !stuck && !of.out[*h] && shop.trucks.iter().any(|truck| truck.may_come(*h) && truck.can_take(unit))
+            })
             .collect();
         let open = ticks
             .iter()

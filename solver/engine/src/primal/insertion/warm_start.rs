@@ -72,7 +72,9 @@ impl PartialPlan<'_> {
             stops.extend(held.map(|held| self.stop(job, held.span.start, held.span.end)));
             let in_progress = shop.jobs[job].started.then_some(shop.now);
             let span = in_progress.or_else(|| rows().map(|row| row.start).min()).zip(rows().map(|row| row.end).max());
-            stops.extend(span.filter(|_| draft.parked[job].contains(&unit)).map(|(first, last)| self.parking(job, first, last)));
+            stops.extend(
+                span.filter(|_| draft.parked[job].contains(&unit)).map(|(first, last)| self.parking(job, first, last)),
+            );
         }
         stops.sort_by_key(|stop| stop.first);
         stops
