@@ -1,4 +1,4 @@
-"""Reads a book into plain tables by half-day: rules T, W2, W3, W7, W9, W11, W13 to W17, E5, E9, H2 to H6, N3 and the costs,
+"""Reads a book into plain tables by half-day: rules T, W2, W3, W7, W9, W11 to W17, E5, E9, H2 to H6, N3 and the costs,
 written apart from the planner."""
 
 import datetime as dt
@@ -6,6 +6,8 @@ import fractions
 import itertools
 import json
 import math
+
+from part import later_of
 
 DAYS = ["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
 
@@ -61,6 +63,7 @@ class Book:
         self.listed = {}
         for drive in raw.get("drives", []):
             self.listed[drive["from"], drive["to"]] = self.listed[drive["to"], drive["from"]] = drive["minutes"]
+        self.later_jobs, self.later_steps = later_of(self)
 
     # Half-days and ranges of them, by index from the first Monday's am; negative before it.
 
@@ -355,7 +358,15 @@ class Book:
         return any("done" in step or "progress" in step for step in job["steps"])
 
     def over(self, job):
-        return all("done" in step for step in job["steps"])
+        """Nothing is left to plan."""
+        return all("done" in step for step in self.planned(job))
+
+    def planned(self, job):
+        """W12: the steps that are not later, those done too."""
+        return [step for step in job["steps"] if (job["id"], step["id"]) not in self.later_steps]
+
+    def partly(self, job):
+        return len(self.planned(job)) < len(job["steps"])
 
     def kept_of(self, plan):
         """(job, step) -> ((crew, helpers), start, what a change costs, what one on the same date costs), for first spans that start
@@ -379,6 +390,9 @@ class Book:
     # W1, W14, C1, C2, C5, C10
 
     def later(self, job):
+        return job["id"] in self.later_jobs
+
+    def begins_later(self, job):
         early = "earliest" in job and self.index(job["earliest"]) >= self.H
         return not self.started(job) and (early or self.expected([job]) >= self.H)
 
@@ -415,7 +429,8 @@ class Book:
         return dates * (cents(told["day"]) if "day" in told else self.told_day)
 
     def end_cost(self, job, end):
-        return self.late_days(job, self.date(end)) * self.late_day(job) + self.wait * max(end, 0)
+        late = 0 if self.partly(job) else self.late_days(job, self.date(end)) * self.late_day(job)
+        return late + self.wait * max(end, 0)
 
     def left_out(self, job):
         last = self.date(self.H - 1)

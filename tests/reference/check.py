@@ -14,17 +14,17 @@ def check(book, plan):
     """Every breach, and the cost in cents."""
     breaches = []
     say = breaches.append
-    holds = collections.defaultdict(list)  # unit -> [(first, last, place, who)]
+    holds = collections.defaultdict(list)  # unit -> [(first, last, place, who, the last in which it may not be out)]
     cost = judge_work(book, plan, holds, say)
     where = {}
     cost += judge_hauls(book, plan, where, say)
     for unit, rows in holds.items():
         rows.sort()
-        for first, last, place, who in rows:
+        for first, last, place, who, in_use in rows:
             if any(where[unit][h] != place for h in range(first, last + 1)):
                 say(f"E2 {unit}, held by {who}, is not always at {place}")
             # Work that has begun waits for its own units.
-            if first != book.now and book.out(unit) & set(range(first, last + 1)):
+            if first != book.now and book.out(unit) & set(range(first, in_use + 1)):
                 say(f"E4 {unit}, held by {who}, is out")
         for a, b in zip(rows, rows[1:]):
             if b[0] <= a[1]:
@@ -38,7 +38,7 @@ def check(book, plan):
 
 
 def judge_work(book, plan, holds, say):
-    """W1 to W8, W11, W13, W16, E2, E3 and E5 as far as who serves what; C1, C2, C4 to C6, C10, C11."""
+    """W1 to W8, W11 to W13, W16, E2, E3 and E5 as far as who serves what; C1, C2, C4 to C6, C10, C11."""
     cost, done, busy = 0, collections.defaultdict(dict), collections.defaultdict(list)
     for row in plan["steps"]:
         job, who = book.jobs[row["job"]], f"{row['job']}/{row['step']}"
@@ -68,23 +68,27 @@ def judge_work(book, plan, holds, say):
         if not serve(book, book.wants(step, way, job, start), row["units"]):
             say(f"E2 {who}: {row['units']} do not serve")
         for unit in row["units"]:
-            holds[unit].append((start, end, job["place"], who))
+            holds[unit].append((start, end, job["place"], who, end))
         cost += cents(way["extra"]) + book.step_late(job, step, end) + book.missed(step, start) + book.help_cost(team, worked)
     for (crew, h), rows in busy.items():
         if not fit(book, crew, [way for _, way in rows]):
             say(f"W4, W13 or W16 {crew} {book.text(h)}: {', '.join(who for who, _ in rows)}")
-    left_out, later = ({row["job"] for row in plan.get(rows, [])} for rows in ("left_out", "later"))
+    left_out = {row["job"] for row in plan.get("left_out", [])}
+    later = {row["job"]: sorted(row.get("steps", [])) for row in plan.get("later", [])}
     for j, job in book.jobs.items():
-        if book.later(job) != (j in later) or (j in left_out and done[j]):
-            say(f"W1 {j}: later or not, done or left out")
+        in_part = sorted(step["id"] for step in job["steps"] if (j, step["id"]) in book.later_steps) if j not in left_out else []
+        if (later.get(j) != in_part if in_part else book.later(job) != (j in later)) or (j in left_out and done[j]):
+            say(f"W1, W12 {j}: later or not, done or left out")
         if j in left_out:
             cost += book.left_out(job)
         if book.later(job) or j in left_out:
             continue
-        if len(done[j]) != len(job["steps"]):
-            say(f"W1 {j} is half done")
+        if set(done[j]) != {step["id"] for step in book.planned(job)}:
+            say(f"W1, W12 {j} is half done")
             continue
         for k, step in enumerate(job["steps"]):
+            if step["id"] not in done[j]:
+                continue
             for other, before, wait, within in book.links(job, k):
                 start, end = done[j][step["id"]][0], done[other].get(before, (0, book.H))[1]
                 if start < end + 1 + wait or (within is not None and start > end + 1 + within):
@@ -94,7 +98,7 @@ def judge_work(book, plan, holds, say):
         if not serve(book, book.parked(job), parked):
             say(f"E3 {j}: {parked} do not serve")
         for unit in parked:
-            holds[unit].append((first, last, job["place"], j))
+            holds[unit].append((first, book.H - 1 if book.partly(job) else last, job["place"], j, last))
         own = {crew for _, _, crew in done[j].values() if book.crews[crew].get("own", True)}
         cost += book.end_cost(job, last) + sum(row[1] for row in done[j].values())
         cost += book.extra_crew * max(0, len(own) - 1)

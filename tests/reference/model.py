@@ -48,7 +48,7 @@ def build(book):
 
 
 class Work:
-    """W1, W3 to W6, W8 to W11, W13, W16, N1; C1, C2, C4 to C11."""
+    """W1, W3 to W6, W8 to W13, W16, N1; C1, C2, C4 to C11."""
 
     def __init__(self, book, program):
         self.book, self.program = book, program
@@ -65,7 +65,7 @@ class Work:
                 program.row(0, 0, ([self.left_out[j]], 1))
             elif book.started(job):
                 program.scarce.append(self.left_out[j])
-            for step in job["steps"]:
+            for step in book.planned(job):
                 s = j, step["id"]
                 program.constant -= self.history_kept(s, step)
                 for run in runs_of(book, job, step):
@@ -111,7 +111,7 @@ class Work:
         for j, job in self.jobs.items():
             for k, step in enumerate(job["steps"]):
                 mine = j, step["id"]
-                if "done" in step or "progress" in step:
+                if "done" in step or "progress" in step or mine in self.book.later_steps:
                     continue
                 for other, name, wait, within in self.book.links(job, k):
                     before, done = (other, name), self.done_at(other, name)
@@ -120,7 +120,7 @@ class Work:
                         wrong = lambda run: run.start < done + 1 + wait or (within is not None and run.start > done + 1 + within)
                         self.program.row(0, 0, (self.starts(mine, wrong), 1))
                         continue
-                    if self.book.started(job) and other not in self.jobs:
+                    if self.book.started(job) and (other not in self.jobs or before in self.book.later_steps):
                         continue
                     # A started job does not wait for a job that is left out; others are left out with it.
                     waived = [self.left_out[other]] if self.book.started(job) and other != j else []
@@ -167,7 +167,7 @@ class Work:
             for crew, facts in self.book.crews.items():
                 if facts.get("own", True):
                     on_it.append(self.program.column(self.book.extra_crew))
-                    for step in job["steps"]:
+                    for step in self.book.planned(job):
                         by_crew = self.starts((j, step["id"]), lambda run: run.crew == crew)
                         self.program.row(-math.inf, 0, (by_crew, 1), (on_it[-1:], -1))
             first_is_free = self.program.column(-self.book.extra_crew)
@@ -193,7 +193,7 @@ class Work:
                 if costs[h] > costs[h - 1]:
                     over = self.program.column(costs[h - 1] - costs[h])
                     self.pay([self.left_out[j]], costs[h] - costs[h - 1])
-                    for step in job["steps"]:
+                    for step in self.book.planned(job):
                         ended = self.ends((j, step["id"]), lambda run: run.end < h)
                         self.program.row(-math.inf, 0, ([over], 1), (ended, -1))
 
@@ -268,16 +268,19 @@ class Yard:
             self.program.row(-math.inf, 0, (serving, 1), ([self.at[key]], -1))
 
     def stay(self, work, j, job, held):
-        """N1: a started job keeps its parked units until it ends, and what its steps hold too where it has no end."""
+        """N1: a started job keeps its parked units until it ends, or in part to the last half-day, and what its steps hold
+        too where it has no end."""
         book, program, no_end = self.book, self.program, work.left_out[j]
-        if book.over(job):
+        if book.over(job) and not book.partly(job):
             return
         parked = [unit for need in job.get("parked", []) for unit in need.get("units", [])]
         for h in self.half_days:
             still = program.column()
             over = program.column()
             program.row(1, 1, ([still, over], 1))
-            for step in job["steps"]:
+            if book.partly(job):
+                program.row(0, 0, ([over], 1))
+            for step in book.planned(job):
                 program.row(-math.inf, 0, ([over], 1), (work.ends((j, step["id"]), lambda run: run.end < h), -1))
             for unit in parked:
                 held[unit, job["place"], h].append(still)
@@ -297,11 +300,14 @@ class Yard:
             program.row(count, count, (serving, 1), ([work.left_out[j]], count))
         for h in self.half_days:
             begun, over = [program.column()], [program.column()]
-            for step in job["steps"]:
+            for step in book.planned(job):
                 s = j, step["id"]
                 program.row(0, math.inf, (begun, 1), (work.starts(s, lambda run: run.start <= h), -1))
                 program.row(-math.inf, 0, (over, 1), (work.ends(s, lambda run: run.end < h), -1))
             program.row(0, math.inf, (begun, 1), (over, -1))
+            if book.partly(job):
+                self.park_on(job, h, parked, counts, begun, over, held)
+                continue
             for want, count in counts.items():
                 now = []
                 for (unit, kind), column in parked.items():
@@ -310,6 +316,20 @@ class Yard:
                         program.row(-math.inf, 0, (now[-1:], 1), ([column], -1))
                         held[unit, job["place"], h].append(now[-1])
                 program.row(0, 0, (now, 1), (begun, -count), (over, count))
+
+    def park_on(self, job, h, parked, counts, begun, over, held):
+        """E7: in part they stay to the last half-day; out they may be only once what is planned is over."""
+        book, program = self.book, self.program
+        for want, count in counts.items():
+            now = []
+            for (unit, kind), column in parked.items():
+                if kind == want:
+                    now.append(program.column())
+                    program.row(-math.inf, 0, (now[-1:], 1), ([column], -1))
+                    held[unit, job["place"], h].append(now[-1])
+                    if h in book.out(unit):
+                        program.row(-math.inf, 1, ([column], 1), (begun, 1), (over, -1))
+            program.row(0, 0, (now, 1), (begun, -count))
 
     def share_trucks_and_spots(self, work):
         """H4: enough trucks for every weight and heavier; in overtime those whose crew works in it (W9). E6."""

@@ -14,6 +14,8 @@ mod hauls;
 mod help;
 #[path = "checking/history.rs"]
 mod history;
+#[path = "checking/in_part.rs"]
+mod in_part;
 #[path = "checking/readings.rs"]
 mod readings;
 #[path = "checking/spans.rs"]

@@ -9,7 +9,7 @@ use yardless_book::money::Cents;
 use yardless_book::{Job, Step, read};
 use yardless_check::check;
 use yardless_plan::shop::Shop;
-use yardless_plan::{Plan, write};
+use yardless_plan::{LaterRow, Plan, write};
 
 use support::exhaustive::{best, best_from};
 use support::generate::{Shape, generate};
@@ -46,14 +46,14 @@ fn oracle_finds_the_best_cost_of_every_case_of_rescheduling() {
 }
 
 #[test]
-fn oracle_finds_the_best_cost_of_every_case_of_waits_help_and_stops() {
-    let (waits, help, stops) = (cases::waits(), cases::help(), cases::stops());
-    assert!(waits.len() >= 14 && help.len() >= 10 && stops.len() >= 10);
-    for case in waits.into_iter().chain(help).chain(stops) {
+fn oracle_finds_the_best_cost_of_every_case_by_topic() {
+    let (waits, help, stops, in_part) = (cases::waits(), cases::help(), cases::stops(), cases::in_part());
+    assert!(waits.len() >= 14 && help.len() >= 10 && stops.len() >= 10 && in_part.len() >= 18);
+    for case in waits.into_iter().chain(help).chain(stops).chain(in_part) {
         let best = best(&case.book, case.from, case.weeks, MOST).unwrap_or_else(|| panic!("{} is too big", case.name));
         assert_eq!((best.cents, &best.left_out), (case.best_cents, &case.left_out), "{}", case.name);
-        let later = best.plan["later"].as_array().into_iter().flatten();
-        assert_eq!(later.map(|row| row["job"].clone()).collect::<Vec<_>>(), case.later, "{}", case.name);
+        let later: Vec<LaterRow> = serde_json::from_value(best.plan["later"].clone()).expect("rows");
+        assert_eq!(later, case.later, "{}", case.name);
     }
 }
 
@@ -93,7 +93,7 @@ fn made_up_books_read_without_fault() {
     let real = (0..20).map(|seed| generate(Shape::new(8, 3, 2), seed)).chain([generate(Shape::new(60, 13, 8), 0)]);
     let planted = (0..5).map(|seed| planted(Size { jobs: 8, weeks: 3, crews: 2 }, seed).book);
     let midway = (0..300).map(|seed| midway(seed, false).book);
-    let with = [Fields::Waits, Fields::Help, Fields::Stops];
+    let with = [Fields::Waits, Fields::Help, Fields::Stops, Fields::InPart];
     let with_midway =
         with.into_iter().flat_map(|fields| (0..300).map(move |seed| midway_with(seed, seed % 2 == 1, fields).book));
     let with = with.into_iter().flat_map(|fields| (0..300).map(move |seed| tiny_with(seed, fields)));

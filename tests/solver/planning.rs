@@ -12,12 +12,12 @@ use tracing::{Event, Level, Metadata, Subscriber};
 use yardless_book::Book;
 use yardless_book::half_day::Horizon;
 use yardless_book::money::Cents;
-use yardless_check::check;
+use yardless_check::{Breach, check};
 use yardless_engine::{Limits, lagrangian_bound, plan, plan_from};
 use yardless_plan::shop::Shop;
-use yardless_plan::{Plan, StepRow, read};
+use yardless_plan::{Plan, Rule, StepRow, read};
 
-use support::exhaustive::best;
+use support::exhaustive::{Best, best};
 use support::generate::{Shape, generate};
 use support::planted::{Size, planted};
 use support::rewrite::{a_week_later, renamed, reordered};
@@ -271,14 +271,13 @@ fn tiny_books_cost_what_trying_everything_finds() {
 }
 
 #[test]
-fn cases_of_waits_help_and_stops_are_proven_at_their_best_cost() {
-    let (waits, help, stops) = (cases::waits(), cases::help(), cases::stops());
-    assert!(waits.len() >= 14 && help.len() >= 10 && stops.len() >= 10);
-    for case in waits.into_iter().chain(help).chain(stops) {
+fn cases_by_topic_are_proven_at_their_best_cost() {
+    let (waits, help, stops, in_part) = (cases::waits(), cases::help(), cases::stops(), cases::in_part());
+    assert!(waits.len() >= 14 && help.len() >= 10 && stops.len() >= 10 && in_part.len() >= 18);
+    for case in waits.into_iter().chain(help).chain(stops).chain(in_part) {
         let plan = proven(&case.book, case.from, case.weeks);
         let left_out: Vec<_> = plan.left_out.iter().map(|row| row.job.clone()).collect();
-        let later: Vec<_> = plan.later.iter().map(|row| row.job.clone()).collect();
-        let found = (plan.cost, left_out, later);
+        let found = (plan.cost, left_out, plan.later);
         assert_eq!(found, (Cents(case.best_cents), case.left_out, case.later), "{}", case.name);
     }
 }
@@ -291,11 +290,17 @@ fn cost_what_trying_everything_finds(fields: Fields, books: u64) -> Vec<Plan> {
     for seed in 0..books {
         let book = tiny_with(seed, fields);
         let Some(best) = best(&book, monday(), 1, 300_000) else { continue };
+        let shop = Shop::new(&book, Horizon::new(monday(), 1).expect("a horizon")).expect("a book without fault");
+        let found: Plan = serde_json::from_value(best.plan.clone()).expect("a plan");
+        let verdict = check(&shop, &found);
+        let of_cost = |breach: &Breach| matches!(breach.rule, Rule::Cost | Rule::Bound);
+        if !verdict.breaches.iter().all(of_cost) || verdict.costs.total() != Cents(best.cents) {
+            wrong.push(format!("{seed}: the checker finds {} and {:?}", verdict.costs.total(), verdict.breaches));
+        }
         let plan = proven(&book, monday(), 1);
         if plan.cost != Cents(best.cents) {
             wrong.push(format!("{seed}: {}; the best is {}", plan.cost, Cents(best.cents)));
         }
-        let shop = Shop::new(&book, Horizon::new(monday(), 1).expect("a horizon")).expect("a book without fault");
         let bounds = [3, 40, 400].map(|rounds| lagrangian_bound(&shop, rounds));
         if bounds.iter().any(|bound| bound.0 > best.cents) {
             wrong.push(format!("{seed}: bounds by prices {bounds:?} over {}", Cents(best.cents)));
@@ -344,6 +349,23 @@ fn is_helped(row: &StepRow) -> bool {
 }
 
 const TINY: u64 = 300;
+
+#[test]
+fn tiny_books_planned_in_part_cost_what_trying_everything_finds() {
+    let books = std::env::var("YARDLESS_TINY").ok().and_then(|books| books.parse().ok()).unwrap_or(IN_PART);
+    let plans = cost_what_trying_everything_finds(Fields::InPart, books);
+    let (mut in_part, mut parked, mut whole) = (0, 0, 0);
+    for plan in &plans {
+        let rows = || plan.later.iter().filter(|row| !row.steps.is_empty());
+        in_part += usize::from(rows().count() > 0);
+        parked += usize::from(rows().any(|row| plan.parked.iter().any(|parked| parked.job == row.job)));
+        whole += usize::from(rows().count() < plan.later.len());
+    }
+    let few = plans.len() / 20;
+    assert!(in_part > 2 * few && parked > few && whole > few, "{in_part} in part, {parked} parked on, {whole} later");
+}
+
+const IN_PART: u64 = 240;
 
 #[test]
 fn planted_plans_are_never_cheaper_than_the_proven_one() {

@@ -173,6 +173,31 @@ fn tiny_books_with_stops_midway_are_planned_as_well_as_by_trying_everything() {
     assert!(beside >= books / 10, "{beside} with work side by side");
 }
 
+#[test]
+fn tiny_books_in_part_midway_are_planned_as_well_as_by_trying_everything() {
+    let (mut wrong, mut all, mut in_part, mut begun, mut dropped) = (Vec::new(), 0, 0, 0, 0);
+    let books = books(MIDWAY);
+    for seed in 0..books {
+        let made = midway_with(seed, seed % 2 == 1, Fields::InPart);
+        let Some((found, plan)) = compared(seed, &made, &mut wrong) else { continue };
+        if found.later != plan.later && plan.left_out.len() == found.left_out.len() {
+            wrong.push(format!("{seed}: later are {:?}, not {:?}", found.later, plan.later));
+        }
+        all += 1;
+        let rows = || plan.later.iter().filter(|row| !row.steps.is_empty());
+        let job = |id: &str| made.book.jobs.iter().find(|job| job.id == id).expect("a job");
+        in_part += usize::from(rows().count() > 0);
+        begun += usize::from(rows().any(|row| job(&row.job).steps.iter().any(yardless_book::Step::started)));
+        let kept = kept_steps(&made.kept);
+        dropped += usize::from(
+            rows().any(|row| kept.iter().any(|kept| kept.job == row.job && row.steps.contains(&kept.step))),
+        );
+    }
+    assert!(wrong.is_empty(), "{} of {all}:\n{}", wrong.len(), wrong.join("\n"));
+    assert!(all > books * 9 / 10, "only {all}");
+    assert!(in_part >= 20 && begun >= 10 && dropped >= 3, "{in_part} in part, {begun} begun, {dropped} dropped");
+}
+
 /// Whether a row names helpers.
 fn is_helped(row: &StepRow) -> bool {
     !row.with.is_empty()

@@ -6,6 +6,7 @@ use chrono::NaiveDate;
 use serde_json::Value;
 use yardless_book::Book;
 use yardless_book::half_day::{HalfDay, Horizon};
+use yardless_plan::LaterRow;
 
 /// A case of `tests/cases/index.json`.
 pub struct Case {
@@ -21,7 +22,8 @@ pub struct Case {
     /// Hauls of the best plan, where the index says.
     pub hauls: Option<usize>,
     pub left_out: Vec<String>,
-    pub later: Vec<String>,
+    /// Later jobs, and the later steps of jobs in part, as a plan lists them.
+    pub later: Vec<LaterRow>,
 }
 
 /// Those that are planned from a clean sheet, in the index's order.
@@ -57,6 +59,12 @@ pub fn stops() -> Vec<Case> {
 fn of_topic(topic: &str) -> Vec<Case> {
     let index: Vec<Value> = serde_json::from_slice(&read(&format!("{topic}/index"))).expect("an index");
     index.iter().map(|row| case(row, &format!("{topic}/"))).collect()
+}
+
+/// Those of jobs planned in part (`tests/cases/in_part`).
+pub fn in_part() -> Vec<Case> {
+    let index: Vec<Value> = serde_json::from_slice(&read("in_part/index")).expect("an index");
+    index.iter().map(|row| case(row, "in_part/")).collect()
 }
 
 /// How many cases there are by what they need; a clean sheet is "".
@@ -99,6 +107,12 @@ fn case(case: &Value, folder: &str) -> Case {
         best_cents: (case["best_cost"].as_f64().expect("a cost") * 100.0).round() as i64,
         hauls: case["hauls"].as_u64().map(|hauls| hauls as usize),
         left_out: serde_json::from_value(case["left_out"].clone()).expect("ids"),
-        later: serde_json::from_value(case.get("later").cloned().unwrap_or(Value::Array(Vec::new()))).expect("ids"),
+        later: case["later"].as_array().into_iter().flatten().map(later).collect(),
     }
+}
+
+/// A job by its id, or a row as in a plan.
+fn later(row: &Value) -> LaterRow {
+    let whole = |job: &str| LaterRow { job: job.to_owned(), steps: Vec::new() };
+    row.as_str().map_or_else(|| serde_json::from_value(row.clone()).expect("a row"), whole)
 }

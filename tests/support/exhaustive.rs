@@ -4,6 +4,7 @@
 
 mod begin;
 mod bound;
+mod part;
 mod runs;
 mod tables;
 mod told;
@@ -49,6 +50,8 @@ enum UnitAt {
 #[derive(Clone, Copy, PartialEq, Eq, Hash)]
 enum StepState {
     LeftOut,
+    /// After these weeks (W12).
+    Later,
     Waits,
     Runs {
         run: usize,
@@ -146,7 +149,10 @@ impl Search<'_> {
             && state.turn == 0
             && state.units.iter().all(|at| matches!(at, UnitAt::Stands(_)));
         (settled || state.h == self.tables.len)
-            && state.steps.iter().all(|work| matches!(work, StepState::LeftOut | StepState::Done { .. }))
+            && state
+                .steps
+                .iter()
+                .all(|work| matches!(work, StepState::LeftOut | StepState::Later | StepState::Done { .. }))
     }
 
     fn expand(&mut self, node: usize, state: &SearchState, cost: i64) {
@@ -175,11 +181,16 @@ impl Search<'_> {
                 let ends = |job: usize| self.tables.steps_of(job).all(|step| state.steps[step] != StepState::LeftOut);
                 // Work that has begun waits for its own units instead.
                 let begun = |job: usize| self.tables.jobs[job].started;
+                // Of a job in part that is over for these weeks they only stand there (E7).
+                let over = |job: usize| {
+                    let mut steps = self.tables.steps_of(job);
+                    steps.all(|step| matches!(state.steps[step], StepState::Later | StepState::Done { .. }))
+                };
                 let parked = state
                     .jobs
                     .iter()
                     .enumerate()
-                    .filter(|(j, _)| ends(*j) && !begun(*j))
+                    .filter(|(j, _)| ends(*j) && !begun(*j) && !over(*j))
                     .fold(0, |all, (_, job)| all | job.1);
                 let out = (0..units).any(|unit| parked >> unit & 1 == 1 && self.tables.out[unit][state.h]);
                 if out || !self.enough_trucks(state.h, state.hauled, self.in_overtime(state)) {
@@ -263,7 +274,8 @@ impl Search<'_> {
                 let fit: u64 = (0..state.units.len())
                     .filter(|unit| !self.tables.out[*unit][state.h..=*end].contains(&true))
                     .fold(0, |all, unit| all | 1 << unit);
-                let first = self.tables.steps_of(job).all(|other| state.steps[other] == StepState::Waits);
+                let to_come = |other: usize| matches!(state.steps[other], StepState::Waits | StepState::Later);
+                let first = self.tables.steps_of(job).all(to_come);
                 let joins = if self.tables.own[team.crew] { 1_u64 << team.crew } else { 0 };
                 let met = state.jobs[job].0;
                 let crews = if joins & !met != 0 && met != 0 { self.tables.extra_crew } else { 0 };
@@ -301,9 +313,11 @@ impl Search<'_> {
                 next.steps[s] = StepState::Done { end: state.h as i64 };
                 cost += state.h as i64 + t.steps[s].late[state.h];
                 let job = t.steps[s].job;
-                if t.steps_of(job).all(|other| matches!(next.steps[other], StepState::Done { .. })) {
+                let over = |other: usize| matches!(next.steps[other], StepState::Later | StepState::Done { .. });
+                if t.steps_of(job).all(over) {
                     cost += t.jobs[job].end_cost[state.h];
-                    next.jobs[job] = (0, 0);
+                    // What is parked at a job in part stays (E7).
+                    next.jobs[job] = (0, if t.jobs[job].in_part { next.jobs[job].1 } else { 0 });
                 }
             }
         }
@@ -351,7 +365,7 @@ impl Search<'_> {
                 let (first, h) = (end + 1, state.h as i64);
                 first + link.wait <= h && link.within.is_none_or(|within| h <= first + within)
             }
-            work => work == StepState::LeftOut,
+            work => matches!(work, StepState::LeftOut | StepState::Later),
         })
     }
 

@@ -7,6 +7,7 @@ pub mod exhaustive;
 pub mod generate;
 pub mod help;
 pub mod helped;
+pub mod in_part;
 pub mod memory;
 pub mod midway;
 pub mod plain;

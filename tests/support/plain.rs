@@ -122,7 +122,7 @@ impl Plain<'_> {
     }
 
     /// W17: the fewest people present that may work; where nobody says, an own crew's are the shop's.
-    fn least_people(&self, step: &Step, way: &Way, crew: usize) -> u32 {
+    pub fn least_people(&self, step: &Step, way: &Way, crew: usize) -> u32 {
         let shops = self.book.shop.min_people.min(step.max_people.unwrap_or(u32::MAX));
         way.min_people.unwrap_or(if self.book.crews[crew].own { shops } else { 1 })
     }

@@ -128,6 +128,14 @@ fn rest(shop: &Shop, plan: &Plan) -> Plan {
     rest.parked.extend(known.parked.into_iter().filter(|row| started(&row.job) && !over(&row.job)));
     rest.left_out.retain(|row| !over(&row.job));
     rest.later.retain(|row| !over(&row.job));
+    // What has begun since is later no more.
+    rest.later.retain_mut(|row| {
+        let whole = row.steps.is_empty();
+        let job = shop.book.jobs.iter().find(|job| job.id == row.job);
+        let begun = |id: &String| job.is_some_and(|job| job.steps.iter().any(|step| step.id == *id && step.started()));
+        row.steps.retain(|step| !begun(step));
+        whole || !row.steps.is_empty()
+    });
     rest.hauls.retain(|haul| haul.at >= now);
     rest
 }

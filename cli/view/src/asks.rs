@@ -34,7 +34,8 @@ pub fn asks(shop: &Shop) -> Vec<Ask> {
     let mut asks = Vec::new();
     for (id, facts) in shop.jobs.pairs() {
         let job = &shop.book.jobs[id.index()];
-        let open: Vec<StepId> = facts.step_ids().filter(|step| shop.steps[*step].going.is_none()).collect();
+        let all = facts.step_ids().chain(facts.later_ids());
+        let open: Vec<StepId> = all.filter(|step| shop.steps[*step].going.is_none()).collect();
         let name = |step: StepId| shop.steps[step].name.clone();
         let ask = |wait: &WaitsOn, steps: Vec<String>| Ask {
             job: facts.name.clone(),

@@ -64,6 +64,7 @@ fn in_words(names: &Names, breach: &Breach) -> String {
     match &breach.fact {
         Fact::Plan(fact) => of_plan::says(names, fact),
         Fact::Job(fact) => work::of_job(names, fact),
+        Fact::Later(fact) => work::of_later(names, fact),
         Fact::Work(fact) => work::of_step(names, fact),
         Fact::Span(fact) => spans::says(names, fact),
         Fact::Unit(fact) => equipment::says(names, fact),

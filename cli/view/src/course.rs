@@ -322,9 +322,9 @@ fn holds(shop: &Shop, plan: &Plan, works: &[Work]) -> Table<UnitId, Vec<Occupanc
         let of_job = || works.iter().filter(|work| work.job == job);
         let begun = shop.jobs[job].started.then_some(shop.now);
         let first = begun.or_else(|| of_job().map(|w| w.start).min());
-        let (Some(first), Some(last)) = (first, of_job().map(|w| w.end).max()) else {
-            continue;
-        };
+        // Where the job is planned in part it stays to the end (E7).
+        let last = if shop.jobs[job].in_part() { Some(shop.len() - 1) } else { of_job().map(|w| w.end).max() };
+        let (Some(first), Some(last)) = (first, last) else { continue };
         for unit in units(shop, &row.units) {
             holds[unit].push(Occupancy { first, last, job, step: None });
         }

@@ -11,6 +11,7 @@ use yardless_plan::{LeftOutRow, Plan};
 
 use super::chances::due_dates;
 use super::course::{Course, Work};
+use super::in_part::{crowded_out, how_many, in_part};
 use super::told::Told;
 use super::word_given::{WordBroken, words_broken};
 use super::words::{count, day, half, list};
@@ -28,6 +29,7 @@ pub fn foot(course: &Course, chance: bool) -> Told {
     say("Jobs", vec![jobs(course)]);
     say("Done", done(course));
     say("Left out", left_out(course));
+    say("In part", in_part(shop, course.plan));
     say("Later", later(course));
     say("Late", late(course).into_iter().chain(late_steps(course)).collect());
     say("Told", told_otherwise(course));
@@ -46,7 +48,9 @@ fn jobs(course: &Course) -> String {
     let all = course.shop.jobs.len();
     let has_rows = |id: &str| plan.steps.iter().any(|row| row.job == id);
     let done = course.shop.jobs.iter().filter(|job| job.over() || has_rows(&job.id)).count();
-    format!("{done} of {all} done, {} left out, {} later", plan.left_out.len(), plan.later.len())
+    let part = how_many(plan);
+    let of_them = if part == 0 { String::new() } else { format!(" ({part} in part)") };
+    format!("{done} of {all} done{of_them}, {} left out, {} later", plan.left_out.len(), plan.later.len() - part)
 }
 
 /// What was done before the plan begins, a line a job (N1).
@@ -67,7 +71,10 @@ fn left_out(course: &Course) -> Vec<String> {
         .left_out
         .iter()
         .map(|row| match found(&row.job) {
-            Some(job) => format!("{}: {} (${})", shop.jobs[job].name, row.why, shop.jobs[job].left_out),
+            Some(job) => {
+                let crowded = crowded_out(shop, job);
+                format!("{}: {} (${}){crowded}", shop.jobs[job].name, row.why, shop.jobs[job].left_out)
+            }
             None => format!("{}: {}", row.job, row.why),
         })
         .collect()
@@ -91,6 +98,7 @@ fn later(course: &Course) -> Vec<String> {
         .plan
         .later
         .iter()
+        .filter(|row| row.steps.is_empty())
         .filter_map(|row| book.jobs.iter().find(|job| job.id == row.job))
         .map(|job| {
             let wait = job.waits_on.iter().find(|wait| wait.expected.is_none());
@@ -98,7 +106,7 @@ fn later(course: &Course) -> Vec<String> {
             let from = match (wait, last) {
                 (Some(wait), _) => format!(": waits on {}, for which no date is known", visible(&wait.what)),
                 (None, Some(date)) => format!(": not before {}", date.format("%a %-d %b %Y")),
-                (None, None) => String::new(),
+                (None, None) => ": none of its steps can end in these weeks".to_owned(),
             };
             format!("{}{from}", course.shop.job_name(&job.id))
         })

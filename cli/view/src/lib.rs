@@ -16,6 +16,7 @@ mod foot;
 mod free_units;
 mod grid;
 mod hauls;
+mod in_part;
 pub mod lacks;
 mod lift;
 mod names;

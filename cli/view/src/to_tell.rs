@@ -118,22 +118,32 @@ pub fn told_otherwise(shop: &Shop, plan: &Plan, before: Option<&Plan>) -> Vec<To
 struct Dates {
     begins: HalfDay,
     ends: HalfDay,
+    /// Whether more of it comes after the plan's weeks (W12).
+    goes_on: bool,
 }
 
 impl Dates {
     fn of(plan: &Plan, job: &JobFacts) -> Option<Self> {
         let rows = || plan.steps.iter().filter(|row: &&StepRow| row.job == job.id);
-        Some(Self { begins: rows().map(|row| row.start).min()?, ends: rows().map(|row| row.end).max()? })
+        let goes_on = plan.later.iter().any(|row| row.job == job.id && !row.steps.is_empty());
+        // What is done of it is nothing to look forward to.
+        let ahead = rows().any(|row| job.past.iter().all(|past| past.id != row.step));
+        let ends = rows().map(|row| row.end).max().filter(|_| ahead || !goes_on)?;
+        Some(Self { begins: rows().map(|row| row.start).min()?, ends, goes_on })
     }
 
     /// Whether the customer notices nothing; that a job begins is over where it has begun.
     fn same(self, other: Self, begun: bool) -> bool {
-        self.ends == other.ends && (begun || self.begins == other.begins)
+        (self.ends, self.goes_on) == (other.ends, other.goes_on) && (begun || self.begins == other.begins)
     }
 
     fn what(self, begun: bool) -> String {
-        let ends = half(self.ends);
-        if begun { format!("to end {ends}") } else { format!("{} to {ends}", half(self.begins)) }
+        let ends = format!("{}{}", half(self.ends), if self.goes_on { ", the rest later" } else { "" });
+        match (begun, self.goes_on) {
+            (true, false) => format!("to end {ends}"),
+            (true, true) => format!("until {ends}"),
+            (false, _) => format!("{} to {ends}", half(self.begins)),
+        }
     }
 
     /// `to begin on Wed 9 Dec in the morning and to finish on Fri 11 Dec (before: Thu 10 Dec)`.
@@ -143,7 +153,12 @@ impl Dates {
             Some(was) if was != is => format!("{is} (before: {was})"),
             _ => is,
         };
-        let ends = format!("to finish on {}", beside(day(self.ends), was.map(|was| day(was.ends))));
+        let ends = beside(day(self.ends), was.map(|was| day(was.ends)));
+        let ends = if self.goes_on {
+            format!("to work until {ends}, and will call about the rest")
+        } else {
+            format!("to finish on {ends}")
+        };
         if begun {
             return ends;
         }

@@ -33,7 +33,7 @@ pub(super) fn words_broken(shop: &Shop, plan: &Plan) -> Vec<WordBroken> {
     let mut broken = Vec::new();
     for (id, facts) in shop.jobs.pairs() {
         let job = &shop.book.jobs[id.index()];
-        for step in facts.step_ids().filter(|step| shop.steps[*step].going.is_none()) {
+        for step in facts.step_ids().chain(facts.later_ids()).filter(|step| shop.steps[*step].going.is_none()) {
             let name = shop.steps[step].name.clone();
             let step = &job.steps[shop.steps[step].listed];
             let Some(told) = &step.told else { continue };

@@ -59,7 +59,11 @@ pub fn changes(shop: &Shop, kept: &Plan, new: &Plan) -> Vec<JobChange> {
     let mut found = Vec::new();
     for (job, facts) in shop.jobs.pairs() {
         let mut steps = Vec::new();
-        let spans = facts.step_ids().map(|step| &shop.steps[step]).flat_map(|step| [(step, 1), (step, 2)]);
+        let spans = facts
+            .step_ids()
+            .chain(facts.later_ids())
+            .map(|step| &shop.steps[step])
+            .flat_map(|step| [(step, 1), (step, 2)]);
         // What is in progress goes on; whether its crew comes back is still open.
         for (step, span) in spans.filter(|(step, span)| step.going.is_none() || *span == 2) {
             let is = |row: &&StepRow| row.job == facts.id && row.step == step.id && row.span == span;
@@ -122,8 +126,8 @@ fn because(shop: &Shop, kept: &Plan, new: &Plan, job: JobId) -> Because {
     let [_, Verdict { breaches, .. }] = verdicts;
     let alone = check(shop, &stays.alone(shop, new)).breaches;
     let own = |breach: &Breach| {
-        use Rule::{E2, E3, E4, E5, H1, H2, H3, H4, W2, W3, W5, W7, W8};
-        let by_itself = matches!(breach.rule, W2 | W3 | W5 | W7 | W8 | E2 | E3 | E4 | E5 | H1 | H2 | H3 | H4);
+        use Rule::{E2, E3, E4, E5, H1, H2, H3, H4, W2, W3, W5, W7, W8, W12};
+        let by_itself = matches!(breach.rule, W2 | W3 | W5 | W7 | W8 | W12 | E2 | E3 | E4 | E5 | H1 | H2 | H3 | H4);
         by_itself && breach.fact.jobs(shop).iter().all(|of| *of == job) && alone.contains(breach)
     };
     let (by_itself, besides): (Vec<Breach>, Vec<Breach>) = breaches.into_iter().filter(whole).partition(own);
@@ -147,8 +151,9 @@ impl<'p> Stays<'p> {
     fn new(shop: &'p Shop, kept: &'p Plan, new: &'p Plan, job: JobId) -> Self {
         let facts = &shop.jobs[job];
         let now = shop.horizon.half_day(shop.now);
+        let steps = facts.step_ids().chain(facts.later_ids());
         let steps: Vec<StepRow> =
-            facts.step_ids().flat_map(|step| rows_that_stay(&facts.id, &shop.steps[step], kept, new)).collect();
+            steps.flat_map(|step| rows_that_stay(&facts.id, &shop.steps[step], kept, new)).collect();
         let parked: Vec<&ParkedRow> = kept.parked.iter().filter(|row| row.job == facts.id).collect();
         let named = steps.iter().flat_map(|row| &row.units).chain(parked.iter().flat_map(|row| &row.units));
         let units: BTreeSet<String> = named.cloned().collect();

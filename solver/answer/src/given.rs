@@ -102,12 +102,23 @@ pub(super) fn start(plan: &Plan, job: &str) -> Option<HalfDay> {
     plan.steps.iter().filter(|row| row.job == job).map(|row| row.start).min()
 }
 
-/// Has a job done by the end of a date, whatever else that costs.
+/// Has a job done by the end of a date, and whole, whatever else that costs.
 pub(super) fn must_end(book: &mut Book, job: &str, by: NaiveDate, never: Cents) {
     for job in book.jobs.iter_mut().filter(|other| other.id == job) {
+        job.in_part = Some(false);
         job.due = Some(by);
         job.late_day = Some(never);
         job.left_out = Some(never * NEVER_LEFT_OUT);
+    }
+}
+
+/// The same of a job planned in part, as far as it lies in the plan's weeks (W12): each of its steps.
+pub(super) fn must_end_in_part(book: &mut Book, job: &str, by: NaiveDate, never: Cents) {
+    for job in book.jobs.iter_mut().filter(|other| other.id == job) {
+        job.left_out = Some(never * NEVER_LEFT_OUT);
+        for step in &mut job.steps {
+            (step.due, step.late_day) = (Some(by), Some(never));
+        }
     }
 }
 

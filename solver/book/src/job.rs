@@ -47,7 +47,10 @@ pub struct Job {
     /// What it waits on from others (W14).
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub waits_on: Vec<WaitsOn>,
-    /// Units held from the first step's start to the last step's end (E3).
+    /// May be planned in part: what can end only after the plan's weeks comes later (W12). None: as the shop says.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub in_part: Option<bool>,
+    /// Units held from the first step's start to the last step's end (E3), or, while some step is later, to the plan's.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub parked: Vec<Parked>,
     /// The steps, one at least.

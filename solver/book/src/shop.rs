@@ -53,6 +53,9 @@ pub struct ShopFacts {
     #[serde(default = "half_an_hour", skip_serializing_if = "is_half_an_hour")]
     #[schemars(range(max = 1_000))]
     pub stop_minutes: u32,
+    /// Jobs may be planned in part (W12), unless a job says otherwise. Default no.
+    #[serde(default, skip_serializing_if = "is_no")]
+    pub in_part: bool,
     /// `note` and `x_...` fields.
     #[serde(flatten)]
     #[schemars(skip)]
@@ -73,7 +76,10 @@ fn half_an_hour() -> u32 {
 fn is_half_an_hour(minutes: &u32) -> bool {
     *minutes == half_an_hour()
 }
-
+#[allow(clippy::trivially_copy_pass_by_ref)] // serde hands a reference
+fn is_no(yes: &bool) -> bool {
+    !*yes
+}
 fn six_half_days() -> u32 {
     6
 }

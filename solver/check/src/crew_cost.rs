@@ -79,3 +79,16 @@ fn round(shop: &Shop, home: PlaceId, places: &[PlaceId]) -> Round {
         Some(minutes) => Round::Takes(minutes.iter().sum()),
     }
 }
+
+/// C15: whether a crew that works on some steps already can also be where one more is, on that date.
+pub(super) fn reaches(shop: &Shop, crew: CrewId, worked: &[Vec<AtWork>], (h, more): (usize, AtWork)) -> bool {
+    let home = shop.book.crews[crew.index()].home.as_ref().and_then(|id| shop.find_place(id));
+    let Some(home) = home.filter(|_| shop.book.prices.drive_minute > Cents::ZERO && shop.crews[crew].own) else {
+        return true;
+    };
+    let here = place(shop, &[more]);
+    let other = worked.get(h ^ 1).and_then(|work| place(shop, work));
+    let places = if h % 2 == 0 { [here, other] } else { [other, here] };
+    let places: Vec<PlaceId> = places.into_iter().flatten().collect();
+    here.is_none() || matches!(round(shop, home, &places), Round::Takes(_))
+}

@@ -17,6 +17,8 @@ struct UnitHold {
     end: usize,
     place: PlaceId,
     by: Holder,
+    /// The last half-day in which it may not be out; after that it only stays there (E7).
+    in_use: usize,
     /// Whether the work waits while the unit is out (N1).
     waits: bool,
     /// `E2` for a step's, `E3` for a job's.
@@ -71,7 +73,7 @@ fn step_holds(
     let Some((start, end)) = work.span else { return };
     for unit in units {
         let waits = going.is_some();
-        holds[unit].push(UnitHold { start, end, place, by, waits, rule: Rule::E2 });
+        holds[unit].push(UnitHold { start, end, in_use: end, place, by, waits, rule: Rule::E2 });
     }
 }
 
@@ -93,7 +95,15 @@ fn parked_holds(
     for (job, facts) in shop.jobs.pairs() {
         let by = Holder::Job(job);
         let units = named(ids, texts[job].iter().copied(), by, Rule::E3, found);
-        let Fate::Done { start, end } = work.fates[job] else {
+        let (now, last) = (shop.now, shop.len() - 1);
+        let held = match work.fates[job] {
+            // To the horizon's end where a step of the job is later (E7).
+            Fate::Done { start, end } if work.later.is_part(shop, job) => Some((start, end, last)),
+            Fate::Done { start, end } => Some((start, end, end)),
+            Fate::Rests => Some((now, now, last)),
+            _ => None,
+        };
+        let Some((start, in_use, end)) = held else {
             if !units.is_empty() {
                 found.say(Rule::E3, OfUnit::ParkedNotDone { job });
             }
@@ -101,8 +111,8 @@ fn parked_holds(
                 let place = facts.place;
                 for unit in history::held_now(shop, job) {
                     let by = Holder::Begun(job);
-                    let (start, end) = (shop.now, shop.len() - 1);
-                    holds[unit].push(UnitHold { start, end, place, by, waits: true, rule: Rule::N1 });
+                    let (start, end) = (now, last);
+                    holds[unit].push(UnitHold { start, end, in_use: end, place, by, waits: true, rule: Rule::N1 });
                 }
             }
             continue;
@@ -113,8 +123,8 @@ fn parked_holds(
             say_idle(by, Rule::E3, &idle, found);
         }
         for unit in units {
-            let by = Holder::Parked(job);
-            holds[unit].push(UnitHold { start, end, place: facts.place, by, waits: facts.started, rule: Rule::E3 });
+            let (by, place, waits) = (Holder::Parked(job), facts.place, facts.started);
+            holds[unit].push(UnitHold { start, end, in_use, place, by, waits, rule: Rule::E3 });
         }
     }
 }
@@ -209,7 +219,7 @@ fn held(shop: &Shop, unit: UnitId, holds: &[UnitHold], yard: &Yard, found: &mut 
         if latest.is_none_or(|other| hold.end > other.end) {
             latest = Some(hold);
         }
-        if let Some(h) = (hold.start..=hold.end).find(|h| shop.units[unit].out[*h] && !hold.waits) {
+        if let Some(h) = (hold.start..=hold.in_use).find(|h| shop.units[unit].out[*h] && !hold.waits) {
             found.say(Rule::E4, OfUnit::Out { unit, by, at: when(shop, h) });
         }
         let stands = &yard.stands[unit];

@@ -41,7 +41,7 @@ pub use hauls::{OfDrive, OfHaul, OfRoute, OfTruck};
 pub use history::OfHistory;
 pub use of_plan::{Noun, OfPlan};
 pub use spans::OfSpan;
-pub use work::{OfJob, OfWork};
+pub use work::{OfJob, OfLater, OfWork};
 
 use chrono::NaiveDate;
 use yardless_book::half_day::HalfDay;
@@ -55,6 +55,8 @@ pub enum Fact {
     Plan(OfPlan),
     /// Of whether a job is done.
     Job(OfJob),
+    /// Of whether a step is later.
+    Later(OfLater),
     /// Of a step: by whom, in which way and order.
     Work(OfWork),
     /// Of when a step is worked on.
@@ -104,6 +106,7 @@ macro_rules! from {
 from! {
     Plan OfPlan,
     Job OfJob,
+    Later OfLater,
     Work OfWork,
     Span OfSpan,
     Unit OfUnit,

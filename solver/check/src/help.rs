@@ -1,5 +1,8 @@
 //! Whether a step's helpers may help, and what their help costs: rules W11 and C11.
 
+use std::ops::RangeInclusive;
+
+use yardless_book::Step;
 use yardless_plan::Rule;
 use yardless_plan::shop::{CrewId, Id, Shop, StepId, Team};
 
@@ -70,4 +73,37 @@ pub(super) fn paid(shop: &Shop, step: StepId, work: &KnownRow) -> i64 {
     let worked = (start.max(shop.now)..=end).filter(|h| shop.obstacle(step, work.way, &work.team, *h).is_none());
     let there = |helper: &CrewId, h: usize| paid(helper) && shop.crews[*helper].people[h] > 0;
     worked.map(|h| work.team.helpers.iter().filter(|helper| there(helper, h)).count() as i64).sum()
+}
+
+/// W11: the teams in which a crew may do a step in a way: alone, and with each set of other own crews that is not too
+/// large.
+pub(super) fn teams(shop: &Shop, text: &Step, way: &str, crew: CrewId) -> Vec<Team> {
+    let of_way = text.ways.iter().flatten().find(|of| of.id == way);
+    let stop = of_way.map_or(text.hours, |of| of.hours).is_some();
+    let most = if stop { 0 } else { of_way.and_then(|of| of.help).unwrap_or(text.help) as usize };
+    let own = |crew: &CrewId| shop.book.crews[crew.index()].own;
+    let others: Vec<CrewId> = shop.crews.ids().filter(|other| *other != crew && own(other)).collect();
+    let mut teams = vec![Team::new(crew, Vec::new())];
+    let mut next = 0;
+    while let Some(team) = teams.get(next).cloned().filter(|_| own(&crew)) {
+        next += 1;
+        if team.helpers.len() < most {
+            let last = team.helpers.last().copied();
+            let more = others.iter().filter(|other| last.is_none_or(|last| **other > last));
+            teams.extend(more.map(|other| Team::new(crew, [&team.helpers[..], &[*other]].concat())));
+        }
+    }
+    teams
+}
+
+/// Whether some helper has nobody there in any half-day of a run in which its step is worked on. What is in progress needs
+/// nobody there again.
+pub(super) fn somebody_never_there(
+    shop: &Shop,
+    (step, way, team): (StepId, usize, &Team),
+    run: RangeInclusive<usize>,
+) -> bool {
+    let worked: Vec<usize> = run.filter(|h| shop.obstacle(step, way, team, *h).is_none()).collect();
+    let there = |helper: &CrewId| worked.iter().any(|h| shop.crews[*helper].people[*h] > 0);
+    history::written(shop, step).progress.is_none() && !team.helpers.iter().all(there)
 }

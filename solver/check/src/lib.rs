@@ -11,6 +11,7 @@ mod hauls;
 mod help;
 mod history;
 mod ids;
+mod later;
 mod numbers;
 mod rest;
 mod rows;

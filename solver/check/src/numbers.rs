@@ -8,7 +8,7 @@ use yardless_plan::{Costs, Plan, Rule, cost};
 use super::fact::OfCost;
 use super::hauls::Yard;
 use super::rows::{Fate, KnownRow, Works, each};
-use super::{Found, crew_cost, crew_time, help, history};
+use super::{Found, crew_cost, crew_time, help, history, later};
 
 pub(super) fn costs(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard, found: &mut Found) -> Costs {
     // Without the plan before it, the word of the plan itself.
@@ -32,8 +32,8 @@ pub(super) fn costs(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard, found:
         match fate {
             Fate::Later => {}
             Fate::LeftOut => costs.left_out += cost::left_out(shop, job),
-            Fate::Done { .. } | Fate::Over => {
-                let work = || shop.jobs[job].step_ids().filter_map(|step| works.steps[step].last());
+            Fate::Done { .. } | Fate::Over | Fate::Rests => {
+                let work = || later::open(shop, job).filter_map(|step| works.steps[step].last());
                 let ends = work().filter_map(|work: &KnownRow| work.span).map(|(_, end)| shop.horizon.half_day(end));
                 let past = history::of(shop, job);
                 let ends: Vec<HalfDay> = past.iter().map(|step| step.end).chain(ends).collect();
@@ -41,7 +41,9 @@ pub(super) fn costs(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard, found:
                 costs.told += told(shop, job, works);
                 let crews = past.iter().map(|step| step.crew).chain(work().map(|work| work.team.crew));
                 costs.ways += past.iter().map(|step| step.extra).sum();
-                costs.late += cost::late(shop, job, &ends);
+                if !works.later.is_part(shop, job) {
+                    costs.late += cost::late(shop, job, &ends);
+                }
                 costs.crews += cost::crews(shop, crews);
                 costs.waiting += cost::waiting(shop, &ends);
             }
@@ -55,7 +57,7 @@ fn own_lateness(shop: &Shop, job: JobId, works: &Works) -> Cents {
     let text = &shop.book.jobs[job.index()];
     let done = text.steps.iter().filter_map(|step| Some((step, step.done.as_ref()?.end)));
     let past: Cents = done.map(|(step, end)| cost::step_late(shop, job, step, end)).sum();
-    let planned = shop.jobs[job].step_ids().filter_map(|step| {
+    let planned = later::open(shop, job).filter_map(|step| {
         let (_, end) = works.steps[step].last()?.span?;
         Some(cost::step_late(shop, job, history::written(shop, step), shop.horizon.half_day(end)))
     });
@@ -65,7 +67,7 @@ fn own_lateness(shop: &Shop, job: JobId, works: &Works) -> Cents {
 /// C10 of the steps that had not begun before now.
 fn told(shop: &Shop, job: JobId, works: &Works) -> Cents {
     let begins = |step: &StepId| history::written(shop, *step).progress.is_none();
-    let steps = shop.jobs[job].step_ids().filter(begins);
+    let steps = later::open(shop, job).filter(begins);
     let told = steps.filter_map(|step| {
         let first = works.steps[step].first()?;
         Some(cost::told(shop, history::written(shop, step), first.row.start))

@@ -11,7 +11,7 @@ use super::fact::OfHistory;
 use super::hauls::Yard;
 use super::rows::{Fate, Works, each};
 use super::spans::{amount, gives};
-use super::{Found, crew_time, help, history, waits};
+use super::{Found, crew_cost, crew_time, help, history, waits};
 
 /// N1: no job that has begun is left out where the rest of it fits into this very plan without a haul.
 pub(super) fn fits_in(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard, found: &mut Found) {
@@ -26,13 +26,16 @@ pub(super) fn fits_in(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard, foun
     }
     for (job, fate) in works.fates.pairs() {
         let Fate::Done { start, end } = *fate else { continue };
+        let end = if works.later.is_part(shop, job) { shop.len() - 1 } else { end };
         let rows = plan.parked.iter().filter(|row| row.job == shop.jobs[job].id);
         for unit in rows.flat_map(|row| &row.units).filter_map(unit) {
             held[unit][start..=end].fill(true);
         }
     }
     for (job, facts) in shop.jobs.pairs() {
-        let mut rest = RestOfJob { shop, job, busy: crews.clone(), held: &held, yard };
+        let in_part = works.later.is_part(shop, job);
+        let steps = works.later.planned(shop, job);
+        let mut rest = RestOfJob { shop, job, steps, in_part, busy: crews.clone(), held: &held, yard };
         if facts.started && works.fates[job] == Fate::LeftOut && rest.fits() {
             found.say(Rule::N1, OfHistory::RestFits { job });
         }
@@ -43,6 +46,10 @@ pub(super) fn fits_in(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard, foun
 struct RestOfJob<'a> {
     shop: &'a Shop,
     job: JobId,
+    /// What is to be done of it.
+    steps: Vec<StepId>,
+    /// Whether more comes later (W12).
+    in_part: bool,
     /// The steps on which each crew works already, by half-day.
     busy: Table<CrewId, Vec<Vec<AtWork>>>,
     /// Those in which each unit is held.
@@ -53,20 +60,21 @@ struct RestOfJob<'a> {
 impl RestOfJob<'_> {
     /// Whether the steps fit one after the other, each at its earliest, with units that stand there idle.
     fn fits(&mut self) -> bool {
-        let (shop, facts) = (self.shop, &self.shop.jobs[self.job]);
+        let shop = self.shop;
         let mut ends: Vec<(StepId, usize)> = Vec::new();
-        while ends.len() < facts.steps.len() {
+        while ends.len() < self.steps.len() {
             let Some((step, end)) = self.next(&ends) else { return false };
             ends.push((step, end));
         }
         // What is parked must have stayed there until the end, and two needs of one step must not share a unit.
         let last = ends.iter().map(|(_, end)| *end).max().unwrap_or(shop.now);
+        let last = if self.in_part { shop.len() - 1 } else { last };
         let several = |step: StepId| {
             let facts = &shop.steps[step];
             facts.ways.iter().any(|way| way.needs.len() + way.power > 1)
         };
         let mut parked = shop.units.ids().filter(|unit| self.is_parked(*unit));
-        parked.all(|unit| (shop.now..=last).all(|h| self.stands(unit, h))) && !facts.step_ids().any(several)
+        parked.all(|unit| (shop.now..=last).all(|h| self.stands(unit, h))) && !self.steps.iter().copied().any(several)
     }
 
     /// Puts the next step whose predecessors are placed where it ends first; the step and its end.
@@ -77,7 +85,7 @@ impl RestOfJob<'_> {
             let own = |before: StepId| shop.steps[before].job == self.job;
             shop.steps[step].after.iter().all(|link| own(link.before) && known(link.before).is_some())
         };
-        let step = shop.jobs[self.job].step_ids().find(|step| known(*step).is_none() && placed(*step))?;
+        let step = self.steps.iter().copied().find(|step| known(*step).is_none() && placed(*step))?;
         let after = &shop.steps[step].after;
         let from = after.iter().filter_map(|link| Some(known(link.before)? + 1 + link.wait)).max().unwrap_or(shop.now);
         let by = after.iter().filter_map(|link| Some(known(link.before)? + 1 + link.within?)).min();
@@ -119,13 +127,19 @@ impl RestOfJob<'_> {
         let mut left = amount(shop, step, way);
         for h in (start..shop.len()).filter(|h| shop.obstacle(step, way, team, *h).is_none()) {
             let more = AtWork::new(shop, step, &shop.steps[step].ways[way].id);
-            let free = |crew: CrewId| room(shop, crew, &[&self.busy[crew][h][..], &[more]].concat()).is_ok();
+            let free = |crew: CrewId| {
+                room(shop, crew, &[&self.busy[crew][h][..], &[more]].concat()).is_ok()
+                    && crew_cost::reaches(shop, crew, &self.busy[crew], (h, more))
+            };
             if !help::who_works(shop, team, h).all(free) {
                 return None;
             }
             left -= gives(shop, step, way, team, h);
             if left <= 0 {
                 let needs = needs(shop, step, way, start);
+                if help::somebody_never_there(shop, (step, way, team), start..=h) {
+                    return None;
+                }
                 return needs.iter().all(|need| self.enough(*need, start, h)).then_some(h);
             }
         }
@@ -161,26 +175,25 @@ fn goes_on(shop: &Shop, step: StepId) -> bool {
     shop.steps[step].going.is_some() && !history::between_spans(shop, step)
 }
 
-/// The ways and crews that may do a step, without helpers but those of one in progress: with the skill (W5), as the owner has fixed them (W8); of one in progress those
-/// that it goes on with (N1).
-fn by_whom(shop: &Shop, step: StepId) -> Vec<(usize, Team)> {
+/// The ways and teams that may do a step: with the skill (W5), as the owner has fixed them (W8), with any helpers that may
+/// (W11); of one in progress those that it goes on with (N1).
+pub(super) fn by_whom(shop: &Shop, step: StepId) -> Vec<(usize, Team)> {
     let facts = &shop.steps[step];
     let text = history::written(shop, step);
-    let (way, crew): (Option<&str>, Option<CrewId>) = if let Some(progress) = &text.progress {
+    let ways = facts.ways.iter().enumerate();
+    if let Some(progress) = &text.progress {
         let way = progress.way.as_deref().unwrap_or_else(|| history::only_way(text));
-        (Some(way), shop.find_crew(&progress.crew))
-    } else {
-        let Fixed { way, crew, .. } = facts.fixed;
-        (way.map(|way| facts.ways[way].id.as_str()), crew)
-    };
-    let skilled = |crew: &CrewId| text.progress.is_some() || shop.crews[*crew].skills.contains(&facts.skill);
-    let crews: Vec<CrewId> =
-        shop.crews.ids().filter(|of| crew.is_none_or(|crew| crew == *of)).filter(skilled).collect();
-    let with =
-        text.progress.iter().flat_map(|going| &going.with).filter_map(|id| shop.find_crew(id)).collect::<Vec<_>>();
-    let with = &with;
-    let ways = facts.ways.iter().enumerate().filter(|(_, of)| way.is_none_or(|way| way == of.id));
-    ways.flat_map(|(way, _)| crews.iter().map(move |crew| (way, Team::new(*crew, with.clone())))).collect()
+        let helpers = progress.with.iter().filter_map(|id| shop.find_crew(id)).collect();
+        let team = shop.find_crew(&progress.crew).map(|crew| Team::new(crew, helpers));
+        return ways.filter(|(_, of)| of.id == way).filter_map(|(way, _)| Some((way, team.clone()?))).collect();
+    }
+    let Fixed { way, crew, .. } = facts.fixed;
+    let way = way.map(|way| facts.ways[way].id.as_str());
+    let able = |of: &CrewId| crew.is_none_or(|crew| crew == *of) && shop.crews[*of].skills.contains(&facts.skill);
+    let crews: Vec<CrewId> = shop.crews.ids().filter(able).collect();
+    let ways = ways.filter(|(_, of)| way.is_none_or(|way| way == of.id));
+    let teams = |of: &str| crews.iter().flat_map(|crew| help::teams(shop, text, of, *crew)).collect::<Vec<_>>();
+    ways.flat_map(|(way, of)| teams(&of.id).into_iter().map(move |team| (way, team))).collect()
 }
 
 /// What a step holds, done in a way from a start: what its way needs and power where there is none yet (E2, E5); one that

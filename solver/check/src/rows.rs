@@ -3,6 +3,8 @@
 use yardless_plan::StepRow;
 use yardless_plan::shop::{JobId, StepId, Table, Team};
 
+use super::later::Later;
+
 /// A row of the plan whose job, step, way and crew are known.
 pub(super) struct KnownRow<'a> {
     pub(super) way: usize,
@@ -21,6 +23,8 @@ pub(super) enum Fate {
     LeftOut,
     /// Done before now (N1).
     Over,
+    /// Begun, and all that is left of it is later: nothing is planned, and what is parked stays (W12, E7).
+    Rests,
     /// Done, from now or the start of its earliest step to the end of its latest.
     Done { start: usize, end: usize },
 }
@@ -39,6 +43,8 @@ pub(super) type Rows<'a> = Table<StepId, Vec<KnownRow<'a>>>;
 pub(super) struct Works<'a> {
     pub(super) steps: Rows<'a>,
     pub(super) fates: Table<JobId, Fate>,
+    /// What comes later of the book.
+    pub(super) later: Later,
 }
 
 /// Every row with its step.

@@ -171,7 +171,14 @@ fn people(shop: &Shop, team: &Team, h: usize) -> u32 {
 }
 
 /// W3: walks from a workable start over every workable half-day until the work is done.
-fn end_of_run(shop: &Shop, step: StepId, way: usize, team: &Team, start: usize, mut left: i64) -> Option<usize> {
+pub(super) fn end_of_run(
+    shop: &Shop,
+    step: StepId,
+    way: usize,
+    team: &Team,
+    start: usize,
+    mut left: i64,
+) -> Option<usize> {
     for h in (start..shop.len()).filter(|h| shop.obstacle(step, way, team, *h).is_none()) {
         left -= gives(shop, step, way, team, h);
         if left <= 0 {

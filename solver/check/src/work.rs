@@ -1,12 +1,13 @@
-//! Which jobs are done, by whom and in which order: rules W1, W5, W6, W8 and W14.
+//! Which jobs are done, by whom and in which order: rules W1, W5, W6, W8, W12 and W14.
 
 use std::collections::BTreeSet;
 
-use yardless_plan::shop::{Fixed, JobId, Shop, StepId, Table, Team};
+use yardless_plan::shop::{Fixed, Id, JobId, Shop, StepId, Table, Team};
 use yardless_plan::{Plan, Rule, StepRow};
 
-use super::fact::{OfJob, OfWork};
+use super::fact::{OfJob, OfLater, OfWork};
 use super::ids::Ids;
+use super::later::{self, Later};
 use super::rows::{Fate, KnownRow, Rows, Works};
 use super::{Found, crew_time, help, history, spans, waits};
 
@@ -38,8 +39,9 @@ pub(super) fn judge<'a>(shop: &Shop, ids: &Ids, plan: &'a Plan, found: &mut Foun
     crew_time::judge(shop, &steps, found);
     help::judge(shop, &steps, found);
     order(shop, &steps, found);
-    let fates = fates(shop, ids, plan, &rows, &steps, found);
-    Works { steps, fates }
+    let later = Later::new(shop);
+    let fates = fates(shop, ids, plan, (&rows, &steps, &later), found);
+    Works { steps, fates, later }
 }
 
 fn read<'a>(shop: &Shop, ids: &Ids, step: StepId, row: &'a StepRow, found: &mut Found) -> Option<KnownRow<'a>> {
@@ -111,52 +113,73 @@ fn order(shop: &Shop, steps: &Rows, found: &mut Found) {
     }
 }
 
-/// How often the plan lists a job as left out, and as later.
-#[derive(Clone, Copy, Default)]
-struct TimesListed {
+/// How the plan lists a job as left out, and as later.
+#[derive(Clone, Default)]
+struct Listed<'p> {
     left_out: usize,
     later: usize,
+    /// The steps that it lists as later.
+    steps: Vec<&'p str>,
 }
 
-impl TimesListed {
-    fn any(self) -> bool {
-        self.left_out + self.later > 0
+impl Listed<'_> {
+    /// Whether the job is listed as not done: left out, or later as a whole.
+    fn not_done(&self) -> bool {
+        self.left_out > 0 || self.later > 0 && self.steps.is_empty()
     }
 
     /// W1: a job is listed once, and only where it is left out or later. `planned`: some step of it has a row.
-    fn judge(self, shop: &Shop, job: JobId, planned: bool, found: &mut Found) {
+    fn judge(&self, shop: &Shop, later: &Later, job: JobId, planned: bool, found: &mut Found) {
         let facts = &shop.jobs[job];
+        let is_later = later.jobs[job];
         let mut say = |fact: OfJob| found.say(Rule::W1, fact);
         if self.left_out + self.later > 1 {
             say(OfJob::ListedTwice { job });
         }
-        match (facts.later, self.later > 0) {
+        match (is_later, self.later > 0) {
             (true, false) => say(OfJob::NotListedLater { job }),
-            (false, true) => say(OfJob::ListedLater { job }),
+            (false, true) if self.steps.is_empty() => say(OfJob::ListedLater { job }),
             _ => {}
         }
         if facts.over() {
-            if self.any() {
+            if self.not_done() {
                 say(OfJob::ListedAndOver { job });
             }
-        } else if planned && self.any() {
+        } else if planned && self.not_done() {
             say(OfJob::ListedAndPlanned { job });
-        } else if planned && facts.later {
+        } else if planned && is_later {
             say(OfJob::LaterAndPlanned { job });
         }
     }
+
+    /// W12: the steps listed as later are just those that are, where the job is done. `done`: whether it is.
+    fn judge_steps(&self, shop: &Shop, ids: &Ids, later: &[StepId], (job, done): (JobId, bool), found: &mut Found) {
+        let mut listed: BTreeSet<StepId> = BTreeSet::new();
+        for id in &self.steps {
+            let text = shop.book.jobs[job.index()].steps.iter().find(|step| step.id == **id);
+            if text.is_some_and(|step| step.done.is_some()) {
+                found.say(Rule::W12, OfLater::ListedDone { job, done: (*id).to_owned() });
+            } else if let Some(step) = ids.step(job, id, found) {
+                listed.insert(step);
+            }
+        }
+        let wrong = listed.iter().copied().filter(|step| !done || !later.contains(step));
+        wrong.for_each(|step| found.say(Rule::W12, OfLater::Listed { step }));
+        let missing = later.iter().copied().filter(|step| done && !listed.contains(step));
+        missing.for_each(|step| found.say(Rule::W12, OfLater::NotListed { step }));
+    }
 }
 
-/// W1: every job is later, left out or done whole, and listed so once. `rows`: how many each step has, read or not.
+/// W1, W12: every job is later, left out, done whole or in part, and listed so once. `rows`: how many each step has, read
+/// or not.
 fn fates(
     shop: &Shop,
     ids: &Ids,
     plan: &Plan,
-    rows: &Table<StepId, usize>,
-    steps: &Rows,
+    (rows, steps, later): (&Table<StepId, usize>, &Rows, &Later),
     found: &mut Found,
 ) -> Table<JobId, Fate> {
-    let mut listed = Table::filled(shop.jobs.len(), TimesListed::default());
+    let mut listed = Table::filled(shop.jobs.len(), Listed::default());
     for row in &plan.left_out {
         if let Some(job) = ids.job(&row.job, found) {
             listed[job].left_out += 1;
@@ -165,40 +188,50 @@ fn fates(
     for row in &plan.later {
         if let Some(job) = ids.job(&row.job, found) {
             listed[job].later += 1;
+            listed[job].steps.extend(row.steps.iter().map(String::as_str));
         }
     }
     let fate = |job: JobId| {
-        let facts = &shop.jobs[job];
-        let missing: Vec<StepId> = facts.step_ids().filter(|step| rows[*step] == 0).collect();
-        let planned = missing.len() < facts.steps.len();
-        listed[job].judge(shop, job, planned, found);
+        let (facts, listed) = (&shop.jobs[job], &listed[job]);
+        let has_rows = |step: &StepId| rows[*step] > 0;
+        let (to_plan, comes_later) = (later.planned(shop, job), later.of(shop, job));
+        let planned = later::open(shop, job).any(|step| has_rows(&step));
+        listed.judge(shop, later, job, planned, found);
+        let done = !later.jobs[job] && !listed.not_done();
+        listed.judge_steps(shop, ids, &comes_later, (job, done), found);
         if facts.over() {
             return Fate::Over;
         }
-        if facts.later {
+        if later.jobs[job] {
             return Fate::Later;
         }
-        if listed[job].any() {
+        if listed.not_done() {
             return Fate::LeftOut;
         }
+        for step in comes_later.into_iter().filter(has_rows) {
+            found.say(Rule::W12, OfLater::Planned { step });
+        }
+        if to_plan.is_empty() {
+            return Fate::Rests;
+        }
         if planned {
-            for step in missing {
-                found.say(Rule::W1, OfJob::WithoutStep { step });
+            let rule = if later::in_part(shop, job) { Rule::W12 } else { Rule::W1 };
+            for step in to_plan.iter().copied().filter(|step| !has_rows(step)) {
+                found.say(rule, OfJob::WithoutStep { step });
             }
         } else {
             found.say(Rule::W1, OfJob::Neither { job });
         }
-        done(shop, job, steps)
+        done_from(shop, job, &to_plan, steps)
     };
     shop.jobs.ids().map(fate).collect()
 }
 
 /// From when to when a job is done that is neither later nor left out.
-fn done(shop: &Shop, job: JobId, steps: &Rows) -> Fate {
-    let facts = &shop.jobs[job];
-    let span = |step: StepId| Some((steps[step].first()?.span?.0, steps[step].last()?.span?.1));
-    let spans: Option<Vec<_>> = facts.step_ids().map(span).collect();
-    let begun = facts.started.then_some(shop.now);
+fn done_from(shop: &Shop, job: JobId, to_plan: &[StepId], steps: &Rows) -> Fate {
+    let span = |step: &StepId| Some((steps[*step].first()?.span?.0, steps[*step].last()?.span?.1));
+    let spans: Option<Vec<_>> = to_plan.iter().map(span).collect();
+    let begun = shop.jobs[job].started.then_some(shop.now);
     let first = begun.or_else(|| spans.iter().flatten().map(|(start, _)| *start).min());
     let last = spans.iter().flatten().map(|(_, end)| *end).max();
     first.zip(last).map_or(Fate::LeftOut, |(start, end)| Fate::Done { start, end })

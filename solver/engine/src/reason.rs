@@ -16,7 +16,9 @@ pub fn impossible(shop: &Shop, job: JobId) -> Option<Impossible> {
 fn impossible_but(shop: &Shop, job: JobId, seen: &mut BTreeSet<JobId>) -> Option<Impossible> {
     let facts = &shop.jobs[job];
     if let Some(other) = facts.follows_later {
-        return Some(Impossible::AfterLater(other));
+        let before = facts.step_ids().flat_map(|step| &shop.steps[step].after).map(|link| link.before);
+        let later = before.filter(|before| shop.is_later(*before)).find(|before| shop.steps[*before].job == other);
+        return Some(later.map_or(Impossible::AfterLater(other), Impossible::AfterLaterStep));
     }
     if !seen.insert(job) {
         return None;

@@ -60,7 +60,7 @@ pub struct Plan {
     /// The jobs not done within the horizon, each with the reason.
     #[serde(default)]
     pub left_out: Vec<LeftOutRow>,
-    /// The jobs that cannot begin within the horizon.
+    /// The jobs that cannot begin within the horizon, and what comes later of those that are planned in part.
     #[serde(default)]
     pub later: Vec<LaterRow>,
     /// The cost by term. All 0: not given, where the plan costs anything.
@@ -148,11 +148,14 @@ pub struct LeftOutRow {
     pub why: String,
 }
 
-/// A job that cannot begin within the horizon.
+/// A job that cannot begin within the horizon, or the later steps of one that is planned in part (W12).
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct LaterRow {
     /// The job.
     pub job: String,
+    /// The steps that are later, where the job is done in part; none: the whole job.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub steps: Vec<String>,
 }
 
 /// The cost by term, C1 to C11.

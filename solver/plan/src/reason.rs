@@ -40,6 +40,8 @@ pub enum Impossible {
     Later,
     /// It comes after a job that cannot begin within the horizon.
     AfterLater(JobId),
+    /// It comes after a step of another job that is later (W12).
+    AfterLaterStep(StepId),
     /// It comes after a job that cannot be done.
     After(JobId),
     /// A step is fixed to start outside the horizon.
@@ -151,6 +153,10 @@ impl Impossible {
             }
             Self::AfterLater(other) => {
                 format!("it comes after {}, which is not begun within these weeks", shop.jobs[*other].name)
+            }
+            Self::AfterLaterStep(step) => {
+                let facts = &shop.steps[*step];
+                format!("it comes after {} of {}, which comes after these weeks", facts.name, shop.jobs[facts.job].name)
             }
             Self::After(other) => format!("it comes after {}, which cannot be done", shop.jobs[*other].name),
             Self::FixedOutside(step, start) => {

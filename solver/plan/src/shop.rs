@@ -22,6 +22,7 @@ mod precedence;
 mod reserve;
 mod roads;
 mod runs;
+mod soonest;
 mod spans;
 mod start;
 mod step_table;
@@ -50,6 +51,7 @@ use yardless_book::money::Cents;
 use yardless_book::{Book, Caution, Crew, Fault, Kind};
 
 use calendar::Calendar;
+use soonest::Later;
 
 /// Everything a plan depends on, by id and half-day index. Made from a book that was read without fault.
 #[derive(Clone, Debug)]
@@ -84,7 +86,7 @@ pub struct Shop {
     pub kinds: Table<KindId, KindFacts>,
     /// The jobs, in the book's order.
     pub jobs: Table<JobId, JobFacts>,
-    /// All steps of all jobs, job after job.
+    /// All steps of all jobs that are not done, job after job; of each job the later ones last.
     pub steps: Table<StepId, StepFacts>,
     half_day_load: load::HalfDayLoad,
     /// The weeks in which crews should have nothing to do for a while (C14).
@@ -139,6 +141,19 @@ impl Shop {
     /// last given out says of steps, where that is known (N1 to N3).
     pub fn again(book: &Book, horizon: Horizon, now: usize, kept: Option<&[KeptStep]>) -> Result<Self, Vec<Fault>> {
         let now = now.min(horizon.len() - 1);
+        let whole = Self::made(book, horizon, now, kept, &Later::default());
+        let mut faults = history::faults(book, horizon, now);
+        faults.extend(start::faults(&whole));
+        if !faults.is_empty() {
+            return Err(faults);
+        }
+        // What is later is known by what could be done of the whole (W12).
+        let later = if soonest::asked(book) { soonest::later(&whole) } else { Later::default() };
+        Ok(if later == Later::default() { whole } else { Self::made(book, horizon, now, kept, &later) })
+    }
+
+    /// The tables, where so much is later.
+    fn made(book: &Book, horizon: Horizon, now: usize, kept: Option<&[KeptStep]>, later: &Later) -> Self {
         let calendar = Calendar::new(&book.shop, horizon);
         let half_days = |is: &dyn Fn(HalfDay) -> bool| -> Vec<bool> {
             (0..horizon.len()).map(|h| is(horizon.half_day(h))).collect()
@@ -166,6 +181,7 @@ impl Shop {
             teams: &teams,
             half_day_load,
             told: &told,
+            later,
         };
         let (jobs, steps) = jobs::jobs(&making);
         let history = told.changed();
@@ -197,14 +213,17 @@ impl Shop {
         runs::fill_runs(&mut shop);
         spans::fill_spans(&mut shop);
         shop.history += shop.jobs.iter().filter(|job| !job.planned()).map(|job| job.past_cost).sum();
-        let mut faults = history::faults(book, horizon, now);
-        faults.extend(start::faults(&shop));
-        if faults.is_empty() { Ok(shop) } else { Err(faults) }
+        shop
     }
 
     /// Half-days in the horizon.
     pub fn len(&self) -> usize {
         self.horizon.len()
+    }
+
+    /// Whether a step is later, where its job is done (W12): nothing of it is planned.
+    pub fn is_later(&self, step: StepId) -> bool {
+        self.jobs[self.steps[step].job].later_steps.contains(&step.index())
     }
 
     /// Never: a horizon has a week at least.

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use yardless_book::half_day::HalfDay;
 
 use crate::draft::{Done, Draft, Haul, Return};
-use crate::shop::{CrewId, Part, Shop, StepId, Team, TeamId, UnitId, Want};
+use crate::shop::{CrewId, Part, Shop, StepId, Team, TeamId, UnitId};
 use crate::{HaulRow, Plan, StepRow};
 
 /// A stored plan as a draft, as far as the shop knows what it names; what is outside the horizon, or before now, is left
@@ -19,17 +19,13 @@ pub fn read(shop: &Shop, plan: &Plan) -> Draft {
     for row in &plan.steps {
         rows.entry((&row.job, &row.step)).or_default().push(row);
     }
-    for (step, facts) in shop.steps.pairs() {
+    for (step, facts) in shop.steps.pairs().filter(|(step, _)| !shop.is_later(*step)) {
         let rows = rows.get(&(shop.jobs[facts.job].id.as_str(), facts.id.as_str()));
         draft.steps[step] = rows.and_then(|rows| Stored::new(shop, step, rows).done());
     }
     for (job, facts) in shop.jobs.pairs().filter(|(_, facts)| facts.planned()) {
         draft.parked[job] = if facts.started {
-            facts
-                .parked
-                .iter()
-                .filter_map(|need| if let Want::Unit(unit) = need.want { Some(unit) } else { None })
-                .collect()
+            facts.parked_units()
         } else {
             let rows = plan.parked.iter().rev().find(|row| row.job == facts.id);
             rows.map_or_else(Vec::new, |row| units(shop, &row.units))

@@ -26,7 +26,7 @@ pub fn write(shop: &Shop, digest: &str, draft: &Draft, why: impl Fn(JobId) -> St
     };
     for (job, facts) in shop.jobs.pairs() {
         if facts.later {
-            plan.later.push(LaterRow { job: facts.id.clone() });
+            plan.later.push(LaterRow { job: facts.id.clone(), steps: Vec::new() });
         } else if facts.planned() && !draft.does(shop, job) {
             plan.left_out.push(LeftOutRow { job: facts.id.clone(), why: why(job) });
         } else {
@@ -34,8 +34,13 @@ pub fn write(shop: &Shop, digest: &str, draft: &Draft, why: impl Fn(JobId) -> St
             for step in facts.step_ids() {
                 plan.steps.extend(draft.steps[step].iter().flat_map(|done| step_rows(shop, step, done)));
             }
-            if !draft.parked[job].is_empty() {
-                plan.parked.push(ParkedRow { job: facts.id.clone(), units: unit_ids(shop, &draft.parked[job]) });
+            let parked = if facts.rests() { &facts.parked_units() } else { &draft.parked[job] };
+            if !parked.is_empty() {
+                plan.parked.push(ParkedRow { job: facts.id.clone(), units: unit_ids(shop, parked) });
+            }
+            if facts.in_part() {
+                let steps = facts.later_ids().map(|step| shop.steps[step].id.clone()).collect();
+                plan.later.push(LaterRow { job: facts.id.clone(), steps });
             }
         }
     }

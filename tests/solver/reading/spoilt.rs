@@ -76,6 +76,7 @@ pub const SHAPE: &[(&str, &str)] = &[
   \"crews\": [",
     ),
     ("\"time_zone\":", "\"min_people\": 0, \"told_half_days\": -1, \"time_zone\":"),
+    ("\"time_zone\":", "\"in_part\": \"yes\", \"time_zone\":"),
     ("\"tow_minute\": 1.5", "\"tow_minute\": 1.5, \"told_day\": -1, \"change_same_date\": \"60\""),
     ("\"gust_mph\": 40.5", "\"high_f\": 200, \"weekdays\": [\"mo\"], \"half\": true, \"gust_mph\": 40.5"),
     // Help, several at once, stops.

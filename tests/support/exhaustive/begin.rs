@@ -27,10 +27,12 @@ impl Search<'_> {
         let does = |job: usize| chosen >> job & 1 == 1;
         let done = |step: usize| t.steps[step].history.as_ref().is_some_and(|history| history.end.is_some());
         let follows = |step: &super::tables::StepTable| {
-            let with = |link: &super::tables::Precedence| does(t.steps[link.step].job) || done(link.step);
-            t.jobs[step.job].started || step.after.iter().all(with)
+            let with = |link: &super::tables::Precedence| {
+                done(link.step) || does(t.steps[link.step].job) && !t.steps[link.step].later
+            };
+            step.later || t.jobs[step.job].started || step.after.iter().all(with)
         };
-        t.jobs.iter().enumerate().all(|(j, job)| if does(j) { !job.later } else { !job.over })
+        t.jobs.iter().enumerate().all(|(j, job)| if does(j) { !job.later } else { !job.over && !job.rests })
             && t.steps.iter().all(|step| !does(step.job) || follows(step))
     }
 
@@ -57,9 +59,13 @@ impl Search<'_> {
                 state.steps[s] = match history {
                     // Also where the job has no end: a step of another job comes after it all the same.
                     Some(history) if history.end.is_some() => StepState::Done { end: history.end.unwrap_or_default() },
+                    _ if does(j) && t.steps[s].later => StepState::Later,
                     _ if does(j) => StepState::Waits,
                     _ => StepState::LeftOut,
                 };
+                if does(j) && t.steps[s].later {
+                    cost += t.steps[s].unkept;
+                }
                 let Some(history) = history else { continue };
                 if does(j) {
                     state.jobs[j].0 |= if t.own[history.crew] { 1 << history.crew } else { 0 };
@@ -75,6 +81,9 @@ impl Search<'_> {
                 let end = job.last_done.unwrap_or(0);
                 cost += t.plain.end_cost(&t.plain.book.jobs[j], end);
                 state.jobs[j] = (0, 0);
+            }
+            if job.rests {
+                cost += t.plain.waiting(job.last_done.unwrap_or(0));
             }
         }
         let going_on = (0..t.steps.len()).filter(|s| {

@@ -18,7 +18,7 @@ impl Search<'_> {
                 Some((runs().map(|run| run.end).min()?, runs().map(|run| run.extra).min()?))
             };
             let (end, extra) = match state.steps[s] {
-                StepState::LeftOut => continue,
+                StepState::LeftOut | StepState::Later => continue,
                 StepState::Done { end } => {
                     ends[s] = end;
                     continue;
@@ -29,7 +29,8 @@ impl Search<'_> {
                 },
                 StepState::Away { rest, ready } => second(rest, ready.max(state.h))?,
                 StepState::Waits => {
-                    let before = step.after.iter().filter(|link| state.steps[link.step] != StepState::LeftOut);
+                    let binds = |of: usize| !matches!(state.steps[of], StepState::LeftOut | StepState::Later);
+                    let before = step.after.iter().filter(|link| binds(link.step));
                     let ready = before.map(|link| ends[link.step] + 1 + link.wait).max().unwrap_or(0);
                     let ready = usize::try_from(ready).unwrap_or(0).max(state.h);
                     ((*step.soonest.get(ready)?)?, step.least_extra)

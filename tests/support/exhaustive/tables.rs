@@ -28,6 +28,10 @@ pub struct History {
 
 pub struct StepTable {
     pub job: usize,
+    /// Later, where its job is done in part (W12).
+    pub later: bool,
+    /// C7 of what the crews were told of it, where it is not done.
+    pub unkept: i64,
     /// None of a step that is done or in progress: W6 does not bind it.
     pub after: Vec<Precedence>,
     /// C1 of its own by the index of its end.
@@ -53,6 +57,10 @@ pub struct JobTable {
     pub started: bool,
     /// All its steps are done.
     pub over: bool,
+    /// Some of its steps are later, and it is not (W12).
+    pub in_part: bool,
+    /// Begun, and all that is left of it is later.
+    pub rests: bool,
     /// C2, cents.
     pub left_out: i64,
     /// C7 of what the crews were told of its steps, where it is not done.
@@ -60,7 +68,7 @@ pub struct JobTable {
     pub parked: Vec<Option<String>>,
     /// Units parked at it now, where it is started.
     pub holds: u64,
-    /// C1 and C5 by the index of its end.
+    /// C1 and C5 by the index of its end; in part C5 alone.
     pub end_cost: Vec<i64>,
     /// The latest end of its done steps.
     pub last_done: Option<i64>,
@@ -136,6 +144,7 @@ impl<'a> Tables<'a> {
             let next = (0..tables.steps.len()).find(ready).expect("steps without a cycle");
             tables.order.push(next);
         }
+        tables.mark_later();
         Some(tables)
     }
 
@@ -175,6 +184,8 @@ impl<'a> Tables<'a> {
                 later: self.plain.later(job),
                 started,
                 over,
+                in_part: false,
+                rests: false,
                 left_out: self.plain.left_out(job),
                 unkept: 0,
                 parked_units: self.by_group(&parked),
@@ -217,11 +228,12 @@ impl<'a> Tables<'a> {
             }
         }
         let whole = |run: &&usize| runs.all[**run].part == super::runs::RunPart::Whole;
-        if history.is_none() {
-            self.jobs[j].unkept += told.iter().map(|kept| kept.cents).sum::<i64>();
-        }
+        let unkept = if history.is_none() { told.iter().map(|kept| kept.cents).sum::<i64>() } else { 0 };
+        self.jobs[j].unkept += unkept;
         StepTable {
             job: j,
+            later: false,
+            unkept,
             after: if history.is_some() { Vec::new() } else { self.links(job, k) },
             late: (0..self.len).map(|end| plain.step_late(job, step, end as i64)).collect(),
             history,

@@ -133,13 +133,24 @@ impl Search<'_> {
             .filter(done)
             .map(|j| json!({ "job": book.jobs[j].id, "units": self.unit_names(chosen.parked[j]) }))
             .collect();
-        let later = t.jobs.iter().enumerate().filter(|(_, job)| job.later);
+        let part = |j: usize| t.jobs[j].in_part && !left_out.contains(&book.jobs[j].id);
+        let later = t.jobs.iter().enumerate().filter(|(j, job)| job.later || part(*j));
         json!({
             "plan": 1, "from": t.plain.horizon.monday(), "weeks": t.plain.horizon.weeks(), "now": self.at(t.now),
             "cost": cents as f64 / 100.0, "steps": steps, "parked": parked, "hauls": hauls,
             "left_out": left_out.iter().map(|job| json!({ "job": job, "why": "" })).collect::<Vec<_>>(),
-            "later": later.map(|(j, _)| json!({ "job": book.jobs[j].id })).collect::<Vec<_>>()
+            "later": later.map(|(j, _)| self.later_row(j)).collect::<Vec<_>>()
         })
+    }
+
+    /// A later job, or the later steps of one done in part.
+    fn later_row(&self, j: usize) -> Value {
+        let (t, job) = (&self.tables, &self.tables.plain.book.jobs[j]);
+        let later: Vec<&String> = (t.steps_of(j).zip(&job.steps))
+            .filter(|(step, _)| t.steps[*step].later)
+            .map(|(_, step)| &step.id)
+            .collect();
+        if later.is_empty() { json!({ "job": job.id }) } else { json!({ "job": job.id, "steps": later }) }
     }
 
     /// The rows of a step: what was done of it before, then its spans.

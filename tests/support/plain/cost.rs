@@ -34,7 +34,11 @@ impl Plain<'_> {
     /// C1 and the job's part of C5 for a job that ends at an index, negative before the horizon, in cents.
     pub fn end_cost(&self, job: &Job, end: i64) -> i64 {
         let late = job.due.map_or(0, |due| self.late_dates(due, self.date_of(end)));
-        late * self.late_day(job) + end.max(0) * self.book.prices.wait_half_day.0
+        late * self.late_day(job) + self.waiting(end)
+    }
+    /// The job's part of C5, in cents.
+    pub fn waiting(&self, end: i64) -> i64 {
+        end.max(0) * self.book.prices.wait_half_day.0
     }
     /// C1 of a step with a `due` of its own that ends at an index, in cents.
     pub fn step_late(&self, job: &Job, step: &Step, end: i64) -> i64 {

@@ -113,6 +113,7 @@ pub fn label(name: &str) -> String {
         "usual_with" => "Works as a rule with".to_owned(),
         "told_half_days" => "Free to change from so many half-days ahead".to_owned(),
         "change_same_date" => "Change within a date".to_owned(),
+        "in_part" => "May be planned in part".to_owned(),
         "what" => "What".to_owned(),
         "who" => "Who, and how to reach them".to_owned(),
         "told" => "Told to start".to_owned(),

@@ -17,7 +17,7 @@ use crate::request::who::{Owns, Reads};
 use crate::shown::frame::on_to;
 
 /// The columns: first the job's, then the step's. What is more than a text, a number or a yes is written as JSON.
-const OF_JOB: [&str; 13] = [
+const OF_JOB: [&str; 14] = [
     "id",
     "name",
     "place",
@@ -29,6 +29,7 @@ const OF_JOB: [&str; 13] = [
     "left_out",
     "no_access",
     "waits_on",
+    "in_part",
     "parked",
     "note",
 ];

@@ -1,7 +1,7 @@
 //! Whether a job is done, and how a step is, in words.
 
 use yardless_book::visible;
-use yardless_check::fact::{OfJob, OfWork};
+use yardless_check::fact::{OfJob, OfLater, OfWork};
 
 use crate::names::Names;
 
@@ -20,6 +20,18 @@ pub(super) fn of_job(names: &Names, fact: &OfJob) -> String {
         }
     };
     format!("{} {says}", names.job(job))
+}
+
+pub(super) fn of_later(names: &Names, fact: &OfLater) -> String {
+    let (step, says) = match fact {
+        OfLater::Planned { step } => (step, "is planned and comes later: it cannot end within the horizon"),
+        OfLater::Listed { step } => (step, "is listed as later and is not, or its job is not done"),
+        OfLater::NotListed { step } => (step, "comes later and is not listed so"),
+        OfLater::ListedDone { job, done } => {
+            return format!("`{}` of {} is listed as later and is done", visible(done), names.job(*job));
+        }
+    };
+    format!("{} {says}", names.step(*step))
 }
 
 pub(super) fn of_step(names: &Names, fact: &OfWork) -> String {

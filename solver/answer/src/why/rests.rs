@@ -12,7 +12,7 @@ use yardless_engine::{Limits, Progress, plan_from};
 use yardless_plan::read;
 
 use super::lift::{self, Lift};
-use crate::given::{Given, NEVER, end, meets, must_end};
+use crate::given::{Given, NEVER, end, meets, must_end, must_end_in_part};
 
 /// What holds a job back.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -168,6 +168,9 @@ fn as_told(given: &Given, book: &mut Book, but: &str) {
     let ids: Vec<String> = book.jobs.iter().map(|job| job.id.clone()).filter(|id| id != but).collect();
     for id in ids {
         match end(&given.plan, &id) {
+            Some(end) if given.plan.later.iter().any(|row| row.job == id && !row.steps.is_empty()) => {
+                must_end_in_part(book, &id, end.date(), NEVER);
+            }
             Some(end) => must_end(book, &id, end.date(), NEVER),
             None if before.contains(&id) => must_end(book, &id, given.shop.horizon.last_date(), NEVER),
             None => {

@@ -1,4 +1,4 @@
-//! Facts of jobs and steps: W1, W4 to W6, W8, W9, W11, W13 and W14.
+//! Facts of jobs and steps: W1, W4 to W6, W8, W9, W11 to W14 and W16.
 
 use yardless_book::half_day::HalfDay;
 use yardless_plan::shop::{CrewId, JobId, StepId};
@@ -47,6 +47,34 @@ facts! {
         "neither" Neither {
             /// The job.
             job: JobId,
+        }
+    }
+}
+
+facts! {
+    /// What is wrong with whether a step of a job planned in part is later (W12).
+    OfLater {
+        /// It is planned, and is later: it cannot end within the horizon.
+        "later-step-planned" Planned {
+            /// The step.
+            step: StepId,
+        }
+        /// It is listed as later, and is not, or its job is not done.
+        "listed-later-step" Listed {
+            /// The step.
+            step: StepId,
+        }
+        /// It is listed as later, and is done.
+        "listed-later-done" ListedDone {
+            /// The job.
+            job: JobId,
+            /// The step's id.
+            done: String,
+        }
+        /// It is later, and not listed so.
+        "not-listed-later-step" NotListed {
+            /// The step.
+            step: StepId,
         }
     }
 }

@@ -4,7 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use yardless_book::Moves;
-use yardless_plan::shop::{CrewId, JobId, KindId, PlaceId, Shop, Table, TeamId, UnitId, Want};
+use yardless_plan::shop::{CrewId, JobFacts, JobId, KindId, PlaceId, Shop, Table, TeamId, UnitId, Want};
 
 use crate::context::Context;
 
@@ -122,9 +122,13 @@ fn with_one_out(shop: &Shop, groups: Vec<Vec<UnitId>>) -> Vec<(Vec<UnitId>, Opti
     let (whole, others): (Vec<_>, Vec<_>) = groups.into_iter().partition(|units| never_out(units));
     joined.extend(whole.into_iter().map(|units| (units, None)));
     for units in others {
+        // What is parked past the planned part of its job may be out there: just it, and no other (E7).
+        let parked = |job: &JobFacts| job.parked.iter().any(|need| shop.units[units[0]].serves(need.want));
+        let rests = shop.jobs.iter().any(|job| job.in_part() && parked(job));
         let like = joined.iter_mut().find(|(pool, one)| {
             let (a, b) = (&shop.units[pool[0]], &shop.units[units[0]]);
-            one.is_none()
+            !rests
+                && one.is_none()
                 && a.bound.or(b.bound).is_none()
                 && (&a.kinds, a.moves, a.weight_lb) == (&b.kinds, b.moves, b.weight_lb)
                 && pool.iter().all(|unit| shop.units[*unit].place == b.place)

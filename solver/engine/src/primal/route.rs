@@ -10,8 +10,17 @@ pub(crate) struct Stop {
     pub(crate) first: usize,
     /// Last half-day in which it must.
     pub(crate) last: usize,
+    /// Last half-day in which it may not be out; after that it only stands there (E7).
+    pub(crate) in_use: usize,
     /// The job that needs it; none for trailers that had to make room at the beginning.
     pub(crate) job: Option<JobId>,
+}
+
+impl Stop {
+    /// A stay that is in use all the time.
+    pub(crate) fn new(place: PlaceId, first: usize, last: usize, job: Option<JobId>) -> Self {
+        Self { place, first, last, in_use: last, job }
+    }
 }
 
 /// One haul of the unit.

@@ -88,10 +88,11 @@ impl<'s> Timetable<'s> {
         timetable
     }
 
-    /// What a job in progress that is not ended holds to the end of the horizon: where a unit is one of it (N1).
+    /// What a job in progress holds to the end of the horizon that is not ended (N1), or of which all that is left is later
+    /// (E7): where a unit is one of it.
     pub(crate) fn kept_stop(&self, job: JobId, unit: UnitId) -> Option<Stop> {
         let (place, first, last) = (self.shop.jobs[job].place, self.shop.now, self.shop.len() - 1);
-        (self.shop.units[unit].bound == Some(job)).then_some(Stop { place, first, last, job: Some(job) })
+        (self.shop.units[unit].bound == Some(job)).then_some(Stop::new(place, first, last, Some(job)))
     }
 
     /// Keeps the units of such a job where they stand, those that nothing else has taken.
@@ -138,7 +139,7 @@ impl<'s> Timetable<'s> {
         {
             let (place, first) = (last.to, last.arrives());
             let mut route = Route::clone(&self.routes[unit.index()]);
-            route.push(Stop { place, first, last: first, job: None }, trips);
+            route.push(Stop::new(place, first, first, None), trips);
             self.replace(unit, Arc::new(route));
         }
     }
@@ -156,7 +157,7 @@ impl<'s> Timetable<'s> {
         // Held, or still to arrive: then that binds it.
         if let Some(i) = old.position(first, last).filter(|_| first <= last) {
             let mut route = Route::clone(&old);
-            route.part(i, made, Stop { place, first, last, job: None });
+            route.part(i, made, Stop::new(place, first, last, None));
             self.replace(unit, Arc::new(route));
         }
     }

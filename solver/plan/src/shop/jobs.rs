@@ -26,41 +26,65 @@ pub struct JobFacts {
     pub name: String,
     /// Where.
     pub place: PlaceId,
-    /// The indices of its steps, those done apart.
+    /// The indices of its steps to plan: neither done nor later. Of a later job all that are not done.
     pub steps: Range<usize>,
+    /// Those of its steps that are later, where it is planned in part (W12): they have no runs, and come after nothing.
+    pub later_steps: Range<usize>,
+    /// Of one that may be planned in part: a step, by its position in the book, that would be later if it took one
+    /// half-day more.
+    pub barely: Option<usize>,
     /// Its steps that are done (N1).
     pub past: Vec<PastStep>,
     /// Whether a step of it is done or in progress: then it is never left out as long as some plan can end it (N1).
     pub started: bool,
-    /// What its done steps cost once the job is done: C5's cents, C6, and C4 for own crews beyond the first. Of a job
-    /// that is over, or later (C7 alone), all it costs.
+    /// What its done steps cost once the job is done: C5's cents, C6, and C4 for own crews beyond the first; and C7 of
+    /// those that are later. Of a job of which nothing is planned all it costs; of a later one that is C7 alone.
     pub past_cost: Cents,
     /// Own crews that have done steps of it (C4).
     pub crews_before: Vec<CrewId>,
-    /// Whether its `earliest`, or what it waits on itself, is after the horizon or has no date (W1, W14).
+    /// Whether its `earliest`, or what it waits on itself, is after the horizon or has no date (W1, W14), or all its steps
+    /// are later (W12).
     pub later: bool,
-    /// The date by whose end it should be done.
+    /// The date by whose end it should be done; none of one planned in part.
     pub due: Option<chrono::NaiveDate>,
-    /// What being late costs when the job ends at each index (C1).
+    /// What being late costs when the job ends at each index (C1); nothing of one planned in part.
     pub late: Vec<Cents>,
     /// What leaving it out costs: C2, and C7 for its steps that the kept plan starts.
     pub left_out: Cents,
-    /// Units parked from its first step's start, or from now where it has begun, to its last step's end (E3).
+    /// Units parked from its first step's start, or from now where it has begun, to its last step's end (E3), or, where
+    /// a step is later, to the horizon's (E7).
     pub parked: Vec<Need>,
-    /// Why no plan of this horizon does it, where the book alone says so: it follows a later job, in the end.
+    /// Why no plan of this horizon does it, where the book alone says so: it follows a later job or step, in the end.
     pub follows_later: Option<JobId>,
 }
 
 impl JobFacts {
-    /// Whether there is something to plan of it: neither later nor over.
+    /// Whether there is something to plan of it.
     pub fn planned(&self) -> bool {
-        !self.later && !self.over()
+        !self.later && !self.steps.is_empty()
     }
     /// Whether all its steps are done.
     pub fn over(&self) -> bool {
-        self.steps.is_empty()
+        self.steps.is_empty() && !self.in_part()
     }
-    /// Its steps.
+    /// Whether it is planned in part, where it is done: some of its steps are later (W12).
+    pub fn in_part(&self) -> bool {
+        !self.later_steps.is_empty()
+    }
+    /// Whether it has begun, and all that is left of it is later: it holds what is parked, and nothing is planned.
+    pub fn rests(&self) -> bool {
+        self.steps.is_empty() && self.in_part()
+    }
+    /// The units parked by name, as of a job that has begun.
+    pub fn parked_units(&self) -> Vec<UnitId> {
+        let unit = |need: &Need| if let Want::Unit(unit) = need.want { Some(unit) } else { None };
+        self.parked.iter().filter_map(unit).collect()
+    }
+    /// Its steps that are later, where it is planned in part.
+    pub fn later_ids(&self) -> impl DoubleEndedIterator<Item = StepId> + ExactSizeIterator + use<> {
+        self.later_steps.clone().map(StepId::from_index)
+    }
+    /// Its steps to plan.
     pub fn step_ids(&self) -> impl DoubleEndedIterator<Item = StepId> + ExactSizeIterator + use<> {
         self.steps.clone().map(StepId::from_index)
     }
@@ -68,34 +92,37 @@ impl JobFacts {
 
 /// The jobs and their steps, those done apart.
 pub(super) fn jobs(making: &Making) -> (Table<JobId, JobFacts>, Table<StepId, StepFacts>) {
-    let mut first = 0;
+    let mut next = 0;
     let mut jobs: Table<JobId, JobFacts> = Table::default();
-    for job in &making.book.jobs {
-        let open = job.steps.iter().filter(|step| step.done.is_none()).count();
-        jobs.push(job_facts(making, job, first..first + open));
-        first += open;
-    }
-    let precedence = precedence(making.book, making.horizon);
-    let mut steps: Table<StepId, StepFacts> = Table::default();
+    let mut listed: Vec<(usize, usize)> = Vec::new();
     for (j, job) in making.book.jobs.iter().enumerate() {
-        for (k, step) in job.steps.iter().enumerate().filter(|(_, step)| step.done.is_none()) {
-            let mut facts = step_facts(making, job, step, (JobId::from_index(j), k));
-            // What is in progress has started, whatever it comes after.
-            if step.progress.is_none() {
-                precedence.follow(&mut facts, job, k, making.horizon.len());
-            }
-            steps.push(facts);
+        let open = (0..job.steps.len()).filter(|k| job.steps[*k].done.is_none());
+        let (later, planned): (Vec<usize>, Vec<usize>) = open.partition(|k| making.later.steps.contains(&(j, *k)));
+        let (first, beyond) = (next, next + planned.len());
+        next = beyond + later.len();
+        jobs.push(job_facts(making, j, first..beyond, beyond..next));
+        listed.extend(planned.into_iter().chain(later).map(|k| (j, k)));
+    }
+    let precedence = precedence(making, &listed);
+    let mut steps: Table<StepId, StepFacts> = Table::default();
+    for (j, k) in listed {
+        let job = &making.book.jobs[j];
+        let mut facts = step_facts(making, job, &job.steps[k], (JobId::from_index(j), k));
+        // What is in progress has started, whatever it comes after; of what is later nothing is planned.
+        if job.steps[k].progress.is_none() && !making.later.steps.contains(&(j, k)) {
+            precedence.follow(&mut facts, job, k, making.horizon.len());
         }
+        steps.push(facts);
     }
     mark_followers_of_later(&mut jobs, &steps);
     (jobs, steps)
 }
 
-fn job_facts(making: &Making, job: &Job, steps: Range<usize>) -> JobFacts {
+fn job_facts(making: &Making, j: usize, steps: Range<usize>, later_steps: Range<usize>) -> JobFacts {
     let Making { book, horizon, calendar, kinds, crews, teams, told, .. } = making;
+    let job = &book.jobs[j];
     let started = job.steps.iter().any(Step::started);
     let past: Vec<PastStep> = job.steps.iter().filter_map(|step| past(step, crews)).collect();
-    let open = job.steps.iter().filter(|step| step.done.is_none());
     let changed = |step: &Step| {
         let kept = told.kept(&job.id, &step.id, (crews, teams))?;
         // What is in progress is compared as the book has it, whether or not its job finds an end.
@@ -105,14 +132,21 @@ fn job_facts(making: &Making, job: &Job, steps: Range<usize>) -> JobFacts {
             _ => kept.change,
         })
     };
-    let changes: Cents = open.filter_map(changed).sum();
+    let open = |later: &dyn Fn(usize) -> bool| {
+        let open = job.steps.iter().enumerate().filter(|(k, step)| step.done.is_none() && later(*k));
+        open.filter_map(|(_, step)| changed(step)).sum::<Cents>()
+    };
+    let changes = open(&|_| true);
+    let dropped = open(&|k| making.later.steps.contains(&(j, k)));
     let late_day = late_day(book, job);
-    let late_on = |date| job.due.map_or(Cents::ZERO, |due| late_day * calendar.worked_dates(due, date));
-    let (over, later) = (steps.is_empty(), !started && begins_later(job, horizon.last_date()));
-    let past_cost = match (over, later) {
+    // One that is planned in part does not end in these weeks (W12).
+    let due = job.due.filter(|_| later_steps.is_empty());
+    let late_on = |date| due.map_or(Cents::ZERO, |due| late_day * calendar.worked_dates(due, date));
+    let later = making.later.jobs.contains(&j) || !started && begins_later(job, horizon.last_date());
+    let past_cost = match (steps.is_empty(), later) {
         (_, true) => changes,
-        (true, _) => past_cost(making, job, &past) + over_cost(making, &past, late_on),
-        _ => past_cost(making, job, &past),
+        (true, _) => past_cost(making, job, &past) + over_cost(making, &past, late_on) + dropped,
+        _ => past_cost(making, job, &past) + dropped,
     };
     let unit = |unit: UnitId| Need { want: Want::Unit(unit), count: 1 };
     JobFacts {
@@ -120,12 +154,14 @@ fn job_facts(making: &Making, job: &Job, steps: Range<usize>) -> JobFacts {
         name: printed(job.name.as_ref(), &job.id),
         place: PlaceId::from_index(book.places.iter().position(|place| place.id == job.place).unwrap_or(0)),
         steps,
+        later_steps,
+        barely: making.later.barely.iter().find(|(of, _)| *of == j).map(|(_, k)| *k),
         started,
         past_cost,
         crews_before: own_crews(&past, crews),
         past,
         later,
-        due: job.due,
+        due,
         late: (0..horizon.len()).map(|h| late_on(horizon.date(h))).collect(),
         left_out: left_out(making, job, late_day) + changes,
         parked: if started {
@@ -166,7 +202,8 @@ fn over_cost(making: &Making, past: &[PastStep], late_on: impl Fn(NaiveDate) -> 
     late_on(end.date()) + making.book.prices.wait_half_day * making.horizon.offset(end).max(0)
 }
 
-/// W6: a job with a step after a step of a later job, or of a job that follows one, cannot be done.
+/// W6, W12: a job with a step after a step of a later job, or after a later step, or of a job that follows one, cannot be
+/// done.
 fn mark_followers_of_later(jobs: &mut Table<JobId, JobFacts>, steps: &Table<StepId, StepFacts>) {
     loop {
         let mut more = false;
@@ -177,8 +214,12 @@ fn mark_followers_of_later(jobs: &mut Table<JobId, JobFacts>, steps: &Table<Step
             let follows = jobs[job]
                 .step_ids()
                 .flat_map(|step| &steps[step].after)
-                .map(|link| steps[link.before].job)
-                .find(|other| jobs[*other].later || jobs[*other].follows_later.is_some());
+                .map(|link| (link.before.index(), steps[link.before].job))
+                .find(|(step, other)| {
+                    let other = &jobs[*other];
+                    other.later || other.later_steps.contains(step) || other.follows_later.is_some()
+                })
+                .map(|(_, other)| other);
             more |= follows.is_some();
             jobs[job].follows_later = follows;
         }

@@ -6,6 +6,7 @@ use yardless_book::half_day::Horizon;
 use super::calendar::Calendar;
 use super::history::BookHistory;
 use super::load::HalfDayLoad;
+use super::soonest::Later;
 use super::{CrewFacts, CrewId, KindFacts, KindId, Table, Teams};
 
 /// The book and horizon, and the tables that are made before the jobs'.
@@ -18,4 +19,6 @@ pub(super) struct Making<'b> {
     pub(super) teams: &'b Teams,
     pub(super) half_day_load: HalfDayLoad,
     pub(super) told: &'b BookHistory<'b>,
+    /// What comes later, where that is known.
+    pub(super) later: &'b Later,
 }

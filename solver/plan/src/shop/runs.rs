@@ -75,7 +75,7 @@ impl Shop {
 
 /// W3, W9, W11 and N1 for every step, way and team.
 pub(super) fn fill_runs(shop: &mut Shop) {
-    for step in shop.steps.ids() {
+    for step in shop.steps.ids().filter(|step| !shop.is_later(*step)).collect::<Vec<_>>() {
         let facts = &shop.steps[step];
         let by_way = (0..facts.ways.len()).flat_map(|way| facts.teams.iter().map(move |team| (way, *team)));
         let runs = by_way.map(|(way, team)| runs(shop, step, way, team)).collect();
@@ -85,8 +85,7 @@ pub(super) fn fill_runs(shop: &mut Shop) {
 
 fn runs(shop: &Shop, step: StepId, way: usize, team: TeamId) -> Runs {
     let (facts, team) = (&shop.steps[step], &shop.teams[team]);
-    let too_many = facts.going.is_none() && team.helpers.len() > facts.ways[way].help;
-    if too_many || !shop.can_drive(step, way, team) {
+    if facts.going.is_none() && team.helpers.len() > facts.ways[way].help {
         return Runs { workable: vec![false; shop.len()], end: vec![None; shop.len()], ..Runs::default() };
     }
     let workable: Vec<bool> = (0..shop.len()).map(|h| shop.obstacle(step, way, team, h).is_none()).collect();

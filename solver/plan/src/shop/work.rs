@@ -87,8 +87,14 @@ impl Shop {
         facts.runs.get(way * facts.teams.len() + position)
     }
 
-    /// The ways and teams that may do a step, as far as the owner has fixed way and crew (W5, W8, W11), with their runs.
+    /// The ways and teams that may do a step, as far as the owner has fixed way and crew (W5, W8, W11) and its crews can
+    /// drive there (C15), with their runs.
     pub fn choices(&self, step: StepId) -> impl Iterator<Item = (usize, TeamId, &Runs)> + '_ {
+        self.choices_anywhere(step).filter(move |(way, team, _)| self.can_drive(step, *way, &self.teams[*team]))
+    }
+
+    /// The same wherever its crews can drive.
+    pub(super) fn choices_anywhere(&self, step: StepId) -> impl Iterator<Item = (usize, TeamId, &Runs)> + '_ {
         let facts = &self.steps[step];
         (0..facts.ways.len())
             .flat_map(move |way| facts.teams.iter().map(move |team| (way, *team)))

@@ -111,7 +111,7 @@ fn last(name: &str) -> &str {
 }
 
 /// Fields that few need.
-const SELDOM: [&str; 39] = [
+const SELDOM: [&str; 40] = [
     "id",
     "note",
     "left_out",
@@ -126,6 +126,7 @@ const SELDOM: [&str; 39] = [
     "earliest",
     "rank",
     "waits_on",
+    "in_part",
     "told",
     "told_half_days",
     "change_same_date",

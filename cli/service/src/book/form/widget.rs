@@ -50,6 +50,8 @@ pub fn widget(of: &str, field: &str, schema: &Value) -> Option<Widget> {
         ("Job" | "Equipment", "place") | ("Drive", "from" | "to") => Widget::One("places"),
         ("Step" | "StepWay", "needs_power") => Widget::Power,
         ("Job", "rank") => Widget::One("ranks"),
+        // Nothing said: as the shop says.
+        ("Job", "in_part") => Widget::Said,
         ("Place", "road") => Widget::One("roads"),
         ("Truck" | "Fixed" | "DoneStep" | "Progress", "crew") => Widget::One("crews"),
         ("Step", "skill") | ("Skill", "id") => Widget::One("skills"),

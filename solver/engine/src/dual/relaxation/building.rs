@@ -64,6 +64,7 @@ impl<'b> Building<'b> {
         let extra_crew = if alone.is_empty() { 0.0 } else { shop.extra_crew().0 as f64 };
         let in_progress = facts.started.then_some(0);
         let only_alone = false;
+        let parked_on = facts.in_part();
         Some(JobSubproblem {
             id,
             left_out,
@@ -76,6 +77,7 @@ impl<'b> Building<'b> {
             only_alone,
             extra_crew,
             in_progress,
+            parked_on,
         })
     }
 

@@ -27,6 +27,8 @@ pub(crate) struct JobSubproblem {
     pub(crate) extra_crew: f64,
     /// The tick from which on what is parked is held, where the job is in progress: the first.
     pub(crate) in_progress: Option<usize>,
+    /// Whether what is parked is held to the last tick, whenever the planned part of the job is over (E7).
+    pub(crate) parked_on: bool,
 }
 
 /// A step of it.

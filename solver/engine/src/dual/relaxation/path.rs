@@ -80,9 +80,12 @@ impl UnitSubproblem {
             }
         }
         let unit = &shop.units[of.units[0]];
+        let stuck = unit.bound.is_some_and(|job| shop.jobs[job].rests());
         let free: Vec<bool> = ticks
             .iter()
-            .map(|h| !of.out[*h] && shop.trucks.iter().any(|truck| truck.may_come(*h) && truck.can_take(unit)))
+            .map(|h| {
+                !stuck && !of.out[*h] && shop.trucks.iter().any(|truck| truck.may_come(*h) && truck.can_take(unit))
+            })
             .collect();
         let open = ticks
             .iter()

@@ -212,6 +212,7 @@ impl JobSubproblem {
     pub(crate) fn over(&self, on: InCase<'_>, over: usize) -> f64 {
         let (of, sums) = (on.at.of, &on.at.sums);
         let mut cost = self.ends[over] + on.case.extra;
+        let over = self.parked_until(of, over);
         for (demand, choice) in self.parked.iter().zip(on.case.parked) {
             let (p, spot) = demand.able[*choice];
             let stay: f64 = demand.come.iter().map(|row| sums.stay[*row][over + 1]).sum();
@@ -231,6 +232,11 @@ impl JobSubproblem {
             cost += demand.count * (come - sums.hold[of.flat(p, spot)][start]);
         }
         cost
+    }
+
+    /// The last tick in which what is parked is held, where the job is over in a tick.
+    fn parked_until(&self, of: &Relaxation, over: usize) -> usize {
+        if self.parked_on { of.ticks.len() - 1 } else { over }
     }
 
     /// Follows a step that ends in a tick back to those before it.
@@ -285,7 +291,7 @@ impl JobSubproblem {
             }
         }
         for (demand, choice) in self.parked.iter().zip(&chosen.parked) {
-            demand.count_in(of, *choice, (first, chosen.over), broken);
+            demand.count_in(of, *choice, (first, self.parked_until(of, chosen.over)), broken);
         }
     }
 }

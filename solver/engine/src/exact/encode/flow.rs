@@ -271,7 +271,12 @@ fn hold(e: &mut Encoding, here: Here<'_>) {
     let out = e.unit_pools[pool].out[e.ticks[k]];
     let (mut there, mut never) = (Terms::new(), Terms::new());
     for hold in holds.iter().map(|i| &e.holds[*i]) {
-        if out && !hold.waits { &mut never } else { &mut there }.extend(hold.held(k));
+        if out && !hold.waits {
+            never.extend(hold.in_use(k));
+        }
+        if !out || hold.waits || hold.rests.is_some() {
+            there.extend(hold.held(k));
+        }
     }
     if out && !never.is_empty() {
         e.program.at_most(Rule::E4, never, 0);
@@ -341,7 +346,7 @@ fn out_between_ticks(e: &mut Encoding, p: usize) {
             continue;
         }
         let row: Terms =
-            e.holds.iter().filter(|hold| hold.pool == p && !hold.waits).flat_map(|hold| hold.held_on(k)).collect();
+            e.holds.iter().filter(|hold| hold.pool == p && !hold.waits).flat_map(|hold| hold.in_use_on(k)).collect();
         if !row.is_empty() {
             e.program.at_most(Rule::E4, row, 0);
         }

@@ -25,6 +25,9 @@ pub(crate) struct PoolHold {
     pub(crate) short: Vec<bool>,
     /// Whether the work waits while the pool is out (N1).
     pub(crate) waits: bool,
+    /// By tick, where it goes on past the planned part of its job: above 0 once that is over, from when on the pool may be
+    /// out (E7).
+    pub(crate) rests: Option<Vec<Col>>,
     /// How many units of this pool serve the need, where several pools may.
     pub(crate) share: Option<Col>,
 }
@@ -53,6 +56,19 @@ impl PoolHold {
     pub(super) fn held_on(&self, k: usize) -> Terms {
         vec![(self.started[k], self.factor), (self.ended[k], -self.factor)]
     }
+    /// Units in use in tick k, which are not out in it (E4): all that are held, until they rest.
+    pub(super) fn in_use(&self, k: usize) -> Terms {
+        let mut terms = vec![(self.started[k], self.factor)];
+        terms.extend(k.checked_sub(1).map(|before| (self.over()[before], -self.factor)));
+        terms
+    }
+    /// Units in use both in tick k and in the next.
+    pub(super) fn in_use_on(&self, k: usize) -> Terms {
+        vec![(self.started[k], self.factor), (self.over()[k], -self.factor)]
+    }
+    fn over(&self) -> &[Col] {
+        self.rests.as_ref().unwrap_or(&self.ended)
+    }
 }
 
 /// **E2, E5, E3.** A need for n units of a kind in mode m is served by the pools whose units can serve it. With one
@@ -64,7 +80,8 @@ impl PoolHold {
 /// ```
 ///
 /// which is exact for whole q: the step starts once, and from then on started_p = q_p. Parked needs (E3) are held the
-/// same way from the job's first start to its last end (see [`spans`]).
+/// same way from the job's first start to its last end (see [`spans`]). Of a job that is planned in part they are held to
+/// the last tick, ended_j = 0, and only up to that end they are *in use*, which E4 looks at (E7).
 pub(super) fn holds(shop: &Shop, context: &Context, e: &mut Encoding) {
     for m in 0..e.modes.len() {
         let mode = e.modes[m].clone();
@@ -75,7 +92,7 @@ pub(super) fn holds(shop: &Shop, context: &Context, e: &mut Encoding) {
         }
         for (i, need) in mode.needs.iter().enumerate() {
             let (by, started, ended) = (HeldBy::Mode(m, i), &mode.started[..], &mode.ended[..]);
-            NeedColumns { by, need: *need, place, started, ended, short: &short }.serve(shop, e);
+            NeedColumns { by, need: *need, place, started, ended, rests: None, short: &short }.serve(shop, e);
         }
     }
     unended(shop, context, e);
@@ -84,29 +101,35 @@ pub(super) fn holds(shop: &Shop, context: &Context, e: &mut Encoding) {
             continue;
         }
         let (started, over) = spans(shop, e, job);
-        let short = vec![true; e.ticks.len()];
+        let short = vec![!facts.in_part(); e.ticks.len()];
+        let never = if facts.in_part() { vec![e.program.decide(0, 0); e.ticks.len()] } else { Vec::new() };
+        let (ended, rests) = if facts.in_part() { (&never, Some(&over[..])) } else { (&over, None) };
         for (i, need) in facts.parked.iter().enumerate() {
             let (by, place) = (HeldBy::Parked(job, i), facts.place);
-            NeedColumns { by, need: *need, place, started: &started, ended: &over, short: &short }.serve(shop, e);
+            NeedColumns { by, need: *need, place, started: &started, ended, rests, short: &short }.serve(shop, e);
         }
     }
 }
 
-/// **N1.** A job in progress that is left out keeps each unit that it holds now: 1 y held from the first tick on.
+/// **N1, E7.** A job in progress that is left out keeps each unit that it holds now: 1 y held from the first tick on; one of
+/// which all that is left is later keeps them in every plan.
 fn unended(shop: &Shop, context: &Context, e: &mut Encoding) {
     for pool in 0..e.unit_pools.len() {
         let Some(job) = shop.units[e.unit_pools[pool].units[0]].bound else { continue };
-        let Some(left_out) = e.left_out[job.index()].filter(|_| !context.must_do(shop, job)) else { continue };
+        let left_out = e.left_out[job.index()].filter(|_| !context.must_do(shop, job));
+        let rests = shop.jobs[job].rests().then(|| e.program.sum(1, Terms::new(), 1));
+        let Some(held) = left_out.or(rests) else { continue };
         let never = e.program.decide(0, 0);
         let hold = PoolHold {
             by: HeldBy::Unended,
             pool,
             spot: e.unit_pools[pool].spot(shop.jobs[job].place).unwrap_or(0),
             factor: 1,
-            started: vec![left_out; e.ticks.len()],
+            started: vec![held; e.ticks.len()],
             ended: vec![never; e.ticks.len()],
             short: vec![false; e.ticks.len()],
             waits: true,
+            rests: None,
             share: None,
         };
         e.holds.push(hold);
@@ -139,6 +162,7 @@ pub(super) fn outs(e: &mut Encoding) {
                 ended: from(last),
                 short: vec![first == last; e.ticks.len()],
                 waits: false,
+                rests: None,
                 share: Some(here),
             };
             e.holds.push(hold);
@@ -156,6 +180,8 @@ struct NeedColumns<'c> {
     started: &'c [Col],
     /// By tick: 1 once it holds none any more.
     ended: &'c [Col],
+    /// By tick: 1 once it rests (E7).
+    rests: Option<&'c [Col]>,
     /// By tick: whether it may start and end in it.
     short: &'c [bool],
 }
@@ -191,10 +217,11 @@ impl NeedColumns<'_> {
         e.program.equal(Rule::E2, all, 0);
         let started = split(e, &shares, self.started, n);
         let ended = split(e, &shares, self.ended, n);
+        let rests = self.rests.map(|rests| split(e, &shares, rests, n));
         for (i, pool) in pools.iter().enumerate() {
             let column = |of: &[Vec<Col>]| of.iter().map(|cols| cols[i]).collect();
             let hold = self.hold(e, *pool, column(&started), column(&ended));
-            e.holds.push(PoolHold { share: Some(shares[i]), ..hold });
+            e.holds.push(PoolHold { share: Some(shares[i]), rests: rests.as_deref().map(column), ..hold });
         }
     }
 
@@ -209,6 +236,7 @@ impl NeedColumns<'_> {
             ended,
             short: self.short.to_vec(),
             waits: self.need.want.waits(),
+            rests: self.rests.map(<[Col]>::to_vec),
             share: None,
         }
     }

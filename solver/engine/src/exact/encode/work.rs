@@ -66,7 +66,7 @@ pub(super) fn runs(shop: &Shop, context: &Context, e: &mut Encoding) {
     for (job, facts) in shop.jobs.pairs() {
         if !context.plans(shop, job) {
             e.left_out.push(None);
-            e.modes_of.extend(facts.step_ids().map(|_| 0..0));
+            e.modes_of.extend(facts.step_ids().chain(facts.later_ids()).map(|_| 0..0));
             continue;
         }
         // What done steps cost is paid unless the job is left out.
@@ -87,6 +87,7 @@ pub(super) fn runs(shop: &Shop, context: &Context, e: &mut Encoding) {
             terms.push((none, 1));
             e.program.equal(Rule::W1, terms, 1);
         }
+        e.modes_of.extend(facts.later_ids().map(|_| 0..0));
     }
     if in_progress.len() > context.most_unended() {
         e.program.at_most(Rule::N1, in_progress, context.most_unended() as i64);

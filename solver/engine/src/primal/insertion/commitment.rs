@@ -187,7 +187,7 @@ impl PartialPlan<'_> {
     fn parked_from(&mut self, job: JobId, hauls: bool) -> Option<usize> {
         let parked = &self.shop().jobs[job].parked;
         let (first, last) = self.span(job)?;
-        let stop = self.stop(job, first, last);
+        let stop = self.parking(job, first, last);
         let idle = parked.iter().filter_map(|need| self.enough_idle_from(*need, stop)).max();
         let brought = |plan: &mut Self| plan.cost_to_hold(parked, stop).is_some();
         idle.or_else(|| (hauls && !parked.is_empty() && !brought(self)).then_some(first + 1))
@@ -206,7 +206,7 @@ impl PartialPlan<'_> {
             return Some(0);
         }
         let (first, last) = self.span(job)?;
-        let (units, cents) = self.hold(&facts.parked, self.stop(job, first, last), undo)?;
+        let (units, cents) = self.hold(&facts.parked, self.parking(job, first, last), undo)?;
         self.parked[job] = units;
         Some(cents)
     }

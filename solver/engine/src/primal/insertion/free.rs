@@ -91,7 +91,7 @@ impl PartialPlan<'_> {
             for unit in able.iter().filter(|unit| units.iter().all(|(other, _)| other != *unit)) {
                 let stands = self.stands_through(*unit, first, last);
                 let Some(place) = query.place.or(stands) else { continue };
-                let stop = Stop { place, first, last, job: None };
+                let stop = Stop::new(place, first, last, None);
                 if stands == Some(place) && self.timetable.unwanted(*unit, first, last) {
                     best = Some((i64::MIN, (*unit, place), Undo::new()));
                     break;

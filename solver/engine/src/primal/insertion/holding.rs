@@ -9,7 +9,13 @@ use crate::primal::timetable::{Fit, Undo};
 impl PartialPlan<'_> {
     /// A stop at a job's place, for the job.
     pub(super) fn stop(&self, job: JobId, first: usize, last: usize) -> Stop {
-        Stop { place: self.shop().jobs[job].place, first, last, job: Some(job) }
+        Stop::new(self.shop().jobs[job].place, first, last, Some(job))
+    }
+
+    /// The same for what is parked at a job from one half-day to another, or on from there to the horizon's end (E3, E7).
+    pub(super) fn parking(&self, job: JobId, first: usize, last: usize) -> Stop {
+        let (shop, stop) = (self.shop(), self.stop(job, first, last));
+        if shop.jobs[job].in_part() { Stop { last: shop.len() - 1, ..stop } } else { stop }
     }
 
     /// Holds units for needs at a stop: for each one wanted, the unit that is cheapest to bring.

@@ -39,7 +39,8 @@ impl<'s> PartialPlan<'s> {
     pub(crate) fn new(shop: &'s Shop, tables: &'s Tables) -> Self {
         let cents = shop.jobs.iter().filter(|job| job.planned()).map(out_cents).sum::<i64>() + shop.history.0;
         let mut timetable = Timetable::new(shop, tables);
-        for job in shop.jobs.ids().filter(|job| shop.jobs[*job].started && shop.jobs[*job].planned()) {
+        let keeps = |job: &JobId| shop.jobs[*job].rests() || shop.jobs[*job].started && shop.jobs[*job].planned();
+        for job in shop.jobs.ids().filter(keeps) {
             timetable.keep(job);
         }
         Self {

@@ -62,19 +62,19 @@ impl PartialPlan<'_> {
     fn stops(&self, draft: &Draft, unit: UnitId) -> Vec<Stop> {
         let shop = self.shop();
         let mut stops = Vec::new();
-        for job in shop.jobs.ids().filter(|job| shop.jobs[*job].planned()) {
-            if !draft.does(shop, job) {
+        for job in shop.jobs.ids().filter(|job| shop.jobs[*job].planned() || shop.jobs[*job].rests()) {
+            if shop.jobs[job].rests() || !draft.does(shop, job) {
                 stops.extend(self.timetable.kept_stop(job, unit));
                 continue;
             }
             let rows = || shop.jobs[job].step_ids().filter_map(|step| draft.steps[step].as_ref());
-            let place = shop.jobs[job].place;
-            let stop = |first, last| Stop { place, first, last, job: Some(job) };
             let held = rows().flat_map(Done::spans).filter(|held| held.units.contains(&unit));
-            stops.extend(held.map(|held| stop(held.span.start, held.span.end)));
+            stops.extend(held.map(|held| self.stop(job, held.span.start, held.span.end)));
             let in_progress = shop.jobs[job].started.then_some(shop.now);
             let span = in_progress.or_else(|| rows().map(|row| row.start).min()).zip(rows().map(|row| row.end).max());
-            stops.extend(span.filter(|_| draft.parked[job].contains(&unit)).map(|(first, last)| stop(first, last)));
+            stops.extend(
+                span.filter(|_| draft.parked[job].contains(&unit)).map(|(first, last)| self.parking(job, first, last)),
+            );
         }
         stops.sort_by_key(|stop| stop.first);
         stops

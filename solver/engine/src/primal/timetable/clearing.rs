@@ -42,7 +42,7 @@ impl Timetable<'_> {
         for unit in idle {
             for to in &nearest {
                 for at in [h, h + 1].into_iter().filter(|at| *at < shop.len()) {
-                    let stop = Stop { place: *to, first: at, last: at, job };
+                    let stop = Stop::new(*to, at, at, job);
                     if self.add_stop(unit, stop, undo).is_none() {
                         continue;
                     }
@@ -72,7 +72,7 @@ impl Timetable<'_> {
         for to in self.nearest(stop.place) {
             for at in [full, full + 1].into_iter().filter(|at| *at < self.shop.len()) {
                 let mut tried = Undo::new();
-                let rest = self.add_stop(unit, Stop { place: to, first: at, last: at, job: None }, &mut tried);
+                let rest = self.add_stop(unit, Stop::new(to, at, at, None), &mut tried);
                 let cents = rest.and_then(|cents| Some(cents + self.add_stop(unit, stop, &mut tried)?));
                 let again = self.undo(tried);
                 if let Some(cents) = cents

@@ -14,10 +14,10 @@ impl Timetable<'_> {
         facts.moves == Moves::Towed && self.idle(unit, stop) && self.next_full(facts.moves, stop.place, 0).is_some()
     }
 
-    /// Whether the unit is not out, and not kept elsewhere, in the half-days of a stop.
+    /// Whether the unit is not out while a stop is in use, and not kept elsewhere in its half-days.
     pub(crate) fn idle(&self, unit: UnitId, stop: Stop) -> bool {
         next(self.kept.row(unit.index()), stop.first).is_none_or(|kept| kept > stop.last)
-            && (self.waits(unit, stop.job, stop.first) || !self.shop.units[unit].out_within(stop.first, stop.last))
+            && (self.waits(unit, stop.job, stop.first) || !self.shop.units[unit].out_within(stop.first, stop.in_use))
     }
 
     /// Whether a job in progress holds the unit, and its work waits while it is out (N1).
@@ -27,9 +27,9 @@ impl Timetable<'_> {
 
     /// From when on a unit is idle up to the end of a stop, looked at from its beginning on.
     pub(crate) fn idle_from(&self, unit: UnitId, stop: Stop) -> usize {
-        let Stop { first, last, job, .. } = stop;
+        let Stop { first, last, in_use, job, .. } = stop;
         let kept = latest([self.kept.row(unit.index())], first..=last, false);
-        let out = (first..=last).rev().find(|h| self.shop.units[unit].out[*h]);
+        let out = (first..=in_use).rev().find(|h| self.shop.units[unit].out[*h]);
         let out = out.filter(|_| !self.waits(unit, job, first));
         kept.max(out).map_or(first, |h| h + 1)
     }
