@@ -284,6 +284,11 @@ class Book:
     def haul_cost(self, unit, minutes):
         return minutes * (self.tow_minute if self.towed(unit) else self.carry_minute)
 
+    def standing(self, unit, place, h):
+        """C12 of a half-day in which a unit stands at a place, or is on the road from it."""
+        counts = self.works[h] and h >= self.now and self.towed(unit)
+        return cents(self.places[place].get("stand_half_day", 0)) if counts else 0
+
     def capacity(self, truck, towed):
         row = self.trucks[truck]
         return (row.get("tows", 1) if row.get("tow_lb", 0) > 0 else 0) if towed else row.get("carries", 3)

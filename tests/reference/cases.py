@@ -1,7 +1,7 @@
-"""Proves the best cost of every case of rescheduling, and of waits and words given, with CP-SAT and HiGHS; exit 1 where
-one does not agree.
+"""Proves the best cost of every case of rescheduling, of waits and words given, and of costs, with CP-SAT and HiGHS;
+exit 1 where one does not agree.
 
-cases.py FOLDER    of the cases, with their index.json, and that of waits/
+cases.py FOLDER    of the cases, with their index.json, and those of waits/ and costs/
 """
 
 import json
@@ -42,7 +42,8 @@ def disagree(folder, cases, what):
 def main(folder):
     again = disagree(folder, [case for case in cases_of(folder) if "needs" in case], "rescheduling")
     waits = disagree(f"{folder}/waits", cases_of(f"{folder}/waits"), "waits")
-    return 1 if again or waits else 0
+    costs = disagree(f"{folder}/costs", cases_of(f"{folder}/costs"), "costs")
+    return 1 if again or waits or costs else 0
 
 
 if __name__ == "__main__":

@@ -104,7 +104,7 @@ def serve(book, wants, units):
 
 
 def judge_hauls(book, plan, where, say):
-    """H1 to H5 and E1; fills where each unit stands in each half-day, None on the road. C3."""
+    """H1 to H5 and E1; fills where each unit stands in each half-day, None on the road. C3, C12."""
     cost, hauls, trips = 0, {}, collections.Counter()
     for row in plan["hauls"]:
         key = row["unit"], book.index(row["at"])
@@ -116,7 +116,7 @@ def judge_hauls(book, plan, where, say):
         if n > book.capacity(truck, towed) or not book.truck_free(truck, h):
             say(f"H4 {truck} makes {n} hauls at {book.text(h)}")
     for unit, facts in book.units.items():
-        at, coming, where[unit] = facts["place"], None, []
+        at, coming, where[unit], last = facts["place"], None, [], facts["place"]
         for h in range(book.H):
             stood, at, coming = (None, coming, None) if coming else (at, at, None)
             row = hauls.get((unit, h))
@@ -140,6 +140,9 @@ def judge_hauls(book, plan, where, say):
                 else:
                     at = q
             where[unit].append(at)
+            # On the road it costs what the place costs that it left.
+            last = at or last
+            cost += book.standing(unit, last, h)
     return cost
 
 

@@ -178,12 +178,13 @@ class Work:
 
 
 class Yard:
-    """E1 to E6, H1 to H5, C3."""
+    """E1 to E6, H1 to H5, C3, C12."""
 
     def __init__(self, book, program):
         self.book, self.program = book, program
         self.half_days = range(book.now, book.H)
-        self.at = {key: program.column() for key in itertools.product(book.units, book.places, self.half_days)}
+        keys = itertools.product(book.units, book.places, self.half_days)
+        self.at = {key: program.column(book.standing(*key)) for key in keys}
         self.hauls = collections.defaultdict(list)  # (unit, half-day) -> columns
 
     def move_units(self):
@@ -196,7 +197,7 @@ class Yard:
                     if minutes is None or not book.can_haul(unit, p, q, h):
                         continue
                     long, cost = minutes > book.same, book.haul_cost(unit, minutes)
-                    starts = [self.program.column(cost)]
+                    starts = [self.program.column(cost + (book.standing(unit, p, h) if long else 0))]
                     leaves[p, h] += starts
                     (comes_next if long else comes)[q, h] += starts
                     late = [self.program.column(cost)] if h % 2 and not long else []

@@ -16,6 +16,8 @@ mod history;
 mod readings;
 #[path = "checking/spans.rs"]
 mod spans;
+#[path = "checking/standing.rs"]
+mod standing;
 #[path = "checking/waits.rs"]
 mod waits;
 #[path = "checking/work.rs"]

@@ -313,6 +313,42 @@ fn tiny_books_with_waits_cost_what_trying_everything_finds() {
 const WAITS: u64 = 300;
 
 #[test]
+fn cases_of_costs_are_proven_at_their_best_cost() {
+    let cases = cases::costs();
+    assert!(cases.len() >= 3);
+    for case in cases {
+        let plan = proven(&case.book, case.from, case.weeks);
+        let left_out: Vec<_> = plan.left_out.iter().map(|row| row.job.clone()).collect();
+        assert_eq!((plan.cost, left_out), (Cents(case.best_cents), case.left_out), "{}", case.name);
+    }
+}
+
+#[test]
+fn tiny_books_with_costs_cost_what_trying_everything_finds() {
+    let books = std::env::var("YARDLESS_COSTS").ok().and_then(|books| books.parse().ok()).unwrap_or(COSTS);
+    let (mut wrong, mut compared, mut standing) = (Vec::new(), 0, 0);
+    for seed in 0..books {
+        let book = tiny_with(seed, Fields::Costs);
+        let Some(best) = best(&book, monday(), 1, 300_000) else { continue };
+        let plan = planned(&book, monday(), 1, &Limits::seconds(PATIENCE));
+        if plan.cost != Cents(best.cents) || !plan.proven {
+            wrong.push(format!("{seed}: {}, bound {:?}; the best is {}", plan.cost, plan.bound, Cents(best.cents)));
+        }
+        let shop = Shop::new(&book, Horizon::new(monday(), 1).expect("a horizon")).expect("a book without fault");
+        let bounds = [3, 40, 400].map(|rounds| lagrangian_bound(&shop, rounds));
+        if bounds.iter().any(|bound| bound.0 > best.cents) {
+            wrong.push(format!("{seed}: bounds by prices {bounds:?} over {}", Cents(best.cents)));
+        }
+        compared += 1;
+        standing += u64::from(plan.costs.standing > Cents(0));
+    }
+    assert!(wrong.is_empty(), "{} of {compared}:\n{}", wrong.len(), wrong.join("\n"));
+    assert!(compared > books * 8 / 10 && standing > books / 4, "{compared}, {standing} with something that stands");
+}
+
+const COSTS: u64 = 150;
+
+#[test]
 fn planted_plans_are_never_cheaper_than_the_proven_one() {
     for seed in 0..12 {
         let hidden = planted(Size { jobs: 4, weeks: 2, crews: 2 }, seed);

@@ -142,6 +142,21 @@ fn tiny_books_with_waits_midway_are_planned_as_well_as_by_trying_everything() {
     assert!(broken_words >= 5 && same_date >= 5, "{broken_words} with a word broken, {same_date} moved within a date");
 }
 
+#[test]
+fn tiny_books_with_costs_midway_are_planned_as_well_as_by_trying_everything() {
+    let (mut wrong, mut all, mut standing) = (Vec::new(), 0, 0);
+    let books = books(COSTS_MIDWAY);
+    for seed in 0..books {
+        let made = midway_with(seed, seed % 2 == 1, Fields::Costs);
+        let Some((_, plan)) = compared(seed, &made, &mut wrong) else { continue };
+        all += 1;
+        standing += u64::from(plan.costs.standing > Cents(0));
+    }
+    assert!(wrong.is_empty(), "{} of {all}:\n{}", wrong.len(), wrong.join("\n"));
+    assert!(all > books * 8 / 10 && standing > books / 4, "{all}, {standing} with something that stands");
+}
+
+const COSTS_MIDWAY: u64 = 120;
 const MIDWAY: u64 = 240;
 /// A step is in progress and nobody works now: what the prices took out was another run than the program's.
 const GOES_ON_FROM_A_DAY_OFF: [u64; 1] = [1258];

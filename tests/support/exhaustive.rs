@@ -140,9 +140,10 @@ impl Search<'_> {
         self.seen.push((state, cost, parent, choice));
     }
 
-    /// Nothing is left to do, and every unit has stood rightly for a half-day.
+    /// Nothing is left to do, and every unit has stood rightly for a half-day, or to the end where that costs (C12).
     fn is_over(&self, state: &SearchState) -> bool {
-        let settled = state.h > self.tables.now
+        let settled = !self.tables.stands_at_a_cost
+            && state.h > self.tables.now
             && state.turn == 0
             && state.units.iter().all(|at| matches!(at, UnitAt::Stands(_)));
         (settled || state.h == self.tables.len)
@@ -158,6 +159,7 @@ impl Search<'_> {
             unit if unit < units => self.expand_start_haul(node, state, cost, unit),
             turn if turn == units => {
                 if self.spots_kept(state) {
+                    let cost = cost + self.standing(state);
                     let mut next = state.clone();
                     next.turn += 1;
                     for at in &mut next.units {
@@ -208,7 +210,8 @@ impl Search<'_> {
                     next.hauled |= 1 << unit;
                     next.units[unit] = if haul.long { UnitAt::Coming(to) } else { UnitAt::Arrived(to) };
                     let choice = Choice::Haul { unit, from, to, h: state.h, evening: false };
-                    self.offer(next, cost + haul.cost, node, choice);
+                    let road = if haul.long { self.tables.unit_cost(unit, from, state.h) } else { 0 };
+                    self.offer(next, cost + haul.cost + road, node, choice);
                 }
             }
         }
@@ -372,6 +375,15 @@ impl Search<'_> {
             (run.overtime && run.works.contains(&state.h)).then_some(1 << run.crew)
         });
         at_it.fold(0, |all, crew: u64| all | crew)
+    }
+
+    /// C12 of this half-day, units on the road apart.
+    fn standing(&self, state: &SearchState) -> i64 {
+        let at = |(unit, at): (usize, &UnitAt)| match *at {
+            UnitAt::Stands(place) | UnitAt::Arrived(place) => self.tables.unit_cost(unit, place, state.h),
+            UnitAt::Coming(_) => 0,
+        };
+        state.units.iter().enumerate().map(at).sum()
     }
 
     /// E6.

@@ -273,6 +273,14 @@ impl Plain<'_> {
             }
     }
 
+    /// C12 of a half-day that the shop works: of a unit that stands at a place, or left it and is on the road; in cents.
+    pub fn standing(&self, unit: usize, place: usize) -> i64 {
+        match self.book.equipment[unit].moves {
+            Moves::Towed => self.book.places[place].stand_half_day.0,
+            Moves::Carried => 0,
+        }
+    }
+
     /// W1, W14; a started job never is (N1).
     pub fn later(&self, job: &Job) -> bool {
         let beyond = |date: NaiveDate| date > self.horizon.last_date();

@@ -6,7 +6,7 @@ use yardless_book::half_day::Horizon;
 use yardless_plan::shop::Shop;
 
 use super::draw::Draw;
-use super::{book, day, half, monday, waits};
+use super::{book, costs, day, half, monday, waits};
 
 /// Which fields a made-up book may give.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -15,6 +15,8 @@ pub enum Fields {
     First,
     /// Besides: ranges by weekday, waits on others, words given, ranks.
     Waits,
+    /// Besides the first: what standing costs.
+    Costs,
 }
 
 /// A book of one week, 1 to 3 jobs, 1 to 4 steps in all, without fault.
@@ -27,8 +29,10 @@ pub fn tiny_with(seed: u64, fields: Fields) -> Book {
     let horizon = Horizon::new(monday(), 1).expect("a horizon");
     let tries = (0..100).map(|k| {
         let mut json = write(&mut Draw::new(seed * 1000 + k));
-        if fields == Fields::Waits {
-            waits::add(&mut Draw::new((seed * 1000 + k) ^ 0x77_6169_7473), &mut json);
+        match fields {
+            Fields::First => {}
+            Fields::Waits => waits::add(&mut Draw::new((seed * 1000 + k) ^ 0x77_6169_7473), &mut json),
+            Fields::Costs => costs::add(&mut Draw::new((seed * 1000 + k) ^ 0x63_6f73_7473), &mut json),
         }
         book(json)
     });

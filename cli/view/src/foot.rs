@@ -11,6 +11,7 @@ use yardless_plan::{LeftOutRow, Plan};
 
 use super::chances::due_dates;
 use super::course::{Course, Work};
+use super::standing::standing;
 use super::told::Told;
 use super::word_given::{WordBroken, words_broken};
 use super::words::{count, day, half, list};
@@ -31,6 +32,7 @@ pub fn foot(course: &Course, chance: bool) -> Told {
     say("Later", later(course));
     say("Late", late(course).into_iter().chain(late_steps(course)).collect());
     say("Told", told_otherwise(course));
+    say("Standing", standing(course));
     if chance {
         say("Chance", due_dates(course.shop, course.plan));
     }
@@ -168,6 +170,7 @@ fn cost(course: &Course) -> String {
         ("overtime", costs.overtime),
         ("returns", costs.returns),
         ("told", costs.told),
+        ("standing", costs.standing),
     ];
     let words: Vec<String> = terms
         .iter()

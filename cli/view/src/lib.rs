@@ -24,6 +24,7 @@ mod offers;
 mod reports;
 mod roads;
 mod sheet;
+mod standing;
 mod table;
 mod to_tell;
 mod told;

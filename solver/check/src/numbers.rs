@@ -1,8 +1,8 @@
-//! What the plan costs, and whether the plan says so: rules C1 to C10, the cost and the bound.
+//! What the plan costs, and whether the plan says so: rules C1 to C12, the cost and the bound.
 
 use yardless_book::half_day::HalfDay;
 use yardless_book::money::Cents;
-use yardless_plan::shop::{Id, JobId, Shop, StepId};
+use yardless_plan::shop::{Id, JobId, PlaceId, Shop, StepId, UnitId};
 use yardless_plan::{Costs, Plan, Rule, cost};
 
 use super::fact::OfCost;
@@ -15,6 +15,9 @@ pub(super) fn costs(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard) -> Cos
     let said = plan.costs.changes.max(Cents::ZERO);
     let changes = shop.kept.as_ref().map_or(said, |kept| history::changes(shop, plan, kept));
     let mut costs = Costs { hauls: yard.cost, changes, ..Costs::default() };
+    for (unit, stands) in yard.stands.pairs() {
+        costs.standing += each_place(shop, unit, stands).map(|(place, _)| cost::standing(shop, unit, place)).sum();
+    }
     for (step, work) in each(&works.steps) {
         costs.overtime += shop.book.prices.overtime_half_day * history::overtime(shop, step, work);
         if work.comes_back() {
@@ -44,6 +47,18 @@ pub(super) fn costs(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard) -> Cos
         }
     }
     costs
+}
+
+/// Where a unit stands in each half-day from now on that the shop works, and whether it does; on the road the place that
+/// it left.
+fn each_place(shop: &Shop, unit: UnitId, stands: &[Option<PlaceId>]) -> impl Iterator<Item = (PlaceId, bool)> {
+    let mut last = shop.units[unit].place;
+    let places = stands.iter().enumerate().map(move |(h, at)| {
+        last = at.unwrap_or(last);
+        (h, last, at.is_some())
+    });
+    let counts = |h: usize| h >= shop.now && shop.works[h];
+    places.filter(move |(h, ..)| counts(*h)).map(|(_, place, stands)| (place, stands))
 }
 
 /// C1 of the steps that have a `due` themselves, those done before now too.
@@ -83,6 +98,7 @@ pub(super) fn judge(plan: &Plan, costs: Costs, found: &mut Found) {
             (Rule::C8, said.overtime, costs.overtime),
             (Rule::C9, said.returns, costs.returns),
             (Rule::C10, said.told, costs.told),
+            (Rule::C12, said.standing, costs.standing),
         ] {
             if said != is {
                 found.say(rule, OfCost::Term { said, is });

@@ -152,7 +152,7 @@ pub struct LaterRow {
     pub job: String,
 }
 
-/// The cost by term, C1 to C10.
+/// The cost by term, C1 to C12.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Costs {
@@ -175,13 +175,11 @@ pub struct Costs {
     /// C9.
     pub returns: Cents,
     /// C10; not written where it is 0.
-    #[serde(skip_serializing_if = "is_nothing")]
+    #[serde(skip_serializing_if = "Cents::is_nothing")]
     pub told: Cents,
-}
-
-#[allow(clippy::trivially_copy_pass_by_ref)] // serde hands a reference
-fn is_nothing(cents: &Cents) -> bool {
-    *cents == Cents::ZERO
+    /// C12; not written where it is 0.
+    #[serde(skip_serializing_if = "Cents::is_nothing")]
+    pub standing: Cents,
 }
 
 impl Costs {
@@ -198,6 +196,7 @@ impl Costs {
             self.overtime,
             self.returns,
             self.told,
+            self.standing,
         ]
         .into_iter()
         .sum()

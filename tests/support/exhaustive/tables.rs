@@ -89,6 +89,8 @@ pub struct Tables<'a> {
     pub own: Vec<bool>,
     pub spots: Vec<Option<usize>>,
     pub extra_crew: i64,
+    /// Whether some unit costs something somewhere by standing there (C12).
+    pub stands_at_a_cost: bool,
     /// C7 that no plan can help.
     pub changes: i64,
     hauls: Vec<Option<HaulTable>>,
@@ -120,6 +122,8 @@ impl<'a> Tables<'a> {
             own: book.crews.iter().map(|crew| crew.own).collect(),
             spots: book.places.iter().map(|place| place.trailer_spots.map(|n| n as usize)).collect(),
             extra_crew: book.prices.extra_crew.0,
+            stands_at_a_cost: (0..book.equipment.len())
+                .any(|unit| (0..book.places.len()).any(|place| plain.standing(unit, place) > 0)),
             changes: 0,
             hauls: Vec::new(),
             groups: groups(&plain),
@@ -294,6 +298,11 @@ impl<'a> Tables<'a> {
 
     pub fn steps_of(&self, job: usize) -> Range<usize> {
         self.jobs[job].steps.clone()
+    }
+
+    /// C12: what a unit costs in a half-day in which it stands at a place, or is on the road from it.
+    pub fn unit_cost(&self, unit: usize, place: usize, h: usize) -> i64 {
+        if self.plain.works(self.plain.at(h)) { self.plain.standing(unit, place) } else { 0 }
     }
 
     /// A haul that the roads allow in a half-day.

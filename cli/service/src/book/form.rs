@@ -101,6 +101,7 @@ pub fn label(name: &str) -> String {
         "high_f" => "High, °F".to_owned(),
         "max_high_f" => "Highest high, °F".to_owned(),
         "told_day" => "Told otherwise, a day".to_owned(),
+        "stand_half_day" => "A trailer that stands here, a half-day".to_owned(),
         "told_half_days" => "Free to change from so many half-days ahead".to_owned(),
         "change_same_date" => "Change within a date".to_owned(),
         "what" => "What".to_owned(),

@@ -82,12 +82,14 @@ pub(crate) fn unit_pools(shop: &Shop, context: &Context, merge_rests: bool, join
         let facts = &shop.units[units[0]];
         let wanted = wanted_at(shop, context, units[0]);
         let in_the_way = facts.towed() && units.iter().any(|unit| shop.places[shop.units[*unit].place].spots.is_some());
-        if wanted.is_empty() && !in_the_way {
+        // Where it costs that they stand, hauling them away may pay though nothing wants them (C12).
+        let cost = |unit: &UnitId| shop.stand_cost(*unit, shop.units[*unit].place).0 > 0;
+        if wanted.is_empty() && !in_the_way && !units.iter().any(cost) {
             continue;
         }
         let mut places: BTreeSet<PlaceId> = wanted;
         places.extend(units.iter().map(|unit| shop.units[*unit].place));
-        let rests = rests(shop, facts.moves, &places);
+        let rests = rests(shop, units[0], &places);
         let mut spots: Vec<Spot> = places.into_iter().map(Spot::At).collect();
         if merge_rests && rests.len() > 1 {
             spots.push(Spot::Elsewhere(rests));
@@ -175,15 +177,19 @@ fn wanted_at(shop: &Shop, context: &Context, unit: UnitId) -> BTreeSet<PlaceId> 
 }
 
 /// Other places where resting may pay. A place p is dropped when a unit that goes q -> p -> r could as well stay at q
-/// until it leaves for r: the direct haul costs no more and takes no longer, q's road is open whenever p's is, and q
-/// never lacks a trailer spot. Dropped one by one, each against all that are still kept.
-fn rests(shop: &Shop, moves: Moves, wanted: &BTreeSet<PlaceId>) -> Vec<PlaceId> {
+/// until it leaves for r: standing at q costs no more (C12), the direct haul costs no more and takes no longer, q's road is
+/// open whenever p's is, and q never lacks a trailer spot. Where standing costs anything, the direct haul must also take no
+/// less: a half-day on the road from p may be cheaper than one at r. Dropped one by one, each against all that are still
+/// kept.
+fn rests(shop: &Shop, unit: UnitId, wanted: &BTreeSet<PlaceId>) -> Vec<PlaceId> {
     /// Above this many places the test (places cubed) is not worth its time; keeping a place is always right.
     const MOST_TESTED: usize = 60;
     let mut kept: Vec<PlaceId> = shop.places.ids().collect();
     if kept.len() > MOST_TESTED {
         return kept.into_iter().filter(|place| !wanted.contains(place)).collect();
     }
+    let moves = shop.units[unit].moves;
+    let (costs, stands) = (shop.stands_at_a_cost(unit), |place| shop.stand_cost(unit, place));
     let towed = shop.units.iter().filter(|unit| unit.towed()).count();
     let roomy = |place: PlaceId| moves == Moves::Carried || shop.places[place].spots.is_none_or(|spots| spots >= towed);
     let passable = |place: PlaceId, h: usize| match moves {
@@ -195,9 +201,12 @@ fn rests(shop: &Shop, moves: Moves, wanted: &BTreeSet<PlaceId>) -> Vec<PlaceId> 
         let others: Vec<PlaceId> = kept.iter().copied().filter(|place| *place != p).collect();
         let no_better = others.iter().all(|q| {
             roomy(*q)
+                && stands(*q) <= stands(p)
                 && (0..shop.len()).all(|h| !shop.open[h] || !passable(p, h) || passable(*q, h))
                 && others.iter().filter(|r| *r != q).all(|r| match (cost(*q, p), cost(p, *r), cost(*q, *r)) {
-                    (Some((qp, _)), Some((pr, pr_long)), Some((qr, qr_long))) => qr <= qp + pr && (!qr_long || pr_long),
+                    (Some((qp, _)), Some((pr, pr_long)), Some((qr, qr_long))) => {
+                        qr <= qp + pr && (!qr_long || pr_long) && (!costs || qr_long || !pr_long)
+                    }
                     (_, _, direct) => direct.is_some() || cost(*q, p).is_none() || cost(p, *r).is_none(),
                 })
         });

@@ -47,6 +47,7 @@ impl<'s> NeighbourhoodSearch<'s> {
     ) -> Self {
         let taken = |start: &Draft| warm_start(shop, tables, start, most_unended, over);
         let mut plan = start.map_or_else(|| PartialPlan::new(shop, tables), taken);
+        let taken_over = start.filter(|_| !tables.standing_costs.is_empty()).map(|_| plan.clone());
         plan.insert_in_progress(&[Trial::default()]);
         let mut jobs: Vec<JobId> = shop.jobs.ids().filter(|job| shop.jobs[*job].planned()).collect();
         jobs.retain(|job| !plan.unended().contains(job));
@@ -55,6 +56,11 @@ impl<'s> NeighbourhoodSearch<'s> {
             let bound = crews.iter().map(|crew| Trial { crew: Some(*crew), ..Trial::default() });
             bound.chain([Trial::default()]).collect()
         });
+        plan.settle();
+        // Hauls that only make standing cheaper may have been better in the plan that was taken over.
+        if let Some(taken) = taken_over.filter(|taken| taken.holds() && taken.cost() < plan.cost()) {
+            plan = taken;
+        }
         let cost = plan.cost();
         Self {
             shop,
@@ -114,6 +120,7 @@ impl<'s> NeighbourhoodSearch<'s> {
         }
         let left: Vec<JobId> = self.jobs.iter().copied().filter(|job| !plan.does(*job)).collect();
         insert_all(&mut plan, &left, &|| false, |_| vec![Trial::default()]);
+        plan.settle();
         if !plan.holds() {
             return false;
         }
@@ -150,6 +157,7 @@ impl<'s> NeighbourhoodSearch<'s> {
             next.remove(*job);
         }
         self.repair(&mut next);
+        next.settle();
         let cost = next.cost();
         let slot = (self.round % LOOK_BACK as u64) as usize;
         if next.holds() && (cost <= self.now.cost() || cost <= self.history[slot]) {

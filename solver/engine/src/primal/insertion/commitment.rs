@@ -38,6 +38,7 @@ impl PartialPlan<'_> {
         if !facts.started && !self.tables.leaders[job].iter().all(|leader| self.done[*leader]) {
             return false;
         }
+        let settled = self.timetable.unsettle();
         if facts.started {
             self.timetable.remove_stops(job);
         }
@@ -64,6 +65,8 @@ impl PartialPlan<'_> {
             _ => {
                 if facts.started {
                     self.timetable.keep(job);
+                } else {
+                    self.timetable.settle_again(settled);
                 }
                 false
             }

@@ -83,9 +83,15 @@ impl<'s> PartialPlan<'s> {
         &self.tables.crews[job]
     }
 
+    /// Has idle units hauled to where they stand cheaper, until the next job comes or goes.
+    pub(crate) fn settle(&mut self) {
+        self.timetable.settle();
+    }
+
     /// Takes a job out, with those that follow it, and those whose units only its crew's trucks could haul (W9).
     pub(crate) fn remove(&mut self, job: JobId) {
         let tables = self.tables;
+        self.timetable.unsettle();
         for follower in tables.followers[job].iter().filter(|follower| !self.timetable.shop.jobs[**follower].started) {
             self.remove(*follower);
         }
