@@ -284,10 +284,14 @@ class Book:
     def haul_cost(self, unit, minutes):
         return minutes * (self.tow_minute if self.towed(unit) else self.carry_minute)
 
-    def standing(self, unit, place, h):
-        """C12 of a half-day in which a unit stands at a place, or is on the road from it."""
-        counts = self.works[h] and h >= self.now and self.towed(unit)
-        return cents(self.places[place].get("stand_half_day", 0)) if counts else 0
+    def standing(self, unit, place, h, road=False):
+        """C12 and C13 of a half-day in which a unit stands at a place, or is on the road from it."""
+        if not self.works[h] or h < self.now:
+            return 0
+        facts = self.units[unit]
+        stands = cents(self.places[place].get("stand_half_day", 0)) if self.towed(unit) else 0
+        back = place == facts.get("hire_place") and not road
+        return stands + (0 if back else cents(facts.get("hire_half_day", 0)))
 
     def capacity(self, truck, towed):
         row = self.trucks[truck]

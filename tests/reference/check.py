@@ -104,7 +104,7 @@ def serve(book, wants, units):
 
 
 def judge_hauls(book, plan, where, say):
-    """H1 to H5 and E1; fills where each unit stands in each half-day, None on the road. C3, C12."""
+    """H1 to H5 and E1; fills where each unit stands in each half-day, None on the road. C3, C12, C13."""
     cost, hauls, trips = 0, {}, collections.Counter()
     for row in plan["hauls"]:
         key = row["unit"], book.index(row["at"])
@@ -142,7 +142,7 @@ def judge_hauls(book, plan, where, say):
             where[unit].append(at)
             # On the road it costs what the place costs that it left.
             last = at or last
-            cost += book.standing(unit, last, h)
+            cost += book.standing(unit, last, h, at is None)
     return cost
 
 

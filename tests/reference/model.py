@@ -178,7 +178,7 @@ class Work:
 
 
 class Yard:
-    """E1 to E6, H1 to H5, C3, C12."""
+    """E1 to E6, H1 to H5, C3, C12, C13."""
 
     def __init__(self, book, program):
         self.book, self.program = book, program
@@ -197,7 +197,7 @@ class Yard:
                     if minutes is None or not book.can_haul(unit, p, q, h):
                         continue
                     long, cost = minutes > book.same, book.haul_cost(unit, minutes)
-                    starts = [self.program.column(cost + (book.standing(unit, p, h) if long else 0))]
+                    starts = [self.program.column(cost + (book.standing(unit, p, h, True) if long else 0))]
                     leaves[p, h] += starts
                     (comes_next if long else comes)[q, h] += starts
                     late = [self.program.column(cost)] if h % 2 and not long else []

@@ -144,16 +144,18 @@ fn tiny_books_with_waits_midway_are_planned_as_well_as_by_trying_everything() {
 
 #[test]
 fn tiny_books_with_costs_midway_are_planned_as_well_as_by_trying_everything() {
-    let (mut wrong, mut all, mut standing) = (Vec::new(), 0, 0);
+    let (mut wrong, mut all, mut standing, mut hire) = (Vec::new(), 0, 0, 0);
     let books = books(COSTS_MIDWAY);
     for seed in 0..books {
         let made = midway_with(seed, seed % 2 == 1, Fields::Costs);
         let Some((_, plan)) = compared(seed, &made, &mut wrong) else { continue };
         all += 1;
         standing += u64::from(plan.costs.standing > Cents(0));
+        hire += u64::from(plan.costs.hire > Cents(0));
     }
     assert!(wrong.is_empty(), "{} of {all}:\n{}", wrong.len(), wrong.join("\n"));
-    assert!(all > books * 8 / 10 && standing > books / 4, "{all}, {standing} with something that stands");
+    let shown = standing > books / 4 && hire > books / 10;
+    assert!(all > books * 8 / 10 && shown, "{all}, {standing} with something that stands, {hire} with hire");
 }
 
 const COSTS_MIDWAY: u64 = 120;

@@ -1,4 +1,4 @@
-//! A tiny book in which it costs where units stand (C12).
+//! A tiny book in which it costs where units stand (C12), and some are hired (C13).
 
 use serde_json::{Value, json};
 
@@ -15,9 +15,16 @@ pub fn add(draw: &mut Draw, json: &mut Value) {
     if draw.chance(60) {
         json["prices"]["tow_minute"] = json!(draw.pick(&[0.02, 0.05, 0.1]));
     }
+    let places = json["places"].as_array().map_or(1, Vec::len);
     for unit in json["equipment"].as_array_mut().expect("equipment") {
         if unit["moves"] == "carried" && draw.chance(40) {
             unit["moves"] = json!("towed");
+        }
+        if draw.chance(30) {
+            unit["hire_half_day"] = json!(draw.pick(&[0.5, 2.0, 5.75, 20.0]));
+            // At times it stands elsewhere when the week begins.
+            let from = if draw.chance(60) { unit["place"].clone() } else { json!(format!("p{}", draw.below(places))) };
+            unit["hire_place"] = from;
         }
     }
 }

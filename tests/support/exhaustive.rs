@@ -140,7 +140,7 @@ impl Search<'_> {
         self.seen.push((state, cost, parent, choice));
     }
 
-    /// Nothing is left to do, and every unit has stood rightly for a half-day, or to the end where that costs (C12).
+    /// Nothing is left to do, and every unit has stood rightly for a half-day, or to the end where that costs (C12, C13).
     fn is_over(&self, state: &SearchState) -> bool {
         let settled = !self.tables.stands_at_a_cost
             && state.h > self.tables.now
@@ -210,7 +210,7 @@ impl Search<'_> {
                     next.hauled |= 1 << unit;
                     next.units[unit] = if haul.long { UnitAt::Coming(to) } else { UnitAt::Arrived(to) };
                     let choice = Choice::Haul { unit, from, to, h: state.h, evening: false };
-                    let road = if haul.long { self.tables.unit_cost(unit, from, state.h) } else { 0 };
+                    let road = if haul.long { self.tables.unit_cost(unit, from, false, state.h) } else { 0 };
                     self.offer(next, cost + haul.cost + road, node, choice);
                 }
             }
@@ -377,10 +377,10 @@ impl Search<'_> {
         at_it.fold(0, |all, crew: u64| all | crew)
     }
 
-    /// C12 of this half-day, units on the road apart.
+    /// C12 and C13 of this half-day, units on the road apart.
     fn standing(&self, state: &SearchState) -> i64 {
         let at = |(unit, at): (usize, &UnitAt)| match *at {
-            UnitAt::Stands(place) | UnitAt::Arrived(place) => self.tables.unit_cost(unit, place, state.h),
+            UnitAt::Stands(place) | UnitAt::Arrived(place) => self.tables.unit_cost(unit, place, true, state.h),
             UnitAt::Coming(_) => 0,
         };
         state.units.iter().enumerate().map(at).sum()

@@ -11,7 +11,7 @@ use yardless_plan::{LeftOutRow, Plan};
 
 use super::chances::due_dates;
 use super::course::{Course, Work};
-use super::standing::standing;
+use super::standing::{hire, standing};
 use super::told::Told;
 use super::word_given::{WordBroken, words_broken};
 use super::words::{count, day, half, list};
@@ -33,6 +33,7 @@ pub fn foot(course: &Course, chance: bool) -> Told {
     say("Late", late(course).into_iter().chain(late_steps(course)).collect());
     say("Told", told_otherwise(course));
     say("Standing", standing(course));
+    say("Hire", hire(course));
     if chance {
         say("Chance", due_dates(course.shop, course.plan));
     }
@@ -171,6 +172,7 @@ fn cost(course: &Course) -> String {
         ("returns", costs.returns),
         ("told", costs.told),
         ("standing", costs.standing),
+        ("hire", costs.hire),
     ];
     let words: Vec<String> = terms
         .iter()

@@ -1,4 +1,4 @@
-//! What stands where at a price (C12), and in how many half-days nothing needs it there.
+//! What stands where at a price (C12), what is hired (C13), and in how many half-days nothing needs it there.
 
 use std::collections::BTreeMap;
 
@@ -26,7 +26,7 @@ pub(super) fn standing(course: &Course) -> Vec<String> {
     };
     let by_place = shop.units.ids().flat_map(|unit| {
         let mut by_place: BTreeMap<PlaceId, Paid> = BTreeMap::new();
-        for (place, h) in places(course, unit) {
+        for (place, _, h) in places(course, unit) {
             by_place.entry(place).or_default().add(course, unit, h);
         }
         by_place.into_iter().map(move |(place, paid)| (unit, place, paid))
@@ -34,17 +34,37 @@ pub(super) fn standing(course: &Course) -> Vec<String> {
     by_place.filter_map(|(unit, place, paid)| line(unit, place, paid)).collect()
 }
 
+/// A line a hired unit: for how many half-days, how many of them without need, and what that costs.
+pub(super) fn hire(course: &Course) -> Vec<String> {
+    let shop = course.shop;
+    let line = |unit: UnitId| {
+        let price = shop.units[unit].hire_half_day;
+        let mut paid = Paid::default();
+        for (place, stands, h) in places(course, unit) {
+            if yardless_plan::cost::hire(shop, unit, Some(place).filter(|_| stands)) > Cents::ZERO {
+                paid.add(course, unit, h);
+            }
+        }
+        (paid.half_days > 0).then(|| format!("{}: hired for {}", shop.units[unit].name, paid.says(price)))
+    };
+    shop.units.ids().filter_map(line).collect()
+}
+
 /// Where a unit stands in each half-day from now on that the shop works; on the road the place that it left.
-fn places<'c>(course: &'c Course, unit: UnitId) -> impl Iterator<Item = (PlaceId, usize)> + 'c {
+/// Whether it stands there, and the half-day.
+fn places<'c>(course: &'c Course, unit: UnitId) -> impl Iterator<Item = (PlaceId, bool, usize)> + 'c {
     let shop = course.shop;
     let mut last = shop.units[unit].place;
     let places = course.standing[unit].iter().enumerate().map(move |(h, at)| {
-        if let At::Place(place) = at {
+        let stands = if let At::Place(place) = at {
             last = *place;
-        }
-        (last, h)
+            true
+        } else {
+            false
+        };
+        (last, stands, h)
     });
-    places.filter(|(_, h)| *h >= shop.now && shop.works[*h])
+    places.filter(|(.., h)| *h >= shop.now && shop.works[*h])
 }
 
 impl Paid {

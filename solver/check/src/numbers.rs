@@ -1,4 +1,4 @@
-//! What the plan costs, and whether the plan says so: rules C1 to C12, the cost and the bound.
+//! What the plan costs, and whether the plan says so: rules C1 to C13, the cost and the bound.
 
 use yardless_book::half_day::HalfDay;
 use yardless_book::money::Cents;
@@ -16,7 +16,10 @@ pub(super) fn costs(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard) -> Cos
     let changes = shop.kept.as_ref().map_or(said, |kept| history::changes(shop, plan, kept));
     let mut costs = Costs { hauls: yard.cost, changes, ..Costs::default() };
     for (unit, stands) in yard.stands.pairs() {
-        costs.standing += each_place(shop, unit, stands).map(|(place, _)| cost::standing(shop, unit, place)).sum();
+        for (place, there) in each_place(shop, unit, stands) {
+            costs.standing += cost::standing(shop, unit, place);
+            costs.hire += cost::hire(shop, unit, Some(place).filter(|_| there));
+        }
     }
     for (step, work) in each(&works.steps) {
         costs.overtime += shop.book.prices.overtime_half_day * history::overtime(shop, step, work);
@@ -99,6 +102,7 @@ pub(super) fn judge(plan: &Plan, costs: Costs, found: &mut Found) {
             (Rule::C9, said.returns, costs.returns),
             (Rule::C10, said.told, costs.told),
             (Rule::C12, said.standing, costs.standing),
+            (Rule::C13, said.hire, costs.hire),
         ] {
             if said != is {
                 found.say(rule, OfCost::Term { said, is });

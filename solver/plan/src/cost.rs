@@ -1,4 +1,4 @@
-//! What a plan costs, rules C1 to C6, C10 and C12: the only definition of cost.
+//! What a plan costs, rules C1 to C6, C10, C12 and C13: the only definition of cost.
 //!
 //! Written from the book's own figures, so that a table which an engine weighs plans by cannot be wrong unseen.
 
@@ -74,6 +74,13 @@ pub fn standing(shop: &Shop, unit: UnitId, place: PlaceId) -> Cents {
         Moves::Towed => shop.book.places[place.index()].stand_half_day,
         Moves::Carried => Cents::ZERO,
     }
+}
+
+/// C13: a half-day in which a unit stands at a place; `None`: in which it is on the road.
+pub fn hire(shop: &Shop, unit: UnitId, at: Option<PlaceId>) -> Cents {
+    let unit = &shop.book.equipment[unit.index()];
+    let place = at.map(|place| &shop.book.places[place.index()].id);
+    if unit.hire_place.is_some() && unit.hire_place.as_ref() == place { Cents::ZERO } else { unit.hire_half_day }
 }
 
 fn late_day(shop: &Shop, job: JobId) -> Cents {

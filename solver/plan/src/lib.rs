@@ -152,7 +152,7 @@ pub struct LaterRow {
     pub job: String,
 }
 
-/// The cost by term, C1 to C12.
+/// The cost by term, C1 to C13.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Costs {
@@ -180,6 +180,9 @@ pub struct Costs {
     /// C12; not written where it is 0.
     #[serde(skip_serializing_if = "Cents::is_nothing")]
     pub standing: Cents,
+    /// C13; likewise.
+    #[serde(skip_serializing_if = "Cents::is_nothing")]
+    pub hire: Cents,
 }
 
 impl Costs {
@@ -197,6 +200,7 @@ impl Costs {
             self.returns,
             self.told,
             self.standing,
+            self.hire,
         ]
         .into_iter()
         .sum()

@@ -1,4 +1,4 @@
-//! Rule C12: what standing costs.
+//! Rules C12 and C13: what standing and hire cost.
 
 use serde_json::{Value, json};
 use yardless_plan::Costs;
@@ -69,4 +69,38 @@ fn c12_is_what_the_plan_says() {
     let verdict = judge(&streets(&json!({})), &said(170));
     assert_eq!(verdict.breaches.iter().map(|breach| breach.rule.text()).collect::<Vec<_>>(), ["C12"]);
     refused("C12", &streets(&json!({})), &said(190));
+}
+
+#[test]
+fn c13_counts_worked_half_days_away_from_where_it_is_hired() {
+    let hired = |from: &str, place: &str| {
+        let mut book = streets(&json!({"places": [{"id": "lot"}, {"id": "a"}, {"id": "b"}, {"id": "hill"}]}));
+        book["equipment"][0]["hire_half_day"] = json!(12.5);
+        book["equipment"][0]["hire_place"] = json!(from);
+        book["equipment"][0]["place"] = json!(place);
+        book
+    };
+    let hire = |book: &Value, hauls: Value| costs(book, &hauls).hire.to_string();
+    let come = |when: &str| haul("tr", "lot", "a", when, "t1");
+    let back = |when: &str| haul("tr", "a", "lot", when, "t1");
+    // 18 half-days from Tuesday on; held in one of them; back at noon, and in the evening; carried too.
+    assert_eq!(hire(&hired("lot", "lot"), json!([come("8 am")])), "225.00");
+    assert_eq!(hire(&hired("lot", "lot"), json!([come("8 am"), back("8 pm")])), "12.50");
+    assert_eq!(hire(&hired("lot", "lot"), json!([come("7 pm evening"), back("8 pm evening")])), "25.00");
+    let mut carried = hired("lot", "lot");
+    carried["equipment"][0]["moves"] = json!("carried");
+    assert_eq!(hire(&carried, json!([come("8 am"), back("8 pm")])), "12.50");
+    // It stands at the job when all begins, and is hired from b: Monday, Tuesday and the half-day on the road.
+    assert_eq!(hire(&hired("b", "a"), json!([haul("tr", "a", "b", "9 am", "t1")])), "62.50");
+    // Hired from where it is wanted: Monday only, at the lot.
+    assert_eq!(hire(&hired("a", "lot"), json!([come("8 am")])), "25.00");
+    let mut free = hired("lot", "lot");
+    free["equipment"][0]["hire_half_day"] = json!(0);
+    assert_eq!(hire(&free, json!([come("8 am")])), "0.00");
+    let said = |hire: f64| {
+        let parts = json!({"cost": 289.02, "costs": {"hauls": 60, "waiting": 4.02, "hire": hire}});
+        with(hauled(&json!([come("8 am")])), &parts)
+    };
+    holds(&hired("lot", "lot"), &said(225.0));
+    refused("C13", &hired("lot", "lot"), &said(212.5));
 }

@@ -80,6 +80,7 @@ pub const SHAPE: &[(&str, &str)] = &[
     ("\"gust_mph\": 40.5", "\"high_f\": 200, \"weekdays\": [\"mo\"], \"half\": true, \"gust_mph\": 40.5"),
     // What standing costs.
     ("\"trailer_spots\": 1", "\"trailer_spots\": 1, \"stand_half_day\": -5"),
+    ("\"place\": \"yard\", \"out\"", "\"place\": \"yard\", \"hire_half_day\": \"25\", \"hire_place\": 1, \"out\""),
     // Types.
     ("\"people\": 3", "\"people\": \"3\""),
     ("\"people\": 3", "\"people\": null"),
@@ -220,6 +221,9 @@ pub const MEANING: &[(&str, &str)] = &[
         "  \"ranks\": [{ \"id\": \"promised\" }, { \"id\": \"promised\", \"late_day\": 5 }],
   \"crews\": [",
     ),
+    // Hire.
+    ("\"place\": \"yard\", \"out\"", "\"place\": \"yard\", \"hire_half_day\": 25, \"out\""),
+    ("\"place\": \"yard\", \"out\"", "\"place\": \"yard\", \"hire_half_day\": 25, \"hire_place\": \"yrad\", \"out\""),
     // Rings.
     ("\"half_days\": 1, \"after\": [\"elm/test\"]", "\"half_days\": 1, \"after\": [\"look\"]"),
     ("\"labor_hours\": 24.5", "\"labor_hours\": 24.5, \"after\": [\"oak/look\"]"),

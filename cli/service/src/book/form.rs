@@ -102,6 +102,8 @@ pub fn label(name: &str) -> String {
         "max_high_f" => "Highest high, °F".to_owned(),
         "told_day" => "Told otherwise, a day".to_owned(),
         "stand_half_day" => "A trailer that stands here, a half-day".to_owned(),
+        "hire_half_day" => "Hire, a half-day".to_owned(),
+        "hire_place" => "Hired from".to_owned(),
         "told_half_days" => "Free to change from so many half-days ahead".to_owned(),
         "change_same_date" => "Change within a date".to_owned(),
         "what" => "What".to_owned(),

@@ -29,7 +29,7 @@
 //! sum of cost(r) x_r      C5's cent for a step's end, C6 to C9, and C1, C5 where the run ends the job
 //! + sum of left_out(j) y_j                                                                      C2
 //! + sum of haul cost(a) a                                                                       C3
-//! + sum of standing(P) at(P,k), and of a half-day on the road                                   C12
+//! + sum of standing(P) at(P,k) + road(P) hauls from P that take all of k                        C12 C13
 //! + extra_crew (sum of u_c - z)   of each job                                                   C4
 //! + late and waiting by over_j(k)   of jobs with several last steps                             C1 C5
 //! ```
@@ -45,7 +45,7 @@
 //! | `work::order` | W6 | | one a link and tick |
 //! | [`holds::holds`](holds) | E2 E3 E5 | a share where several pools can serve | a few a need and tick |
 //! | `holds::outs` | E4 | where a unit that is out stands | one a unit |
-//! | [`flow::flows`](flow) | E1 E4 H1-H3 H5, C3 C12 | a haul count an arc and tick | up to five a pool, place and tick |
+//! | [`flow::flows`](flow) | E1 E4 H1-H3 H5, C3 C12 C13 | a haul count an arc and tick | up to five a pool, place and tick |
 //! | [`capacity::trucks`](capacity) | H4 | | one a tick and weight |
 //! | `capacity::spots` | E6 | | one a place with spots and tick |
 //! | [`cost::ends`](cost) | C1 C5 | one a tick, for jobs with several last steps | as many |

@@ -32,7 +32,7 @@ pub(crate) struct Tables {
     units: Table<UnitId, UnitId>,
     /// For each unit the first one that is the same as long as both have not been moved.
     pub(crate) same: Table<UnitId, UnitId>,
-    /// The units for which it costs somewhere that they stand (C12).
+    /// The units for which it costs somewhere that they stand (C12, C13).
     pub(crate) standing_costs: Vec<UnitId>,
     /// When roads and travel let a unit leave or come: towed ones by place, then carried ones (H1 to H3).
     roads: HalfDaySets,
@@ -143,6 +143,7 @@ fn same(shop: &Shop) -> Table<UnitId, UnitId> {
             (other.moves, other.weight_lb, other.place) == (unit.moves, unit.weight_lb, unit.place)
                 && other.kinds == unit.kinds
                 && other.out == unit.out
+                && (other.hire_half_day, other.hire_place) == (unit.hire_half_day, unit.hire_place)
                 && other.bound.or(unit.bound).is_none()
         };
         shop.units.find(alike).unwrap_or(unit.number)

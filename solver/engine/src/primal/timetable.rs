@@ -26,7 +26,7 @@ pub(crate) struct Timetable<'s> {
     busy: HalfDaySets,
     /// The route of each unit, shared between plans until one changes it.
     pub(crate) routes: Vec<Arc<Route>>,
-    /// What all hauls cost, and where all units stand (C12).
+    /// What all hauls cost, and where all units stand (C12, C13).
     pub(crate) cents: i64,
     /// Hauls taken and possible in each half-day.
     trucks: Trucks,

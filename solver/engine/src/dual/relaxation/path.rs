@@ -7,8 +7,10 @@
 //! ```
 //!
 //! hauls only where both roads are open and some truck can take the unit (H2 to H4, E4); a long one at the start leads
-//! to start(Q,k+1), at what the half-day on the road costs (H5, C12). standing(P,k) is what the unit costs where it stands at
-//! P in k, of places taken together the least of theirs (C12): so the bound has all that standing costs. A second haul in the same half-day, which H1 forbids, is left in: that only makes paths cheaper.
+//! to start(Q,k+1), with what the half-day on the road from P costs (H5, C12, C13). standing(P,k) is what the unit costs
+//! where it stands at P in k, of places taken together the least of theirs: every half-day that counts is a tick, so that
+//! the bound has all of C12 and C13. A second haul in the same half-day, which H1 forbids, is left in: that only makes
+//! paths cheaper.
 
 use yardless_plan::shop::Shop;
 
@@ -39,7 +41,7 @@ pub(crate) struct UnitSubproblem {
     least: f64,
     /// By tick: whether the shop works in it, and not in overtime only: then standing costs.
     works: Vec<bool>,
-    /// By spot: what standing there costs in such a tick, the least of its places (C12).
+    /// By spot: what standing there costs in such a tick, the least of its places (C12, C13).
     stands: Vec<f64>,
 }
 

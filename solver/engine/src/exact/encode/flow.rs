@@ -1,4 +1,4 @@
-//! Rules E1, E4, H1 to H3, H5, C12: where the units of each pool stand, and their hauls.
+//! Rules E1, E4, H1 to H3, H5, C12, C13: where the units of each pool stand, and their hauls.
 
 use yardless_plan::shop::Shop;
 
@@ -35,7 +35,7 @@ pub(crate) struct HaulArc {
     pub(crate) long: bool,
 }
 
-/// **E1, H1 to H3, H5, C3, C12.** For every pool, spots P and Q and tick k in which trucks and roads allow it, columns count
+/// **E1, H1 to H3, H5, C3, C12, C13.** For every pool, spots P and Q and tick k in which trucks and roads allow it, columns count
 /// the hauls at its start and, in a pm and where short enough, in its evening. With
 ///
 /// ```text
@@ -59,16 +59,17 @@ pub(crate) struct HaulArc {
 /// half-day first, and evening hauls take units whose hold ends first; the rows are Hall's condition for it. A pool
 /// that is out has no hauls and no holds (E4). No haul is made in the last half-day's evening: it could serve nothing.
 ///
-/// C12 costs standing(P) a unit that stands at P in a tick which the shop works, overtime apart, and standing(P) of a haul
-/// from P that takes all of such a tick: the two are all units in all half-days that count, as each such half-day is a tick.
+/// With standing(P) and road(P) what a unit costs in a half-day that the shop works where it stands at P, or is on the road
+/// from there, the sum over ticks, those of overtime apart, is
 ///
 /// ```text
-/// sum over P, k of standing(P) at(P,k) + sum over long hauls from P in k of standing(P)
+/// standing(P) at(P,k) + road(P) hauls in k from P that take all of it                                   C12, C13
 /// ```
 ///
-/// Of places taken together standing(P) is the least of theirs. Where a haul between such places may be short or long, it
-/// is written as a short one; a long one pays standing(P) in place of standing(Q), so that the column costs the least of the
-/// short ones, and of the long ones with standing(P) - standing(Q).
+/// That is all units in all half-days that count, as each of them is a tick. Of places taken together standing(P) is the
+/// least of theirs. Where a haul between such places may be short or long it is written as a short one: a long one pays
+/// road(P) in place of standing(Q), so that the column costs the least of the short ones, and of the long ones with road(P)
+/// - standing(Q).
 pub(super) fn flows(shop: &Shop, e: &mut Encoding) {
     for p in 0..e.unit_pools.len() {
         let flow = arcs(shop, e, p);
@@ -111,7 +112,7 @@ struct ArcCost {
 
 /// The haul between two spots in a half-day; for merged places the cheapest cost and, if any is, short (see [`flows`]).
 fn cheapest(shop: &Shop, pool: &UnitPool, from: usize, to: usize, h: usize) -> Option<ArcCost> {
-    // By whether they are long: the least cost, the half-day on the road too (C12).
+    // By whether they are long: the least cost, the half-day on the road too (C12, C13).
     let mut least: [Option<i64>; 2] = [None; 2];
     for p in pool.spots[from].places() {
         for q in pool.spots[to].places() {
@@ -135,7 +136,7 @@ fn cheapest(shop: &Shop, pool: &UnitPool, from: usize, to: usize, h: usize) -> O
     }
 }
 
-/// C12: what a unit costs that stands at a spot in a tick that the shop works.
+/// C12, C13: what a unit costs that stands at a spot in a tick that the shop works.
 fn standing(shop: &Shop, pool: &UnitPool, spot: usize) -> i64 {
     let cents = pool.spots[spot].places().iter().map(|place| shop.stand_cost(pool.units[0], *place).0);
     cents.min().unwrap_or(0)
@@ -169,7 +170,7 @@ pub(super) fn sums(e: &Encoding, p: usize) -> ArcSums {
 /// More than ever come to one place: a bound only so that every column has one.
 const MOST_COME: i64 = 10_000;
 
-/// E1 and C12: the columns at(P,k) with their cost, and the counts of what has come.
+/// E1, C12, C13: the columns at(P,k) with their cost, and the counts of what has come.
 fn stands(shop: &Shop, e: &mut Encoding, p: usize) {
     let sums = sums(e, p);
     let pool = e.unit_pools[p].clone();

@@ -1,4 +1,4 @@
-//! Where standing costs (C12): a unit that nothing needs for a while is hauled to where it stands cheaper, or hauled sooner.
+//! Where standing costs (C12, C13): a unit that nothing needs for a while is hauled to where it stands cheaper, or hauled sooner.
 //!
 //! While a plan grows, units are brought as late as can be and stay where they are let go; what that would cost with the
 //! best of these legs is only reckoned with ([`Timetable::idle_cents`]), as the trucks are for the work first. Once all jobs
