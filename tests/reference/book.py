@@ -36,6 +36,7 @@ class Book:
         self.overtime_half_day, self.come_back = cents(prices.get("overtime_half_day", 240)), cents(prices.get("return", 80))
         self.tow_minute, self.carry_minute = cents(prices.get("tow_minute", 1)), cents(prices.get("carry_minute", 0.25))
         self.extra_crew, self.wait = cents(prices.get("extra_crew", 150)), cents(prices.get("wait_half_day", 2))
+        self.open_half_day = cents(prices.get("open_half_day", 0))
         self.usual_late_day = prices.get("late_day", 100)
         self.hitch, self.load = hauling.get("hitch_minutes", 30), hauling.get("load_minutes", 15)
         self.same = hauling.get("same_half_day_minutes", 120)

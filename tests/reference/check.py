@@ -38,7 +38,7 @@ def check(book, plan):
 
 
 def judge_work(book, plan, holds, say):
-    """W1 to W8, E2, E3 and E5 as far as who serves what; C1, C2, C4 to C6, C10."""
+    """W1 to W8, E2, E3 and E5 as far as who serves what; C1, C2, C4 to C6, C10, C16."""
     cost, done, busy = 0, collections.defaultdict(dict), collections.defaultdict(list)
     for row in plan["steps"]:
         job, who = book.jobs[row["job"]], f"{row['job']}/{row['step']}"
@@ -90,7 +90,7 @@ def judge_work(book, plan, holds, say):
             holds[unit].append((first, last, job["place"], j))
         own = {crew for _, _, crew in done[j].values() if book.crews[crew].get("own", True)}
         cost += book.end_cost(job, last) + sum(row[1] for row in done[j].values())
-        cost += book.extra_crew * max(0, len(own) - 1)
+        cost += book.extra_crew * max(0, len(own) - 1) + book.open_half_day * sum(book.works[first : last + 1])
     return cost
 
 

@@ -39,6 +39,7 @@ def build(book):
     work.keep_order()
     work.share_crews()
     work.count_ends()
+    work.count_open()
     yard = Yard(book, program)
     yard.move_units()
     yard.serve(work)
@@ -47,7 +48,7 @@ def build(book):
 
 
 class Work:
-    """W1, W3 to W6, W8 to W10, N1; C1, C2, C4 to C10."""
+    """W1, W3 to W6, W8 to W10, N1; C1, C2, C4 to C10, C16."""
 
     def __init__(self, book, program):
         self.book, self.program = book, program
@@ -169,6 +170,22 @@ class Work:
                     for step in job["steps"]:
                         ended = self.ends((j, step["id"]), lambda run: run.end < h)
                         self.program.row(-math.inf, 0, ([over], 1), (ended, -1))
+
+    def count_open(self):
+        """C16: a half-day that the shop works is paid for, or the job is over, once a step has started; from now where it has
+        begun."""
+        for j, job in self.jobs.items():
+            if not self.book.open_half_day or self.book.over(job):
+                continue
+            for h in (h for h in range(self.book.now, self.book.H) if self.book.works[h]):
+                paid, over = [self.program.column(self.book.open_half_day)], [self.program.column()]
+                for step in job["steps"]:
+                    self.program.row(-math.inf, 0, (over, 1), (self.ends((j, step["id"]), lambda run: run.end < h), -1))
+                    started = self.starts((j, step["id"]), lambda run: run.start <= h)
+                    if not self.book.started(job):
+                        self.program.row(0, math.inf, (paid + over, 1), (started, -1))
+                if self.book.started(job):
+                    self.program.row(1, math.inf, (paid + over + [self.left_out[j]], 1))
 
     def pay(self, unless, cost):
         """A cost that every plan has, but for the columns that take it back."""

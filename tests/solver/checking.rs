@@ -12,6 +12,8 @@ mod forge;
 mod hauls;
 #[path = "checking/history.rs"]
 mod history;
+#[path = "checking/open_sites.rs"]
+mod open_sites;
 #[path = "checking/readings.rs"]
 mod readings;
 #[path = "checking/spans.rs"]

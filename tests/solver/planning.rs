@@ -315,7 +315,7 @@ const WAITS: u64 = 300;
 #[test]
 fn cases_of_costs_are_proven_at_their_best_cost() {
     let cases = cases::costs();
-    assert!(cases.len() >= 5);
+    assert!(cases.len() >= 8);
     for case in cases {
         let plan = proven(&case.book, case.from, case.weeks);
         let left_out: Vec<_> = plan.left_out.iter().map(|row| row.job.clone()).collect();
@@ -326,7 +326,7 @@ fn cases_of_costs_are_proven_at_their_best_cost() {
 #[test]
 fn tiny_books_with_costs_cost_what_trying_everything_finds() {
     let books = std::env::var("YARDLESS_COSTS").ok().and_then(|books| books.parse().ok()).unwrap_or(COSTS);
-    let (mut wrong, mut compared, mut standing, mut hire) = (Vec::new(), 0, 0, 0);
+    let (mut wrong, mut compared, mut standing, mut hire, mut open) = (Vec::new(), 0, 0, 0, 0);
     for seed in 0..books {
         let book = tiny_with(seed, Fields::Costs);
         let Some(best) = best(&book, monday(), 1, 300_000) else { continue };
@@ -342,10 +342,11 @@ fn tiny_books_with_costs_cost_what_trying_everything_finds() {
         compared += 1;
         standing += u64::from(plan.costs.standing > Cents(0));
         hire += u64::from(plan.costs.hire > Cents(0));
+        open += u64::from(plan.costs.open > Cents(0));
     }
     assert!(wrong.is_empty(), "{} of {compared}:\n{}", wrong.len(), wrong.join("\n"));
-    let shown = standing > books / 4 && hire > books / 10;
-    assert!(compared > books * 8 / 10 && shown, "{compared}, {standing} with something that stands, {hire} with hire");
+    let shown = standing > books / 4 && hire > books / 10 && open > books / 5;
+    assert!(compared > books * 8 / 10 && shown, "{compared}: {standing} with standing, {hire} with hire, {open} open");
 }
 
 const COSTS: u64 = 150;

@@ -144,7 +144,7 @@ fn tiny_books_with_waits_midway_are_planned_as_well_as_by_trying_everything() {
 
 #[test]
 fn tiny_books_with_costs_midway_are_planned_as_well_as_by_trying_everything() {
-    let (mut wrong, mut all, mut standing, mut hire) = (Vec::new(), 0, 0, 0);
+    let (mut wrong, mut all, mut standing, mut hire, mut open) = (Vec::new(), 0, 0, 0, 0);
     let books = books(COSTS_MIDWAY);
     for seed in 0..books {
         let made = midway_with(seed, seed % 2 == 1, Fields::Costs);
@@ -152,10 +152,11 @@ fn tiny_books_with_costs_midway_are_planned_as_well_as_by_trying_everything() {
         all += 1;
         standing += u64::from(plan.costs.standing > Cents(0));
         hire += u64::from(plan.costs.hire > Cents(0));
+        open += u64::from(plan.costs.open > Cents(0));
     }
     assert!(wrong.is_empty(), "{} of {all}:\n{}", wrong.len(), wrong.join("\n"));
-    let shown = standing > books / 4 && hire > books / 10;
-    assert!(all > books * 8 / 10 && shown, "{all}, {standing} with something that stands, {hire} with hire");
+    let shown = standing > books / 4 && hire > books / 10 && open > books / 5;
+    assert!(all > books * 8 / 10 && shown, "{all}: {standing} with standing, {hire} with hire, {open} open");
 }
 
 const COSTS_MIDWAY: u64 = 120;

@@ -45,7 +45,7 @@ pub fn waits() -> Vec<Case> {
     index.iter().map(|row| case(row, "waits/")).collect()
 }
 
-/// Those of what standing costs (`tests/cases/costs`).
+/// Those of what standing, hire and open sites cost (`tests/cases/costs`).
 pub fn costs() -> Vec<Case> {
     let index: Vec<Value> = serde_json::from_slice(&read("costs/index")).expect("an index");
     index.iter().map(|row| case(row, "costs/")).collect()

@@ -1,4 +1,5 @@
-//! A tiny book in which it costs where units stand (C12), and some are hired (C13).
+//! A tiny book in which it costs where units stand (C12), some are hired (C13), and open sites
+//! cost (C16).
 
 use serde_json::{Value, json};
 
@@ -10,6 +11,9 @@ pub fn add(draw: &mut Draw, json: &mut Value) {
         if draw.chance(60) {
             place["stand_half_day"] = json!(draw.pick(&[0.5, 2.0, 2.0, 6.25, 15.0]));
         }
+    }
+    if draw.chance(50) {
+        json["prices"]["open_half_day"] = json!(draw.pick(&[0.75, 3.0, 12.0, 40.0]));
     }
     // Hauls cheap enough to be made for it alone, in some books.
     if draw.chance(60) {

@@ -285,9 +285,13 @@ impl Search<'_> {
         self.offer(waits, cost, node, Choice::Nothing);
     }
 
-    /// Steps that end now are done (C1, C5); units on the road arrive.
+    /// Open sites cost (C16), steps that end now are done (C1, C5), units on the road arrive.
     fn next_half_day(&mut self, node: usize, state: &SearchState, mut cost: i64) {
         let t = &self.tables;
+        if t.plain.works(t.plain.at(state.h)) {
+            let open = (0..t.jobs.len()).filter(|job| self.is_open(state, *job)).count();
+            cost += open as i64 * t.plain.book.prices.open_half_day.0;
+        }
         let mut next = SearchState { h: state.h + 1, turn: 0, hauled: 0, ..state.clone() };
         for (s, work) in state.steps.iter().enumerate() {
             if let StepState::Away { rest, ready } = *work {
@@ -324,6 +328,14 @@ impl Search<'_> {
             }
         }
         self.offer(next, cost, node, Choice::Nothing);
+    }
+
+    /// C16: whether a job that is done has begun by this half-day, and not ended before it.
+    fn is_open(&self, state: &SearchState, job: usize) -> bool {
+        let steps = || self.tables.steps_of(job).map(|step| state.steps[step]);
+        let begun = self.tables.jobs[job].started || steps().any(|work| work != StepState::Waits);
+        let over = steps().all(|work| matches!(work, StepState::Done { .. }));
+        begun && !over && steps().all(|work| work != StepState::LeftOut)
     }
 
     /// The units held in this half-day; `beyond`: only those still held in the next.

@@ -15,7 +15,7 @@ pub enum Fields {
     First,
     /// Besides: ranges by weekday, waits on others, words given, ranks.
     Waits,
-    /// Besides the first: what standing costs, and hire.
+    /// Besides the first: what standing costs, hire, open sites.
     Costs,
 }
 

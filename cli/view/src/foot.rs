@@ -11,6 +11,7 @@ use yardless_plan::{LeftOutRow, Plan};
 
 use super::chances::due_dates;
 use super::course::{Course, Work};
+use super::open_sites::open_sites;
 use super::standing::{hire, standing};
 use super::told::Told;
 use super::word_given::{WordBroken, words_broken};
@@ -32,6 +33,7 @@ pub fn foot(course: &Course, chance: bool) -> Told {
     say("Later", later(course));
     say("Late", late(course).into_iter().chain(late_steps(course)).collect());
     say("Told", told_otherwise(course));
+    say("Open", open_sites(course));
     say("Standing", standing(course));
     say("Hire", hire(course));
     if chance {
@@ -173,6 +175,7 @@ fn cost(course: &Course) -> String {
         ("told", costs.told),
         ("standing", costs.standing),
         ("hire", costs.hire),
+        ("open", costs.open),
     ];
     let words: Vec<String> = terms
         .iter()

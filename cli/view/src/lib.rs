@@ -21,6 +21,7 @@ mod lift;
 mod names;
 mod obstacle;
 mod offers;
+mod open_sites;
 mod reports;
 mod roads;
 mod sheet;

@@ -92,6 +92,9 @@ pub struct Prices {
     pub change_same_date: Option<Cents>,
     /// A worked date by which a step starts outside the dates that somebody was told (C10). Default 80.
     pub told_day: Cents,
+    /// A half-day that the shop works from the start of a job's first step to the end of its last (C16). Default 0.
+    #[serde(skip_serializing_if = "Cents::is_nothing")]
+    pub open_half_day: Cents,
     /// A half-day worked in overtime (C8). Default 240.
     pub overtime_half_day: Cents,
     /// Coming back to a step that was left (C9). Default 80.
@@ -116,6 +119,7 @@ impl Default for Prices {
             change: Cents(6_000),
             change_same_date: None,
             told_day: Cents(8_000),
+            open_half_day: Cents::ZERO,
             overtime_half_day: Cents(24_000),
             come_back: Cents(8_000),
             worth_changing: Cents(5_000),

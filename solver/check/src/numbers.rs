@@ -1,4 +1,4 @@
-//! What the plan costs, and whether the plan says so: rules C1 to C13, the cost and the bound.
+//! What the plan costs, and whether the plan says so: rules C1 to C16, the cost and the bound.
 
 use yardless_book::half_day::HalfDay;
 use yardless_book::money::Cents;
@@ -31,6 +31,9 @@ pub(super) fn costs(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard) -> Cos
         costs.ways += shop.steps[step].ways[work.way].extra;
     }
     for (job, fate) in works.fates.pairs() {
+        if let Fate::Done { start, end } = *fate {
+            costs.open += cost::open(shop, start, end);
+        }
         match fate {
             Fate::Later => {}
             Fate::LeftOut => costs.left_out += cost::left_out(shop, job),
@@ -103,6 +106,7 @@ pub(super) fn judge(plan: &Plan, costs: Costs, found: &mut Found) {
             (Rule::C10, said.told, costs.told),
             (Rule::C12, said.standing, costs.standing),
             (Rule::C13, said.hire, costs.hire),
+            (Rule::C16, said.open, costs.open),
         ] {
             if said != is {
                 found.say(rule, OfCost::Term { said, is });

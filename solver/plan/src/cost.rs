@@ -1,4 +1,4 @@
-//! What a plan costs, rules C1 to C6, C10, C12 and C13: the only definition of cost.
+//! What a plan costs, rules C1 to C6, C10, C12, C13 and C16: the only definition of cost.
 //!
 //! Written from the book's own figures, so that a table which an engine weighs plans by cannot be wrong unseen.
 
@@ -81,6 +81,11 @@ pub fn hire(shop: &Shop, unit: UnitId, at: Option<PlaceId>) -> Cents {
     let unit = &shop.book.equipment[unit.index()];
     let place = at.map(|place| &shop.book.places[place.index()].id);
     if unit.hire_place.is_some() && unit.hire_place.as_ref() == place { Cents::ZERO } else { unit.hire_half_day }
+}
+
+/// C16: a done job whose planned steps go from an index to another, both counted; from now, where it has begun.
+pub fn open(shop: &Shop, first: usize, last: usize) -> Cents {
+    shop.book.prices.open_half_day * (first..=last).filter(|h| shop.works[*h]).count() as i64
 }
 
 fn late_day(shop: &Shop, job: JobId) -> Cents {

@@ -152,7 +152,7 @@ pub struct LaterRow {
     pub job: String,
 }
 
-/// The cost by term, C1 to C13.
+/// The cost by term, C1 to C16.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Costs {
@@ -183,6 +183,9 @@ pub struct Costs {
     /// C13; likewise.
     #[serde(skip_serializing_if = "Cents::is_nothing")]
     pub hire: Cents,
+    /// C16; likewise.
+    #[serde(skip_serializing_if = "Cents::is_nothing")]
+    pub open: Cents,
 }
 
 impl Costs {
@@ -201,6 +204,7 @@ impl Costs {
             self.told,
             self.standing,
             self.hire,
+            self.open,
         ]
         .into_iter()
         .sum()

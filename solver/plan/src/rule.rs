@@ -31,14 +31,14 @@ macro_rules! rules {
     };
 }
 
-rules! { W1 W2 W3 W4 W5 W6 W7 W8 W9 W10 W14 W15 E1 E2 E3 E4 E5 E6 H1 H2 H3 H4 H5 H6 C1 C2 C3 C4 C5 C6 C7 C8 C9 C10 C12 C13 N1 }
+rules! { W1 W2 W3 W4 W5 W6 W7 W8 W9 W10 W14 W15 E1 E2 E3 E4 E5 E6 H1 H2 H3 H4 H5 H6 C1 C2 C3 C4 C5 C6 C7 C8 C9 C10 C12 C13 C16 N1 }
 
 impl Rule {
-    /// Whether it is only about what a plan says of its cost: C1 to C13, the cost and the bound. The work is as good
+    /// Whether it is only about what a plan says of its cost: C1 to C16, the cost and the bound. The work is as good
     /// whatever the plan says of that.
     pub fn of_cost(self) -> bool {
-        use Rule::{Bound, C1, C2, C3, C4, C5, C6, C7, C8, C9, C10, C12, C13, Cost};
-        matches!(self, C1 | C2 | C3 | C4 | C5 | C6 | C7 | C8 | C9 | C10 | C12 | C13 | Cost | Bound)
+        use Rule::{Bound, C1, C2, C3, C4, C5, C6, C7, C8, C9, C10, C12, C13, C16, Cost};
+        matches!(self, C1 | C2 | C3 | C4 | C5 | C6 | C7 | C8 | C9 | C10 | C12 | C13 | C16 | Cost | Bound)
     }
 }
 

@@ -16,6 +16,7 @@ mod lateness;
 mod making;
 mod names;
 mod needs;
+mod open_sites;
 mod precedence;
 mod roads;
 mod runs;

@@ -78,7 +78,8 @@ pub const SHAPE: &[(&str, &str)] = &[
     ("\"time_zone\":", "\"min_people\": 0, \"told_half_days\": -1, \"time_zone\":"),
     ("\"tow_minute\": 1.5", "\"tow_minute\": 1.5, \"told_day\": -1, \"change_same_date\": \"60\""),
     ("\"gust_mph\": 40.5", "\"high_f\": 200, \"weekdays\": [\"mo\"], \"half\": true, \"gust_mph\": 40.5"),
-    // What standing costs.
+    // What standing, hire and open sites cost.
+    ("\"tow_minute\": 1.5", "\"tow_minute\": 1.5, \"open_half_day\": 0.125"),
     ("\"trailer_spots\": 1", "\"trailer_spots\": 1, \"stand_half_day\": -5"),
     ("\"place\": \"yard\", \"out\"", "\"place\": \"yard\", \"hire_half_day\": \"25\", \"hire_place\": 1, \"out\""),
     // Types.

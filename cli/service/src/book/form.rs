@@ -104,6 +104,7 @@ pub fn label(name: &str) -> String {
         "stand_half_day" => "A trailer that stands here, a half-day".to_owned(),
         "hire_half_day" => "Hire, a half-day".to_owned(),
         "hire_place" => "Hired from".to_owned(),
+        "open_half_day" => "A site that is open, a half-day".to_owned(),
         "told_half_days" => "Free to change from so many half-days ahead".to_owned(),
         "change_same_date" => "Change within a date".to_owned(),
         "what" => "What".to_owned(),

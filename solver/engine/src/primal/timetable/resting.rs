@@ -10,7 +10,7 @@ use yardless_plan::shop::{Id, PlaceId, UnitId};
 
 use super::standing::Idle;
 use super::{Timetable, Undo};
-use crate::primal::route::{Route, RouteHaul, SetsOut, stands};
+use crate::primal::route::{Route, RouteHaul, SetsOut, Stand, stands};
 
 /// Trips from one stop to the next, or after the last one, with what they and standing in between cost.
 type PricedLeg = (i64, Vec<RouteHaul>);
@@ -18,57 +18,61 @@ type PricedLeg = (i64, Vec<RouteHaul>);
 impl Timetable<'_> {
     /// Trips by which an idle time costs less than so much: hauled at once in place of as late as can be, or by way of a
     /// place where the unit rests from as soon until as late as can be.
-    fn cheaper_leg(&self, idle: Idle, most: i64) -> Option<PricedLeg> {
-        let Idle { unit, out, next } = idle;
-        let shop = self.shop;
-        let moves = shop.units[unit].moves;
-        let (from, until) = (out.first_start(), next.map_or(shop.len(), |stop| stop.first));
-        if from >= until {
+    pub(super) fn cheaper_leg(&self, idle: Idle, most: i64) -> Option<PricedLeg> {
+        let (out, next) = (idle.out, idle.next);
+        if out.first_start() >= next.map_or(self.shop.len(), |stop| stop.first) {
             return None;
         }
-        let by = next.map_or(shop.len() - 1, |stop| stop.first);
         let mut best: Option<PricedLeg> = None;
-        let mut most = most;
-        let mut offer = |trips: Vec<RouteHaul>| {
-            let cents = self.leg_cents(idle, &trips);
-            let fits = |(place, since, before): (PlaceId, usize, usize)| self.room(moves, place, since.max(from), before);
-            if cents < most && stands(out.place, until, &trips).all(fits) {
-                most = cents;
-                best = Some((cents, trips));
-            }
-            most
-        };
-        let mut least = most;
+        let most = |best: &Option<PricedLeg>| best.as_ref().map_or(most, |(cents, _)| *cents);
         if let Some(stop) = next.filter(|stop| stop.place != out.place)
-            && let Some(trip) = self.soonest_trip(unit, out, stop.place, by)
+            && let Some(trip) = self.soonest_trip(idle.unit, out, stop.place, stop.first)
         {
-            least = offer(vec![trip]);
+            best = self.leg_below(idle, vec![trip], most(&best));
         }
-        let worked = shop.worked_before(until) - shop.worked_before(from);
-        let rate = |place: PlaceId| shop.stand_cost(unit, place).0;
-        let ends = rate(out.place).max(next.map_or(0, |stop| rate(stop.place)));
-        let least_rate = rate(out.place).min(next.map_or(i64::MAX, |stop| rate(stop.place)));
-        for via in shop.places.ids().filter(|via| *via != out.place && next.is_none_or(|stop| stop.place != *via)) {
-            let Some(there) = shop.haul_time(moves, out.place, via).filter(|_| rate(via) < ends) else { continue };
-            let on = next.map(|stop| shop.haul_time(moves, via, stop.place));
-            if on == Some(None) {
-                continue;
-            }
-            let minutes = there.minutes + on.flatten().map_or(0, |time| time.minutes);
-            if shop.haul_cost(moves, minutes).0 + worked * rate(via).min(least_rate) >= least {
-                continue;
-            }
-            let Some(first) = self.soonest_trip(unit, out, via, by) else { continue };
-            let Some(stop) = next else {
-                least = offer(vec![first]);
-                continue;
-            };
-            let rests = SetsOut { place: via, bound_until: Some(first.arrives()), last_trip: Some(first.at), ..out };
-            if let Some(second) = self.trip(unit, rests, stop.place, by) {
-                least = offer(vec![first, second]);
+        for via in self.shop.places.ids().filter(|via| *via != out.place && next.is_none_or(|stop| stop.place != *via)) {
+            let less = self.least_by_way_of(idle, via).is_some_and(|least| least < most(&best));
+            if let Some(trips) = Some(via).filter(|_| less).and_then(|via| self.trips_by_way_of(idle, via)) {
+                best = self.leg_below(idle, trips, most(&best)).or(best);
             }
         }
         best
+    }
+
+    /// The trips with what they cost, where that is less than so much and they find spots.
+    fn leg_below(&self, idle: Idle, trips: Vec<RouteHaul>, most: i64) -> Option<PricedLeg> {
+        let (out, until) = (idle.out, idle.next.map_or(self.shop.len(), |stop| stop.first));
+        let moves = self.shop.units[idle.unit].moves;
+        let fits = |(place, since, before): Stand| self.room(moves, place, since.max(out.first_start()), before);
+        let cents = self.leg_cents(idle, &trips);
+        (cents < most && stands(out.place, until, &trips).all(fits)).then_some((cents, trips))
+    }
+
+    /// What resting at a place costs at least, where that may be less than not to.
+    fn least_by_way_of(&self, idle: Idle, via: PlaceId) -> Option<i64> {
+        let Idle { unit, out, next } = idle;
+        let shop = self.shop;
+        let moves = shop.units[unit].moves;
+        let rate = |place: PlaceId| shop.stand_cost(unit, place).0;
+        let (first, last) = (rate(out.place), next.map_or(rate(out.place), |stop| rate(stop.place)));
+        let there = shop.haul_time(moves, out.place, via).filter(|_| rate(via) < first.max(last))?;
+        let on = match next {
+            Some(stop) => shop.haul_time(moves, via, stop.place)?.minutes,
+            None => 0,
+        };
+        let until = next.map_or(shop.len(), |stop| stop.first);
+        let worked = shop.worked_before(until) - shop.worked_before(out.first_start().min(until));
+        Some(shop.haul_cost(moves, there.minutes + on).0 + worked * rate(via).min(first).min(last))
+    }
+
+    /// The first trip to a resting place, and the last one on from it that comes in time.
+    fn trips_by_way_of(&self, idle: Idle, via: PlaceId) -> Option<Vec<RouteHaul>> {
+        let Idle { unit, out, next } = idle;
+        let by = next.map_or(self.shop.len() - 1, |stop| stop.first);
+        let first = self.soonest_trip(unit, out, via, by)?;
+        let Some(stop) = next else { return Some(vec![first]) };
+        let rests = SetsOut { place: via, bound_until: Some(first.arrives()), last_trip: Some(first.at), ..out };
+        Some(vec![first, self.trip(unit, rests, stop.place, by)?])
     }
 
     /// The first single trip to a place, there in half-day `by` at the latest.
