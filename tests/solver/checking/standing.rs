@@ -37,7 +37,8 @@ fn c12_counts_worked_half_days_after_the_hauls_of_their_start_held_or_not() {
     assert_eq!(standing(&streets(&json!({})), json!([come("8 am"), back("8 pm")])), "10.00");
     assert_eq!(standing(&streets(&json!({})), json!([come("8 am"), back("8 pm evening")])), "20.00");
     // Days off cost nothing.
-    let shop = json!({"name": "Forge", "time_zone": "America/New_York", "closed": ["2026-12-09 am", "2026-12-14/2026-12-18"]});
+    let shop =
+        json!({"name": "Forge", "time_zone": "America/New_York", "closed": ["2026-12-09 am", "2026-12-14/2026-12-18"]});
     assert_eq!(standing(&streets(&json!({ "shop": shop })), json!([come("8 am")])), "70.00");
     // What is carried stands for nothing.
     let mut carried = streets(&json!({}));

@@ -5,9 +5,14 @@ use yardless_plan::shop::{JobId, Shop};
 use crate::model::in_order;
 
 /// No plan costs less, in cents: for each job the cheaper of leaving it out and of its earliest end by its own steps,
-/// waits and crews, hauls and all other jobs forgotten.
+/// waits and crews, hauls and all other jobs forgotten, its site open no longer than its longest step takes at least (C16);
+/// and every unit, in each half-day that counts, where standing costs it least (C12, C13): the road costs no less than the
+/// place that it leads from.
 pub(crate) fn bound_alone(shop: &Shop) -> i64 {
+    let least = |unit| shop.places.ids().map(|place| shop.stand_cost(unit, place).0).min().unwrap_or(0);
+    let standing = shop.units.ids().map(least).sum::<i64>() * shop.worked_before(shop.len());
     shop.jobs.ids().filter(|job| shop.jobs[*job].planned()).map(|job| job_alone(shop, job)).sum::<i64>()
+        + standing
         + shop.history.0
 }
 

@@ -59,7 +59,8 @@ impl PartialPlan<'_> {
         // The earlier steps closer to the later ones, where a site that is open costs.
         if let Some((most, trial, attempt)) = &best
             && let Some(not_before) = self.closer(job, &attempt.steps)
-            && let Some((cents, undo)) = self.attempt(job, Trial { delay: None, ..*trial }, not_before, *most, &mut memo)
+            && let Some((cents, undo)) =
+                self.attempt(job, Trial { delay: None, ..*trial }, not_before, *most, &mut memo)
         {
             let (most, trial) = (*most, *trial);
             let attempt = self.abandon(job, undo);

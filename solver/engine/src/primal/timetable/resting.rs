@@ -30,7 +30,8 @@ impl Timetable<'_> {
         {
             best = self.leg_below(idle, vec![trip], most(&best));
         }
-        for via in self.shop.places.ids().filter(|via| *via != out.place && next.is_none_or(|stop| stop.place != *via)) {
+        for via in self.shop.places.ids().filter(|via| *via != out.place && next.is_none_or(|stop| stop.place != *via))
+        {
             let less = self.least_by_way_of(idle, via).is_some_and(|least| least < most(&best));
             if let Some(trips) = Some(via).filter(|_| less).and_then(|via| self.trips_by_way_of(idle, via)) {
                 best = self.leg_below(idle, trips, most(&best)).or(best);
@@ -135,6 +136,10 @@ impl Timetable<'_> {
 
     /// A route with hauls that are taken back before the next job comes or goes.
     fn settle_with(&mut self, unit: UnitId, route: Route) {
+        // No second haul in the half-day in which another leg has one (H1).
+        if route.trips.windows(2).any(|pair| pair[0].at >= pair[1].at) {
+            return;
+        }
         let old = self.replace(unit, Arc::new(route));
         if self.crowded(unit) {
             self.replace(unit, old);

@@ -17,7 +17,11 @@ pub(super) struct Idle {
 
 impl Timetable<'_> {
     /// What it costs where a unit that makes the trips stands, and its half-days on the road (C12, C13).
-    pub(super) fn standing_cents<'t>(&self, unit: UnitId, trips: impl IntoIterator<Item = &'t RouteHaul> + Clone) -> i64 {
+    pub(super) fn standing_cents<'t>(
+        &self,
+        unit: UnitId,
+        trips: impl IntoIterator<Item = &'t RouteHaul> + Clone,
+    ) -> i64 {
         if !self.tables.stands_at_a_cost(unit) {
             return 0;
         }
