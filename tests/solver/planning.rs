@@ -323,6 +323,18 @@ fn cases_of_costs_are_proven_at_their_best_cost() {
     }
 }
 
+/// What standing, hire and open sites cost is in the bound by prices: without it the bound is far off.
+#[test]
+fn bounds_by_prices_have_what_standing_hire_and_open_sites_cost() {
+    for case in cases::costs() {
+        let shop = Shop::new(&case.book, Horizon::new(case.from, case.weeks).expect("a horizon")).expect("no fault");
+        let best = Cents(case.best_cents);
+        let bounds = [1, 7, 40, 1500].map(|rounds| lagrangian_bound(&shop, rounds));
+        assert!(bounds.iter().all(|bound| *bound <= best), "{}: {bounds:?} over {best}", case.name);
+        assert!(20 * (best - bounds[3]).0 <= best.0, "{}: {bounds:?}, the best is {best}", case.name);
+    }
+}
+
 #[test]
 fn tiny_books_with_costs_cost_what_trying_everything_finds() {
     let books = std::env::var("YARDLESS_COSTS").ok().and_then(|books| books.parse().ok()).unwrap_or(COSTS);
