@@ -28,6 +28,38 @@ fn five_jobs_plan_and_the_plan_stored_holds() {
     assert_eq!(code(&checked), 0, "{}", text(&checked.stdout));
 }
 
+/// What is printed of a case of costs, its book changed, in one line.
+fn printed(case: &str, change: impl FnOnce(&mut Value)) -> String {
+    let path = format!("{}/../tests/cases/costs/{case}.json", env!("CARGO_MANIFEST_DIR"));
+    let mut book: Value = serde_json::from_slice(&std::fs::read(path).expect("a case")).expect("JSON");
+    change(&mut book);
+    let folder = tempfile::tempdir().expect("a folder");
+    std::fs::write(folder.path().join("book.json"), serde_json::to_vec(&book).expect("JSON")).expect("written");
+    let args = ["--book", "book.json", "plan", "--from", "2026-12-07", "--weeks", "2", "--seconds", "20"];
+    let output = run(folder.path(), &args);
+    text(&output.stdout).split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn what_stands_is_hired_and_lies_open_is_told_under_the_plan() {
+    let told = printed("trailer-in-the-street", |_| {});
+    assert!(told.contains("Standing stage at Elm Street: 4 half-days at $10.00 ($40.00) Cost"), "{told}");
+    // Without a truck it stands there all of the two weeks, of which the job takes two days.
+    let told = printed("trailer-in-the-street", |book| {
+        book["trucks"] = serde_json::json!([]);
+        book["equipment"][0]["place"] = serde_json::json!("elm");
+    });
+    assert!(told.contains("stage at Elm Street: 20 half-days at $10.00, 16 of them without need ($200.00)"), "{told}");
+    let told = printed("hired-lift", |_| {});
+    assert!(told.contains("Hire lift: hired for 6 half-days at $25.00 ($150.00) Cost"), "{told}");
+    let told = printed("one-house-after-the-other", |_| {});
+    assert!(told.contains("Open 2 sites, at most 1 open at once ($140.00)"), "{told}");
+    assert!(told.contains("3 half-days ($60.00)") && told.contains("4 half-days ($80.00)"), "{told}");
+    // A book that has no such price says nothing of it.
+    let told = printed("one-house-after-the-other", |book| book["prices"] = serde_json::json!({}));
+    assert!(!told.contains("open at once") && !told.contains("Standing") && !told.contains("Hire"), "{told}");
+}
+
 #[test]
 fn on_a_weekend_the_week_that_begins_is_planned_and_that_is_said() {
     for (now, from, says) in [

@@ -46,6 +46,7 @@ class Book:
         self.overtime_half_day, self.come_back = cents(prices.get("overtime_half_day", 240)), cents(prices.get("return", 80))
         self.tow_minute, self.carry_minute = cents(prices.get("tow_minute", 1)), cents(prices.get("carry_minute", 0.25))
         self.extra_crew, self.wait = cents(prices.get("extra_crew", 150)), cents(prices.get("wait_half_day", 2))
+        self.open_half_day = cents(prices.get("open_half_day", 0))
         self.usual_late_day = prices.get("late_day", 100)
         self.hitch, self.load = hauling.get("hitch_minutes", 30), hauling.get("load_minutes", 15)
         self.same = hauling.get("same_half_day_minutes", 120)
@@ -340,6 +341,15 @@ class Book:
 
     def haul_cost(self, unit, minutes):
         return minutes * (self.tow_minute if self.towed(unit) else self.carry_minute)
+
+    def standing(self, unit, place, h, road=False):
+        """C12 and C13 of a half-day in which a unit stands at a place, or is on the road from it."""
+        if not self.works[h] or h < self.now:
+            return 0
+        facts = self.units[unit]
+        stands = cents(self.places[place].get("stand_half_day", 0)) if self.towed(unit) else 0
+        back = place == facts.get("hire_place") and not road
+        return stands + (0 if back else cents(facts.get("hire_half_day", 0)))
 
     def capacity(self, truck, towed):
         row = self.trucks[truck]

@@ -38,7 +38,7 @@ def check(book, plan):
 
 
 def judge_work(book, plan, holds, say):
-    """W1 to W8, W11 to W13, W16, E2, E3 and E5 as far as who serves what; C1, C2, C4 to C6, C10, C11."""
+    """W1 to W8, W11 to W13, W16, E2, E3 and E5 as far as who serves what; C1, C2, C4 to C6, C10, C11, C16."""
     cost, done, busy = 0, collections.defaultdict(dict), collections.defaultdict(list)
     for row in plan["steps"]:
         job, who = book.jobs[row["job"]], f"{row['job']}/{row['step']}"
@@ -101,7 +101,7 @@ def judge_work(book, plan, holds, say):
             holds[unit].append((first, book.H - 1 if book.partly(job) else last, job["place"], j, last))
         own = {crew for _, _, crew in done[j].values() if book.crews[crew].get("own", True)}
         cost += book.end_cost(job, last) + sum(row[1] for row in done[j].values())
-        cost += book.extra_crew * max(0, len(own) - 1)
+        cost += book.extra_crew * max(0, len(own) - 1) + book.open_half_day * sum(book.works[first : last + 1])
     return cost
 
 
@@ -123,7 +123,7 @@ def serve(book, wants, units):
 
 
 def judge_hauls(book, plan, where, say):
-    """H1 to H5 and E1; fills where each unit stands in each half-day, None on the road. C3."""
+    """H1 to H5 and E1; fills where each unit stands in each half-day, None on the road. C3, C12, C13."""
     cost, hauls, trips = 0, {}, collections.Counter()
     for row in plan["hauls"]:
         key = row["unit"], book.index(row["at"])
@@ -135,7 +135,7 @@ def judge_hauls(book, plan, where, say):
         if n > book.capacity(truck, towed) or not book.truck_free(truck, h):
             say(f"H4 {truck} makes {n} hauls at {book.text(h)}")
     for unit, facts in book.units.items():
-        at, coming, where[unit] = facts["place"], None, []
+        at, coming, where[unit], last = facts["place"], None, [], facts["place"]
         for h in range(book.H):
             stood, at, coming = (None, coming, None) if coming else (at, at, None)
             row = hauls.get((unit, h))
@@ -159,6 +159,9 @@ def judge_hauls(book, plan, where, say):
                 else:
                     at = q
             where[unit].append(at)
+            # On the road it costs what the place costs that it left.
+            last = at or last
+            cost += book.standing(unit, last, h, at is None)
     return cost
 
 

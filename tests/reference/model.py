@@ -40,6 +40,7 @@ def build(book):
     work.keep_order()
     work.share_crews()
     work.count_ends()
+    work.count_open()
     yard = Yard(book, program)
     yard.move_units()
     yard.serve(work)
@@ -48,7 +49,7 @@ def build(book):
 
 
 class Work:
-    """W1, W3 to W6, W8 to W13, W16, N1; C1, C2, C4 to C11."""
+    """W1, W3 to W6, W8 to W13, W16, N1; C1, C2, C4 to C11, C16."""
 
     def __init__(self, book, program):
         self.book, self.program = book, program
@@ -197,6 +198,22 @@ class Work:
                         ended = self.ends((j, step["id"]), lambda run: run.end < h)
                         self.program.row(-math.inf, 0, ([over], 1), (ended, -1))
 
+    def count_open(self):
+        """C16: a half-day that the shop works is paid for, or the job is over, once a step has started; from now where it has
+        begun."""
+        for j, job in self.jobs.items():
+            if not self.book.open_half_day or self.book.over(job):
+                continue
+            for h in (h for h in range(self.book.now, self.book.H) if self.book.works[h]):
+                paid, over = [self.program.column(self.book.open_half_day)], [self.program.column()]
+                for step in job["steps"]:
+                    self.program.row(-math.inf, 0, (over, 1), (self.ends((j, step["id"]), lambda run: run.end < h), -1))
+                    started = self.starts((j, step["id"]), lambda run: run.start <= h)
+                    if not self.book.started(job):
+                        self.program.row(0, math.inf, (paid + over, 1), (started, -1))
+                if self.book.started(job):
+                    self.program.row(1, math.inf, (paid + over + [self.left_out[j]], 1))
+
     def pay(self, unless, cost):
         """A cost that every plan has, but for the columns that take it back."""
         self.program.constant += cost
@@ -205,12 +222,13 @@ class Work:
 
 
 class Yard:
-    """E1 to E6, H1 to H5, C3."""
+    """E1 to E6, H1 to H5, C3, C12, C13."""
 
     def __init__(self, book, program):
         self.book, self.program = book, program
         self.half_days = range(book.now, book.H)
-        self.at = {key: program.column() for key in itertools.product(book.units, book.places, self.half_days)}
+        keys = itertools.product(book.units, book.places, self.half_days)
+        self.at = {key: program.column(book.standing(*key)) for key in keys}
         self.hauls = collections.defaultdict(list)  # (unit, half-day) -> columns
 
     def move_units(self):
@@ -223,7 +241,7 @@ class Yard:
                     if minutes is None or not book.can_haul(unit, p, q, h):
                         continue
                     long, cost = minutes > book.same, book.haul_cost(unit, minutes)
-                    starts = [self.program.column(cost)]
+                    starts = [self.program.column(cost + (book.standing(unit, p, h, True) if long else 0))]
                     leaves[p, h] += starts
                     (comes_next if long else comes)[q, h] += starts
                     late = [self.program.column(cost)] if h % 2 and not long else []

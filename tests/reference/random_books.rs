@@ -12,6 +12,7 @@ fn main() -> std::io::Result<()> {
     let tiny = (500..512).map(|seed| (format!("tiny-{seed}"), tiny(seed), 1));
     let waits = (500..512).map(|seed| (format!("tiny-waits-{seed}"), tiny_with(seed, Fields::Waits), 1));
     let in_part = (500..512).map(|seed| (format!("tiny-in-part-{seed}"), tiny_with(seed, Fields::InPart), 1));
+    let costs = (500..512).map(|seed| (format!("tiny-costs-{seed}"), tiny_with(seed, Fields::Costs), 1));
     let sizes = [(3, 1), (3, 2), (4, 1), (4, 2), (3, 2), (5, 2)];
     let real = (0..18).map(|seed| {
         let (jobs, crews) = sizes[seed % sizes.len()];
@@ -19,7 +20,7 @@ fn main() -> std::io::Result<()> {
     });
     let help = (500..508).map(|seed| (format!("tiny-help-{seed}"), tiny_with(seed, Fields::Help), 1));
     let stops = (500..508).map(|seed| (format!("tiny-stops-{seed}"), tiny_with(seed, Fields::Stops), 1));
-    for (name, book, weeks) in tiny.chain(waits).chain(help).chain(stops).chain(in_part).chain(real) {
+    for (name, book, weeks) in tiny.chain(waits).chain(help).chain(stops).chain(in_part).chain(costs).chain(real) {
         let file = format!("{folder}/{name}.json");
         std::fs::write(&file, serde_json::to_vec_pretty(&book)?)?;
         println!("{file} {} {weeks}", support::monday());

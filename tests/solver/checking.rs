@@ -16,10 +16,14 @@ mod help;
 mod history;
 #[path = "checking/in_part.rs"]
 mod in_part;
+#[path = "checking/open_sites.rs"]
+mod open_sites;
 #[path = "checking/readings.rs"]
 mod readings;
 #[path = "checking/spans.rs"]
 mod spans;
+#[path = "checking/standing.rs"]
+mod standing;
 #[path = "checking/stops.rs"]
 mod stops;
 #[path = "checking/waits.rs"]

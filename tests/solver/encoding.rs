@@ -11,14 +11,14 @@ use yardless_plan::{Draft, Plan, read, write};
 
 use support::exhaustive::{best, best_from};
 use support::midway::midway;
-use support::tiny::tiny;
+use support::tiny::{Fields, tiny, tiny_with};
 use support::{cases, monday};
 
 /// Tiny books and small cases with the oracle's best plan.
 fn found() -> Vec<(String, Shop, Draft, i64)> {
     let mut found = Vec::new();
-    for seed in 400..500 {
-        let book = tiny(seed);
+    let costs = (400..500).map(|seed| tiny_with(seed, Fields::Costs));
+    for (seed, book) in (400..).zip((400..500).map(tiny).chain(costs)) {
         let Some(best) = best(&book, monday(), 1, 100_000) else { continue };
         let shop = Shop::new(&book, Horizon::new(monday(), 1).expect("a horizon")).expect("a book without fault");
         found.push((format!("tiny book {seed}"), shop, best.draft, best.cents));

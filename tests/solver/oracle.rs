@@ -58,9 +58,21 @@ fn oracle_finds_the_best_cost_of_every_case_by_topic() {
 }
 
 #[test]
+fn oracle_finds_the_best_cost_of_every_case_of_costs() {
+    let cases = cases::costs();
+    assert!(cases.len() >= 8);
+    for case in cases {
+        let best = best(&case.book, case.from, case.weeks, MOST).unwrap_or_else(|| panic!("{} is too big", case.name));
+        assert_eq!((best.cents, &best.left_out), (case.best_cents, &case.left_out), "{}", case.name);
+    }
+}
+
+#[test]
 fn oracle_finds_plans_that_the_checker_passes_at_the_same_cost() {
     let first = (200..300).map(|seed| (seed, tiny(seed)));
-    for (seed, book) in first.chain((200..300).map(|seed| (seed, tiny_with(seed, Fields::Waits)))) {
+    let fields = [Fields::Waits, Fields::Costs];
+    let more = fields.into_iter().flat_map(|fields| (200..300).map(move |seed| (seed, tiny_with(seed, fields))));
+    for (seed, book) in first.chain(more) {
         let Some(best) = best(&book, monday(), 1, 300_000) else { continue };
         let shop = Shop::new(&book, Horizon::new(monday(), 1).expect("a horizon")).expect("a book without fault");
         let mut plan = write(&shop, "", &best.draft, |_| String::new());
@@ -93,7 +105,7 @@ fn made_up_books_read_without_fault() {
     let real = (0..20).map(|seed| generate(Shape::new(8, 3, 2), seed)).chain([generate(Shape::new(60, 13, 8), 0)]);
     let planted = (0..5).map(|seed| planted(Size { jobs: 8, weeks: 3, crews: 2 }, seed).book);
     let midway = (0..300).map(|seed| midway(seed, false).book);
-    let with = [Fields::Waits, Fields::Help, Fields::Stops, Fields::InPart];
+    let with = [Fields::Waits, Fields::Help, Fields::Stops, Fields::InPart, Fields::Costs];
     let with_midway =
         with.into_iter().flat_map(|fields| (0..300).map(move |seed| midway_with(seed, seed % 2 == 1, fields).book));
     let with = with.into_iter().flat_map(|fields| (0..300).map(move |seed| tiny_with(seed, fields)));

@@ -368,6 +368,57 @@ fn tiny_books_planned_in_part_cost_what_trying_everything_finds() {
 const IN_PART: u64 = 240;
 
 #[test]
+fn cases_of_costs_are_proven_at_their_best_cost() {
+    let cases = cases::costs();
+    assert!(cases.len() >= 8);
+    for case in cases {
+        let plan = proven(&case.book, case.from, case.weeks);
+        let left_out: Vec<_> = plan.left_out.iter().map(|row| row.job.clone()).collect();
+        assert_eq!((plan.cost, left_out), (Cents(case.best_cents), case.left_out), "{}", case.name);
+    }
+}
+
+/// What standing, hire and open sites cost is in the bound by prices: without it the bound is far off.
+#[test]
+fn bounds_by_prices_have_what_standing_hire_and_open_sites_cost() {
+    for case in cases::costs() {
+        let shop = Shop::new(&case.book, Horizon::new(case.from, case.weeks).expect("a horizon")).expect("no fault");
+        let best = Cents(case.best_cents);
+        let bounds = [1, 7, 40, 1500].map(|rounds| lagrangian_bound(&shop, rounds));
+        assert!(bounds.iter().all(|bound| *bound <= best), "{}: {bounds:?} over {best}", case.name);
+        assert!(20 * (best - bounds[3]).0 <= best.0, "{}: {bounds:?}, the best is {best}", case.name);
+    }
+}
+
+#[test]
+fn tiny_books_with_costs_cost_what_trying_everything_finds() {
+    let books = std::env::var("YARDLESS_COSTS").ok().and_then(|books| books.parse().ok()).unwrap_or(COSTS);
+    let (mut wrong, mut compared, mut standing, mut hire, mut open) = (Vec::new(), 0, 0, 0, 0);
+    for seed in 0..books {
+        let book = tiny_with(seed, Fields::Costs);
+        let Some(best) = best(&book, monday(), 1, 300_000) else { continue };
+        let plan = planned(&book, monday(), 1, &Limits::seconds(PATIENCE));
+        if plan.cost != Cents(best.cents) || !plan.proven {
+            wrong.push(format!("{seed}: {}, bound {:?}; the best is {}", plan.cost, plan.bound, Cents(best.cents)));
+        }
+        let shop = Shop::new(&book, Horizon::new(monday(), 1).expect("a horizon")).expect("a book without fault");
+        let bounds = [3, 40, 400].map(|rounds| lagrangian_bound(&shop, rounds));
+        if bounds.iter().any(|bound| bound.0 > best.cents) {
+            wrong.push(format!("{seed}: bounds by prices {bounds:?} over {}", Cents(best.cents)));
+        }
+        compared += 1;
+        standing += u64::from(plan.costs.standing > Cents(0));
+        hire += u64::from(plan.costs.hire > Cents(0));
+        open += u64::from(plan.costs.open > Cents(0));
+    }
+    assert!(wrong.is_empty(), "{} of {compared}:\n{}", wrong.len(), wrong.join("\n"));
+    let shown = standing > books / 4 && hire > books / 10 && open > books / 5;
+    assert!(compared > books * 8 / 10 && shown, "{compared}: {standing} with standing, {hire} with hire, {open} open");
+}
+
+const COSTS: u64 = 150;
+
+#[test]
 fn planted_plans_are_never_cheaper_than_the_proven_one() {
     for seed in 0..12 {
         let hidden = planted(Size { jobs: 4, weeks: 2, crews: 2 }, seed);

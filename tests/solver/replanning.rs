@@ -198,11 +198,29 @@ fn tiny_books_in_part_midway_are_planned_as_well_as_by_trying_everything() {
     assert!(in_part >= 20 && begun >= 10 && dropped >= 3, "{in_part} in part, {begun} begun, {dropped} dropped");
 }
 
+#[test]
+fn tiny_books_with_costs_midway_are_planned_as_well_as_by_trying_everything() {
+    let (mut wrong, mut all, mut standing, mut hire, mut open) = (Vec::new(), 0, 0, 0, 0);
+    let books = books(COSTS_MIDWAY);
+    for seed in 0..books {
+        let made = midway_with(seed, seed % 2 == 1, Fields::Costs);
+        let Some((_, plan)) = compared(seed, &made, &mut wrong) else { continue };
+        all += 1;
+        standing += u64::from(plan.costs.standing > Cents(0));
+        hire += u64::from(plan.costs.hire > Cents(0));
+        open += u64::from(plan.costs.open > Cents(0));
+    }
+    assert!(wrong.is_empty(), "{} of {all}:\n{}", wrong.len(), wrong.join("\n"));
+    let shown = standing > books / 4 && hire > books / 10 && open > books / 5;
+    assert!(all > books * 8 / 10 && shown, "{all}: {standing} with standing, {hire} with hire, {open} open");
+}
+
 /// Whether a row names helpers.
 fn is_helped(row: &StepRow) -> bool {
     !row.with.is_empty()
 }
 
+const COSTS_MIDWAY: u64 = 120;
 const MIDWAY: u64 = 240;
 /// A step is in progress and nobody works now: what the prices took out was another run than the program's.
 const GOES_ON_FROM_A_DAY_OFF: [u64; 1] = [1258];

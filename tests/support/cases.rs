@@ -67,6 +67,12 @@ pub fn in_part() -> Vec<Case> {
     index.iter().map(|row| case(row, "in_part/")).collect()
 }
 
+/// Those of what standing, hire and open sites cost (`tests/cases/costs`).
+pub fn costs() -> Vec<Case> {
+    let index: Vec<Value> = serde_json::from_slice(&read("costs/index")).expect("an index");
+    index.iter().map(|row| case(row, "costs/")).collect()
+}
+
 /// How many cases there are by what they need; a clean sheet is "".
 pub fn counts() -> BTreeMap<String, usize> {
     let mut counts = BTreeMap::new();

@@ -143,9 +143,10 @@ impl Search<'_> {
         self.seen.push((state, cost, parent, choice));
     }
 
-    /// Nothing is left to do, and every unit has stood rightly for a half-day.
+    /// Nothing is left to do, and every unit has stood rightly for a half-day, or to the end where that costs (C12, C13).
     fn is_over(&self, state: &SearchState) -> bool {
-        let settled = state.h > self.tables.now
+        let settled = !self.tables.stands_at_a_cost
+            && state.h > self.tables.now
             && state.turn == 0
             && state.units.iter().all(|at| matches!(at, UnitAt::Stands(_)));
         (settled || state.h == self.tables.len)
@@ -164,6 +165,7 @@ impl Search<'_> {
             unit if unit < units => self.expand_start_haul(node, state, cost, unit),
             turn if turn == units => {
                 if self.spots_kept(state) {
+                    let cost = cost + self.standing(state);
                     let mut next = state.clone();
                     next.turn += 1;
                     for at in &mut next.units {
@@ -220,7 +222,8 @@ impl Search<'_> {
                     next.hauled |= 1 << unit;
                     next.units[unit] = if haul.long { UnitAt::Coming(to) } else { UnitAt::Arrived(to) };
                     let choice = Choice::Haul { unit, from, to, h: state.h, evening: false };
-                    self.offer(next, cost + haul.cost, node, choice);
+                    let road = if haul.long { self.tables.unit_cost(unit, from, false, state.h) } else { 0 };
+                    self.offer(next, cost + haul.cost + road, node, choice);
                 }
             }
         }
@@ -295,9 +298,13 @@ impl Search<'_> {
         self.offer(waits, cost, node, Choice::Nothing);
     }
 
-    /// Steps that end now are done (C1, C5); units on the road arrive.
+    /// Open sites cost (C16), steps that end now are done (C1, C5), units on the road arrive.
     fn next_half_day(&mut self, node: usize, state: &SearchState, mut cost: i64) {
         let t = &self.tables;
+        if t.plain.works(t.plain.at(state.h)) {
+            let open = (0..t.jobs.len()).filter(|job| self.is_open(state, *job)).count();
+            cost += open as i64 * t.plain.book.prices.open_half_day.0;
+        }
         let mut next = SearchState { h: state.h + 1, turn: 0, hauled: 0, ..state.clone() };
         for (s, work) in state.steps.iter().enumerate() {
             if let StepState::Away { rest, ready } = *work {
@@ -336,6 +343,14 @@ impl Search<'_> {
             }
         }
         self.offer(next, cost, node, Choice::Nothing);
+    }
+
+    /// C16: whether a job that is done has begun by this half-day, and not ended before it.
+    fn is_open(&self, state: &SearchState, job: usize) -> bool {
+        let steps = || self.tables.steps_of(job).map(|step| state.steps[step]);
+        let begun = self.tables.jobs[job].started || steps().any(|work| work != StepState::Waits);
+        let over = steps().all(|work| matches!(work, StepState::Done { .. }));
+        begun && !over && steps().all(|work| work != StepState::LeftOut)
     }
 
     /// The units held in this half-day; `beyond`: only those still held in the next.
@@ -406,6 +421,15 @@ impl Search<'_> {
         let shared = |run: &&Run| run.stop.is_some() || plain.several_at_once(run.team.crew).is_some();
         let crews = self.others(state, usize::MAX).filter(shared).fold(0, |all, run| all | run.crews_at(state.h));
         i64::from(crews.count_ones()) * plain.book.prices.overtime_half_day.0
+    }
+
+    /// C12 and C13 of this half-day, units on the road apart.
+    fn standing(&self, state: &SearchState) -> i64 {
+        let at = |(unit, at): (usize, &UnitAt)| match *at {
+            UnitAt::Stands(place) | UnitAt::Arrived(place) => self.tables.unit_cost(unit, place, true, state.h),
+            UnitAt::Coming(_) => 0,
+        };
+        state.units.iter().enumerate().map(at).sum()
     }
 
     /// E6.

@@ -290,6 +290,21 @@ impl Plain<'_> {
             }
     }
 
+    /// C12 of a half-day that the shop works: of a unit that stands at a place, or left it and is on the road; in cents.
+    pub fn standing(&self, unit: usize, place: usize) -> i64 {
+        match self.book.equipment[unit].moves {
+            Moves::Towed => self.book.places[place].stand_half_day.0,
+            Moves::Carried => 0,
+        }
+    }
+
+    /// C13 of such a half-day; `None`: on the road.
+    pub fn hire(&self, unit: usize, at: Option<usize>) -> i64 {
+        let unit = &self.book.equipment[unit];
+        let from = unit.hire_place.as_ref().map(|id| self.place(id));
+        if at.is_some() && at == from { 0 } else { unit.hire_half_day.0 }
+    }
+
     /// W1, W14; a started job never is (N1).
     pub fn later(&self, job: &Job) -> bool {
         let beyond = |date: NaiveDate| date > self.horizon.last_date();

@@ -12,6 +12,8 @@ use yardless_plan::{LeftOutRow, Plan};
 use super::chances::due_dates;
 use super::course::{Course, Work};
 use super::in_part::{crowded_out, how_many, in_part};
+use super::open_sites::open_sites;
+use super::standing::{hire, standing};
 use super::told::Told;
 use super::word_given::{WordBroken, words_broken};
 use super::words::{count, day, half, list};
@@ -33,6 +35,9 @@ pub fn foot(course: &Course, chance: bool) -> Told {
     say("Later", later(course));
     say("Late", late(course).into_iter().chain(late_steps(course)).collect());
     say("Told", told_otherwise(course));
+    say("Open", open_sites(course));
+    say("Standing", standing(course));
+    say("Hire", hire(course));
     if chance {
         say("Chance", due_dates(course.shop, course.plan));
     }
@@ -177,8 +182,11 @@ fn cost(course: &Course) -> String {
         ("returns", costs.returns),
         ("told", costs.told),
         ("help", costs.help),
+        ("standing", costs.standing),
+        ("hire", costs.hire),
         ("reserve", costs.reserve),
         ("driving", costs.driving),
+        ("open", costs.open),
     ];
     let words: Vec<String> = terms
         .iter()

@@ -137,14 +137,18 @@ fn one(given: &Given, base: &Plan, more: &More, limits: &Limits) -> Option<Worth
 }
 
 impl More {
-    /// Whether it could make the best plan dearer: a trailer takes a spot, where the place has only so many (E6).
-    /// Anywhere else it may stand unused.
+    /// Whether it could make the best plan dearer: a trailer takes a spot, where the place has only so many (E6), or a unit
+    /// costs where it stands (C12, C13). Anywhere else it may stand unused.
     fn may_hurt(&self, shop: &Shop) -> bool {
         let towed = |unit: &Equipment| unit.moves == Moves::Towed;
         let spots = |id: &String| shop.places.iter().any(|place| place.id == *id && place.spots.is_some());
         let limited = |unit: &Equipment| spots(&unit.place);
+        let stands = |id| shop.stand_cost(id, shop.units[id].place) > Cents::ZERO;
+        let costs = |unit: &Equipment| shop.find_unit(&unit.id).is_some_and(stands);
         match self {
-            Self::Unit(kind) => like(&shop.book, kind).is_some_and(|unit| towed(unit) && limited(unit)),
+            Self::Unit(kind) => {
+                like(&shop.book, kind).is_some_and(|unit| (towed(unit) && limited(unit)) || costs(unit))
+            }
             _ => false,
         }
     }

@@ -4,6 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::{Caution, Extra, When};
+use crate::money::Cents;
 
 /// A kind of equipment that needs a name or gives power.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -49,6 +50,13 @@ pub struct Equipment {
     /// When it is in repair or lent: neither held nor hauled (E4).
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub out: Vec<When>,
+    /// What it is hired for, for each half-day that the shop works in which it does not stand at its `hire_place` (C13).
+    /// Default 0: it is the shop's own.
+    #[serde(default, skip_serializing_if = "Cents::is_nothing")]
+    pub hire_half_day: Cents,
+    /// The place that it is hired from: standing there it costs no hire. Wanted where `hire_half_day` is above 0.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hire_place: Option<String>,
     /// `note` and `x_...` fields.
     #[serde(flatten)]
     #[schemars(skip)]

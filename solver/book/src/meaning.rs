@@ -1,6 +1,7 @@
 //! What the fields of a book mean together: names that must be known, times and people that must fit, rings of steps.
 
 mod help;
+mod hire;
 mod history;
 mod names;
 mod order;
@@ -26,6 +27,7 @@ pub(super) fn faults(book: &Book, unsure: Vec<Path>) -> Vec<Fault> {
     names::check(book, &mut judge);
     times::check(book, &mut judge);
     waits::check(book, &mut judge);
+    hire::check(book, &mut judge);
     steps::check(book, &mut judge);
     help::check(book, &mut judge);
     order::check(book, &mut judge);

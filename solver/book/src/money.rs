@@ -18,6 +18,12 @@ impl Cents {
     /// Nothing.
     pub const ZERO: Self = Self(0);
 
+    /// Whether it is nothing: then a book or plan that is written back keeps its words.
+    #[allow(clippy::trivially_copy_pass_by_ref)] // serde hands a reference
+    pub fn is_nothing(&self) -> bool {
+        *self == Self::ZERO
+    }
+
     /// Dollars to cents; `None` when there are more than two decimals or the amount is out of range.
     pub fn from_dollars(dollars: f64) -> Option<Self> {
         let cents = dollars * 100.0;

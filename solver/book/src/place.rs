@@ -6,6 +6,7 @@ use serde::{Deserialize, Deserializer, Serialize, Serializer, de::Error};
 
 use super::{Book, Extra, WeekDay};
 use crate::half_day::parse_date;
+use crate::money::Cents;
 use crate::recurring::Season;
 
 /// A job's site, or a base where equipment rests.
@@ -38,6 +39,9 @@ pub struct Place {
     /// From this date's am there is power; "never": none (E5). None: has power.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub power_from: Option<PowerFrom>,
+    /// What a towed unit that stands here costs for each half-day that the shop works, held or not (C12). Default 0.
+    #[serde(default, skip_serializing_if = "Cents::is_nothing")]
+    pub stand_half_day: Cents,
     /// `note` and `x_...` fields.
     #[serde(flatten)]
     #[schemars(skip)]

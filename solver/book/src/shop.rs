@@ -122,6 +122,9 @@ pub struct Prices {
     pub reserve_half_day: Cents,
     /// A minute that a crew with a home drives (C15). Default 0: not counted.
     pub drive_minute: Cents,
+    /// A half-day that the shop works from the start of a job's first step to the end of its last (C16). Default 0.
+    #[serde(skip_serializing_if = "Cents::is_nothing")]
+    pub open_half_day: Cents,
     /// A half-day worked in overtime (C8). Default 240.
     pub overtime_half_day: Cents,
     /// Coming back to a step that was left (C9). Default 80.
@@ -149,6 +152,7 @@ impl Default for Prices {
             help_half_day: Cents(2_000),
             reserve_half_day: Cents(6_000),
             drive_minute: Cents::ZERO,
+            open_half_day: Cents::ZERO,
             overtime_half_day: Cents(24_000),
             come_back: Cents(8_000),
             worth_changing: Cents(5_000),

@@ -1,8 +1,8 @@
-//! What the plan costs, and whether the plan says so: rules C1 to C15, the cost and the bound.
+//! What the plan costs, and whether the plan says so: rules C1 to C16, the cost and the bound.
 
 use yardless_book::half_day::HalfDay;
 use yardless_book::money::Cents;
-use yardless_plan::shop::{Id, JobId, Shop, StepId};
+use yardless_plan::shop::{Id, JobId, PlaceId, Shop, StepId, UnitId};
 use yardless_plan::{Costs, Plan, Rule, cost};
 
 use super::fact::OfCost;
@@ -19,6 +19,12 @@ pub(super) fn costs(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard, found:
     let reserve = crew_cost::reserve(shop, &worked);
     let driving = crew_cost::driving(shop, &worked, found);
     let mut costs = Costs { hauls: yard.cost, changes, overtime, reserve, driving, ..Costs::default() };
+    for (unit, stands) in yard.stands.pairs() {
+        for (place, there) in each_place(shop, unit, stands) {
+            costs.standing += cost::standing(shop, unit, place);
+            costs.hire += cost::hire(shop, unit, Some(place).filter(|_| there));
+        }
+    }
     for (step, work) in each(&works.steps) {
         costs.help += shop.book.prices.help_half_day * help::paid(shop, step, work);
         if work.comes_back() {
@@ -29,6 +35,9 @@ pub(super) fn costs(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard, found:
         costs.ways += shop.steps[step].ways[work.way].extra;
     }
     for (job, fate) in works.fates.pairs() {
+        if let Fate::Done { start, end } = *fate {
+            costs.open += cost::open(shop, start, end);
+        }
         match fate {
             Fate::Later => {}
             Fate::LeftOut => costs.left_out += cost::left_out(shop, job),
@@ -50,6 +59,18 @@ pub(super) fn costs(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard, found:
         }
     }
     costs
+}
+
+/// Where a unit stands in each half-day from now on that the shop works, and whether it does; on the road the place that
+/// it left.
+fn each_place(shop: &Shop, unit: UnitId, stands: &[Option<PlaceId>]) -> impl Iterator<Item = (PlaceId, bool)> {
+    let mut last = shop.units[unit].place;
+    let places = stands.iter().enumerate().map(move |(h, at)| {
+        last = at.unwrap_or(last);
+        (h, last, at.is_some())
+    });
+    let counts = |h: usize| h >= shop.now && shop.works[h];
+    places.filter(move |(h, ..)| counts(*h)).map(|(_, place, stands)| (place, stands))
 }
 
 /// C1 of the steps that have a `due` themselves, those done before now too.
@@ -90,8 +111,11 @@ pub(super) fn judge(plan: &Plan, costs: Costs, found: &mut Found) {
             (Rule::C9, said.returns, costs.returns),
             (Rule::C10, said.told, costs.told),
             (Rule::C11, said.help, costs.help),
+            (Rule::C12, said.standing, costs.standing),
+            (Rule::C13, said.hire, costs.hire),
             (Rule::C14, said.reserve, costs.reserve),
             (Rule::C15, said.driving, costs.driving),
+            (Rule::C16, said.open, costs.open),
         ] {
             if said != is {
                 found.say(rule, OfCost::Term { said, is });

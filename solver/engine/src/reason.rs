@@ -177,8 +177,12 @@ pub(crate) fn left_out(shop: &Shop, tables: &Tables, draft: &Draft, job: JobId, 
         return LeftOut::Begun;
     }
     let mut alone = PartialPlan::new(shop, tables);
+    alone.settle();
     let before = alone.cost();
     let left_out = shop.jobs[job].left_out;
-    let cost = alone.insert(job, &[Trial::default()]).then(|| Cents(alone.cost() - before + left_out.0));
+    let cost = alone.insert(job, &[Trial::default()]).then(|| {
+        alone.settle();
+        Cents(alone.cost() - before + left_out.0)
+    });
     if proven { LeftOut::Proven { left_out, alone: cost } } else { LeftOut::NotFound { left_out, alone: cost } }
 }

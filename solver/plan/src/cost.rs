@@ -1,4 +1,4 @@
-//! What a plan costs, rules C1 to C6 and C10: the only definition of cost.
+//! What a plan costs, rules C1 to C6, C10, C12, C13 and C16: the only definition of cost.
 //!
 //! Written from the book's own figures, so that a table which an engine weighs plans by cannot be wrong unseen.
 
@@ -7,7 +7,7 @@ use yardless_book::half_day::{HalfDay, Range};
 use yardless_book::money::Cents;
 use yardless_book::{Job, Moves, Rank, Step, When};
 
-use crate::shop::{CrewId, Id, JobId, Shop};
+use crate::shop::{CrewId, Id, JobId, PlaceId, Shop, UnitId};
 
 /// C1: a done job whose steps end in the half-days.
 pub fn late(shop: &Shop, job: JobId, ends: &[HalfDay]) -> Cents {
@@ -66,6 +66,26 @@ pub fn told(shop: &Shop, step: &Step, start: HalfDay) -> Cents {
         _ => 0,
     };
     day * (early + worked_dates(shop, told.to, date))
+}
+
+/// C12: a half-day in which a unit stands at a place, or is on the road from it.
+pub fn standing(shop: &Shop, unit: UnitId, place: PlaceId) -> Cents {
+    match shop.book.equipment[unit.index()].moves {
+        Moves::Towed => shop.book.places[place.index()].stand_half_day,
+        Moves::Carried => Cents::ZERO,
+    }
+}
+
+/// C13: a half-day in which a unit stands at a place; `None`: in which it is on the road.
+pub fn hire(shop: &Shop, unit: UnitId, at: Option<PlaceId>) -> Cents {
+    let unit = &shop.book.equipment[unit.index()];
+    let place = at.map(|place| &shop.book.places[place.index()].id);
+    if unit.hire_place.is_some() && unit.hire_place.as_ref() == place { Cents::ZERO } else { unit.hire_half_day }
+}
+
+/// C16: a done job whose planned steps go from an index to another, both counted; from now, where it has begun.
+pub fn open(shop: &Shop, first: usize, last: usize) -> Cents {
+    shop.book.prices.open_half_day * (first..=last).filter(|h| shop.works[*h]).count() as i64
 }
 
 fn late_day(shop: &Shop, job: JobId) -> Cents {

@@ -158,7 +158,7 @@ pub struct LaterRow {
     pub steps: Vec<String>,
 }
 
-/// The cost by term, C1 to C11.
+/// The cost by term, C1 to C16.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Costs {
@@ -181,22 +181,26 @@ pub struct Costs {
     /// C9.
     pub returns: Cents,
     /// C10; not written where it is 0.
-    #[serde(skip_serializing_if = "is_nothing")]
+    #[serde(skip_serializing_if = "Cents::is_nothing")]
     pub told: Cents,
-    /// C11; not written where it is 0.
-    #[serde(skip_serializing_if = "is_nothing")]
+    /// C11; likewise.
+    #[serde(skip_serializing_if = "Cents::is_nothing")]
     pub help: Cents,
-    /// C14; not written where it is 0.
-    #[serde(skip_serializing_if = "is_nothing")]
+    /// C12; likewise.
+    #[serde(skip_serializing_if = "Cents::is_nothing")]
+    pub standing: Cents,
+    /// C13; likewise.
+    #[serde(skip_serializing_if = "Cents::is_nothing")]
+    pub hire: Cents,
+    /// C14; likewise.
+    #[serde(skip_serializing_if = "Cents::is_nothing")]
     pub reserve: Cents,
-    /// C15; not written where it is 0.
-    #[serde(skip_serializing_if = "is_nothing")]
+    /// C15; likewise.
+    #[serde(skip_serializing_if = "Cents::is_nothing")]
     pub driving: Cents,
-}
-
-#[allow(clippy::trivially_copy_pass_by_ref)] // serde hands a reference
-fn is_nothing(cents: &Cents) -> bool {
-    *cents == Cents::ZERO
+    /// C16; likewise.
+    #[serde(skip_serializing_if = "Cents::is_nothing")]
+    pub open: Cents,
 }
 
 impl Costs {
@@ -216,6 +220,9 @@ impl Costs {
             self.help,
             self.reserve,
             self.driving,
+            self.standing,
+            self.hire,
+            self.open,
         ]
         .into_iter()
         .sum()

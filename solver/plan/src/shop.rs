@@ -18,12 +18,14 @@ mod load;
 mod making;
 mod names;
 mod needs;
+mod open_sites;
 mod precedence;
 mod reserve;
 mod roads;
 mod runs;
 mod soonest;
 mod spans;
+mod standing;
 mod start;
 mod step_table;
 mod steps;
@@ -68,6 +70,8 @@ pub struct Shop {
     pub overtime: Vec<bool>,
     /// Whether work or hauls may happen: from now on, worked or in overtime.
     pub open: Vec<bool>,
+    /// By index: the half-days from now on that the shop works before it ([`Shop::worked_before`]).
+    worked_before: Vec<i64>,
     /// What history costs whatever is planned: jobs that are over, changes that have happened (N1, C7).
     pub history: Cents,
     /// How the plan last given out starts its steps (N2); `None`: not known, and C7 is what a plan says it is.
@@ -189,6 +193,7 @@ impl Shop {
             book: book.clone(),
             horizon,
             now,
+            worked_before: standing::worked_before(&works, now),
             works,
             overtime,
             open,

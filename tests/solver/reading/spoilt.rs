@@ -89,6 +89,10 @@ pub const SHAPE: &[(&str, &str)] = &[
         "{ \"id\": \"look\",",
         "{ \"id\": \"look\", \"done\": { \"crew\": \"inspector\", \"with\": \"north\", \"start\": \"2026-12-07 am\", \"end\": \"2026-12-07 am\" },",
     ),
+    // What standing, hire and open sites cost.
+    ("\"tow_minute\": 1.5", "\"tow_minute\": 1.5, \"open_half_day\": 0.125"),
+    ("\"trailer_spots\": 1", "\"trailer_spots\": 1, \"stand_half_day\": -5"),
+    ("\"place\": \"yard\", \"out\"", "\"place\": \"yard\", \"hire_half_day\": \"25\", \"hire_place\": 1, \"out\""),
     // Types.
     ("\"people\": 3", "\"people\": \"3\""),
     ("\"people\": 3", "\"people\": null"),
@@ -249,6 +253,9 @@ pub const MEANING: &[(&str, &str)] = &[
         "  \"ranks\": [{ \"id\": \"promised\" }, { \"id\": \"promised\", \"late_day\": 5 }],
   \"crews\": [",
     ),
+    // Hire.
+    ("\"place\": \"yard\", \"out\"", "\"place\": \"yard\", \"hire_half_day\": 25, \"out\""),
+    ("\"place\": \"yard\", \"out\"", "\"place\": \"yard\", \"hire_half_day\": 25, \"hire_place\": \"yrad\", \"out\""),
     // Rings.
     ("\"half_days\": 1, \"after\": [\"elm/test\"]", "\"half_days\": 1, \"after\": [\"look\"]"),
     ("\"labor_hours\": 24.5", "\"labor_hours\": 24.5, \"after\": [\"oak/look\"]"),

@@ -97,6 +97,8 @@ pub struct Tables<'a> {
     pub own: Vec<bool>,
     pub spots: Vec<Option<usize>>,
     pub extra_crew: i64,
+    /// Whether some unit costs something somewhere by standing there (C12, C13).
+    pub stands_at_a_cost: bool,
     /// C7 that no plan can help.
     pub changes: i64,
     hauls: Vec<Option<HaulTable>>,
@@ -128,6 +130,10 @@ impl<'a> Tables<'a> {
             own: book.crews.iter().map(|crew| crew.own).collect(),
             spots: book.places.iter().map(|place| place.trailer_spots.map(|n| n as usize)).collect(),
             extra_crew: book.prices.extra_crew.0,
+            stands_at_a_cost: (0..book.equipment.len()).any(|unit| {
+                let stands = |place: usize| plain.standing(unit, place) + plain.hire(unit, Some(place)) > 0;
+                (0..book.places.len()).any(stands)
+            }),
             changes: 0,
             hauls: Vec::new(),
             groups: groups(&plain),
@@ -307,6 +313,12 @@ impl<'a> Tables<'a> {
 
     pub fn steps_of(&self, job: usize) -> Range<usize> {
         self.jobs[job].steps.clone()
+    }
+
+    /// C12 and C13: what a unit costs in a half-day in which it stands at a place, or is on the road from it.
+    pub fn unit_cost(&self, unit: usize, place: usize, stands: bool, h: usize) -> i64 {
+        let (plain, at) = (&self.plain, Some(place).filter(|_| stands));
+        if plain.works(plain.at(h)) { plain.standing(unit, place) + plain.hire(unit, at) } else { 0 }
     }
 
     /// A haul that the roads allow in a half-day.

@@ -122,7 +122,11 @@ pub(super) fn check(book: &Book, judge: &mut Judge) {
         }
     }
     for (index, unit) in book.equipment.iter().enumerate() {
-        places.expect(judge, top("equipment").index(index).field("place"), &unit.place);
+        let at = top("equipment").index(index);
+        places.expect(judge, at.field("place"), &unit.place);
+        if let Some(place) = &unit.hire_place {
+            places.expect(judge, at.field("hire_place"), place);
+        }
     }
     for (index, weather) in book.weather.iter().enumerate() {
         for (nth, place) in weather.at.iter().flatten().enumerate() {

@@ -26,11 +26,13 @@
 //! **Minimise**, in whole cents (the constant is what history costs):
 //!
 //! ```text
-//! sum of cost(r) x_r      C5's cent for a step's end, C6 to C11, and C1, C5 where the run ends the job
+//! sum of cost(r) x_r      C5's cent for a step's end, C6 to C11, and C1, C5, C16 where the run begins or ends the job
 //! + sum of left_out(j) y_j                                                                      C2
 //! + sum of haul cost(a) a                                                                       C3
+//! + sum of standing(P) at(P,k) + road(P) hauls from P that take all of k                        C12 C13
 //! + extra_crew (sum of u_c - z)   of each job                                                   C4
-//! + late and waiting by over_j(k)   of jobs with several last steps                             C1 C5
+//! + late, waiting and open by over_j(k)   of jobs with several last steps                       C1 C5 C16
+//! - not open yet by started_j(k)          of jobs with several first steps                      C16
 //! + reserve_half_day short + rounds of crews by their dates                                      C14 C15
 //! ```
 //!
@@ -48,10 +50,11 @@
 //! | `work::order` | W6 | | one a link and tick |
 //! | [`holds::holds`](holds) | E2 E3 E5 | a share where several pools can serve | a few a need and tick |
 //! | `holds::outs` | E4 | where a unit that is out stands | one a unit |
-//! | [`flow::flows`](flow) | E1 E4 H1-H3 H5, C3 | a haul count an arc and tick | up to five a pool, place and tick |
+//! | [`flow::flows`](flow) | E1 E4 H1-H3 H5, C3 C12 C13 | a haul count an arc and tick | up to five a pool, place and tick |
 //! | [`capacity::trucks`](capacity) | H4 | | one a tick and weight |
 //! | `capacity::spots` | E6 | | one a place with spots and tick |
-//! | [`cost::ends`](cost) | C1 C5 | one a tick, for jobs with several last steps | as many |
+//! | [`cost::ends`](cost) | C1 C5 C16 | one a tick, for jobs with several last steps | as many |
+//! | `cost::begins` | C16 | one a tick, for jobs with several first steps | as many |
 //! | `cost::crews` | C4 | one a job and crew | one a step and crew |
 //! | [`cut::arrivals`](cut), `cut::stays` | follow from E1 E2 | | two a need and tick |
 //! | `cut::crew_time` | follow from W1 W4 | | a few |
@@ -151,6 +154,7 @@ pub(crate) fn encode_within(shop: &Shop, context: &Context, merge_rests: bool) -
     capacity::trucks(shop, &mut e);
     capacity::spots(shop, &mut e);
     cost::ends(shop, &mut e);
+    cost::begins(shop, &mut e);
     cost::crews(shop, &mut e);
     cut::arrivals(shop, &mut e);
     cut::crew_time(shop, context, &mut e);

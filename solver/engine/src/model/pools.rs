@@ -4,11 +4,12 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use yardless_book::Moves;
+use yardless_book::money::Cents;
 use yardless_plan::shop::{CrewId, JobFacts, JobId, KindId, PlaceId, Shop, Table, TeamId, UnitId, Want};
 
 use crate::context::Context;
 
-/// Units alike in kinds, moving, weight and times out; they may begin at different places.
+/// Units alike in kinds, moving, weight, times out and hire; they may begin at different places.
 #[derive(Clone, Debug)]
 pub(crate) struct UnitPool {
     /// The units, in the book's order.
@@ -68,11 +69,12 @@ impl UnitPool {
 /// Pools all units that some step or job may want, and towed ones that may have to make room (E6).
 pub(crate) fn unit_pools(shop: &Shop, context: &Context, merge_rests: bool, join_outs: bool) -> Vec<UnitPool> {
     // What a job in progress holds is itself alone (N1).
-    type UnitTraits<'a> = (&'a [KindId], Moves, u32, &'a [bool], Option<UnitId>);
+    type UnitTraits<'a> = (&'a [KindId], Moves, u32, &'a [bool], Option<UnitId>, (Cents, Option<PlaceId>));
     let mut alike: BTreeMap<UnitTraits<'_>, Vec<UnitId>> = BTreeMap::new();
     for (id, unit) in shop.units.pairs() {
         let itself = unit.bound.map(|_| id);
-        alike.entry((&unit.kinds, unit.moves, unit.weight_lb, &unit.out, itself)).or_default().push(id);
+        let hire = (unit.hire_half_day, unit.hire_place);
+        alike.entry((&unit.kinds, unit.moves, unit.weight_lb, &unit.out, itself, hire)).or_default().push(id);
     }
     let mut pools: Vec<UnitPool> = Vec::new();
     let alike: Vec<Vec<UnitId>> = alike.into_values().collect();
@@ -82,12 +84,14 @@ pub(crate) fn unit_pools(shop: &Shop, context: &Context, merge_rests: bool, join
         let facts = &shop.units[units[0]];
         let wanted = wanted_at(shop, context, units[0]);
         let in_the_way = facts.towed() && units.iter().any(|unit| shop.places[shop.units[*unit].place].spots.is_some());
-        if wanted.is_empty() && !in_the_way {
+        // Where it costs that they stand, hauling them away may pay though nothing wants them (C12, C13).
+        let cost = |unit: &UnitId| shop.stand_cost(*unit, shop.units[*unit].place).0 > 0;
+        if wanted.is_empty() && !in_the_way && !units.iter().any(cost) {
             continue;
         }
         let mut places: BTreeSet<PlaceId> = wanted;
         places.extend(units.iter().map(|unit| shop.units[*unit].place));
-        let rests = rests(shop, facts.moves, &places);
+        let rests = rests(shop, units[0], &places);
         let mut spots: Vec<Spot> = places.into_iter().map(Spot::At).collect();
         if merge_rests && rests.len() > 1 {
             spots.push(Spot::Elsewhere(rests));
@@ -131,6 +135,7 @@ fn with_one_out(shop: &Shop, groups: Vec<Vec<UnitId>>) -> Vec<(Vec<UnitId>, Opti
                 && one.is_none()
                 && a.bound.or(b.bound).is_none()
                 && (&a.kinds, a.moves, a.weight_lb) == (&b.kinds, b.moves, b.weight_lb)
+                && (a.hire_half_day, a.hire_place) == (b.hire_half_day, b.hire_place)
                 && pool.iter().all(|unit| shop.units[*unit].place == b.place)
         });
         match (like, one_stretch(shop, units[0])) {
@@ -179,15 +184,22 @@ fn wanted_at(shop: &Shop, context: &Context, unit: UnitId) -> BTreeSet<PlaceId> 
 }
 
 /// Other places where resting may pay. A place p is dropped when a unit that goes q -> p -> r could as well stay at q
-/// until it leaves for r: the direct haul costs no more and takes no longer, q's road is open whenever p's is, and q
-/// never lacks a trailer spot. Dropped one by one, each against all that are still kept.
-fn rests(shop: &Shop, moves: Moves, wanted: &BTreeSet<PlaceId>) -> Vec<PlaceId> {
+/// until it leaves for r: standing at q and being on the road from it cost no more (C12, C13), the direct haul costs no more and takes no longer, q's road is
+/// open whenever p's is, and q never lacks a trailer spot. Where standing costs anything, the direct haul must also take no
+/// less: a half-day on the road from p may be cheaper than one at r. Dropped one by one, each against all that are still
+/// kept.
+fn rests(shop: &Shop, unit: UnitId, wanted: &BTreeSet<PlaceId>) -> Vec<PlaceId> {
     /// Above this many places the test (places cubed) is not worth its time; keeping a place is always right.
     const MOST_TESTED: usize = 60;
     let mut kept: Vec<PlaceId> = shop.places.ids().collect();
     if kept.len() > MOST_TESTED {
         return kept.into_iter().filter(|place| !wanted.contains(place)).collect();
     }
+    let moves = shop.units[unit].moves;
+    let costs = shop.stands_at_a_cost(unit);
+    let cheaper = |q, p| {
+        shop.stand_cost(unit, q) <= shop.stand_cost(unit, p) && shop.road_cost(unit, q) <= shop.road_cost(unit, p)
+    };
     let towed = shop.units.iter().filter(|unit| unit.towed()).count();
     let roomy = |place: PlaceId| moves == Moves::Carried || shop.places[place].spots.is_none_or(|spots| spots >= towed);
     let passable = |place: PlaceId, h: usize| match moves {
@@ -199,9 +211,12 @@ fn rests(shop: &Shop, moves: Moves, wanted: &BTreeSet<PlaceId>) -> Vec<PlaceId> 
         let others: Vec<PlaceId> = kept.iter().copied().filter(|place| *place != p).collect();
         let no_better = others.iter().all(|q| {
             roomy(*q)
+                && cheaper(*q, p)
                 && (0..shop.len()).all(|h| !shop.open[h] || !passable(p, h) || passable(*q, h))
                 && others.iter().filter(|r| *r != q).all(|r| match (cost(*q, p), cost(p, *r), cost(*q, *r)) {
-                    (Some((qp, _)), Some((pr, pr_long)), Some((qr, qr_long))) => qr <= qp + pr && (!qr_long || pr_long),
+                    (Some((qp, _)), Some((pr, pr_long)), Some((qr, qr_long))) => {
+                        qr <= qp + pr && (!qr_long || pr_long) && (!costs || qr_long || !pr_long)
+                    }
                     (_, _, direct) => direct.is_some() || cost(*q, p).is_none() || cost(p, *r).is_none(),
                 })
         });

@@ -42,20 +42,25 @@ impl RouteHaul {
     }
 }
 
-/// The stops and trips of one unit: a leg leads to each stop.
+/// The stops and trips of one unit: a leg leads to each stop, and one may follow the last.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Route {
     pub(crate) stops: Vec<Stop>,
     /// The trips of all legs.
     pub(crate) trips: Vec<RouteHaul>,
-    /// How many trips there are up to the end of each leg.
+    /// How many trips there are up to the end of each leg that leads to a stop.
     ends: Vec<usize>,
 }
 
 impl Route {
-    /// The trips that lead to stop i; none where there is no such stop.
+    /// The trips that lead to stop i; past the last stop, those that follow it.
     pub(crate) fn leg(&self, i: usize) -> &[RouteHaul] {
-        self.ends.get(i).map_or(&[], |end| &self.trips[self.begin(i)..*end])
+        &self.trips[self.begin(i)..self.end(i)]
+    }
+
+    /// How many trips there are up to the end of the leg to stop i.
+    fn end(&self, i: usize) -> usize {
+        self.ends.get(i).copied().unwrap_or(self.trips.len())
     }
 
     /// How many trips there are before the leg to stop i.
@@ -63,16 +68,17 @@ impl Route {
         i.checked_sub(1).map_or(0, |before| self.ends[before])
     }
 
-    /// One more stop at the end, with the leg to it.
+    /// One more stop at the end, with the leg to it in place of what followed the last one.
     pub(crate) fn push(&mut self, stop: Stop, leg: impl IntoIterator<Item = RouteHaul>) {
+        self.trips.truncate(self.begin(self.stops.len()));
         self.stops.push(stop);
         self.trips.extend(leg);
         self.ends.push(self.trips.len());
     }
 
-    /// Another leg to stop i.
+    /// Another leg to stop i, or after the last one.
     pub(crate) fn set_leg(&mut self, i: usize, leg: &[RouteHaul]) {
-        let (begin, old) = (self.begin(i), self.ends[i]);
+        let (begin, old) = (self.begin(i), self.end(i));
         self.trips.splice(begin..old, leg.iter().copied());
         for end in &mut self.ends[i..] {
             *end = *end + begin + leg.len() - old;

@@ -32,6 +32,8 @@ pub(crate) struct Tables {
     units: Table<UnitId, UnitId>,
     /// For each unit the first one that is the same as long as both have not been moved.
     pub(crate) same: Table<UnitId, UnitId>,
+    /// The units for which it costs somewhere that they stand (C12, C13).
+    pub(crate) standing_costs: Vec<UnitId>,
     /// When roads and travel let a unit leave or come: towed ones by place, then carried ones (H1 to H3).
     roads: HalfDaySets,
     /// When each unit may be hauled (E4).
@@ -59,6 +61,7 @@ impl Tables {
             power: able(Want::Power),
             units: shop.units.ids().collect(),
             same: same(shop),
+            standing_costs: shop.units.ids().filter(|unit| shop.stands_at_a_cost(*unit)).collect(),
             roads: roads(shop),
             hauled: hauled(shop),
         }
@@ -71,6 +74,11 @@ impl Tables {
             Want::Power => &self.power,
             Want::Unit(unit) => std::slice::from_ref(&self.units[unit]),
         }
+    }
+
+    /// Whether it costs somewhere that the unit stands there.
+    pub(crate) fn stands_at_a_cost(&self, unit: UnitId) -> bool {
+        self.standing_costs.binary_search(&unit).is_ok()
     }
 
     /// When roads and travel let a unit leave a place or come to it.
@@ -135,6 +143,7 @@ fn same(shop: &Shop) -> Table<UnitId, UnitId> {
             (other.moves, other.weight_lb, other.place) == (unit.moves, unit.weight_lb, unit.place)
                 && other.kinds == unit.kinds
                 && other.out == unit.out
+                && (other.hire_half_day, other.hire_place) == (unit.hire_half_day, unit.hire_place)
                 && other.bound.or(unit.bound).is_none()
         };
         shop.units.find(alike).unwrap_or(unit.number)

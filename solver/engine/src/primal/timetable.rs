@@ -2,7 +2,9 @@
 
 mod clearing;
 mod legs;
+mod resting;
 mod spots;
+mod standing;
 mod work;
 
 use std::sync::Arc;
@@ -26,7 +28,8 @@ pub(crate) struct Timetable<'s> {
     work: Work,
     /// The route of each unit, shared between plans until one changes it.
     pub(crate) routes: Vec<Arc<Route>>,
-    /// What all hauls cost, with what crews' weeks and dates cost (C14, C15), less overtime that is counted more than once.
+    /// What all hauls cost, where all units stand (C12, C13), and what crews' weeks and dates cost (C14, C15), less overtime
+    /// that is counted more than once.
     pub(crate) cents: i64,
     /// Hauls taken and possible in each half-day.
     trucks: Trucks,
@@ -40,6 +43,8 @@ pub(crate) struct Timetable<'s> {
     over: HalfDaySets,
     /// When a stop keeps each unit.
     kept: HalfDaySets,
+    /// What takes back the hauls by which idle units stand cheaper ([`resting`]).
+    settled: Undo,
 }
 
 /// What was there before a change, to take it back.
@@ -80,7 +85,9 @@ impl<'s> Timetable<'s> {
             over: HalfDaySets::new(rows, shop.len()),
             full,
             kept: HalfDaySets::new(shop.units.len(), shop.len()),
+            settled: Undo::new(),
         };
+        timetable.cents = shop.units.ids().map(|unit| timetable.standing_cents(unit, &[])).sum();
         for (unit, facts) in shop.units.pairs() {
             timetable.stand(unit, (facts.place, 0, shop.len()), true);
         }
@@ -132,15 +139,17 @@ impl<'s> Timetable<'s> {
         Some(trips.filter(|trip| trip.arrives() < self.shop.len()).collect())
     }
 
-    /// Trips after a unit's last stop, made `always`, or only where its spot is wanted by others.
+    /// Trips after a unit's last stop, made `always`, or only where its spot is wanted by others; where it costs that it
+    /// stands, made until the next job comes or goes.
     pub(crate) fn extend_route(&mut self, unit: UnitId, trips: Vec<RouteHaul>, always: bool) {
-        if let Some(last) = trips.last()
-            && (always || self.crowded(unit))
-        {
+        let Some(last) = trips.last() else { return };
+        if always || self.crowded(unit) {
             let (place, first) = (last.to, last.arrives());
             let mut route = Route::clone(&self.routes[unit.index()]);
             route.push(Stop::new(place, first, first, None), trips);
             self.replace(unit, Arc::new(route));
+        } else if self.tables.stands_at_a_cost(unit) {
+            self.settle_after(unit, &trips);
         }
     }
 
@@ -201,6 +210,7 @@ impl<'s> Timetable<'s> {
             self.cents += trip.cents;
             self.trucks.count(unit, trip.at, 1);
         }
+        self.cents += self.standing_cents(unit, &new.trips) - self.standing_cents(unit, &old.trips);
         if self.shop.units[unit].moves == Moves::Towed {
             let out: Vec<Stand> = stands(home, len, &old.trips).collect();
             let into: Vec<Stand> = stands(home, len, &new.trips).collect();
@@ -223,9 +233,7 @@ impl<'s> Timetable<'s> {
     /// Adds a stop to a unit's route as it fits.
     pub(crate) fn take(&mut self, unit: UnitId, stop: Stop, fit: &Fit, undo: &mut Undo) {
         let mut route = Route::clone(&self.routes[unit.index()]);
-        if let Some(on) = &fit.on {
-            route.set_leg(fit.i, on);
-        }
+        route.set_leg(fit.i, fit.on.as_deref().unwrap_or_default());
         route.insert(fit.i, stop);
         route.set_leg(fit.i, &fit.to);
         let old = self.replace(unit, Arc::new(route));
@@ -245,7 +253,7 @@ impl<'s> Timetable<'s> {
         first != unit && self.routes[unit.index()].stops.is_empty() && self.routes[first.index()].stops.is_empty()
     }
 
-    /// Takes a job's stops out of every route. Where no direct way leads past them any more, the old trips stay.
+    /// Takes a job's stops out of every route, and what followed the last stop. Where no direct way leads past them any more, the old trips stay.
     /// A trailer whose last stop that was stands again where it came from, even if its spot is taken: `has_room` tells.
     pub(crate) fn remove_stops(&mut self, job: JobId) {
         for unit in self.shop.units.ids() {

@@ -30,6 +30,10 @@ pub struct UnitFacts {
     pub place: PlaceId,
     /// Whether it is out, by half-day index (E4).
     pub out: Vec<bool>,
+    /// What it costs in a half-day that the shop works in which it does not stand where it is hired from (C13).
+    pub hire_half_day: Cents,
+    /// Where it is hired from.
+    pub hire_place: Option<PlaceId>,
     /// The job that has begun and holds it now (N1): no other unit can stand in for it.
     pub bound: Option<JobId>,
 }
@@ -182,6 +186,8 @@ pub(super) fn units(
                 weight_lb: unit.weight_lb,
                 place: places.find(|place| place.id == unit.place).unwrap_or_else(|| PlaceId::from_index(0)),
                 out: marked(&unit.out, horizon),
+                hire_half_day: unit.hire_half_day,
+                hire_place: unit.hire_place.as_ref().and_then(|id| places.find(|place| place.id == *id)),
             }
         })
         .collect()

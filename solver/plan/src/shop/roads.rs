@@ -2,6 +2,7 @@
 
 use chrono::{Datelike, NaiveDate, Weekday};
 use yardless_book::half_day::{HalfDay, Horizon};
+use yardless_book::money::Cents;
 use yardless_book::recurring::Season;
 use yardless_book::{Book, PowerFrom, RoadReport};
 
@@ -23,6 +24,8 @@ pub struct PlaceFacts {
     pub spots: Option<usize>,
     /// Steps that need power and start before this index hold a unit that gives it (E5): 0 where there is power.
     pub power_from: usize,
+    /// What a towed unit costs here in a half-day that the shop works (C12).
+    pub stand_half_day: Cents,
     /// The weather, by half-day index.
     pub weather: Vec<Conditions>,
     /// The road for trailers, by half-day index (H2).
@@ -128,6 +131,7 @@ fn facts(book: &Book, place: &yardless_book::Place, horizon: Horizon) -> PlaceFa
             Some(PowerFrom::Never) => usize::MAX,
             Some(PowerFrom::Date(date)) => usize::try_from(horizon.offset(HalfDay::am(date))).unwrap_or(0),
         },
+        stand_half_day: place.stand_half_day,
         weather,
         road: states,
         last_report,

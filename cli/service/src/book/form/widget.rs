@@ -47,7 +47,9 @@ pub enum Widget {
 pub fn widget(of: &str, field: &str, schema: &Value) -> Option<Widget> {
     let named = match (of, field) {
         (_, "note") => Widget::Text,
-        ("Job" | "Equipment", "place") | ("Drive", "from" | "to") => Widget::One("places"),
+        ("Job" | "Equipment", "place") | ("Equipment", "hire_place") | ("Drive", "from" | "to") => {
+            Widget::One("places")
+        }
         ("Step" | "StepWay", "needs_power") => Widget::Power,
         ("Job", "rank") => Widget::One("ranks"),
         // Nothing said: as the shop says.

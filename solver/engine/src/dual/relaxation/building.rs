@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use yardless_plan::shop::{CrewId, Id, JobId, Link, Need, Part, Shop, Span, StepId, TeamId};
 
-use super::job::{Demand, ExactLink, Group, JobSubproblem, Run, SubproblemStep};
+use super::job::{Begin, Demand, ExactLink, Group, JobSubproblem, Run, SubproblemStep};
 use super::{DemandRow, PricedLink, Relaxation};
 use crate::model::{DemandKey, in_order};
 
@@ -57,8 +57,9 @@ impl<'b> Building<'b> {
         let stays = parked.iter().map(|demand| demand.stays(self.of)).collect();
         let alone = self.free_crews(id, &steps);
         let last = (0..steps.len()).filter(|i| !led_on[*i]).collect();
-        let ends =
-            self.of.ticks.iter().map(|h| (facts.late[*h].0 + shop.wait_half_day().0 * *h as i64) as f64).collect();
+        let end = |h: &usize| facts.late[*h].0 + shop.wait_half_day().0 * *h as i64 + shop.open_before(h + 1).0;
+        let ends = self.of.ticks.iter().map(|h| end(h) as f64).collect();
+        let (opens, begins) = self.begins(id);
         // What done steps cost is paid unless the job is left out.
         let left_out = (facts.left_out.0 - facts.past_cost.0) as f64;
         let extra_crew = if alone.is_empty() { 0.0 } else { shop.extra_crew().0 as f64 };
@@ -73,12 +74,33 @@ impl<'b> Building<'b> {
             parked,
             stays,
             ends,
+            opens,
+            begins,
             alone,
             only_alone,
             extra_crew,
             in_progress,
             parked_on,
         })
+    }
+
+    /// What is taken off of what the job's open site costs from now on, by the start of its first step, or by when it begins
+    /// (C16).
+    fn begins(&self, id: JobId) -> (Vec<f64>, Vec<Begin>) {
+        let (shop, ticks) = (self.shop, &self.of.ticks);
+        let before = |tick: usize| -shop.open_before(ticks[tick]).0 as f64;
+        let whenever = vec![Begin { from: 0, cost: 0.0 }];
+        if shop.open_half_day().0 == 0 || shop.jobs[id].started {
+            return (Vec::new(), whenever);
+        }
+        let of_job = |link: &Link| shop.steps[link.before].job == id;
+        let first = shop.jobs[id].step_ids().filter(|step| !shop.steps[*step].after.iter().any(of_job));
+        if first.count() == 1 {
+            return ((0..ticks.len()).map(before).collect(), whenever);
+        }
+        let several = ticks.len().div_ceil(MOST_BEGINS).max(1);
+        let begin = |from: usize| Begin { from, cost: before((from + several).min(ticks.len()) - 1) };
+        (Vec::new(), (0..ticks.len()).step_by(several).map(begin).collect())
     }
 
     /// The steps of a job in order, with their runs; `None` where one has none. `led_on`: whether an exact link leads on
@@ -267,3 +289,6 @@ impl<'b> Building<'b> {
         Some(Demand { waits: need.want.waits(), count: need.count as f64, able, come: vec![row] })
     }
 }
+
+/// Most times at which a job with several first steps is taken to begin.
+const MOST_BEGINS: usize = 30;

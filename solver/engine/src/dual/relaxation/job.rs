@@ -17,8 +17,13 @@ pub(crate) struct JobSubproblem {
     pub(crate) parked: Vec<Demand>,
     /// For each parked need, the ways to hold it.
     pub(crate) stays: Vec<Vec<Stay>>,
-    /// By tick: late (C1) and waiting (C5) for an end then.
+    /// By tick: late (C1), waiting (C5) and open from now on (C16) for an end then.
     pub(crate) ends: Vec<f64>,
+    /// By tick: what is taken off where the first step starts then, as the site is not open before (C16); empty where
+    /// `begins` say so, or nothing is to be taken off.
+    pub(crate) opens: Vec<f64>,
+    /// The times from which on all its runs start, and what each takes off: one, or those of C16.
+    pub(crate) begins: Vec<Begin>,
     /// The sets of own crews that cost nothing by themselves (C4): one, or those that have been on the job; none where
     /// no price is on another.
     pub(crate) alone: Vec<Vec<usize>>,
@@ -29,6 +34,13 @@ pub(crate) struct JobSubproblem {
     pub(crate) in_progress: Option<usize>,
     /// Whether what is parked is held to the last tick, whenever the planned part of the job is over (E7).
     pub(crate) parked_on: bool,
+}
+
+/// A tick before which nothing of a job is done, and what that takes off of what its open site costs.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Begin {
+    pub(crate) from: usize,
+    pub(crate) cost: f64,
 }
 
 /// A step of it.
@@ -112,6 +124,8 @@ pub(crate) struct CrewCase<'m> {
     pub(crate) extra: f64,
     /// For each parked need, which of the pools that can serve does.
     pub(crate) parked: &'m [usize],
+    /// What is taken off, or nothing, as nothing is done before the window.
+    pub(crate) begin: f64,
     /// First and last tick that the job may work in.
     pub(crate) window: (usize, usize),
 }

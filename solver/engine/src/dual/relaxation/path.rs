@@ -2,12 +2,15 @@
 //!
 //! ```text
 //! start(P,k)  before the hauls at tick k's start = min { stand(P,k), haul P -> Q - arrive(Q,k) + stand(Q,k) }
-//! stand(P,k)  in tick k                          = eve(P,k) - hold price(P,k)
+//! stand(P,k)  in tick k                          = eve(P,k) - hold price(P,k) + standing(P,k)
 //! eve(P,k)    after tick k                       = min { start(P,k+1), haul P -> Q - arrive(Q,k+1) + start(Q,k+1) }
 //! ```
 //!
 //! hauls only where both roads are open and some truck can take the unit (H2 to H4, E4); a long one at the start leads
-//! to start(Q,k+1) (H5). A second haul in the same half-day, which H1 forbids, is left in: that only makes paths cheaper.
+//! to start(Q,k+1), with what the half-day on the road from P costs (H5, C12, C13). standing(P,k) is what the unit costs
+//! where it stands at P in k, of places taken together the least of theirs: every half-day that counts is a tick, so that
+//! the bound has all of C12 and C13. A second haul in the same half-day, which H1 forbids, is left in: that only makes
+//! paths cheaper.
 
 use yardless_plan::shop::Shop;
 
@@ -29,15 +32,39 @@ pub(crate) struct UnitSubproblem {
     open: Vec<Vec<bool>>,
     /// By tick: whether there are evening hauls.
     evening: Vec<bool>,
-    /// From, to: cents of a haul that takes less than a half-day, and of one that takes all of it.
+    /// From, to: cents of a haul that takes less than a half-day.
     short: Vec<Vec<f64>>,
-    long: Vec<Vec<f64>>,
+    /// Of those that take all of it: in overtime, and where the half-day on the road costs as well.
+    long: [LongHauls; 2],
     any_long: bool,
-    /// The cheapest of the short and of the long ones.
-    least: [f64; 2],
+    /// The cheapest of the short ones.
+    least: f64,
+    /// By tick: whether the shop works in it, and not in overtime only: then standing costs.
+    works: Vec<bool>,
+    /// By spot: what standing there costs in such a tick, the least of its places (C12, C13).
+    stands: Vec<f64>,
 }
 
 const NONE: f64 = f64::INFINITY;
+
+/// Hauls that take all their half-day.
+#[derive(Clone, Debug)]
+struct LongHauls {
+    /// From, to: cents.
+    cents: Vec<Vec<f64>>,
+    /// The cheapest.
+    least: f64,
+}
+
+impl LongHauls {
+    fn new(cents: Vec<Vec<f64>>) -> Self {
+        Self { least: least(&cents), cents }
+    }
+}
+
+fn least(cents: &[Vec<f64>]) -> f64 {
+    cents.iter().flatten().copied().fold(NONE, f64::min)
+}
 
 /// Units of a pool that begin at one spot.
 #[derive(Clone, Copy)]
@@ -69,13 +96,23 @@ impl UnitSubproblem {
     pub(crate) fn new(shop: &Shop, ticks: &[usize], of: UnitPool) -> Self {
         let n = of.spots.len();
         let mut short = vec![vec![NONE; n]; n];
-        let mut long = vec![vec![NONE; n]; n];
+        // In overtime, and in a half-day that the shop works.
+        let mut long = [vec![vec![NONE; n]; n], vec![vec![NONE; n]; n]];
         for (p, from) in of.spots.iter().enumerate() {
             for (q, to) in of.spots.iter().enumerate().filter(|(q, _)| *q != p) {
                 for (a, b) in from.places().iter().flat_map(|a| to.places().iter().map(move |b| (*a, *b))) {
                     let Some(time) = shop.haul_time(of.moves, a, b) else { continue };
-                    let cost = &mut if time.long { &mut long } else { &mut short }[p][q];
-                    *cost = cost.min(shop.haul_cost(of.moves, time.minutes).0 as f64);
+                    let cents = shop.haul_cost(of.moves, time.minutes).0 as f64;
+                    let road = shop.road_cost(of.units[0], a).0 as f64;
+                    let costs = if time.long {
+                        let [in_overtime, worked] = &mut long;
+                        vec![(&mut in_overtime[p][q], cents), (&mut worked[p][q], cents + road)]
+                    } else {
+                        vec![(&mut short[p][q], cents)]
+                    };
+                    for (cost, cents) in costs {
+                        *cost = cost.min(cents);
+                    }
                 }
             }
         }
@@ -102,13 +139,39 @@ impl UnitSubproblem {
         }
         let serves = vec![Vec::new(); n];
         let evening = ticks.iter().map(|h| h % 2 == 1).collect();
-        let least = [&short, &long].map(|costs| costs.iter().flatten().copied().fold(NONE, f64::min));
-        let any_long = long.iter().flatten().any(|cost| *cost < NONE);
-        Self { of, first: 0, out_before, serves, open, evening, short, long, any_long, least }
+        let long = long.map(LongHauls::new);
+        let stands = of.spots.iter().map(|spot| {
+            let cents = spot.places().iter().map(|place| shop.stand_cost(of.units[0], *place).0);
+            cents.min().unwrap_or(0) as f64
+        });
+        Self {
+            stands: stands.collect(),
+            works: ticks.iter().map(|h| shop.works[*h]).collect(),
+            least: least(&short),
+            any_long: long[0].least < NONE,
+            of,
+            first: 0,
+            out_before,
+            serves,
+            open,
+            evening,
+            short,
+            long,
+        }
     }
 
     pub(crate) fn spots(&self) -> usize {
         self.of.spots.len()
+    }
+
+    /// The hauls that take all of a tick.
+    fn long_in(&self, tick: usize) -> &LongHauls {
+        &self.long[usize::from(self.works[tick])]
+    }
+
+    /// What a unit costs that stands at a spot in a tick.
+    fn standing(&self, spot: usize, tick: usize) -> f64 {
+        if self.works[tick] { self.stands[spot] } else { 0.0 }
     }
 
     /// Whether its units may be held from one half-day to another (E4).
@@ -136,17 +199,18 @@ impl UnitSubproblem {
             // After the tick.
             stand[tick].copy_from_slice(&start[tick + 1]);
             if any_open && self.evening[tick] && tick + 1 < k {
-                haul(&self.short, self.least[0], &start[tick + 1], tick + 1, &mut stand[tick]);
+                haul(&self.short, self.least, &start[tick + 1], tick + 1, &mut stand[tick]);
             }
             for (spot, stand) in stand[tick].iter_mut().enumerate() {
-                *stand -= sums.stand[self.first + spot][tick];
+                *stand += self.standing(spot, tick) - sums.stand[self.first + spot][tick];
             }
             start[tick].copy_from_slice(&stand[tick]);
             if any_open {
-                haul(&self.short, self.least[0], &stand[tick], tick, &mut start[tick]);
+                haul(&self.short, self.least, &stand[tick], tick, &mut start[tick]);
                 if self.any_long && tick + 1 < k {
                     let (now, later) = start.two(tick);
-                    haul(&self.long, self.least[1], later, tick + 1, now);
+                    let LongHauls { cents, least } = self.long_in(tick);
+                    haul(cents, *least, later, tick + 1, now);
                 }
             }
         }
@@ -173,13 +237,13 @@ impl UnitSubproblem {
                 }
             }
             for spot in 0..n {
-                after[tick][spot] = stand[spot] - hold(spot, tick);
+                after[tick][spot] = stand[spot] + self.standing(spot, tick) - hold(spot, tick);
             }
             let mut next = after[tick].clone();
             if tick + 1 < k {
                 for to in &open {
                     for from in &open {
-                        let mut there = begin[tick][*from] + self.long[*from][*to];
+                        let mut there = begin[tick][*from] + self.long_in(tick).cents[*from][*to];
                         if self.evening[tick] {
                             there = there.min(after[tick][*from] + self.short[*from][*to]);
                         }
@@ -205,7 +269,7 @@ impl UnitSubproblem {
             later(ways.after[tick][from] + self.short[from][to])
         } else {
             let soon = ways.begin[tick][from] + self.short[from][to] - ways.arrive[to][tick] + ways.on.stand[tick][to];
-            soon.min(later(ways.begin[tick][from] + self.long[from][to]))
+            soon.min(later(ways.begin[tick][from] + self.long_in(tick).cents[from][to]))
         }
     }
 
@@ -261,7 +325,7 @@ impl UnitSubproblem {
                     *to != spot
                         && open[*to]
                         && tick + 1 < k
-                        && self.long[spot][*to] - arrive(*to, tick + 1) + start[tick + 1][*to] == value
+                        && self.long_in(tick).cents[spot][*to] - arrive(*to, tick + 1) + start[tick + 1][*to] == value
                 }) {
                     spot = to;
                     tick += 1;

@@ -9,12 +9,18 @@
 //! job     = min over T of late(T) + wait(T) + parked up to T + sum over last steps of min { E(b, e) : e <= T }
 //! ```
 //!
-//! once for every own crew alone and once for any crews with one extra crew paid (C4), each with every choice of parked
+//! where open(T) is in wait(T), and what the site costs before it is open (C16) is taken off where the first step starts. That
+//! is exact where that step comes before all others. Of a job with several first steps all is worked out once for each tick t
+//! from which on its runs may start, with what the ticks before t cost taken off: the least of these is exact, as the earliest
+//! start is one such t, and any t up to it takes off no more. Where there are too many ticks, t goes up by several at once, and
+//! what is taken off is that of the last of them: no more than that can be.
+//!
+//! All this once for every own crew alone and once for any crews with one extra crew paid (C4), each with every choice of parked
 //! units and of a window between the half-days in which they are out (E4), in which all runs of the job then lie.
 
 use yardless_plan::shop::Part;
 
-use super::job::{CrewCase, Demand, ExactLink, Group, JobSubproblem, NONE, Run, Stay, SubproblemStep};
+use super::job::{Begin, CrewCase, Demand, ExactLink, Group, JobSubproblem, NONE, Run, Stay, SubproblemStep};
 use super::sums::Priced;
 use super::{Relaxation, Solved};
 use crate::dual::domain::JobDomain;
@@ -94,7 +100,8 @@ impl JobSubproblem {
         costs
     }
 
-    /// Calls for each choice of the only own crew (none: any crews, one extra paid) and of stays for what is parked.
+    /// Calls for each choice of the only own crew (none: any crews, one extra paid), of stays for what is parked, and of when
+    /// the job begins.
     pub(crate) fn each(&self, mut call: impl FnMut(CrewCase<'_>)) {
         if self.stays.iter().any(Vec::is_empty) {
             return;
@@ -108,11 +115,14 @@ impl JobSubproblem {
                 *parked = pool;
                 window = (window.0.max(from), window.1.min(to));
             }
-            for crews in &self.alone {
-                call(CrewCase { only: Some(crews), extra: 0.0, parked: &parked, window });
-            }
-            if !self.only_alone {
-                call(CrewCase { only: None, extra: self.extra_crew, parked: &parked, window });
+            for Begin { from, cost: begin } in &self.begins {
+                let (window, begin) = ((window.0.max(*from), window.1), *begin);
+                for crews in &self.alone {
+                    call(CrewCase { only: Some(crews), extra: 0.0, parked: &parked, begin, window });
+                }
+                if !self.only_alone {
+                    call(CrewCase { only: None, extra: self.extra_crew, parked: &parked, begin, window });
+                }
             }
             let Some(i) = (0..chosen.len()).find(|i| chosen[*i] + 1 < self.stays[*i].len()) else { return };
             chosen[i] += 1;
@@ -211,7 +221,7 @@ impl JobSubproblem {
     /// What it costs that the job is over in a tick, with what is parked held until then and the extra crews.
     pub(crate) fn over(&self, on: InCase<'_>, over: usize) -> f64 {
         let (of, sums) = (on.at.of, &on.at.sums);
-        let mut cost = self.ends[over] + on.case.extra;
+        let mut cost = self.ends[over] + on.case.extra + on.case.begin;
         let over = self.parked_until(of, over);
         for (demand, choice) in self.parked.iter().zip(on.case.parked) {
             let (p, spot) = demand.able[*choice];
@@ -221,10 +231,11 @@ impl JobSubproblem {
         cost
     }
 
-    /// What it costs, for what is parked, that a step starts in a tick: the first one begins the job.
+    /// What it costs, for what is parked and by when the site is open, that a step starts in a tick: the first one begins the
+    /// job.
     pub(crate) fn begin(&self, on: InCase<'_>, step: usize, start: usize) -> f64 {
         let (of, sums) = (on.at.of, &on.at.sums);
-        let mut cost = 0.0;
+        let mut cost = self.opens.get(start).copied().filter(|_| step == 0).unwrap_or(0.0);
         let start = self.in_progress.unwrap_or(start);
         for (demand, choice) in self.parked.iter().zip(on.case.parked).filter(|_| step == 0) {
             let (p, spot) = demand.able[*choice];

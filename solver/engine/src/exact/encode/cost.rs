@@ -1,4 +1,4 @@
-//! Rules C1, C4, C5: what depends on a job's end and on its crews. C2, C3 and C6 stand on their columns.
+//! Rules C1, C4, C5, C16: what depends on a job's end and on its crews. C2, C3 and C6 stand on their columns.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -9,7 +9,8 @@ use super::holds::{ends_of, spans};
 use super::program::{Col, Rule, States, Terms};
 use super::work::RunColumn;
 
-/// **C1, C5.** Let f(h) = late cost + wait_half_day x h for an end at index h; it never falls. A job with one last step
+/// **C1, C5, C16.** Let f(h) = late cost + wait_half_day x h + open_half_day x the worked half-days from now up to and with h,
+/// for an end at index h; it never falls. [`begins`] takes off those before the job begins. A job with one last step
 /// pays f(end) on the runs of that step. A job with several pays, over its ticks,
 ///
 /// ```text
@@ -23,7 +24,7 @@ pub(super) fn ends(shop: &Shop, e: &mut Encoding) {
         if facts.follows_later.is_some() {
             continue;
         }
-        let f = |h: usize| facts.late[h].0 + shop.wait_half_day().0 * h as i64;
+        let f = |h: usize| facts.late[h].0 + shop.wait_half_day().0 * h as i64 + shop.open_before(h + 1).0;
         let (_, last) = ends_of(shop, job);
         if let [only] = last[..] {
             for mode in e.modes_of[only.index()].clone().filter(|mode| e.modes[*mode].part.ends()) {
@@ -42,6 +43,40 @@ pub(super) fn ends(shop: &Shop, e: &mut Encoding) {
         }
         e.program.constant += rise;
         e.program.cost[none.index()] -= rise;
+    }
+}
+
+/// **C16.** Let g(h) = open_half_day x the worked half-days from now up to h, h not counted. A job that has not begun, with
+/// one first step, pays -g(start) on the runs of that step. One with several pays, with o(k) = open_half_day where the shop
+/// works tick k, and 0 in overtime,
+///
+/// ```text
+/// sum over k of o(k) started_j(k) - g(end of the horizon) (1 - y)
+/// ```
+///
+/// which is -g(h) where h is its first start, and 0 where it is left out. A job that has begun is open from now: g(now) = 0.
+pub(super) fn begins(shop: &Shop, e: &mut Encoding) {
+    let all = shop.open_before(shop.len()).0;
+    for (job, facts) in shop.jobs.pairs().filter(|_| all > 0) {
+        if facts.started || facts.follows_later.is_some() {
+            continue;
+        }
+        let Some(none) = e.left_out[job.index()] else { continue };
+        let (first, _) = ends_of(shop, job);
+        if let [only] = first[..] {
+            for mode in e.modes_of[only.index()].clone().filter(|mode| e.modes[*mode].part.starts()) {
+                for RunColumn { col, start, .. } in &e.modes[mode].runs {
+                    e.program.cost[col.index()] -= shop.open_before(*start).0;
+                }
+            }
+            continue;
+        }
+        let (started, _) = spans(shop, e, job);
+        for (k, h) in e.ticks.iter().enumerate().filter(|(_, h)| shop.works[**h]) {
+            e.program.cost[started[k].index()] += shop.open_before(h + 1).0 - shop.open_before(*h).0;
+        }
+        e.program.constant -= all;
+        e.program.cost[none.index()] += all;
     }
 }
 

@@ -1,4 +1,4 @@
-//! Rules E1, E4, H1 to H3, H5: where the units of each pool stand, and their hauls.
+//! Rules E1, E4, H1 to H3, H5, C12, C13: where the units of each pool stand, and their hauls.
 
 use yardless_plan::shop::Shop;
 
@@ -35,7 +35,7 @@ pub(crate) struct HaulArc {
     pub(crate) long: bool,
 }
 
-/// **E1, H1 to H3, H5, C3.** For every pool, spots P and Q and tick k in which trucks and roads allow it, columns count
+/// **E1, H1 to H3, H5, C3, C12, C13.** For every pool, spots P and Q and tick k in which trucks and roads allow it, columns count
 /// the hauls at its start and, in a pm and where short enough, in its evening. With
 ///
 /// ```text
@@ -58,11 +58,23 @@ pub(crate) struct HaulArc {
 /// These are exact: walking the ticks, hold-overs keep their unit, new holds that go on take units that came this
 /// half-day first, and evening hauls take units whose hold ends first; the rows are Hall's condition for it. A pool
 /// that is out has no hauls and no holds (E4). No haul is made in the last half-day's evening: it could serve nothing.
+///
+/// With standing(P) and road(P) what a unit costs in a half-day that the shop works where it stands at P, or is on the road
+/// from there, the sum over ticks, those of overtime apart, is
+///
+/// ```text
+/// standing(P) at(P,k) + road(P) hauls in k from P that take all of it                                   C12, C13
+/// ```
+///
+/// That is all units in all half-days that count, as each of them is a tick. Of places taken together standing(P) is the
+/// least of theirs. Where a haul between such places may be short or long it is written as a short one: a long one pays
+/// road(P) in place of standing(Q), so that the column costs the least of the short ones, and of the long ones with road(P)
+/// - standing(Q).
 pub(super) fn flows(shop: &Shop, e: &mut Encoding) {
     for p in 0..e.unit_pools.len() {
         let flow = arcs(shop, e, p);
         e.flows.push(flow);
-        stands(e, p);
+        stands(shop, e, p);
         held(e, p);
     }
 }
@@ -98,23 +110,36 @@ struct ArcCost {
     long: bool,
 }
 
-/// The haul between two spots in a half-day; for merged places the cheapest cost and, if any is, short.
+/// The haul between two spots in a half-day; for merged places the cheapest cost and, if any is, short (see [`flows`]).
 fn cheapest(shop: &Shop, pool: &UnitPool, from: usize, to: usize, h: usize) -> Option<ArcCost> {
-    let mut best: Option<ArcCost> = None;
+    // By whether they are long: the least cost, the half-day on the road too (C12, C13).
+    let mut least: [Option<i64>; 2] = [None; 2];
     for p in pool.spots[from].places() {
         for q in pool.spots[to].places() {
             if shop.roads_open(pool.moves, *p, *q, h).is_none() {
                 continue;
             }
             let Some(time) = shop.haul_time(pool.moves, *p, *q) else { continue };
-            let cost = shop.haul_cost(pool.moves, time.minutes).0;
-            best = Some(match best {
-                None => ArcCost { cost, long: time.long },
-                Some(old) => ArcCost { cost: cost.min(old.cost), long: time.long && old.long },
-            });
+            let road = if time.long && shop.works[h] { shop.road_cost(pool.units[0], *p).0 } else { 0 };
+            let cost = shop.haul_cost(pool.moves, time.minutes).0 + road;
+            let least = &mut least[usize::from(time.long)];
+            *least = Some(least.map_or(cost, |least| least.min(cost)));
         }
     }
-    best
+    let there = if shop.works[h] { standing(shop, pool, to) } else { 0 };
+    match least {
+        [Some(short), long] => {
+            let cost = long.map_or(short, |long| short.min(long - there));
+            Some(ArcCost { cost, long: false })
+        }
+        [None, long] => long.map(|cost| ArcCost { cost, long: true }),
+    }
+}
+
+/// C12, C13: what a unit costs that stands at a spot in a tick that the shop works.
+fn standing(shop: &Shop, pool: &UnitPool, spot: usize) -> i64 {
+    let cents = pool.spots[spot].places().iter().map(|place| shop.stand_cost(pool.units[0], *place).0);
+    cents.min().unwrap_or(0)
 }
 
 fn truck_for(shop: &Shop, pool: &UnitPool, h: usize) -> bool {
@@ -145,8 +170,8 @@ pub(super) fn sums(e: &Encoding, p: usize) -> ArcSums {
 /// More than ever come to one place: a bound only so that every column has one.
 const MOST_COME: i64 = 10_000;
 
-/// E1: the columns at(P,k), and the counts of what has come.
-fn stands(e: &mut Encoding, p: usize) {
+/// E1, C12, C13: the columns at(P,k) with their cost, and the counts of what has come.
+fn stands(shop: &Shop, e: &mut Encoding, p: usize) {
     let sums = sums(e, p);
     let pool = e.unit_pools[p].clone();
     let most = pool.units.len() as i64;
@@ -179,6 +204,10 @@ fn stands(e: &mut Encoding, p: usize) {
             if come.len() == k {
                 come.push(e.program.sum(MOST_COME, arrived, begin));
             }
+        }
+        let standing = standing(shop, &pool, spot);
+        for (col, _) in at.iter().zip(&e.ticks).filter(|(_, h)| shop.works[**h]) {
+            e.program.cost[col.index()] += standing;
         }
         e.flows[p].at.push(at);
         e.flows[p].come.push(come);

@@ -53,6 +53,8 @@ pub(super) struct Slot<'s> {
     /// What being late costs by the job's end (C1).
     late: &'s [Cents],
     wait_half_day: i64,
+    /// The first start of the job's steps so far.
+    begins: Option<usize>,
 }
 
 impl Slot<'_> {
@@ -60,6 +62,13 @@ impl Slot<'_> {
     pub(super) fn end_cents(&self, end: usize) -> i64 {
         let at_job_end = (end + self.tail).min(self.shop.len() - 1);
         self.late[at_job_end].0 + self.wait_half_day * at_job_end as i64 + end as i64
+    }
+
+    /// What it costs that the site is open, where the step goes from one half-day to another (C16).
+    pub(super) fn open_cents(&self, start: usize, end: usize) -> i64 {
+        let at_job_end = (end + self.tail).min(self.shop.len() - 1);
+        let first = self.begins.map_or(start, |begins| begins.min(start));
+        self.shop.open_cost(self.shop.steps[self.step].job, first, at_job_end).0
     }
 
     /// What another own crew on the job costs (C4); its helpers cost nothing here.
@@ -138,6 +147,7 @@ impl<'s> PartialPlan<'s> {
             tail: self.tables.tail[asked.step],
             late: &job.late,
             wait_half_day: shop.wait_half_day().0,
+            begins: self.starts(facts.job),
         })
     }
 
@@ -207,7 +217,8 @@ impl<'s> PartialPlan<'s> {
                 continue;
             }
             let own = shop.start_cost(step, way, team, start) - shop.comes_back_cost(step) + shop.end_cost(step, end);
-            let cents = fixed + own.0 + slot.end_cents(end) + shop.time_cost(step, way, team, start, end).0;
+            let by_span = slot.end_cents(end) + slot.open_cents(start, end);
+            let cents = fixed + own.0 + by_span + shop.time_cost(step, way, team, start, end).0;
             if cents >= slot.spare {
                 slot.tight = Infeasible::TooDear;
                 if !is_kept && least >= slot.spare && missed {

@@ -38,24 +38,38 @@ impl PartialPlan<'_> {
         if !facts.started && !self.tables.leaders[job].iter().all(|leader| self.done[*leader]) {
             return false;
         }
+        let settled = self.timetable.unsettle();
         if facts.started {
             self.timetable.remove_stops(job);
         }
         let out = self.out_cents(job);
-        let mut best: Option<(i64, Insertion)> = None;
+        let mut best: Option<(i64, Trial, Insertion)> = None;
         let mut memo = HaulMemo::new(self.shop().len());
         for trial in trials {
             // More than the best so far, or than leaving it out, is not worth the rest of an attempt.
-            let most = best.as_ref().map_or(out, |(least, _)| *least);
-            if let Some((cents, undo)) = self.attempt(job, *trial, most, &mut memo) {
+            let most = best.as_ref().map_or(out, |(least, ..)| *least);
+            let not_before = vec![trial.not_before; facts.steps.len()];
+            if let Some((cents, undo)) = self.attempt(job, *trial, not_before, most, &mut memo) {
                 let attempt = self.abandon(job, undo);
-                if best.as_ref().is_none_or(|(least, _)| cents < *least) {
-                    best = Some((cents, attempt));
+                if best.as_ref().is_none_or(|(least, ..)| cents < *least) {
+                    best = Some((cents, *trial, attempt));
                 }
             }
         }
+        // The earlier steps closer to the later ones, where a site that is open costs.
+        if let Some((most, trial, attempt)) = &best
+            && let Some(not_before) = self.closer(job, &attempt.steps)
+            && let Some((cents, undo)) =
+                self.attempt(job, Trial { delay: None, ..*trial }, not_before, *most, &mut memo)
+        {
+            let (most, trial) = (*most, *trial);
+            let attempt = self.abandon(job, undo);
+            if cents < most {
+                best = Some((cents, trial, attempt));
+            }
+        }
         match best {
-            Some((cents, attempt)) if cents < out => {
+            Some((cents, _, attempt)) if cents < out => {
                 self.repeat(job, attempt);
                 self.cents += self.job_cents(job) - out;
                 self.done[job] = true;
@@ -64,6 +78,8 @@ impl PartialPlan<'_> {
             _ => {
                 if facts.started {
                     self.timetable.keep(job);
+                } else {
+                    self.timetable.settle_again(settled);
                 }
                 false
             }
@@ -72,8 +88,15 @@ impl PartialPlan<'_> {
 
     /// Tries a job; the cost it adds. Where a step cannot follow another closely enough, or the parked units are not free,
     /// some step is held back and all is tried again.
-    fn attempt(&mut self, job: JobId, trial: Trial, most: i64, memo: &mut HaulMemo) -> Option<(i64, Undo)> {
-        let mut not_before = vec![trial.not_before; self.shop().jobs[job].steps.len()];
+    /// `not_before`: when each may start at the soonest.
+    fn attempt(
+        &mut self,
+        job: JobId,
+        trial: Trial,
+        mut not_before: Vec<usize>,
+        most: i64,
+        memo: &mut HaulMemo,
+    ) -> Option<(i64, Undo)> {
         for _ in 0..MOST_RETRIES {
             let mut undo = Undo::new();
             match self.attempt_once(job, trial, &not_before, most, memo, &mut undo) {
@@ -86,6 +109,36 @@ impl PartialPlan<'_> {
             }
         }
         None
+    }
+
+    /// The latest starts of a job's steps, as they were tried, with which each one still ends before those after it start, by
+    /// the same crew in the same way. `None` where no price is on an open site (C16), or none can start later.
+    fn closer(&self, job: JobId, tried: &[(StepId, Arc<Done>)]) -> Option<Vec<usize>> {
+        let (shop, facts) = (self.shop(), &self.shop().jobs[job]);
+        if shop.open_half_day().0 == 0 || facts.started || facts.steps.len() < 2 {
+            return None;
+        }
+        let at = |step: StepId| step.index() - facts.steps.start;
+        let mut starts = vec![0; facts.steps.len()];
+        for (step, done) in tried {
+            starts[at(*step)] = done.start;
+        }
+        let soonest = starts.clone();
+        for step in self.tables.order[job].iter().rev() {
+            let of = |other: StepId| shop.steps[other].after.iter().filter(|link| link.before == *step).map(|l| l.wait);
+            let by = facts.step_ids().flat_map(|after| of(after).map(move |wait| (after, wait)));
+            let by = by.filter_map(|(after, wait)| starts[at(after)].checked_sub(1 + wait)).min();
+            let (Some(by), Some((_, done))) = (by, tried.iter().find(|(tried, _)| tried == step)) else { continue };
+            let Some(runs) = shop.runs(*step, done.way, done.crew).filter(|_| done.returns.is_none()) else { continue };
+            let may = |(start, end): &(usize, usize)| {
+                *end <= by
+                    && shop.start_allowed(*step, *start)
+                    && !self.timetable.busy(done.crew, runs.worked(*start, *end))
+            };
+            let latest = runs.iter().rfind(may).map_or(done.start, |(start, _)| start);
+            starts[at(*step)] = latest.max(done.start);
+        }
+        (starts != soonest).then_some(starts)
     }
 
     /// Places all steps of a job and its parked units; the cost it adds, or what to hold back, if that may help.

@@ -81,7 +81,8 @@ impl PartialPlan<'_> {
                 // Known only once asked for: mostly no second span is cheap enough.
                 let mut first_free = None;
                 for second in rest.seconds.iter().copied().filter(|second| second.start >= first.ready()) {
-                    let cents = before + shop.span_cost(step, team, second).0 + slot.end_cents(second.end);
+                    let by_span = slot.end_cents(second.end) + slot.open_cents(first.start, second.end);
+                    let cents = before + shop.span_cost(step, team, second).0 + by_span;
                     if cents < below
                         && *first_free.get_or_insert_with(|| free(first))
                         && second.end <= self.tables.latest_end[step]

@@ -18,7 +18,7 @@ pub(crate) struct PartialPlan<'s> {
     pub(super) steps: Table<StepId, Option<Arc<Done>>>,
     pub(super) parked: Table<JobId, Vec<UnitId>>,
     pub(super) done: Table<JobId, bool>,
-    /// Cost of the jobs done (late, crews, waiting, ways) and left out; hauls apart.
+    /// Cost of the jobs done (late, crews, waiting, ways, open) and left out; hauls and standing apart.
     pub(super) cents: i64,
     /// How each step is done in a plan from elsewhere.
     pub(super) hints: Arc<Table<StepId, Option<Hint>>>,
@@ -84,9 +84,15 @@ impl<'s> PartialPlan<'s> {
         &self.tables.crews[job]
     }
 
+    /// Has idle units hauled to where they stand cheaper, until the next job comes or goes.
+    pub(crate) fn settle(&mut self) {
+        self.timetable.settle();
+    }
+
     /// Takes a job out, with those that follow it, and those whose units only its crew's trucks could haul (W9).
     pub(crate) fn remove(&mut self, job: JobId) {
         let tables = self.tables;
+        self.timetable.unsettle();
         for follower in tables.followers[job].iter().filter(|follower| !self.timetable.shop.jobs[**follower].started) {
             self.remove(*follower);
         }
@@ -126,7 +132,7 @@ impl<'s> PartialPlan<'s> {
         }
     }
 
-    /// C1, C4 to C11 of a done job, hauls apart.
+    /// C1, C4 to C11, C16 of a done job, hauls apart.
     pub(super) fn job_cents(&self, job: JobId) -> i64 {
         let (steps, end) = self.so_far(job);
         steps + end
@@ -137,10 +143,12 @@ impl<'s> PartialPlan<'s> {
         let shop = self.shop();
         let facts = &shop.jobs[job];
         let (mut cents, mut last, mut crews) = (facts.past_cost.0, 0, facts.crews_before.clone());
+        let mut first = None;
         for step in facts.step_ids() {
             let Some(done) = self.steps[step].as_ref() else { continue };
             cents += done.end as i64 + done.cost(shop, step).0;
             last = last.max((done.end + self.tables.tail[step]).min(shop.len() - 1));
+            first = Some(first.map_or(done.start, |first: usize| first.min(done.start)));
             let crew = shop.teams[done.team].crew;
             if shop.crews[crew].own && !crews.contains(&crew) {
                 crews.push(crew);
@@ -148,7 +156,8 @@ impl<'s> PartialPlan<'s> {
         }
         // Beyond those that the done steps have paid for.
         let extra_crews = shop.extra_crew().0 * crews.len().saturating_sub(facts.crews_before.len().max(1)) as i64;
-        (cents + extra_crews, shop.jobs[job].late[last].0 + shop.wait_half_day().0 * last as i64)
+        let open = first.map_or(0, |first| shop.open_cost(job, first, last).0);
+        (cents + extra_crews, shop.jobs[job].late[last].0 + shop.wait_half_day().0 * last as i64 + open)
     }
 
     /// What it costs that the job is out of the plan.

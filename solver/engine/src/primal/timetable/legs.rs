@@ -5,6 +5,7 @@ use std::sync::Arc;
 use yardless_book::Moves;
 use yardless_plan::shop::{Id, PlaceId, UnitId};
 
+use super::standing::Idle;
 use super::{Fit, Timetable};
 use crate::primal::half_days::latest;
 use crate::primal::route::{RouteHaul, SetsOut, Stop, stands};
@@ -50,8 +51,14 @@ impl Timetable<'_> {
             self.trucks.count(unit, trip.at, -1);
         }
         let legs = self.legs(unit, out, stop, route.stops.get(i).copied());
+        let next = route.stops.get(i).copied();
         let fit = legs.map(|(to, on)| {
-            let added = cents(&to) + on.map_or(0, |on| cents(&on)) - cents(old);
+            let added = if self.tables.stands_at_a_cost(unit) {
+                let trips = (&*to, on.as_deref().unwrap_or_default(), old);
+                self.added_cents(Idle { unit, out, next }, stop, trips)
+            } else {
+                cents(&to) + on.map_or(0, |on| cents(&on)) - cents(old)
+            };
             Fit { i, to, on, cents: added }
         });
         let fit = fit.filter(|fit| {
@@ -162,7 +169,7 @@ impl Timetable<'_> {
     }
 
     /// The latest single trip after which the unit stands at `to` in half-day `by`.
-    fn trip(&self, unit: UnitId, out: SetsOut, to: PlaceId, by: usize) -> Option<RouteHaul> {
+    pub(super) fn trip(&self, unit: UnitId, out: SetsOut, to: PlaceId, by: usize) -> Option<RouteHaul> {
         let moves = self.shop.units[unit].moves;
         let time = self.shop.haul_time(moves, out.place, to)?;
         let (from_road, to_road) =
