@@ -129,11 +129,11 @@ impl PartialPlan<'_> {
             let by = facts.step_ids().flat_map(|after| of(after).map(move |wait| (after, wait)));
             let by = by.filter_map(|(after, wait)| starts[at(after)].checked_sub(1 + wait)).min();
             let (Some(by), Some((_, done))) = (by, tried.iter().find(|(tried, _)| tried == step)) else { continue };
-            let Some(runs) = shop.runs(*step, done.way, done.crew).filter(|_| done.returns.is_none()) else { continue };
+            let Some(runs) = shop.runs(*step, done.way, done.team).filter(|_| done.returns.is_none()) else { continue };
             let may = |(start, end): &(usize, usize)| {
                 *end <= by
                     && shop.start_allowed(*step, *start)
-                    && !self.timetable.busy(done.crew, runs.worked(*start, *end))
+                    && !self.timetable.busy(*step, done.way, done.team, runs.worked(*start, *end))
             };
             let latest = runs.iter().rfind(may).map_or(done.start, |(start, _)| start);
             starts[at(*step)] = latest.max(done.start);
