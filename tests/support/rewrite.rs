@@ -15,8 +15,23 @@ pub fn renamed(of: &Book) -> Book {
 }
 
 /// The fields that hold ids or skills, or lists of them. Coordinates are an `at` too, but no texts.
-const IDS: [&str; 14] =
-    ["id", "road", "from", "to", "place", "at", "kind", "kinds", "crew", "way", "skill", "skills", "after", "step"];
+const IDS: [&str; 15] = [
+    "id",
+    "road",
+    "from",
+    "to",
+    "place",
+    "hire_place",
+    "at",
+    "kind",
+    "kinds",
+    "crew",
+    "way",
+    "skill",
+    "skills",
+    "after",
+    "step",
+];
 
 fn rename(value: &mut Value) {
     match value {

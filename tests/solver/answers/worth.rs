@@ -97,6 +97,23 @@ fn saturday_and_a_clear_day_are_worth_what_they_save() {
     assert_eq!(saves(&hill, clear.clone()), [(clear, Cents(45_000), true)]);
 }
 
+#[test]
+fn one_more_trailer_that_costs_where_it_stands_is_worth_less_than_nothing() {
+    // The first comes at once to the job, where standing is free. The other would cost 20 half-days of 5 at the lot, or one
+    // and a haul of 20 + 30 minutes at noon, when the truck is free again.
+    let lot = book(json!({
+        "book": 1, "shop": { "name": "Test", "time_zone": "America/New_York" },
+        "places": [{ "id": "lot", "stand_half_day": 5 }, { "id": "a" }],
+        "drives": [{ "from": "lot", "to": "a", "minutes": 20 }],
+        "crews": [{ "id": "c", "people": 2, "skills": ["s"] }], "trucks": [{ "id": "t", "tow_lb": 5000 }],
+        "equipment": [{ "id": "rig", "kinds": ["rig"], "moves": "towed", "weight_lb": 4000, "place": "lot" }],
+        "jobs": [{ "id": "x", "place": "a", "left_out": 500,
+            "steps": [{ "id": "w", "skill": "s", "half_days": 1, "needs": [{ "kind": "rig" }] }] }]
+    }));
+    let rig = More::Unit("rig".to_owned());
+    assert_eq!(saves(&lot, rig.clone()), [(rig, Cents(-5_500), true)]);
+}
+
 /// What one more saves in two weeks, exactly, and whether it is used.
 fn saves(book: &Book, more: More) -> Vec<(More, Cents, bool)> {
     let shop = Shop::new(book, horizon(2)).expect("no fault");

@@ -112,7 +112,7 @@ fn short(book: &Value, field: &str, value: &Value) -> String {
         found.and_then(|member| member["name"].as_str()).unwrap_or(id).to_owned()
     };
     match (field, value) {
-        ("place" | "from" | "to", Value::String(id)) => named("places", id),
+        ("place" | "hire_place" | "from" | "to", Value::String(id)) => named("places", id),
         ("road", Value::String(id)) => named("roads", id),
         ("crew", Value::String(id)) => named("crews", id),
         (_, Value::Bool(yes)) => if *yes { "yes" } else { "no" }.to_owned(),
