@@ -9,7 +9,7 @@ use super::fact::{OfJob, OfLater, OfWork};
 use super::ids::{Ids, when};
 use super::later::{self, Later};
 use super::rows::{Fate, KnownRow, Rows, Works, each};
-use super::{Found, history, spans, waits};
+use super::{Found, history, soonest, spans, waits};
 
 pub(super) fn judge<'a>(shop: &Shop, ids: &Ids, plan: &'a Plan, found: &mut Found) -> Works<'a> {
     let mut steps: Rows = shop.steps.ids().map(|_| Vec::new()).collect();
@@ -38,7 +38,7 @@ pub(super) fn judge<'a>(shop: &Shop, ids: &Ids, plan: &'a Plan, found: &mut Foun
     let rows = shop.steps.ids().map(|step| spans.range((step, 0)..=(step, u32::MAX)).count()).collect();
     one_step_at_a_time(shop, &steps, found);
     order(shop, &steps, found);
-    let later = Later::new(shop);
+    let later = soonest::later(shop);
     let fates = fates(shop, ids, plan, (&rows, &steps, &later), found);
     Works { steps, fates, later }
 }
