@@ -15,6 +15,7 @@ mod later;
 mod numbers;
 mod rest;
 mod rows;
+mod soonest;
 mod spans;
 mod waits;
 mod work;

@@ -9,7 +9,7 @@ use super::fact::{OfJob, OfLater, OfWork};
 use super::ids::Ids;
 use super::later::{self, Later};
 use super::rows::{Fate, KnownRow, Rows, Works};
-use super::{Found, crew_time, help, history, spans, waits};
+use super::{Found, crew_time, help, history, soonest, spans, waits};
 
 pub(super) fn judge<'a>(shop: &Shop, ids: &Ids, plan: &'a Plan, found: &mut Found) -> Works<'a> {
     let mut steps: Rows = shop.steps.ids().map(|_| Vec::new()).collect();
@@ -39,7 +39,7 @@ pub(super) fn judge<'a>(shop: &Shop, ids: &Ids, plan: &'a Plan, found: &mut Foun
     crew_time::judge(shop, &steps, found);
     help::judge(shop, &steps, found);
     order(shop, &steps, found);
-    let later = Later::new(shop);
+    let later = soonest::later(shop);
     let fates = fates(shop, ids, plan, (&rows, &steps, &later), found);
     Works { steps, fates, later }
 }

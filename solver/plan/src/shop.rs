@@ -53,7 +53,7 @@ use yardless_book::money::Cents;
 use yardless_book::{Book, Caution, Crew, Fault, Kind};
 
 use calendar::Calendar;
-use soonest::Later;
+use making::Later;
 
 /// Everything a plan depends on, by id and half-day index. Made from a book that was read without fault.
 #[derive(Clone, Debug)]

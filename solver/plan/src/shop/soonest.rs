@@ -13,18 +13,8 @@ use std::collections::BTreeSet;
 
 use yardless_book::{Book, PowerFrom};
 
+use super::making::Later;
 use super::{Id, JobId, Need, Shop, StepId, Table, Want};
-
-/// What comes later of a book whose jobs may be planned in part.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub(super) struct Later {
-    /// The jobs of which every step is later.
-    pub(super) jobs: BTreeSet<usize>,
-    /// The later steps of the others: their jobs' and their own positions in the book.
-    pub(super) steps: BTreeSet<(usize, usize)>,
-    /// Steps that are not, and would be if they took one half-day more, one a job; likewise.
-    pub(super) barely: Vec<(usize, usize)>,
-}
 
 /// What is later of a shop in whose tables no step is yet.
 pub(super) fn later(shop: &Shop) -> Later {
