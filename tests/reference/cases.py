@@ -1,7 +1,7 @@
-"""Proves the best cost of every case of rescheduling, of waits and words given, of help and of stops, with CP-SAT and HiGHS;
+"""Proves the best cost of every case of rescheduling, of waits and words given, of help, of stops and of crews' days, with CP-SAT and HiGHS;
 exit 1 where one does not agree.
 
-cases.py FOLDER    of the cases, with their index.json, and those of waits/, help/ and stops/
+cases.py FOLDER    of the cases, with their index.json, and those of waits/, help/, stops/ and days/
 """
 
 import json
@@ -41,7 +41,7 @@ def disagree(folder, cases, what):
 
 def main(folder):
     again = disagree(folder, [case for case in cases_of(folder) if "needs" in case], "rescheduling")
-    others = [disagree(f"{folder}/{topic}", cases_of(f"{folder}/{topic}"), topic) for topic in ("waits", "help", "stops")]
+    others = [disagree(f"{folder}/{topic}", cases_of(f"{folder}/{topic}"), topic) for topic in ("waits", "help", "stops", "days")]
     return 1 if again or any(others) else 0
 
 

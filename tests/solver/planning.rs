@@ -271,10 +271,10 @@ fn tiny_books_cost_what_trying_everything_finds() {
 }
 
 #[test]
-fn cases_of_waits_help_and_stops_are_proven_at_their_best_cost() {
-    let (waits, help, stops) = (cases::waits(), cases::help(), cases::stops());
-    assert!(waits.len() >= 14 && help.len() >= 10 && stops.len() >= 10);
-    for case in waits.into_iter().chain(help).chain(stops) {
+fn cases_of_waits_help_stops_and_days_are_proven_at_their_best_cost() {
+    let (waits, help, stops, days) = (cases::waits(), cases::help(), cases::stops(), cases::days());
+    assert!(waits.len() >= 14 && help.len() >= 10 && stops.len() >= 10 && days.len() >= 9);
+    for case in waits.into_iter().chain(help).chain(stops).chain(days) {
         let plan = proven(&case.book, case.from, case.weeks);
         let left_out: Vec<_> = plan.left_out.iter().map(|row| row.job.clone()).collect();
         let later: Vec<_> = plan.later.iter().map(|row| row.job.clone()).collect();
@@ -336,6 +336,17 @@ fn tiny_books_with_stops_cost_what_trying_everything_finds() {
     let shared = many(&plans, |plan| plan.steps.iter().any(|row| plan.steps.iter().any(|other| beside(row, other))));
     let helped = many(&plans, |plan| plan.steps.iter().any(is_helped));
     assert!(shared >= TINY / 10 && helped >= 5, "{shared} with stops side by side, {helped} with help");
+}
+
+#[test]
+fn tiny_books_with_days_cost_what_trying_everything_finds() {
+    let plans = cost_what_trying_everything_finds(Fields::Days, TINY / 2);
+    let pays = |plan: &Plan, term: &str| {
+        let costs = serde_json::to_value(plan.costs).expect("JSON");
+        costs[term].as_f64().is_some_and(|dollars| dollars > 0.0)
+    };
+    let (short, driven) = (many(&plans, |plan| pays(plan, "reserve")), many(&plans, |plan| pays(plan, "driving")));
+    assert!(short >= TINY / 30 && driven >= TINY / 10, "{short} with too little kept open, {driven} with rounds");
 }
 
 /// Whether a row names helpers, as a plan is stored.

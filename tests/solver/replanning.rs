@@ -173,6 +173,22 @@ fn tiny_books_with_stops_midway_are_planned_as_well_as_by_trying_everything() {
     assert!(beside >= books / 10, "{beside} with work side by side");
 }
 
+#[test]
+fn tiny_books_with_days_midway_are_planned_as_well_as_by_trying_everything() {
+    let mut wrong = Vec::new();
+    let (mut all, mut driven) = (0, 0);
+    let books = books(MIDWAY / 2);
+    for seed in 0..books {
+        let made = midway_with(seed, seed % 2 == 1, Fields::Days);
+        let Some((_, plan)) = compared(seed, &made, &mut wrong) else { continue };
+        all += 1;
+        let costs = serde_json::to_value(plan.costs).expect("JSON");
+        driven += u64::from(costs["driving"].as_f64().is_some_and(|dollars| dollars > 0.0));
+    }
+    assert!(wrong.is_empty(), "{} of {all}:\n{}", wrong.len(), wrong.join("\n"));
+    assert!(all > books * 9 / 10 && driven >= books / 10, "only {all}, {driven} with rounds");
+}
+
 /// Whether a row names helpers, as a plan is stored.
 fn is_helped(row: &StepRow) -> bool {
     serde_json::to_value(row).expect("JSON")["with"].is_array()

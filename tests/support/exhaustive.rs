@@ -4,6 +4,7 @@
 
 mod begin;
 mod bound;
+mod days;
 mod runs;
 mod tables;
 mod told;
@@ -18,6 +19,7 @@ use yardless_book::half_day::Horizon;
 use yardless_plan::Draft;
 
 use super::plain::Plain;
+use days::CrewDays;
 use runs::{Run, RunPart};
 use tables::Tables;
 
@@ -77,6 +79,8 @@ struct SearchState {
     steps: Vec<StepState>,
     /// Own crews that have worked at each job, and the units parked there.
     jobs: Vec<(u64, u64)>,
+    /// What the week and the day of some crews have been so far.
+    days: CrewDays,
 }
 
 #[derive(Clone, Copy)]
@@ -143,6 +147,7 @@ impl Search<'_> {
     /// Nothing is left to do, and every unit has stood rightly for a half-day.
     fn is_over(&self, state: &SearchState) -> bool {
         let settled = state.h > self.tables.now
+            && state.days.no_round_is_open()
             && state.turn == 0
             && state.units.iter().all(|at| matches!(at, UnitAt::Stands(_)));
         (settled || state.h == self.tables.len)
@@ -187,8 +192,10 @@ impl Search<'_> {
                 }
                 let pm = self.tables.plain.at(state.h).is_pm();
                 let turn = if pm { state.turn + 1 } else { 2 * units + steps + 2 };
-                let cost = cost + self.shared_overtime(state);
-                self.offer(SearchState { turn, ..state.clone() }, cost, node, Choice::Nothing);
+                let mut days = state.days.clone();
+                let Some(of_day) = self.work_of_half_day(state, &mut days) else { return };
+                let cost = cost + self.shared_overtime(state) + of_day;
+                self.offer(SearchState { turn, days, ..state.clone() }, cost, node, Choice::Nothing);
             }
             turn if turn < 2 * units + steps + 2 => {
                 self.expand_evening_haul(node, state, cost, turn - units - steps - 2);
@@ -287,6 +294,7 @@ impl Search<'_> {
     fn next_half_day(&mut self, node: usize, state: &SearchState, mut cost: i64) {
         let t = &self.tables;
         let mut next = SearchState { h: state.h + 1, turn: 0, hauled: 0, ..state.clone() };
+        next.days.begin(t, next.h);
         for (s, work) in state.steps.iter().enumerate() {
             if let StepState::Away { rest, ready } = *work {
                 next.steps[s] = StepState::Away { rest, ready: if ready <= next.h { 0 } else { ready } };

@@ -2,6 +2,7 @@
 #![allow(dead_code)] // each test target uses a part
 
 pub mod cases;
+pub mod days;
 pub mod draw;
 pub mod exhaustive;
 pub mod generate;

@@ -6,7 +6,7 @@ use yardless_book::half_day::Horizon;
 use yardless_plan::shop::Shop;
 
 use super::draw::Draw;
-use super::{book, day, half, help, monday, stops, waits};
+use super::{book, day, days, half, help, monday, stops, waits};
 
 /// Which fields a made-up book may give.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -19,6 +19,8 @@ pub enum Fields {
     Help,
     /// Besides the first: stops, crews that are at several steps at once, and some help.
     Stops,
+    /// Besides the first: half-days kept open and rounds from home, with help or stops at times.
+    Days,
 }
 
 /// A book of one week, 1 to 3 jobs, 1 to 4 steps in all, without fault.
@@ -38,6 +40,7 @@ pub fn tiny_with(seed: u64, fields: Fields) -> Book {
             Fields::Waits => more(0x77_6169_7473, waits::add),
             Fields::Help => more(0x6865_6c70, help::add),
             Fields::Stops => more(0x73_746f_7073, stops::add),
+            Fields::Days => more(0x6461_7973, days::add),
         }
         book(json)
     });

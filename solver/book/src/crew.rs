@@ -37,6 +37,13 @@ pub struct Crew {
     #[serde(default = "default::one", skip_serializing_if = "default::is_one")]
     #[schemars(range(min = 1, max = 1_000))]
     pub at_once: u32,
+    /// Half-days a week in which it should have nothing planned, for what comes unforeseen; an own crew only (C14). Default 0.
+    #[serde(default, skip_serializing_if = "default::is_zero")]
+    #[schemars(range(max = 14))]
+    pub keep_open: u32,
+    /// The place where its day begins and ends; an own crew only, and only where the price `drive_minute` is above 0 (C15).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub home: Option<String>,
     /// `note` and `x_...` fields.
     #[serde(flatten)]
     #[schemars(skip)]

@@ -4,6 +4,7 @@ mod help;
 mod history;
 mod names;
 mod order;
+mod own;
 mod reports;
 mod steps;
 mod times;
@@ -28,6 +29,7 @@ pub(super) fn faults(book: &Book, unsure: Vec<Path>) -> Vec<Fault> {
     waits::check(book, &mut judge);
     steps::check(book, &mut judge);
     help::check(book, &mut judge);
+    own::check(book, &mut judge);
     order::check(book, &mut judge);
     history::check(book, &mut judge);
     reports::check(book, &mut judge);

@@ -49,6 +49,10 @@ pub struct ShopFacts {
     #[serde(default = "half_an_hour", skip_serializing_if = "is_half_an_hour")]
     #[schemars(range(max = 1_000))]
     pub stop_minutes: u32,
+    /// The longest drive between a crew's work in the am and in the pm of a date, minutes (C15). Default 60.
+    #[serde(default = "an_hour", skip_serializing_if = "is_an_hour")]
+    #[schemars(range(max = 1_000))]
+    pub noon_minutes: u32,
     /// `note` and `x_...` fields.
     #[serde(flatten)]
     #[schemars(skip)]
@@ -61,6 +65,13 @@ fn half_an_hour() -> u32 {
 #[allow(clippy::trivially_copy_pass_by_ref)] // serde hands a reference
 fn is_half_an_hour(minutes: &u32) -> bool {
     *minutes == half_an_hour()
+}
+fn an_hour() -> u32 {
+    60
+}
+#[allow(clippy::trivially_copy_pass_by_ref)] // serde hands a reference
+fn is_an_hour(minutes: &u32) -> bool {
+    *minutes == an_hour()
 }
 
 fn six_half_days() -> u32 {
@@ -101,6 +112,10 @@ pub struct Prices {
     pub told_day: Cents,
     /// A half-day in which a crew helps another that it does not work with as a rule (C11). Default 20.
     pub help_half_day: Cents,
+    /// A half-day that a week falls short of what its crew keeps open (C14). Default 60.
+    pub reserve_half_day: Cents,
+    /// A minute of a crew's round from its home to its work and back (C15). Default 0: rounds are not looked at.
+    pub drive_minute: Cents,
     /// A half-day worked in overtime (C8). Default 240.
     pub overtime_half_day: Cents,
     /// Coming back to a step that was left (C9). Default 80.
@@ -126,6 +141,8 @@ impl Default for Prices {
             change_same_date: None,
             told_day: Cents(8_000),
             help_half_day: Cents(2_000),
+            reserve_half_day: Cents(6_000),
+            drive_minute: Cents(0),
             overtime_half_day: Cents(24_000),
             come_back: Cents(8_000),
             worth_changing: Cents(5_000),

@@ -88,6 +88,10 @@ pub const SHAPE: &[(&str, &str)] = &[
         "{ \"id\": \"look\",",
         "{ \"id\": \"look\", \"done\": { \"crew\": \"inspector\", \"with\": \"north\", \"start\": \"2026-12-07 am\", \"end\": \"2026-12-07 am\" },",
     ),
+    // Kept open, homes.
+    ("\"people\": 3", "\"keep_open\": 15, \"home\": [\"yard\"], \"people\": 3"),
+    ("\"time_zone\":", "\"noon_minutes\": 1001, \"time_zone\":"),
+    ("\"tow_minute\": 1.5", "\"tow_minute\": 1.5, \"reserve_half_day\": \"60\", \"drive_minute\": 0.005"),
     // Types.
     ("\"people\": 3", "\"people\": \"3\""),
     ("\"people\": 3", "\"people\": null"),
@@ -220,6 +224,9 @@ pub const MEANING: &[(&str, &str)] = &[
         "\"half_days\": 1, \"after\": [\"elm/test\"]",
         "\"hours\": 1.5, \"progress\": { \"crew\": \"inspector\", \"start\": \"2026-12-07 am\", \"left\": 1 }, \"after\": [\"elm/test\"]",
     ),
+    // Kept open, homes.
+    ("\"own\": false", "\"own\": false, \"keep_open\": 1, \"home\": \"yard\""),
+    ("\"people\": 3", "\"keep_open\": 14, \"home\": \"yrd\", \"people\": 3"),
     // Weekdays, waits, told dates, ranks.
     (
         "{ \"on\": \"2026-12-09\", \"people\": 1 }",
