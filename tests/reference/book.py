@@ -43,6 +43,8 @@ class Book:
         self.told_half_days = shop.get("told_half_days", math.inf)
         self.told_day, self.least_people = cents(prices.get("told_day", 80)), shop.get("min_people", 1)
         self.help_half_day, self.stop_minutes = cents(prices.get("help_half_day", 20)), shop.get("stop_minutes", 30)
+        self.reserve_half_day, self.drive_minute = cents(prices.get("reserve_half_day", 60)), cents(prices.get("drive_minute", 0))
+        self.noon_minutes = shop.get("noon_minutes", 60)
         self.overtime_half_day, self.come_back = cents(prices.get("overtime_half_day", 240)), cents(prices.get("return", 80))
         self.tow_minute, self.carry_minute = cents(prices.get("tow_minute", 1)), cents(prices.get("carry_minute", 0.25))
         self.extra_crew, self.wait = cents(prices.get("extra_crew", 150)), cents(prices.get("wait_half_day", 2))
@@ -328,8 +330,8 @@ class Book:
             return not (self.road_closed[p][h] or self.road_closed[q][h])
         return not (self.weather[p][h].get("no_travel") or self.weather[q][h].get("no_travel"))
 
-    def minutes(self, unit, p, q):
-        """H5, H6; None where the drive is not known."""
+    def drive(self, p, q):
+        """H6; None where the drive is not known."""
         drive = self.listed.get((p, q))
         if drive is None:
             if "at" not in self.places[p] or "at" not in self.places[q]:
@@ -337,7 +339,12 @@ class Book:
             (a, b), (c, d) = (map(math.radians, self.places[x]["at"]) for x in (p, q))
             chord = math.sin((c - a) / 2) ** 2 + math.cos(a) * math.cos(c) * math.sin((d - b) / 2) ** 2
             drive = math.ceil(round(2 * 6371.0088 * math.asin(math.sqrt(chord)) * 1.3 / 50 * 60, 2))
-        return drive + (self.hitch if self.towed(unit) else self.load)
+        return drive
+
+    def minutes(self, unit, p, q):
+        """H5; None where the drive is not known."""
+        drive = self.drive(p, q)
+        return None if drive is None else drive + (self.hitch if self.towed(unit) else self.load)
 
     def haul_cost(self, unit, minutes):
         return minutes * (self.tow_minute if self.towed(unit) else self.carry_minute)
@@ -396,6 +403,28 @@ class Book:
             return 0
         same_date = told[0] == by and self.date(told[1]) == self.date(start)
         return told[3] if same_date else told[2]
+
+    # C14, C15
+
+    def may_work(self, crew, week):
+        """How many of the week's half-days a crew may work without a charge; None: it keeps none open."""
+        keeps, there = self.crews[crew].get("keep_open", 0), sum(self.people[crew][h] > 0 for h in week)
+        return there - min(keeps, there) if keeps and self.own(crew) else None
+
+    def weeks_charged(self):
+        """The weeks that begin at or after now."""
+        return [range(first, first + 14) for first in range(0, self.H, 14) if first >= self.now]
+
+    def home(self, crew):
+        """Where its rounds begin and end; None where they do not count."""
+        return self.crews[crew].get("home") if self.drive_minute and self.own(crew) else None
+
+    def round_cost(self, crew, am, pm):
+        """From home to the place of its work in the am, in the pm (None: no work), and home; None where it cannot be driven."""
+        places = [self.home(crew), *(place for place in (am, pm) if place is not None), self.home(crew)]
+        legs = [0 if p == q else self.drive(p, q) for p, q in zip(places, places[1:])]
+        too_far = None in legs or (am is not None and pm is not None and legs[1] > self.noon_minutes)
+        return None if too_far else sum(legs) * self.drive_minute
 
     # W1, W14, C1, C2, C5, C10
 

@@ -38,7 +38,7 @@ def check(book, plan):
 
 
 def judge_work(book, plan, holds, say):
-    """W1 to W8, W11 to W13, W16, E2, E3 and E5 as far as who serves what; C1, C2, C4 to C6, C10, C11, C16."""
+    """W1 to W8, W11 to W13, W16, E2, E3 and E5 as far as who serves what; C1, C2, C4 to C6, C10, C11, C14 to C16."""
     cost, done, busy = 0, collections.defaultdict(dict), collections.defaultdict(list)
     for row in plan["steps"]:
         job, who = book.jobs[row["job"]], f"{row['job']}/{row['step']}"
@@ -64,15 +64,16 @@ def judge_work(book, plan, holds, say):
             say(f"W8 {who}")
         for h in worked:
             for crew in book.at_work(team, h):
-                busy[crew, h].append((who, way))
+                busy[crew, h].append((who, way, job["place"]))
         if not serve(book, book.wants(step, way, job, start), row["units"]):
             say(f"E2 {who}: {row['units']} do not serve")
         for unit in row["units"]:
             holds[unit].append((start, end, job["place"], who, end))
         cost += cents(way["extra"]) + book.step_late(job, step, end) + book.missed(step, start) + book.help_cost(team, worked)
     for (crew, h), rows in busy.items():
-        if not fit(book, crew, [way for _, way in rows]):
-            say(f"W4, W13 or W16 {crew} {book.text(h)}: {', '.join(who for who, _ in rows)}")
+        if not fit(book, crew, [way for _, way, _ in rows]):
+            say(f"W4, W13 or W16 {crew} {book.text(h)}: {', '.join(who for who, _, _ in rows)}")
+    cost += judge_days(book, busy, say)
     left_out = {row["job"] for row in plan.get("left_out", [])}
     later = {row["job"]: sorted(row.get("steps", [])) for row in plan.get("later", [])}
     for j, job in book.jobs.items():
@@ -111,6 +112,24 @@ def fit(book, crew, ways):
         return len(ways) <= book.at_once(crew)
     stops = [book.takes_of_half_day(way) for way in ways if "hours" in way]
     return len(ways) == 1 or (len(stops) == len(ways) and sum(stops) <= book.half_day())
+
+
+def judge_days(book, busy, say):
+    """C14, C15."""
+    cost = 0
+    for crew in book.crews:
+        for week in book.weeks_charged():
+            most = book.may_work(crew, week)
+            worked = sum(bool(busy.get((crew, h))) for h in week)
+            cost += book.reserve_half_day * (max(0, worked - most) if most is not None else 0)
+        for am in range(0, book.H, 2) if book.home(crew) else ():
+            rows = [busy.get((crew, h), []) for h in (am, am + 1)]
+            at = [next((place for _, way, place in half if "hours" not in way), None) for half in rows]
+            driven = book.round_cost(crew, *at)
+            if driven is None:
+                say(f"C15 {crew} {book.date(am)}: {at} from {book.home(crew)}")
+            cost += driven or 0
+    return cost
 
 
 def serve(book, wants, units):

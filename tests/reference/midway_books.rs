@@ -1,7 +1,7 @@
 //! Writes random books in the middle of their week, and the least cost of each by trying everything:
 //! `midway_books FOLDER [COUNT] [FIRST SEED]`. A line a book: file, kept plan, Monday, weeks, index of now, cents.
 //! Half as many again give waits, words and ranks too, half as many what standing costs, half as many may be planned in part, a
-//! quarter have help, a quarter stops.
+//! quarter have help, a quarter stops, a quarter half-days kept open and rounds from home.
 
 #[path = "../support/mod.rs"]
 mod support;
@@ -23,7 +23,8 @@ fn main() -> std::io::Result<()> {
     let in_part = (first..first + count / 2).map(|seed| (seed, Fields::InPart, "midway-in-part"));
     let help = (first..first + count / 4).map(|seed| (seed, Fields::Help, "midway-help"));
     let stops = (first..first + count / 4).map(|seed| (seed, Fields::Stops, "midway-stops"));
-    for (seed, fields, name) in plain.chain(waits).chain(help).chain(stops).chain(in_part).chain(costs) {
+    let days = (first..first + count / 4).map(|seed| (seed, Fields::Days, "midway-days"));
+    for (seed, fields, name) in plain.chain(waits).chain(help).chain(stops).chain(in_part).chain(costs).chain(days) {
         // Every second one lets some steps be left and come back to.
         let made = midway_with(seed, seed % 2 == 1, fields);
         let Some(best) = best_from(&made.book, monday(), 1, made.now, Some(&made.kept), 400_000) else { continue };

@@ -39,6 +39,7 @@ def build(book):
     work.choose_runs()
     work.keep_order()
     work.share_crews()
+    work.count_days()
     work.count_ends()
     work.count_open()
     yard = Yard(book, program)
@@ -49,7 +50,7 @@ def build(book):
 
 
 class Work:
-    """W1, W3 to W6, W8 to W13, W16, N1; C1, C2, C4 to C11, C16."""
+    """W1, W3 to W6, W8 to W13, W16, N1; C1, C2, C4 to C11, C14 to C16."""
 
     def __init__(self, book, program):
         self.book, self.program = book, program
@@ -140,11 +141,14 @@ class Work:
     def share_crews(self):
         """W4, W13, W16, C4; who works in overtime (W9, C8)."""
         book, program = self.book, self.program
-        steps, stops, self.over_time = (collections.defaultdict(list) for _ in range(3))
-        for run, column in itertools.chain(*self.runs.values()):
+        steps, stops, self.over_time, self.works = (collections.defaultdict(list) for _ in range(4))
+        self.places = collections.defaultdict(list)  # (own crew, half-day, place) -> columns of steps there
+        of = [(self.book.jobs[j]["place"], row) for (j, _), rows in self.runs.items() for row in rows]
+        for place, (run, column) in of:
             for crew, h in run.work:
                 if run.stop is None:
                     steps[crew, h].append(column)
+                    self.places[crew, h, place].append(column)
                 else:
                     stops[crew, h].append((column, run.stop))
         for crew, h in {**steps, **stops}:
@@ -157,9 +161,11 @@ class Work:
                 for column in at_stops:
                     program.row(-math.inf, 0, ([column], 1), ([some], -1))
                 program.row(-math.inf, 1, (at_steps + [some], 1))
+                self.works[crew, h] = at_steps + [some]
                 program.row(-math.inf, book.half_day(), *(([column], takes) for column, takes in stops[crew, h]))
             else:
                 program.row(-math.inf, 1, (at_steps, 1))
+                self.works[crew, h] = at_steps
             if book.overtime[h]:
                 self.over_time[crew, h] = at_steps if several is None else []
                 self.share_overtime(crew, h, at_stops if several is None else at_steps + at_stops)
@@ -173,6 +179,24 @@ class Work:
                         self.program.row(-math.inf, 0, (by_crew, 1), (on_it[-1:], -1))
             first_is_free = self.program.column(-self.book.extra_crew)
             self.program.row(-math.inf, 0, ([first_is_free], 1), (on_it, -1))
+
+    def count_days(self):
+        """C14: what is worked of a week beyond what may be; C15: one round a date, of those that can be driven."""
+        book, program = self.book, self.program
+        for crew in book.crews:
+            for week in book.weeks_charged():
+                most, worked = book.may_work(crew, week), [c for h in week if book.works[h] for c in self.works[crew, h]]
+                if most is not None and worked:
+                    short = [program.column(book.reserve_half_day) for _ in range(14)]
+                    program.row(-math.inf, most, (worked, 1), (short, -1))
+            for am in range(book.now // 2 * 2, book.H, 2) if book.home(crew) else ():
+                of = [[place for place in book.places if self.places[crew, h, place]] + [None] for h in (am, am + 1)]
+                rounds = {pair: book.round_cost(crew, *pair) for pair in itertools.product(*of)}
+                rounds = {pair: program.column(cost) for pair, cost in rounds.items() if cost is not None}
+                program.row(1, 1, (list(rounds.values()), 1))
+                for half, place in ((half, place) for half in (0, 1) for place in of[half] if place is not None):
+                    driven = [column for pair, column in rounds.items() if pair[half] == place]
+                    program.row(0, 0, (driven, 1), (self.places[crew, am + half, place], -1))
 
     def share_overtime(self, crew, h, columns):
         """C8 once for all that a crew does in a half-day, where that may be several."""

@@ -20,7 +20,10 @@ fn main() -> std::io::Result<()> {
     });
     let help = (500..508).map(|seed| (format!("tiny-help-{seed}"), tiny_with(seed, Fields::Help), 1));
     let stops = (500..508).map(|seed| (format!("tiny-stops-{seed}"), tiny_with(seed, Fields::Stops), 1));
-    for (name, book, weeks) in tiny.chain(waits).chain(help).chain(stops).chain(in_part).chain(costs).chain(real) {
+    let days = (500..508).map(|seed| (format!("tiny-days-{seed}"), tiny_with(seed, Fields::Days), 1));
+    for (name, book, weeks) in
+        tiny.chain(waits).chain(help).chain(stops).chain(in_part).chain(costs).chain(days).chain(real)
+    {
         let file = format!("{folder}/{name}.json");
         std::fs::write(&file, serde_json::to_vec_pretty(&book)?)?;
         println!("{file} {} {weeks}", support::monday());

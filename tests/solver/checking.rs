@@ -4,6 +4,8 @@
 mod any_plan;
 #[path = "checking/cost.rs"]
 mod cost;
+#[path = "checking/days.rs"]
+mod days;
 #[path = "checking/equipment.rs"]
 mod equipment;
 #[path = "checking/forge.rs"]

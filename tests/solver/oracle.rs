@@ -49,7 +49,9 @@ fn oracle_finds_the_best_cost_of_every_case_of_rescheduling() {
 fn oracle_finds_the_best_cost_of_every_case_by_topic() {
     let (waits, help, stops, in_part) = (cases::waits(), cases::help(), cases::stops(), cases::in_part());
     assert!(waits.len() >= 14 && help.len() >= 10 && stops.len() >= 10 && in_part.len() >= 18);
-    for case in waits.into_iter().chain(help).chain(stops).chain(in_part) {
+    let days = cases::days();
+    assert!(days.len() >= 9);
+    for case in waits.into_iter().chain(help).chain(stops).chain(in_part).chain(days) {
         let best = best(&case.book, case.from, case.weeks, MOST).unwrap_or_else(|| panic!("{} is too big", case.name));
         assert_eq!((best.cents, &best.left_out), (case.best_cents, &case.left_out), "{}", case.name);
         let later: Vec<LaterRow> = serde_json::from_value(best.plan["later"].clone()).expect("rows");
@@ -85,9 +87,11 @@ fn oracle_finds_plans_that_the_checker_passes_at_the_same_cost() {
 }
 
 #[test]
-fn oracle_finds_plans_with_help_and_stops_that_the_checker_passes_at_the_same_cost() {
+fn oracle_finds_plans_with_help_stops_and_days_that_the_checker_passes_at_the_same_cost() {
     let horizon = Horizon::new(monday(), 1).expect("a horizon");
-    for (seed, fields) in [Fields::Help, Fields::Stops].into_iter().flat_map(|of| (200..300).map(move |n| (n, of))) {
+    for (seed, fields) in
+        [Fields::Help, Fields::Stops, Fields::Days].into_iter().flat_map(|of| (200..300).map(move |n| (n, of)))
+    {
         let book = tiny_with(seed, fields);
         let Some(best) = best(&book, monday(), 1, 300_000) else { continue };
         let shop = Shop::new(&book, horizon).expect("a book without fault");
@@ -105,7 +109,7 @@ fn made_up_books_read_without_fault() {
     let real = (0..20).map(|seed| generate(Shape::new(8, 3, 2), seed)).chain([generate(Shape::new(60, 13, 8), 0)]);
     let planted = (0..5).map(|seed| planted(Size { jobs: 8, weeks: 3, crews: 2 }, seed).book);
     let midway = (0..300).map(|seed| midway(seed, false).book);
-    let with = [Fields::Waits, Fields::Help, Fields::Stops, Fields::InPart, Fields::Costs];
+    let with = [Fields::Waits, Fields::Help, Fields::Stops, Fields::InPart, Fields::Costs, Fields::Days];
     let with_midway =
         with.into_iter().flat_map(|fields| (0..300).map(move |seed| midway_with(seed, seed % 2 == 1, fields).book));
     let with = with.into_iter().flat_map(|fields| (0..300).map(move |seed| tiny_with(seed, fields)));

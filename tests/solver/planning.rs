@@ -274,7 +274,9 @@ fn tiny_books_cost_what_trying_everything_finds() {
 fn cases_by_topic_are_proven_at_their_best_cost() {
     let (waits, help, stops, in_part) = (cases::waits(), cases::help(), cases::stops(), cases::in_part());
     assert!(waits.len() >= 14 && help.len() >= 10 && stops.len() >= 10 && in_part.len() >= 18);
-    for case in waits.into_iter().chain(help).chain(stops).chain(in_part) {
+    let days = cases::days();
+    assert!(days.len() >= 9);
+    for case in waits.into_iter().chain(help).chain(stops).chain(in_part).chain(days) {
         let plan = proven(&case.book, case.from, case.weeks);
         let left_out: Vec<_> = plan.left_out.iter().map(|row| row.job.clone()).collect();
         let found = (plan.cost, left_out, plan.later);
@@ -341,6 +343,14 @@ fn tiny_books_with_stops_cost_what_trying_everything_finds() {
     let shared = many(&plans, |plan| plan.steps.iter().any(|row| plan.steps.iter().any(|other| beside(row, other))));
     let helped = many(&plans, |plan| plan.steps.iter().any(is_helped));
     assert!(shared >= TINY / 10 && helped >= 5, "{shared} with stops side by side, {helped} with help");
+}
+
+#[test]
+fn tiny_books_with_days_cost_what_trying_everything_finds() {
+    let plans = cost_what_trying_everything_finds(Fields::Days, TINY / 2);
+    let short = many(&plans, |plan| plan.costs.reserve > Cents(0));
+    let driven = many(&plans, |plan| plan.costs.driving > Cents(0));
+    assert!(short >= TINY / 30 && driven >= TINY / 10, "{short} with too little kept open, {driven} with rounds");
 }
 
 /// Whether a row names helpers.

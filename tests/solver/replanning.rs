@@ -199,6 +199,21 @@ fn tiny_books_in_part_midway_are_planned_as_well_as_by_trying_everything() {
 }
 
 #[test]
+fn tiny_books_with_days_midway_are_planned_as_well_as_by_trying_everything() {
+    let mut wrong = Vec::new();
+    let (mut all, mut driven) = (0, 0);
+    let books = books(MIDWAY / 2);
+    for seed in 0..books {
+        let made = midway_with(seed, seed % 2 == 1, Fields::Days);
+        let Some((_, plan)) = compared(seed, &made, &mut wrong) else { continue };
+        all += 1;
+        driven += u64::from(plan.costs.driving > Cents(0));
+    }
+    assert!(wrong.is_empty(), "{} of {all}:\n{}", wrong.len(), wrong.join("\n"));
+    assert!(all > books * 9 / 10 && driven >= books / 10, "only {all}, {driven} with rounds");
+}
+
+#[test]
 fn tiny_books_with_costs_midway_are_planned_as_well_as_by_trying_everything() {
     let (mut wrong, mut all, mut standing, mut hire, mut open) = (Vec::new(), 0, 0, 0, 0);
     let books = books(COSTS_MIDWAY);

@@ -56,6 +56,11 @@ pub fn stops() -> Vec<Case> {
     of_topic("stops")
 }
 
+/// Those of half-days kept open and of rounds from home (`tests/cases/days`).
+pub fn days() -> Vec<Case> {
+    of_topic("days")
+}
+
 fn of_topic(topic: &str) -> Vec<Case> {
     let index: Vec<Value> = serde_json::from_slice(&read(&format!("{topic}/index"))).expect("an index");
     index.iter().map(|row| case(row, &format!("{topic}/"))).collect()

@@ -4,6 +4,7 @@
 
 mod begin;
 mod bound;
+mod days;
 mod part;
 mod runs;
 mod tables;
@@ -19,6 +20,7 @@ use yardless_book::half_day::Horizon;
 use yardless_plan::Draft;
 
 use super::plain::Plain;
+use days::CrewDays;
 use runs::{Run, RunPart};
 use tables::Tables;
 
@@ -80,6 +82,8 @@ struct SearchState {
     steps: Vec<StepState>,
     /// Own crews that have worked at each job, and the units parked there.
     jobs: Vec<(u64, u64)>,
+    /// What the week and the day of some crews have been so far.
+    days: CrewDays,
 }
 
 #[derive(Clone, Copy)]
@@ -147,6 +151,7 @@ impl Search<'_> {
     fn is_over(&self, state: &SearchState) -> bool {
         let settled = !self.tables.stands_at_a_cost
             && state.h > self.tables.now
+            && state.days.no_round_is_open()
             && state.turn == 0
             && state.units.iter().all(|at| matches!(at, UnitAt::Stands(_)));
         (settled || state.h == self.tables.len)
@@ -200,8 +205,10 @@ impl Search<'_> {
                 }
                 let pm = self.tables.plain.at(state.h).is_pm();
                 let turn = if pm { state.turn + 1 } else { 2 * units + steps + 2 };
-                let cost = cost + self.shared_overtime(state);
-                self.offer(SearchState { turn, ..state.clone() }, cost, node, Choice::Nothing);
+                let mut days = state.days.clone();
+                let Some(of_day) = self.work_of_half_day(state, &mut days) else { return };
+                let cost = cost + self.shared_overtime(state) + of_day;
+                self.offer(SearchState { turn, days, ..state.clone() }, cost, node, Choice::Nothing);
             }
             turn if turn < 2 * units + steps + 2 => {
                 self.expand_evening_haul(node, state, cost, turn - units - steps - 2);
@@ -306,6 +313,7 @@ impl Search<'_> {
             cost += open as i64 * t.plain.book.prices.open_half_day.0;
         }
         let mut next = SearchState { h: state.h + 1, turn: 0, hauled: 0, ..state.clone() };
+        next.days.begin(t, next.h);
         for (s, work) in state.steps.iter().enumerate() {
             if let StepState::Away { rest, ready } = *work {
                 next.steps[s] = StepState::Away { rest, ready: if ready <= next.h { 0 } else { ready } };

@@ -66,7 +66,7 @@ pub fn midway_with(seed: u64, splits: bool, fields: Fields) -> Midway {
     }
     room_for_trailers(&mut json);
     let mut kept = kept(&mut draw, &json, now);
-    if matches!(fields, Fields::Help | Fields::Stops) {
+    if matches!(fields, Fields::Help | Fields::Stops | Fields::Days) {
         helped::add(&mut Draw::new(seed ^ 0x7769_7468), &mut json, &mut kept, now);
     }
     let mut made = Midway { book: book(json), now, kept };

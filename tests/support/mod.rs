@@ -3,6 +3,7 @@
 
 pub mod cases;
 pub mod costs;
+pub mod days;
 pub mod draw;
 pub mod exhaustive;
 pub mod generate;

@@ -2,6 +2,7 @@
 
 mod cost;
 mod history;
+mod round;
 mod team;
 mod when;
 
@@ -261,20 +262,23 @@ impl Plain<'_> {
         false
     }
 
-    /// H5 and H6: minutes of a haul; `None` where the drive is not known.
-    pub fn minutes(&self, unit: usize, from: usize, to: usize) -> Option<u32> {
+    /// H6; `None` where the drive is not known.
+    fn drive_minutes(&self, from: usize, to: usize) -> Option<u32> {
         let (p, q) = (&self.book.places[from], &self.book.places[to]);
         let listed = self
             .book
             .drives
             .iter()
             .find(|drive| (&drive.from, &drive.to) == (&p.id, &q.id) || (&drive.from, &drive.to) == (&q.id, &p.id));
-        let drive = match listed {
-            Some(drive) => drive.minutes,
-            None => estimate(p.at?, q.at?),
-        };
+        match listed {
+            Some(drive) => Some(drive.minutes),
+            None => Some(estimate(p.at?, q.at?)),
+        }
+    }
+    /// H5: minutes of a haul; `None` where the drive is not known.
+    pub fn minutes(&self, unit: usize, from: usize, to: usize) -> Option<u32> {
         Some(
-            drive
+            self.drive_minutes(from, to)?
                 + match self.book.equipment[unit].moves {
                     Moves::Towed => self.book.hauling.hitch_minutes,
                     Moves::Carried => self.book.hauling.load_minutes,

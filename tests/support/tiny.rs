@@ -6,7 +6,7 @@ use yardless_book::half_day::Horizon;
 use yardless_plan::shop::Shop;
 
 use super::draw::Draw;
-use super::{book, costs, day, half, help, in_part, monday, stops, waits};
+use super::{book, costs, day, days, half, help, in_part, monday, stops, waits};
 
 /// Which fields a made-up book may give.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -23,6 +23,8 @@ pub enum Fields {
     InPart,
     /// Besides the first: what standing costs, hire, open sites.
     Costs,
+    /// Besides the first: half-days kept open and rounds from home, with help or stops at times.
+    Days,
 }
 
 /// A book of one week, 1 to 3 jobs, 1 to 4 steps in all, without fault.
@@ -49,6 +51,7 @@ pub fn tiny_with(seed: u64, fields: Fields) -> Book {
                 more(0x7061_7274, in_part::add);
             }
             Fields::Costs => more(0x63_6f73_7473, costs::add),
+            Fields::Days => more(0x6461_7973, days::add),
         }
         book(json)
     });

@@ -5,6 +5,7 @@ mod hire;
 mod history;
 mod names;
 mod order;
+mod own;
 mod reports;
 mod steps;
 mod times;
@@ -30,6 +31,7 @@ pub(super) fn faults(book: &Book, unsure: Vec<Path>) -> Vec<Fault> {
     hire::check(book, &mut judge);
     steps::check(book, &mut judge);
     help::check(book, &mut judge);
+    own::check(book, &mut judge);
     order::check(book, &mut judge);
     history::check(book, &mut judge);
     reports::check(book, &mut judge);

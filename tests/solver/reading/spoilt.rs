@@ -93,6 +93,10 @@ pub const SHAPE: &[(&str, &str)] = &[
     ("\"tow_minute\": 1.5", "\"tow_minute\": 1.5, \"open_half_day\": 0.125"),
     ("\"trailer_spots\": 1", "\"trailer_spots\": 1, \"stand_half_day\": -5"),
     ("\"place\": \"yard\", \"out\"", "\"place\": \"yard\", \"hire_half_day\": \"25\", \"hire_place\": 1, \"out\""),
+    // Kept open, homes.
+    ("\"people\": 3", "\"keep_open\": 15, \"home\": [\"yard\"], \"people\": 3"),
+    ("\"time_zone\":", "\"noon_minutes\": 1001, \"time_zone\":"),
+    ("\"tow_minute\": 1.5", "\"tow_minute\": 1.5, \"reserve_half_day\": \"60\", \"drive_minute\": 0.005"),
     // Types.
     ("\"people\": 3", "\"people\": \"3\""),
     ("\"people\": 3", "\"people\": null"),
@@ -225,6 +229,9 @@ pub const MEANING: &[(&str, &str)] = &[
         "\"half_days\": 1, \"after\": [\"elm/test\"]",
         "\"hours\": 1.5, \"progress\": { \"crew\": \"inspector\", \"start\": \"2026-12-07 am\", \"left\": 1 }, \"after\": [\"elm/test\"]",
     ),
+    // Kept open, homes.
+    ("\"own\": false", "\"own\": false, \"keep_open\": 1, \"home\": \"yard\""),
+    ("\"people\": 3", "\"keep_open\": 14, \"home\": \"yrd\", \"people\": 3"),
     // Weekdays, waits, told dates, ranks.
     (
         "{ \"on\": \"2026-12-09\", \"people\": 1 }",

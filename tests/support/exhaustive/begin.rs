@@ -1,5 +1,6 @@
 //! The beginnings: which jobs are done, and how the steps in progress go on (W1, W6, N1).
 
+use super::days::CrewDays;
 use super::{Choice, Search, SearchState, StepState, UnitAt};
 use crate::support::exhaustive::runs::RunPart;
 
@@ -46,6 +47,7 @@ impl Search<'_> {
             hauled: 0,
             steps: vec![StepState::LeftOut; t.steps.len()],
             jobs: vec![(0, 0); t.jobs.len()],
+            days: CrewDays::at_first(t),
         };
         let mut cost = t.changes;
         for (j, job) in t.jobs.iter().enumerate() {

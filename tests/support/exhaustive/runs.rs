@@ -20,6 +20,8 @@ pub enum RunPart {
 pub struct Run {
     pub way: usize,
     pub team: Team,
+    /// Where it is done.
+    pub place: usize,
     /// Units are held from here; it works from here too, where the step was not in progress.
     pub start: usize,
     pub end: usize,
@@ -201,6 +203,7 @@ impl Writer<'_, '_> {
         self.runs.all.push(Run {
             way,
             team: team.clone(),
+            place: plain.place(&self.job.place),
             start,
             end: *works.last().expect("a worked half-day"),
             works,

@@ -1,4 +1,4 @@
-//! Crews that help others (W11), work on several steps at once (W13), keep half-days open (C14), drive from home (C15).
+//! Crews that help others (W11) and work on several steps at once (W13).
 
 use super::super::fault::{Code, Fault, Path};
 use super::super::near::shown;
@@ -9,13 +9,12 @@ use super::{Judge, top};
 /// Most sets of helpers that one crew may have on one step: more are not worth the time of looking at them.
 const MOST_SETS: u64 = 1_000;
 
-/// Rule families: W11, W13, C11, C14, C15.
+/// Rule families: W11, W13, C11.
 pub(super) fn check(book: &Book, judge: &mut Judge) {
     let crews = Known::of("crew", judge, "crews", book.crews.iter().map(|crew| crew.id.as_str()));
     for (number, crew) in book.crews.iter().enumerate() {
         let at = top("crews").index(number);
         at_once(crew, &at, judge);
-        of_own_crews(crew, &at, judge);
         for (nth, other) in crew.usual_with.iter().enumerate() {
             let at = at.field("usual_with").index(nth);
             crews.expect(judge, at.clone(), other);
@@ -53,18 +52,6 @@ fn at_once(crew: &Crew, at: &Path, judge: &mut Judge) {
         let path = at.field("at_once");
         let help = "take `at_once` away, or say `own: false` where it is another firm or an inspector";
         judge.fault(&[path.clone(), at.field("own")], Fault::new(Code::People, path, says).help(help));
-    }
-}
-
-/// What only an own crew has: half-days kept open (C14), a home (C15).
-fn of_own_crews(crew: &Crew, at: &Path, judge: &mut Judge) {
-    for (field, given) in [("keep_open", crew.keep_open > 0), ("home", crew.home.is_some())] {
-        if given && !crew.own {
-            let says = format!("the crew `{}` is not the shop's own, and gives `{field}`", shown(&crew.id));
-            let path = at.field(field);
-            let help = format!("take `{field}` away, or say that the crew is `own`");
-            judge.fault(&[path.clone(), at.field("own")], Fault::new(Code::People, path, says).help(help));
-        }
     }
 }
 

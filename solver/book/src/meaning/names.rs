@@ -111,11 +111,6 @@ pub(super) fn check(book: &Book, judge: &mut Judge) {
         }
     }
     of_drives(book, &places, judge);
-    for (index, crew) in book.crews.iter().enumerate() {
-        if let Some(home) = &crew.home {
-            places.expect(judge, top("crews").index(index).field("home"), home);
-        }
-    }
     for (index, truck) in book.trucks.iter().enumerate() {
         if let Some(crew) = &truck.crew {
             crews.expect(judge, top("trucks").index(index).field("crew"), crew);
