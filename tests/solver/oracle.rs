@@ -179,7 +179,7 @@ fn oracle_leaves_out_what_costs_less_to_leave_out() {
 }
 
 /// One job at site a for `c`, who can do it, and `d`, who can only help; `parts` replace what they say.
-fn pair(step: Value, parts: &[(&str, Value)]) -> Value {
+fn pair(step: &Value, parts: &[(&str, Value)]) -> Value {
     let unit = json!({ "id": "u", "kinds": ["machine"], "moves": "carried", "place": "a" });
     let mut json = yard(&json!([unit]), &json!([]));
     let crew = |id: &str, skill: &str| json!({ "id": id, "people": 2, "skills": [skill] });
@@ -196,7 +196,7 @@ fn oracle_lets_a_helper_come_to_the_second_span_alone() {
     // 32 labor hours with a machine that is out on Tuesday. c does half of it on Monday, when d is away; with d the rest
     // takes Wednesday am alone (index 4): 4 x 100 + 0.04, 20 of help, 5 for coming back. By c alone it ends at index 5.
     let step = json!({ "id": "s", "skill": "work", "labor_hours": 32, "help": 1, "may_split": true, "needs": [{ "kind": "machine" }] });
-    let mut json = pair(step, &[]);
+    let mut json = pair(&step, &[]);
     json["crews"][1]["away"] = json!([{ "on": "2026-12-07" }]);
     json["equipment"][0]["out"] = json!(["2026-12-08"]);
     json["prices"] = json!({ "wait_half_day": 100, "return": 5 });
@@ -211,7 +211,7 @@ fn oracle_brings_a_helpers_truck_in_overtime() {
     // as d helps: 2 x 240, 20, and 2 x 2 + 0.02 to index 2.
     let step = json!({ "id": "s", "skill": "work", "half_days": 1, "help": 1, "needs": [{ "kind": "machine" }] });
     let mut json =
-        pair(step, &[("/trucks/0", json!({ "id": "t", "crew": "d" })), ("/equipment/0/place", json!("lot"))]);
+        pair(&step, &[("/trucks/0", json!({ "id": "t", "crew": "d" })), ("/equipment/0/place", json!("lot"))]);
     json["shop"]["work_days"] = json!(["mon"]);
     json["shop"]["overtime_days"] = json!(["tue"]);
     json["equipment"][0]["out"] = json!(["2026-12-07"]);
@@ -224,7 +224,7 @@ fn oracle_brings_a_helpers_truck_in_overtime() {
 fn oracle_pays_overtime_once_for_two_stops_side_by_side() {
     // Tuesday am in overtime: 240, and 2 x (2 x 2 + 0.02).
     let stop = json!({ "id": "s", "skill": "work", "hours": 1 });
-    let mut json = pair(stop, &[]);
+    let mut json = pair(&stop, &[]);
     json["shop"]["work_days"] = json!(["mon"]);
     json["shop"]["overtime_days"] = json!(["tue"]);
     json["shop"]["closed"] = json!(["2026-12-07"]);
@@ -241,7 +241,7 @@ fn oracle_pays_overtime_once_for_two_stops_side_by_side() {
 #[test]
 fn oracle_names_no_helper_that_never_comes() {
     // The crews were told that d helps on Monday am, and d is away: a change within notice, 2 x 60.
-    let mut json = pair(json!({ "id": "s", "skill": "work", "half_days": 1, "help": 1 }), &[]);
+    let mut json = pair(&json!({ "id": "s", "skill": "work", "half_days": 1, "help": 1 }), &[]);
     let row = json!({ "job": "j", "step": "s", "way": "usual", "crew": "c", "with": ["d"], "start": "2026-12-07 am", "end": "2026-12-07 am" });
     let kept = json!({ "plan": 1, "steps": [row] });
     let cents = |json: &Value| best_from(&book(json.clone()), monday(), 1, 0, Some(&kept), MOST).expect("a plan").cents;

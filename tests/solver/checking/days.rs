@@ -1,6 +1,7 @@
 //! Rules C14 and C15: half-days that a crew keeps open, and the rounds from its home.
 
 use serde_json::{Value, json};
+use yardless_book::money::Cents;
 
 use crate::forge::{book, breaks, holds, judge, plan, small_job, step, steps, with};
 
@@ -22,8 +23,9 @@ fn rows(crew: &str, at: &[(&str, &str)]) -> Value {
     steps(&rows)
 }
 
-fn cost(term: &str, book: &Value, plan: &Value) -> f64 {
-    serde_json::to_value(judge(book, plan).costs).expect("JSON")[term].as_f64().unwrap_or(0.0)
+fn cost(term: &str, book: &Value, plan: &Value) -> i64 {
+    let costs = serde_json::to_value(judge(book, plan).costs).expect("JSON");
+    serde_json::from_value::<Cents>(costs[term].clone()).map_or(0, |cents| cents.0)
 }
 
 fn half_days(n: u32) -> Value {
@@ -36,42 +38,42 @@ fn c14_a_week_that_falls_short_of_what_its_crew_keeps_open_costs() {
     let open =
         |n: u32, more: Value| week(&[half_days(3)], &with(json!({ "keep_open": n }), &more), &json!({}), &json!({}));
     let three = rows("north", &[("7 am", "8 am")]);
-    for (n, short) in [(0, 0.0), (7, 0.0), (8, 60.0), (9, 120.0), (10, 180.0)] {
+    for (n, short) in [(0, 0), (7, 0), (8, 6000), (9, 12_000), (10, 18_000)] {
         assert_eq!(cost("reserve", &open(n, json!({})), &three), short, "{n}");
     }
     // No more than it is there can be kept open: two half-days on Monday, all of them worked, or one.
     let on_monday =
         |of: u32| week(&[half_days(of)], &json!({"keep_open": 10, "only": ["2026-12-07"]}), &json!({}), &json!({}));
-    assert_eq!(cost("reserve", &on_monday(2), &rows("north", &[("7 am", "7 pm")])), 120.0);
-    assert_eq!(cost("reserve", &on_monday(1), &rows("north", &[("7 pm", "7 pm")])), 60.0);
+    assert_eq!(cost("reserve", &on_monday(2), &rows("north", &[("7 am", "7 pm")])), 12_000);
+    assert_eq!(cost("reserve", &on_monday(1), &rows("north", &[("7 pm", "7 pm")])), 6000);
     // Over two weeks each by itself: Friday pm, and Monday am and pm.
-    assert_eq!(cost("reserve", &open(8, json!({})), &rows("north", &[("11 pm", "14 pm")])), 0.0);
-    assert_eq!(cost("reserve", &open(9, json!({})), &rows("north", &[("11 pm", "14 pm")])), 60.0);
+    assert_eq!(cost("reserve", &open(8, json!({})), &rows("north", &[("11 pm", "14 pm")])), 0);
+    assert_eq!(cost("reserve", &open(9, json!({})), &rows("north", &[("11 pm", "14 pm")])), 6000);
 }
 
 #[test]
 fn c14_helping_and_stops_are_work_and_a_pause_is_none() {
     let helped = week(&[with(half_days(3), &json!({"help": 1}))], &json!({}), &json!({"keep_open": 8}), &json!({}));
     let with_south = with(step("x/w", "north", "7 am", "8 am", &[]), &json!({"with": ["south"]}));
-    assert_eq!(cost("reserve", &helped, &steps(&[with_south])), 60.0);
-    assert_eq!(cost("reserve", &helped, &rows("north", &[("7 am", "8 am")])), 0.0);
+    assert_eq!(cost("reserve", &helped, &steps(&[with_south])), 6000);
+    assert_eq!(cost("reserve", &helped, &rows("north", &[("7 am", "8 am")])), 0);
     // Two stops in one half-day are one that is not open.
     let stop = json!({"half_days": null, "hours": 1});
     let visits = week(&[stop.clone(), stop], &json!({"keep_open": 10}), &json!({}), &json!({}));
-    assert_eq!(cost("reserve", &visits, &rows("north", &[("7 am", "7 am"), ("7 am", "7 am")])), 60.0);
-    assert_eq!(cost("reserve", &visits, &rows("north", &[("7 am", "7 am"), ("7 pm", "7 pm")])), 120.0);
+    assert_eq!(cost("reserve", &visits, &rows("north", &[("7 am", "7 am"), ("7 am", "7 am")])), 6000);
+    assert_eq!(cost("reserve", &visits, &rows("north", &[("7 am", "7 am"), ("7 pm", "7 pm")])), 12_000);
     let pause = week(
         &[with(half_days(2), &json!({"no_access": ["2026-12-07 pm"]}))],
         &json!({"keep_open": 8}),
         &json!({}),
         &json!({}),
     );
-    assert_eq!(cost("reserve", &pause, &rows("north", &[("7 am", "8 am")])), 0.0);
+    assert_eq!(cost("reserve", &pause, &rows("north", &[("7 am", "8 am")])), 0);
     // Overtime is apart.
     let mut saturday = week(&[half_days(1)], &json!({"keep_open": 10}), &json!({}), &json!({}));
     saturday["shop"]["overtime_days"] = json!(["sat"]);
     let row = with(step("x/w", "north", "12 am", "12 am", &[]), &json!({"overtime": true}));
-    assert_eq!(cost("reserve", &saturday, &steps(&[row])), 0.0);
+    assert_eq!(cost("reserve", &saturday, &steps(&[row])), 0);
 }
 
 #[test]
@@ -81,17 +83,17 @@ fn c15_a_round_leads_home_once_a_date() {
     let two = of(&[half_days(1), half_days(1)]);
     let at = |x: &str, y: &str| rows("north", &[(x, x), (y, y)]);
     // 30 + 25 + 40 on one date, 2 x 30 + 2 x 40 on two.
-    assert_eq!(cost("driving", &two, &at("7 am", "7 pm")), 47.5);
-    assert_eq!(cost("driving", &two, &at("7 pm", "7 am")), 47.5);
-    assert_eq!(cost("driving", &two, &at("7 am", "8 am")), 70.0);
-    assert_eq!(cost("driving", &of(&[half_days(4)]), &rows("north", &[("7 am", "8 pm")])), 60.0);
+    assert_eq!(cost("driving", &two, &at("7 am", "7 pm")), 4750);
+    assert_eq!(cost("driving", &two, &at("7 pm", "7 am")), 4750);
+    assert_eq!(cost("driving", &two, &at("7 am", "8 am")), 7000);
+    assert_eq!(cost("driving", &of(&[half_days(4)]), &rows("north", &[("7 am", "8 pm")])), 6000);
     // Whose crew has no home, and where the price is not given.
-    assert_eq!(cost("driving", &two, &rows("south", &[("7 am", "7 am"), ("7 pm", "7 pm")])), 0.0);
+    assert_eq!(cost("driving", &two, &rows("south", &[("7 am", "7 am"), ("7 pm", "7 pm")])), 0);
     let free = week(&[half_days(1), half_days(1)], &json!({"home": "lot"}), &json!({}), &json!({}));
-    assert_eq!(cost("driving", &free, &at("7 am", "7 pm")), 0.0);
+    assert_eq!(cost("driving", &free, &at("7 am", "7 pm")), 0);
     // At home it drives nowhere.
     let home = week(&[half_days(2)], &json!({"home": "a"}), &json!({}), &json!({"drive_minute": 0.5}));
-    assert_eq!(cost("driving", &home, &rows("north", &[("7 am", "7 pm")])), 0.0);
+    assert_eq!(cost("driving", &home, &rows("north", &[("7 am", "7 pm")])), 0);
 }
 
 #[test]
@@ -129,10 +131,10 @@ fn c15_stops_are_passed_over_and_helpers_drive_too() {
     let mut near = visits.clone();
     near["shop"]["noon_minutes"] = json!(1);
     let day = rows("north", &[("7 am", "7 am"), ("7 pm", "7 pm")]);
-    assert_eq!(cost("driving", &visits, &day), 30.0);
+    assert_eq!(cost("driving", &visits, &day), 3000);
     holds(&near, &day);
     let helped = |south: Value| week(&[json!({"help": 1})], &home, &south, &price);
     let row = with(step("x/w", "north", "7 am", "7 am", &[]), &json!({"with": ["south"]}));
-    let driven = |south: Value| cost("driving", &helped(south), &steps(&[row.clone()]));
-    assert_eq!((driven(json!({})), driven(json!({"home": "b"}))), (30.0, 55.0));
+    let driven = |south: Value| cost("driving", &helped(south), &steps(std::slice::from_ref(&row)));
+    assert_eq!((driven(json!({})), driven(json!({"home": "b"}))), (3000, 5500));
 }

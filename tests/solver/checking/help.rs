@@ -1,6 +1,7 @@
 //! Rules W11 and C11: crews that help others; and C4, C8, W8 and W10 with them.
 
 use serde_json::{Value, json};
+use yardless_book::money::Cents;
 
 use crate::forge::{book, breaks, haul, holds, job, judge, refused, small_job, step, steps, with};
 
@@ -38,9 +39,9 @@ fn by(crew: &str, with_: &[&str], start: &str, end: &str) -> Value {
     steps(&[row(crew, with_, start, end)])
 }
 
-fn help_cost(book: &Value, plan: &Value) -> f64 {
+fn help_cost(book: &Value, plan: &Value) -> i64 {
     let costs = serde_json::to_value(judge(book, plan).costs).expect("JSON");
-    costs["help"].as_f64().unwrap_or(0.0)
+    serde_json::from_value::<Cents>(costs["help"].clone()).map_or(0, |cents| cents.0)
 }
 
 #[test]
@@ -144,12 +145,12 @@ fn w4_a_helper_is_at_one_step_and_free_where_the_step_pauses() {
 fn c11_help_is_paid_where_it_comes_and_between_usual_partners_not() {
     // Monday is without south: two of the four half-days.
     let four = json!({"half_days": 4});
-    assert_eq!(help_cost(&of(&four), &by("north", &["south"], "7 am", "8 pm")), 80.0);
-    assert_eq!(help_cost(&south_away("07", &four), &by("north", &["south"], "7 am", "8 pm")), 40.0);
-    assert_eq!(help_cost(&of(&four), &by("north", &[], "7 am", "8 pm")), 0.0);
+    assert_eq!(help_cost(&of(&four), &by("north", &["south"], "7 am", "8 pm")), 8000);
+    assert_eq!(help_cost(&south_away("07", &four), &by("north", &["south"], "7 am", "8 pm")), 4000);
+    assert_eq!(help_cost(&of(&four), &by("north", &[], "7 am", "8 pm")), 0);
     // Each helper by itself.
     let both = of(&json!({"help": 2}));
-    assert_eq!(help_cost(&both, &by("north", &["south", "east"], "7 am", "7 am")), 40.0);
+    assert_eq!(help_cost(&both, &by("north", &["south", "east"], "7 am", "7 am")), 4000);
     let partners = |north: Value, south: Value| {
         book(
             &json!({"crews": crews(&north, &south), "jobs": [helped(&json!({"help": 2}))], "prices": {"help_half_day": 7.5}}),
@@ -157,10 +158,10 @@ fn c11_help_is_paid_where_it_comes_and_between_usual_partners_not() {
     };
     let plan = by("north", &["south", "east"], "7 am", "7 am");
     // One of the two names the other, whichever; what helpers are to each other says nothing.
-    assert_eq!(help_cost(&partners(json!({"usual_with": ["south"]}), json!({})), &plan), 7.5);
-    assert_eq!(help_cost(&partners(json!({}), json!({"usual_with": ["north"]})), &plan), 7.5);
-    assert_eq!(help_cost(&partners(json!({}), json!({"usual_with": ["east"]})), &plan), 15.0);
-    assert_eq!(help_cost(&partners(json!({"usual_with": ["south", "east"]}), json!({})), &plan), 0.0);
+    assert_eq!(help_cost(&partners(json!({"usual_with": ["south"]}), json!({})), &plan), 750);
+    assert_eq!(help_cost(&partners(json!({}), json!({"usual_with": ["north"]})), &plan), 750);
+    assert_eq!(help_cost(&partners(json!({}), json!({"usual_with": ["east"]})), &plan), 1500);
+    assert_eq!(help_cost(&partners(json!({"usual_with": ["south", "east"]}), json!({})), &plan), 0);
 }
 
 #[test]
