@@ -73,7 +73,7 @@ fn from_now(book: &Book, shop: &Shop, kept: &Plan) -> Option<Plan> {
         let begun = job.steps.iter().any(|step| step.done.is_some() || step.progress.is_some());
         let over = job.steps.iter().all(|step| step.done.is_some());
         if facts.later {
-            plan.later.push(LaterRow { job: job.id.clone() });
+            plan.later.push(LaterRow { job: job.id.clone(), steps: Vec::new() });
         } else if whole {
             plan.steps.extend(rows);
             let units = if begun {
