@@ -332,7 +332,7 @@ impl Search<'_> {
                 if t.steps_of(job).all(over) {
                     cost += t.jobs[job].end_cost[state.h];
                     // What is parked at a job in part stays (E7).
-                    next.jobs[job] = (0, if t.jobs[job].in_part { next.jobs[job].1 } else { 0 });
+                    next.jobs[job] = (0, if t.in_part(job) { next.jobs[job].1 } else { 0 });
                 }
             }
         }

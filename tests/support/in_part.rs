@@ -84,7 +84,7 @@ fn late(draw: &mut Draw, step: &mut Value) {
         0 if step["due"].is_null() => step["earliest"] = json!(day(draw.pick(&[4, 5, 7, 8]))),
         1 => step["waits_on"] = json!([{ "what": "power" }]),
         2 if step["fixed"].is_null() => {
-            step["waits_on"] = json!([{ "what": "power", "expected": day(draw.between(3, 8)) }])
+            step["waits_on"] = json!([{ "what": "power", "expected": day(draw.between(3, 8)) }]);
         }
         3 if step["half_days"].is_number() => step["half_days"] = json!(draw.between(6, 12)),
         _ => step["no_access"] = json!([format!("{}/{}", day(draw.between(0, 2)), day(draw.between(3, 6)))]),

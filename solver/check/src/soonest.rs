@@ -18,7 +18,7 @@ use super::{help, history, waits};
 pub(super) fn later(shop: &Shop) -> Later {
     let jobs: Table<JobId, bool> = shop.jobs.ids().map(|job| begins_later(shop, job)).collect();
     if shop.jobs.ids().any(|job| in_part(shop, job)) {
-        WorkedOut::new(shop).later(jobs)
+        WorkedOut::new(shop).later(&jobs)
     } else {
         Later { jobs, steps: Table::filled(shop.steps.len(), false) }
     }
@@ -99,7 +99,7 @@ fn links(job: &Job, listed: usize) -> Vec<((&str, &str), i64, bool)> {
 
 impl WorkedOut<'_> {
     /// W12: what is later, where some jobs are so as a whole.
-    fn later(mut self, whole: Table<JobId, bool>) -> Later {
+    fn later(mut self, whole: &Table<JobId, bool>) -> Later {
         let shop = self.shop;
         let open_steps = |job| open(shop, job);
         let going = |step| written(shop, step).progress.is_some();

@@ -154,14 +154,14 @@ fn parked(hauls: &[Value], start: &str) -> Value {
 #[test]
 fn e7_what_is_parked_at_a_job_in_part_stays_to_the_end() {
     let there = haul("st", "lot", "a", "7 am", "t1");
-    holds(&staging(&json!([])), &parked(&[there.clone()], "7 am"));
+    holds(&staging(&json!([])), &parked(std::slice::from_ref(&there), "7 am"));
     for back in ["8 am", "18 pm"] {
         refused("E3", &staging(&json!([])), &parked(&[there.clone(), haul("st", "a", "lot", back, "t1")], "7 am"));
     }
     // Out once the planned part is over it rests, and stays; out before that it is held in vain.
     let out = staging(&json!(["2026-12-09/2026-12-10"]));
-    holds(&out, &parked(&[there.clone()], "8 pm"));
-    refused("E4", &out, &parked(&[there.clone()], "9 am"));
+    holds(&out, &parked(std::slice::from_ref(&there), "8 pm"));
+    refused("E4", &out, &parked(std::slice::from_ref(&there), "9 am"));
     refused("E3", &out, &parked(&[there.clone(), haul("st", "a", "lot", "8 pm evening", "t1")], "7 am"));
     // Without the later step it is let go with the job's end.
     let mut whole = staging(&json!([]));

@@ -33,7 +33,7 @@ impl Search<'_> {
             };
             step.later || t.jobs[step.job].started || step.after.iter().all(with)
         };
-        t.jobs.iter().enumerate().all(|(j, job)| if does(j) { !job.later } else { !job.over && !job.rests })
+        t.jobs.iter().enumerate().all(|(j, job)| if does(j) { !job.later } else { !job.over && !t.rests(j) })
             && t.steps.iter().all(|step| !does(step.job) || follows(step))
     }
 
@@ -84,7 +84,7 @@ impl Search<'_> {
                 cost += t.plain.end_cost(&t.plain.book.jobs[j], end);
                 state.jobs[j] = (0, 0);
             }
-            if job.rests {
+            if t.rests(j) {
                 cost += t.plain.waiting(job.last_done.unwrap_or(0));
             }
         }

@@ -7,7 +7,17 @@ use super::tables::Tables;
 use crate::support::plain::ways;
 
 impl Tables<'_> {
-    fn in_part(&self, job: usize) -> bool {
+    /// Whether a job is done in part, where it is done: some of its steps are later.
+    pub fn in_part(&self, job: usize) -> bool {
+        self.steps_of(job).any(|step| self.steps[step].later)
+    }
+
+    /// Whether all that is left of it is later.
+    pub fn rests(&self, job: usize) -> bool {
+        self.in_part(job) && self.steps_of(job).all(|step| self.steps[step].later || self.is_done(step))
+    }
+
+    fn may_be_in_part(&self, job: usize) -> bool {
         self.plain.book.jobs[job].in_part.unwrap_or(self.plain.book.shop.in_part)
     }
 
@@ -39,7 +49,7 @@ impl Tables<'_> {
             let more: Vec<bool> = (0..jobs)
                 .map(|job| {
                     let mut open = self.steps_of(job).filter(|step| !self.is_done(*step));
-                    let whole = !self.in_part(job) && open.any(|step| ends[step].is_none());
+                    let whole = !self.may_be_in_part(job) && open.any(|step| ends[step].is_none());
                     vain[job] || whole || self.all_late(job, &late)
                 })
                 .collect();
@@ -53,8 +63,6 @@ impl Tables<'_> {
             if self.jobs[job].later || self.all_late(job, &late) {
                 self.jobs[job].later = true;
             } else if some {
-                self.jobs[job].in_part = true;
-                self.jobs[job].rests = self.steps_of(job).all(|step| late[step] || self.is_done(step));
                 self.jobs[job].end_cost = (0..self.len).map(|end| self.plain.waiting(end as i64)).collect();
                 for step in self.steps_of(job).filter(|step| late[*step]) {
                     self.steps[step].later = true;
@@ -65,7 +73,7 @@ impl Tables<'_> {
 
     /// Every step is later, and none has begun.
     fn all_late(&self, job: usize, late: &[bool]) -> bool {
-        self.in_part(job) && !self.jobs[job].started && self.steps_of(job).all(|step| late[step])
+        self.may_be_in_part(job) && !self.jobs[job].started && self.steps_of(job).all(|step| late[step])
     }
 
     fn soonest_ends(&self, vain: &[bool]) -> Vec<Option<i64>> {
@@ -84,7 +92,11 @@ impl Tables<'_> {
                     end = None;
                 }
                 // N1: a started job waits for no job that is not done, but one in part may come later itself.
-                if end.is_none() && other != table.job && self.jobs[table.job].started && !self.in_part(table.job) {
+                if end.is_none()
+                    && other != table.job
+                    && self.jobs[table.job].started
+                    && !self.may_be_in_part(table.job)
+                {
                     continue;
                 }
                 from = from.zip(end).map(|(from, end)| from.max(end + 1 + link.wait));
@@ -103,7 +115,7 @@ impl Tables<'_> {
 
     fn late(&self, ends: &[Option<i64>], never: &[bool]) -> Vec<bool> {
         let may: Vec<bool> = (0..self.steps.len())
-            .map(|step| self.unbegun(step) && !never[step] && self.in_part(self.steps[step].job))
+            .map(|step| self.unbegun(step) && !never[step] && self.may_be_in_part(self.steps[step].job))
             .collect();
         let mut late: Vec<bool> = (0..self.steps.len())
             .map(|step| self.jobs[self.steps[step].job].later || may[step] && ends[step].is_none())

@@ -57,10 +57,6 @@ pub struct JobTable {
     pub started: bool,
     /// All its steps are done.
     pub over: bool,
-    /// Some of its steps are later, and it is not (W12).
-    pub in_part: bool,
-    /// Begun, and all that is left of it is later.
-    pub rests: bool,
     /// C2, cents.
     pub left_out: i64,
     /// C7 of what the crews were told of its steps, where it is not done.
@@ -190,8 +186,6 @@ impl<'a> Tables<'a> {
                 later: self.plain.later(job),
                 started,
                 over,
-                in_part: false,
-                rests: false,
                 left_out: self.plain.left_out(job),
                 unkept: 0,
                 parked_units: self.by_group(&parked),

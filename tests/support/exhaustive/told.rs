@@ -133,7 +133,7 @@ impl Search<'_> {
             .filter(done)
             .map(|j| json!({ "job": book.jobs[j].id, "units": self.unit_names(chosen.parked[j]) }))
             .collect();
-        let part = |j: usize| t.jobs[j].in_part && !left_out.contains(&book.jobs[j].id);
+        let part = |j: usize| t.in_part(j) && !left_out.contains(&book.jobs[j].id);
         let later = t.jobs.iter().enumerate().filter(|(j, job)| job.later || part(*j));
         json!({
             "plan": 1, "from": t.plain.horizon.monday(), "weeks": t.plain.horizon.weeks(), "now": self.at(t.now),

@@ -52,8 +52,6 @@ pub fn widget(of: &str, field: &str, schema: &Value) -> Option<Widget> {
         }
         ("Step" | "StepWay", "needs_power") => Widget::Power,
         ("Job", "rank") => Widget::One("ranks"),
-        // Nothing said: as the shop says.
-        ("Job", "in_part") => Widget::Said,
         ("Place", "road") => Widget::One("roads"),
         ("Truck" | "Fixed" | "DoneStep" | "Progress", "crew") => Widget::One("crews"),
         ("Step", "skill") | ("Skill", "id") => Widget::One("skills"),
@@ -61,7 +59,8 @@ pub fn widget(of: &str, field: &str, schema: &Value) -> Option<Widget> {
         ("Parked" | "Progress", "units") => Widget::Any("equipment"),
         ("Weather", "at") => Widget::Any("places"),
         ("Step", "after") => Widget::After,
-        ("Weather", "storm" | "no_travel" | "rain") => Widget::Said,
+        // Nothing said of a job: as the shop says.
+        ("Weather", "storm" | "no_travel" | "rain") | ("Job", "in_part") => Widget::Said,
         ("Place", "at") => Widget::Coordinates,
         _ => return of_schema(schema),
     };
