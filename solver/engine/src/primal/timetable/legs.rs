@@ -150,7 +150,7 @@ impl Timetable<'_> {
         nearest
     }
 
-    fn two_trips(&self, unit: UnitId, out: SetsOut, via: PlaceId, to: PlaceId, by: usize) -> Option<Leg> {
+    pub(super) fn two_trips(&self, unit: UnitId, out: SetsOut, via: PlaceId, to: PlaceId, by: usize) -> Option<Leg> {
         let moves = self.shop.units[unit].moves;
         // The second as late as can be; the first so that the unit has stood at the third place in between (H1).
         let mut last = by;

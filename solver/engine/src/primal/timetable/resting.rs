@@ -16,8 +16,8 @@ use crate::primal::route::{Route, RouteHaul, SetsOut, Stand, stands};
 type PricedLeg = (i64, Vec<RouteHaul>);
 
 impl Timetable<'_> {
-    /// Trips by which an idle time costs less than so much: hauled at once in place of as late as can be, or by way of a
-    /// place where the unit rests from as soon until as late as can be.
+    /// Trips by which an idle time costs less than so much: hauled at once in place of as late as can be, or by way of
+    /// another place, where the unit rests from as soon until as late as can be.
     pub(super) fn cheaper_leg(&self, idle: Idle, most: i64) -> Option<PricedLeg> {
         let (out, next) = (idle.out, idle.next);
         if out.first_start() >= next.map_or(self.shop.len(), |stop| stop.first) {
@@ -32,8 +32,10 @@ impl Timetable<'_> {
         }
         for via in self.shop.places.ids().filter(|via| *via != out.place && next.is_none_or(|stop| stop.place != *via))
         {
-            let less = self.least_by_way_of(idle, via).is_some_and(|least| least < most(&best));
-            if let Some(trips) = Some(via).filter(|_| less).and_then(|via| self.trips_by_way_of(idle, via)) {
+            if self.least_by_way_of(idle, via).is_none_or(|least| least >= most(&best)) {
+                continue;
+            }
+            for trips in self.trips_by_way_of(idle, via).into_iter().flatten() {
                 best = self.leg_below(idle, trips, most(&best)).or(best);
             }
         }
@@ -49,14 +51,14 @@ impl Timetable<'_> {
         (cents < most && stands(out.place, until, &trips).all(fits)).then_some((cents, trips))
     }
 
-    /// What resting at a place costs at least, where that may be less than not to.
+    /// What going by way of a place costs at least, where no drive is missing.
     fn least_by_way_of(&self, idle: Idle, via: PlaceId) -> Option<i64> {
         let Idle { unit, out, next } = idle;
         let shop = self.shop;
         let moves = shop.units[unit].moves;
         let rate = |place: PlaceId| shop.stand_cost(unit, place).0;
         let (first, last) = (rate(out.place), next.map_or(rate(out.place), |stop| rate(stop.place)));
-        let there = shop.haul_time(moves, out.place, via).filter(|_| rate(via) < first.max(last))?;
+        let there = shop.haul_time(moves, out.place, via)?;
         let on = match next {
             Some(stop) => shop.haul_time(moves, via, stop.place)?.minutes,
             None => 0,
@@ -66,14 +68,18 @@ impl Timetable<'_> {
         Some(shop.haul_cost(moves, there.minutes + on).0 + worked * rate(via).min(first).min(last))
     }
 
-    /// The first trip to a resting place, and the last one on from it that comes in time.
-    fn trips_by_way_of(&self, idle: Idle, via: PlaceId) -> Option<Vec<RouteHaul>> {
+    /// The first trip to a place and the last one on from it that comes in time: there the unit rests. Or both as late as can
+    /// be, which may be the shorter way.
+    fn trips_by_way_of(&self, idle: Idle, via: PlaceId) -> [Option<Vec<RouteHaul>>; 2] {
         let Idle { unit, out, next } = idle;
         let by = next.map_or(self.shop.len() - 1, |stop| stop.first);
-        let first = self.soonest_trip(unit, out, via, by)?;
-        let Some(stop) = next else { return Some(vec![first]) };
-        let rests = SetsOut { place: via, bound_until: Some(first.arrives()), last_trip: Some(first.at), ..out };
-        Some(vec![first, self.trip(unit, rests, stop.place, by)?])
+        let first = self.soonest_trip(unit, out, via, by);
+        let Some(stop) = next else { return [first.map(|first| vec![first]), None] };
+        let rests = first.and_then(|first| {
+            let from = SetsOut { place: via, bound_until: Some(first.arrives()), last_trip: Some(first.at), ..out };
+            Some(vec![first, self.trip(unit, from, stop.place, by)?])
+        });
+        [rests, self.two_trips(unit, out, via, stop.place, by).map(|leg| leg.to_vec())]
     }
 
     /// The first single trip to a place, there in half-day `by` at the latest.
