@@ -162,7 +162,9 @@ class Work:
                     program.row(-math.inf, 0, ([column], 1), ([some], -1))
                 program.row(-math.inf, 1, (at_steps + [some], 1))
                 self.works[crew, h] = at_steps + [some]
-                program.row(-math.inf, book.half_day(), *(([column], takes) for column, takes in stops[crew, h]))
+                unit = math.gcd(*(takes for _, takes in stops[crew, h]))  # small numbers for the solvers
+                fits = (([column], takes // unit) for column, takes in stops[crew, h])
+                program.row(-math.inf, book.half_day() // unit, *fits)
             else:
                 program.row(-math.inf, 1, (at_steps, 1))
                 self.works[crew, h] = at_steps

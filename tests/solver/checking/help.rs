@@ -99,8 +99,8 @@ fn w11_the_crew_has_the_skill_and_is_there_its_helpers_need_not() {
     let two = helped(&json!({"half_days": 2}));
     let away = book(&json!({"crews": crews(&north, &json!({})), "jobs": [two]}));
     holds(&away, &by("north", &["south"], "7 am", "8 am"));
-    refused("W3", &away, &by("north", &["south"], "7 am", "7 pm"));
-    refused("W2", &away, &by("north", &["south"], "7 pm", "8 pm"));
+    breaks("W2", &away, &by("north", &["south"], "7 am", "7 pm"));
+    breaks("W2", &away, &by("north", &["south"], "7 pm", "8 pm"));
 }
 
 #[test]
