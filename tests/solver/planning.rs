@@ -17,7 +17,7 @@ use yardless_engine::{Limits, lagrangian_bound, plan, plan_from};
 use yardless_plan::shop::Shop;
 use yardless_plan::{Plan, Rule, StepRow, read};
 
-use support::exhaustive::{Best, best};
+use support::exhaustive::best;
 use support::generate::{Shape, generate};
 use support::planted::{Size, planted};
 use support::rewrite::{a_week_later, renamed, reordered};

@@ -1,12 +1,15 @@
-//! What a crew's weeks and dates cost: rules C14 and C15.
+//! What crews' half-days, weeks and dates cost: rules C8, C14 and C15.
+
+use std::collections::BTreeSet;
 
 use yardless_book::money::Cents;
 use yardless_plan::Rule;
 use yardless_plan::shop::{CrewId, Id, PlaceId, Shop, Table};
 
-use super::Found;
 use super::crew_time::AtWork;
 use super::fact::OfWork;
+use super::rows::{Rows, each};
+use super::{Found, help};
 
 /// The steps on which each crew works in each half-day.
 type Worked = Table<CrewId, Vec<Vec<AtWork>>>;
@@ -91,4 +94,17 @@ pub(super) fn reaches(shop: &Shop, crew: CrewId, worked: &[Vec<AtWork>], (h, mor
     let places = if h % 2 == 0 { [here, other] } else { [other, here] };
     let places: Vec<PlaceId> = places.into_iter().flatten().collect();
     here.is_none() || matches!(round(shop, home, &places), Round::Takes(_))
+}
+
+/// C8: the half-days of overtime that crews work, helping too, each half-day of a crew once.
+pub(super) fn overtime(shop: &Shop, steps: &Rows) -> i64 {
+    let mut worked: BTreeSet<(CrewId, usize)> = BTreeSet::new();
+    for (step, work) in each(steps).filter(|(_, work)| work.row.overtime) {
+        let half_days = work.span.into_iter().flat_map(|(start, end)| start..=end);
+        let works = |h: &usize| shop.overtime[*h] && shop.obstacle(step, work.way, &work.team, *h).is_none();
+        for h in half_days.filter(works) {
+            worked.extend(help::who_works(shop, &work.team, h).map(|crew| (crew, h)));
+        }
+    }
+    worked.len() as i64
 }

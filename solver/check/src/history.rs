@@ -5,12 +5,12 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::{Datelike, Weekday};
 use yardless_book::half_day::{HalfDay, Range};
 use yardless_book::money::Cents;
-use yardless_plan::shop::{CrewId, Going, Id, JobId, KeptStep, Shop, StepId, UnitId};
+use yardless_plan::shop::{Going, Id, JobId, KeptStep, Shop, StepId, UnitId};
 use yardless_plan::{Plan, Rule, StepRow};
 
+use super::Found;
 use super::fact::OfHistory;
-use super::rows::{KnownRow, Rows, each};
-use super::{Found, help};
+use super::rows::KnownRow;
 
 /// A done step, as the book has it.
 pub(super) struct Past {
@@ -168,11 +168,13 @@ pub(super) fn held_now(shop: &Shop, job: JobId) -> Vec<UnitId> {
     parked.chain(going).filter_map(|id| shop.find_unit(id)).collect()
 }
 
+/// When a step starts, by which crew, with which helpers.
+type ByWhom<'a> = (HalfDay, &'a str, &'a [String]);
+
 /// C7: steps that the kept plan starts at or after now, and that are done otherwise or no longer.
 pub(super) fn changes(shop: &Shop, plan: &Plan, kept: &[KeptStep]) -> Cents {
     let now = shop.horizon.half_day(shop.now);
     let jobs: BTreeSet<&str> = shop.book.jobs.iter().map(|job| job.id.as_str()).collect();
-    type ByWhom<'a> = (HalfDay, &'a str, &'a [String]);
     let mut starts: BTreeMap<(&str, &str), ByWhom<'_>> = BTreeMap::new();
     for row in plan.steps.iter().filter(|row| row.span == 1 && jobs.contains(row.job.as_str())) {
         starts.entry((&row.job, &row.step)).or_insert((row.start, &row.crew, &row.with));
@@ -245,17 +247,4 @@ fn same(a: &[String], b: &[String]) -> bool {
         list
     };
     sorted(a) == sorted(b)
-}
-
-/// C8: the half-days of overtime that crews work, helping too, each half-day of a crew once.
-pub(super) fn overtime(shop: &Shop, steps: &Rows) -> i64 {
-    let mut worked: BTreeSet<(CrewId, usize)> = BTreeSet::new();
-    for (step, work) in each(steps).filter(|(_, work)| work.row.overtime) {
-        let half_days = work.span.into_iter().flat_map(|(start, end)| start..=end);
-        let works = |h: &usize| shop.overtime[*h] && shop.obstacle(step, work.way, &work.team, *h).is_none();
-        for h in half_days.filter(works) {
-            worked.extend(help::who_works(shop, &work.team, h).map(|crew| (crew, h)));
-        }
-    }
-    worked.len() as i64
 }

@@ -14,7 +14,7 @@ pub(super) fn costs(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard, found:
     // Without the plan before it, the word of the plan itself.
     let said = plan.costs.changes.max(Cents::ZERO);
     let changes = shop.kept.as_ref().map_or(said, |kept| history::changes(shop, plan, kept));
-    let overtime = shop.book.prices.overtime_half_day * history::overtime(shop, &works.steps);
+    let overtime = shop.book.prices.overtime_half_day * crew_cost::overtime(shop, &works.steps);
     let worked = crew_time::at_work(shop, &works.steps);
     let reserve = crew_cost::reserve(shop, &worked);
     let driving = crew_cost::driving(shop, &worked, found);

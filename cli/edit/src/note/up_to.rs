@@ -76,11 +76,9 @@ pub struct ByWhom<'r> {
 
 /// What the book says of a step in progress comes before what the plan meant to do.
 pub fn by_whom<'r>(of: &'r Step, first: &'r StepRow) -> ByWhom<'r> {
-    match &of.progress {
-        Some(known) => ByWhom { crew: &known.crew, with: &known.with, way: known.way.as_ref() },
-        None => {
-            let way = (of.ways.is_some() || first.way != USUAL).then_some(&first.way);
-            ByWhom { crew: &first.crew, with: &first.with, way }
-        }
+    if let Some(known) = &of.progress {
+        return ByWhom { crew: &known.crew, with: &known.with, way: known.way.as_ref() };
     }
+    let way = (of.ways.is_some() || first.way != USUAL).then_some(&first.way);
+    ByWhom { crew: &first.crew, with: &first.with, way }
 }

@@ -165,9 +165,8 @@ impl SeasonState {
             self.choose(course, weather, (crew, works), h, |w| come[w] += 1);
         }
         let mut ended = 0;
-        for w in 0..course.works.len() {
-            let work = &course.works[w];
-            if come[w] == 0 || come[w] < shop.working(&shop.teams[work.team], h).count() {
+        for (w, (work, come)) in course.works.iter().zip(come).enumerate() {
+            if come == 0 || come < shop.working(&shop.teams[work.team], h).count() {
                 continue;
             }
             self.started[w] = true;

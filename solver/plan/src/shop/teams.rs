@@ -55,7 +55,9 @@ impl Teams {
         let may_help: BTreeSet<(&str, usize)> = steps().map(|step| (step.skill.as_str(), most_help(step))).collect();
         for (skill, help) in may_help.into_iter().filter(|(_, help)| *help > 0) {
             for crew in crews.ids().filter(|crew| crews[*crew].skills.iter().any(|has| has == skill)) {
-                helper_sets(crews, crew, help).into_iter().for_each(|helpers| teams.add(Team::new(crew, helpers)));
+                for helpers in helper_sets(crews, crew, help) {
+                    teams.add(Team::new(crew, helpers));
+                }
             }
         }
         for progress in steps().filter_map(|step| step.progress.as_ref()) {

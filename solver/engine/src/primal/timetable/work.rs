@@ -66,7 +66,7 @@ impl Work {
     /// What a crew's round costs on the date of a half-day, were it at a place in that; `None`: it cannot be driven.
     fn round(&self, shop: &Shop, crew: CrewId, h: usize, place: Option<PlaceId>) -> Option<i64> {
         let other = self.places.get(crew.index() * shop.len() + (h ^ 1)).copied().flatten();
-        let (am, pm) = if h % 2 == 0 { (place, other) } else { (other, place) };
+        let (am, pm) = if h.is_multiple_of(2) { (place, other) } else { (other, place) };
         shop.round_cost(crew, am, pm).map(|cents| cents.0)
     }
 
