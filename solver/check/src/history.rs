@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::{Datelike, Weekday};
 use yardless_book::half_day::{HalfDay, Range};
 use yardless_book::money::Cents;
-use yardless_plan::shop::{Going, Id, JobId, KeptStep, Shop, StepId, UnitId};
+use yardless_plan::shop::{CrewId, Going, Id, JobId, KeptStep, Shop, StepId, UnitId};
 use yardless_plan::{Plan, Rule, StepRow};
 
 use super::Found;
