@@ -5,6 +5,7 @@ mod free;
 mod input;
 mod lacks;
 mod note;
+mod one_away;
 mod plan;
 mod questions;
 mod replan;

@@ -343,7 +343,7 @@ impl<'a> Week<'a> {
         if work.team.crew == crew {
             return (place, words);
         }
-        (place, format!("helps {}: {words}", short_crew(&shop.crews[work.team.crew])))
+        (place, format!("{words} (helps {})", short_crew(&shop.crews[work.team.crew])))
     }
 
     fn spans<K: Copy + PartialEq>(
