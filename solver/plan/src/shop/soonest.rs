@@ -14,7 +14,7 @@ use std::collections::BTreeSet;
 use yardless_book::{Book, PowerFrom};
 
 use super::making::Later;
-use super::{Id, JobId, Need, Shop, StepId, Table, Want};
+use super::{CrewId, Id, JobId, Need, Shop, StepId, Table, Want};
 
 /// What is later of a shop in whose tables no step is yet.
 pub(super) fn later(shop: &Shop) -> Later {
@@ -204,12 +204,12 @@ impl Shop {
     /// fewest people with all of its own there, and units enough (W12).
     fn at_no_date(&self, step: StepId) -> bool {
         !self.choices(step).any(|(way, crew, _)| {
-            self.people_at_best(step, way, crew) >= self.min_people(step, way, crew) && self.units_enough(step, way)
+            self.people_at_best(crew) >= self.min_people(step, way, crew) && self.units_enough(step, way)
         })
     }
 
-    /// The most people who can ever be there of a crew that does a step in a way: all of its own.
-    fn people_at_best(&self, _step: StepId, _way: usize, crew: super::CrewId) -> u32 {
+    /// The most people who can ever be there where a crew does a step: all of its own.
+    fn people_at_best(&self, crew: CrewId) -> u32 {
         self.book.crews[crew.index()].people
     }
 
