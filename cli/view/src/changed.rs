@@ -151,8 +151,17 @@ fn told(shop: &Shop, jobs: &[JobChange], kept: &Plan, new: &Plan, on: ReadOn) ->
         let facts = &shop.jobs[change.job];
         let contact = shop.book.jobs.iter().find(|job| job.id == facts.id).and_then(|job| job.contact.clone());
         let was = change.was_over.map_or(String::new(), half);
-        let is = if let Some(is) = change.is_over {
-            format!("done {}, not {was}", half(is))
+        let part = new.later.iter().any(|row| row.job == facts.id && !row.steps.is_empty());
+        let ahead = change.is_over.filter(|is| !part || *is >= shop.horizon.half_day(shop.now));
+        let is = if let Some(is) = ahead {
+            let is = half(is);
+            if part {
+                format!("until {is}, the rest after these weeks; was {was}")
+            } else {
+                format!("done {is}, not {was}")
+            }
+        } else if part {
+            format!("after these weeks, instead of {was}")
         } else {
             let why = new.left_out.iter().find(|row| row.job == facts.id).map_or("", |row| row.why.as_str());
             format!("not within these weeks, instead of {was}: {why}")
