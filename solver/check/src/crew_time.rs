@@ -44,7 +44,7 @@ impl AtWork {
 
 /// Why a crew cannot work on all of several steps in one half-day.
 pub(super) enum NoTime {
-    /// One is no stop, and takes all of it (W4).
+    /// One is no stop, and takes all of it (W4; beside stops W16).
     Step,
     /// They are more than it works on at once (W13).
     AtOnce(u64),
@@ -102,7 +102,10 @@ pub(super) fn judge(shop: &Shop, steps: &Rows, found: &mut Found) {
                     continue;
                 }
                 match why {
-                    NoTime::Step => found.say(Rule::W4, OfWork::TwoAtOnce { crew, step: other, other: step, at }),
+                    NoTime::Step => {
+                        let rule = if work[..=n].iter().any(|work| work.is_stop()) { Rule::W16 } else { Rule::W4 };
+                        found.say(rule, OfWork::TwoAtOnce { crew, step: other, other: step, at });
+                    }
                     NoTime::AtOnce(most) => found.say(Rule::W13, OfWork::TooManyAtOnce { crew, step, at, most }),
                     NoTime::Stops(all) => {
                         let minutes = all.div_ceil(MINUTE);

@@ -32,13 +32,11 @@ pub(super) fn judge(shop: &Shop, steps: &Rows, found: &mut Found) {
 }
 
 fn of_row(shop: &Shop, step: StepId, work: &KnownRow, found: &mut Found) {
-    let text = history::written(shop, step);
-    let way = text.ways.iter().flatten().find(|way| way.id == work.row.way);
-    let most = way.and_then(|way| way.help).unwrap_or(text.help);
+    let most = most_help(history::written(shop, step), &work.row.way);
     let Team { crew, helpers } = &work.team;
-    if helpers.len() > most as usize {
-        let are = helpers.len() as u64;
-        found.say(Rule::W11, OfWork::TooManyHelpers { step, most: u64::from(most), are });
+    if helpers.len() > most {
+        let (most, are) = (most as u64, helpers.len() as u64);
+        found.say(Rule::W11, OfWork::TooManyHelpers { step, most, are });
     }
     for (nth, helper) in helpers.iter().enumerate() {
         if helper == crew || helpers[..nth].contains(helper) {
@@ -50,16 +48,17 @@ fn of_row(shop: &Shop, step: StepId, work: &KnownRow, found: &mut Found) {
     }
 }
 
-/// Each helper has people there in one half-day at least of those in which the step is worked on.
+/// Each helper has people there in one half-day at least of those in which the step is worked on; where it is worked on in
+/// none, that is told of the crew (W2).
 fn absent(shop: &Shop, step: StepId, rows: &[KnownRow], found: &mut Found) {
     let Some(first) = rows.first() else { return };
-    for helper in &first.team.helpers {
-        let there = rows.iter().any(|work| {
-            let works = |h: usize| shop.obstacle(step, work.way, &work.team, h).is_none();
-            let mut half_days = work.span.into_iter().flat_map(|(start, end)| start..=end);
-            half_days.any(|h| works(h) && shop.crews[*helper].people[h] > 0)
-        });
-        if !there {
+    let worked = |work: &KnownRow| -> Vec<usize> {
+        let half_days = work.span.into_iter().flat_map(|(start, end)| start..=end);
+        half_days.filter(|h| shop.obstacle(step, work.way, &work.team, *h).is_none()).collect()
+    };
+    let worked: Vec<usize> = rows.iter().flat_map(worked).collect();
+    for helper in first.team.helpers.iter().filter(|_| !worked.is_empty()) {
+        if worked.iter().all(|h| shop.crews[*helper].people[*h] == 0) {
             found.say(Rule::W11, OfWork::HelperNeverThere { step, crew: *helper });
         }
     }
@@ -75,12 +74,17 @@ pub(super) fn paid(shop: &Shop, step: StepId, work: &KnownRow) -> i64 {
     worked.map(|h| work.team.helpers.iter().filter(|helper| there(helper, h)).count() as i64).sum()
 }
 
+/// W11: the most helpers of a step done in a way; a stop has none (W16).
+fn most_help(text: &Step, way: &str) -> usize {
+    let of_way = text.ways.iter().flatten().find(|of| of.id == way);
+    let stop = of_way.map_or(text.hours, |of| of.hours).is_some();
+    if stop { 0 } else { of_way.and_then(|of| of.help).unwrap_or(text.help) as usize }
+}
+
 /// W11: the teams in which a crew may do a step in a way: alone, and with each set of other own crews that is not too
 /// large.
 pub(super) fn teams(shop: &Shop, text: &Step, way: &str, crew: CrewId) -> Vec<Team> {
-    let of_way = text.ways.iter().flatten().find(|of| of.id == way);
-    let stop = of_way.map_or(text.hours, |of| of.hours).is_some();
-    let most = if stop { 0 } else { of_way.and_then(|of| of.help).unwrap_or(text.help) as usize };
+    let most = most_help(text, way);
     let own = |crew: &CrewId| shop.book.crews[crew.index()].own;
     let others: Vec<CrewId> = shop.crews.ids().filter(|other| *other != crew && own(other)).collect();
     let mut teams = vec![Team::new(crew, Vec::new())];
