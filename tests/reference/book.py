@@ -1,4 +1,4 @@
-"""Reads a book into plain tables by half-day: rules T, W2, W3, W7, W9, W14, W15, W17, E5, E9, H2 to H6, N3 and the costs,
+"""Reads a book into plain tables by half-day: rules T, W2, W3, W7, W9, W14, W15, W17, E5, E8, E9, H2 to H6, N3 and the costs,
 written apart from the planner."""
 
 import datetime as dt
@@ -44,6 +44,7 @@ class Book:
         self.ranks = by_id(raw.get("ranks", []))
         self.trucks, self.units, self.jobs = by_id(raw["trucks"]), by_id(raw["equipment"]), by_id(raw["jobs"])
         self.power_kinds = {kind["id"] for kind in raw.get("kinds", []) if kind.get("power")}
+        self.shared_kinds = {kind["id"] for kind in raw.get("kinds", []) if kind.get("shared")}
         self.people = {c: self.people_of(crew, self.works) for c, crew in self.crews.items()}
         either = [self.works[h] or self.overtime[h] for h in range(self.H)]
         self.people_over = {c: self.people_of(crew, either) for c, crew in self.crews.items()}
@@ -219,8 +220,17 @@ class Book:
 
     def wants(self, step, way, job, start):
         """The kinds held, one a unit; the power of E5 and E9 is None."""
-        kinds = [need["kind"] for need in way.get("needs", []) for _ in range(need.get("count", 1))]
-        return kinds + [None] * (self.power(step, way) if self.dark(job, start) else 0)
+        return self.units_of(way.get("needs", [])) + [None] * (self.power(step, way) if self.dark(job, start) else 0)
+
+    def units_of(self, needs):
+        """The kinds that needs take, one a unit; of a shared kind as many as the largest takes (E8)."""
+        most = {need["kind"]: max(row.get("count", 1) for row in needs if row["kind"] == need["kind"]) for need in needs}
+        one_each = [need for need in needs if need["kind"] not in self.shared_kinds]
+        kinds = [need["kind"] for need in one_each for _ in range(need.get("count", 1))]
+        return kinds + [kind for kind, n in most.items() if kind in self.shared_kinds for _ in range(n)]
+
+    def shared(self, unit):
+        return bool(set(self.units[unit]["kinds"]) & self.shared_kinds)
 
     def power(self, step, way):
         """E9: the way's own, else the step's; true is one unit, false none."""
@@ -236,7 +246,7 @@ class Book:
         return bool(step.get("may_split") and takes and not step["progress"].get("units"))
 
     def parked(self, job):
-        return [need["kind"] for need in job.get("parked", []) for _ in range(need.get("count", 1))]
+        return self.units_of(job.get("parked", []))
 
     def serves(self, unit, want):
         kinds = set(self.units[unit]["kinds"])

@@ -1,7 +1,7 @@
-"""Proves the best cost of every case of rescheduling, and of waits and words given, with CP-SAT and HiGHS; exit 1 where
-one does not agree.
+"""Proves the best cost of every case of rescheduling, of waits and words given, and of equipment, with CP-SAT and HiGHS;
+exit 1 where one does not agree.
 
-cases.py FOLDER    of the cases, with their index.json, and that of waits/
+cases.py FOLDER    of the cases, with their index.json, and those of waits/ and equipment/
 """
 
 import json
@@ -41,8 +41,8 @@ def disagree(folder, cases, what):
 
 def main(folder):
     again = disagree(folder, [case for case in cases_of(folder) if "needs" in case], "rescheduling")
-    waits = disagree(f"{folder}/waits", cases_of(f"{folder}/waits"), "waits")
-    return 1 if again or waits else 0
+    others = [disagree(f"{folder}/{what}", cases_of(f"{folder}/{what}"), what) for what in ("waits", "equipment")]
+    return 1 if again or any(others) else 0
 
 
 if __name__ == "__main__":

@@ -27,7 +27,7 @@ def check(book, plan):
             if first != book.now and book.out(unit) & set(range(first, last + 1)):
                 say(f"E4 {unit}, held by {who}, is out")
         for a, b in zip(rows, rows[1:]):
-            if b[0] <= a[1]:
+            if b[0] <= a[1] and not book.shared(unit):
                 say(f"E2 {unit} is held by {a[3]} and {b[3]} at once")
     for place, facts in book.places.items():
         for h in range(book.H):
@@ -95,12 +95,18 @@ def judge_work(book, plan, holds, say):
 
 
 def serve(book, wants, units):
-    """Whether just these units serve just these wants, one each."""
-    if len(units) != len(wants) or len(set(units)) != len(units):
+    """Whether just these units serve just these wants, one each; shared ones as many as there are, one want of a kind (E8)."""
+    if len(set(units)) != len(units):
         return False
-    if not wants:
-        return True
-    return any(book.serves(unit, wants[0]) and serve(book, wants[1:], [u for u in units if u != unit]) for unit in units)
+
+    def rest(wants, serving):
+        if not wants:
+            return all(serving[unit] for unit in units)
+        free = lambda unit: not serving[unit] or (book.shared(unit) and wants[0] not in serving[unit])
+        able = [unit for unit in units if free(unit) and book.serves(unit, wants[0])]
+        return any(rest(wants[1:], {**serving, unit: [*serving[unit], wants[0]]}) for unit in able)
+
+    return rest(wants, {unit: [] for unit in units})
 
 
 def judge_hauls(book, plan, where, say):

@@ -177,8 +177,18 @@ class Work:
             self.program.cost[column] -= cost
 
 
+class Held:
+    """By unit, place and half-day the columns of what the unit serves then; of a shared unit by who wants it too."""
+
+    def __init__(self, book):
+        self.book, self.columns = book, collections.defaultdict(list)
+
+    def add(self, unit, place, h, who, column):
+        self.columns[unit, place, h, who if self.book.shared(unit) else None].append(column)
+
+
 class Yard:
-    """E1 to E6, H1 to H5, C3."""
+    """E1 to E6, E8, H1 to H5, C3."""
 
     def __init__(self, book, program):
         self.book, self.program = book, program
@@ -214,15 +224,15 @@ class Yard:
                 self.program.row(0, math.inf, (here, 1), (comes[p, h], -1), (leaves_late[p, h], -1))
 
     def serve(self, work):
-        """E2 to E5: a unit that serves is there, and serves one want."""
-        book, held = self.book, collections.defaultdict(list)
+        """E2 to E5, E8: a unit that serves is there, and serves one want, or is shared."""
+        book, held = self.book, Held(self.book)
         for (j, step), runs in work.runs.items():
             place = book.jobs[j]["place"]
             alike = collections.defaultdict(list)
             for run, column in runs:
                 alike[run.start, run.end, run.wants].append(column)
                 for unit, h in itertools.product(run.units or [], range(book.now, run.end + 1)):
-                    held[unit, place, h].append(column)
+                    held.add(unit, place, h, (j, step), column)
             for (start, end, wants), same in alike.items():
                 for want, count in collections.Counter(wants).items():
                     serving = []
@@ -230,15 +240,15 @@ class Yard:
                         if book.serves(unit, want) and not book.out(unit) & set(range(start, end + 1)):
                             serving.append(self.program.column())
                             for h in range(start, end + 1):
-                                held[unit, place, h].append(serving[-1])
+                                held.add(unit, place, h, (j, step, want), serving[-1])
                     self.program.row(0, 0, (serving, 1), (same, -count))
         for j, job in work.jobs.items():
             if book.started(job):
                 self.stay(work, j, job, held)
             elif book.parked(job):
                 self.park(work, j, job, held)
-        for key, serving in held.items():
-            self.program.row(-math.inf, 0, (serving, 1), ([self.at[key]], -1))
+        for (unit, place, h, _), serving in held.columns.items():
+            self.program.row(-math.inf, 0, (serving, 1), ([self.at[unit, place, h]], -1))
 
     def stay(self, work, j, job, held):
         """N1: a started job keeps its parked units until it ends, and what its steps hold too where it has no end."""
@@ -253,10 +263,10 @@ class Yard:
             for step in job["steps"]:
                 program.row(-math.inf, 0, ([over], 1), (work.ends((j, step["id"]), lambda run: run.end < h), -1))
             for unit in parked:
-                held[unit, job["place"], h].append(still)
+                held.add(unit, job["place"], h, j, still)
             for step in job["steps"]:
                 for unit in step.get("progress", {}).get("units", []):
-                    held[unit, job["place"], h].append(no_end)
+                    held.add(unit, job["place"], h, (j, step["id"]), no_end)
 
     def park(self, work, j, job, held):
         """E3. begun and over may err only towards holding longer, which never helps."""
@@ -281,7 +291,7 @@ class Yard:
                     if kind == want and h not in book.out(unit):
                         now.append(program.column())
                         program.row(-math.inf, 0, (now[-1:], 1), ([column], -1))
-                        held[unit, job["place"], h].append(now[-1])
+                        held.add(unit, job["place"], h, (j, want), now[-1])
                 program.row(0, 0, (now, 1), (begun, -count), (over, count))
 
     def share_trucks_and_spots(self, work):

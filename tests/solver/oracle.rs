@@ -58,9 +58,20 @@ fn oracle_finds_the_best_cost_of_every_case_of_waits() {
 }
 
 #[test]
+fn oracle_finds_the_best_cost_of_every_case_of_equipment() {
+    let cases = cases::equipment();
+    assert!(cases.len() >= 4);
+    for case in cases {
+        let best = best(&case.book, case.from, case.weeks, MOST).unwrap_or_else(|| panic!("{} is too big", case.name));
+        assert_eq!((best.cents, &best.left_out), (case.best_cents, &case.left_out), "{}", case.name);
+    }
+}
+
+#[test]
 fn oracle_finds_plans_that_the_checker_passes_at_the_same_cost() {
     let first = (200..300).map(|seed| (seed, tiny(seed)));
-    for (seed, book) in first.chain((200..300).map(|seed| (seed, tiny_with(seed, Fields::Waits)))) {
+    let with = |fields| (200..300).map(move |seed| (seed, tiny_with(seed, fields)));
+    for (seed, book) in first.chain(with(Fields::Waits)).chain(with(Fields::Equipment)) {
         let Some(best) = best(&book, monday(), 1, 300_000) else { continue };
         let shop = Shop::new(&book, Horizon::new(monday(), 1).expect("a horizon")).expect("a book without fault");
         let mut plan = write(&shop, "", &best.draft, |_| String::new());
@@ -80,7 +91,10 @@ fn made_up_books_read_without_fault() {
     let midway = (0..300).map(|seed| midway(seed, false).book);
     let waits = (0..300).map(|seed| tiny_with(seed, Fields::Waits));
     let waits_midway = (0..300).map(|seed| midway_with(seed, seed % 2 == 1, Fields::Waits).book);
-    for made_up in tiny.chain(real).chain(planted).chain(midway).chain(waits).chain(waits_midway) {
+    let equipment = (0..300).map(|seed| tiny_with(seed, Fields::Equipment));
+    let equipment_midway = (0..300).map(|seed| midway_with(seed, seed % 2 == 1, Fields::Equipment).book);
+    let later = waits.chain(waits_midway).chain(equipment).chain(equipment_midway);
+    for made_up in tiny.chain(real).chain(planted).chain(midway).chain(later) {
         let written = read(&serde_json::to_vec(&made_up).expect("JSON")).unwrap_or_else(|faults| panic!("{faults:?}"));
         assert_eq!(written.book, made_up);
     }

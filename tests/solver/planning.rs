@@ -313,6 +313,52 @@ fn tiny_books_with_waits_cost_what_trying_everything_finds() {
 const WAITS: u64 = 300;
 
 #[test]
+fn cases_of_equipment_are_proven_at_their_best_cost() {
+    let cases = cases::equipment();
+    assert!(cases.len() >= 4);
+    for case in cases {
+        let plan = proven(&case.book, case.from, case.weeks);
+        let left_out: Vec<_> = plan.left_out.iter().map(|row| row.job.clone()).collect();
+        assert_eq!((plan.cost, left_out), (Cents(case.best_cents), case.left_out), "{}", case.name);
+    }
+}
+
+#[test]
+fn tiny_books_with_equipment_cost_what_trying_everything_finds() {
+    let (mut wrong, mut compared, mut shared) = (Vec::new(), 0, 0);
+    let books = std::env::var("YARDLESS_EQUIPMENT").ok().and_then(|books| books.parse().ok()).unwrap_or(EQUIPMENT);
+    for seed in 0..books {
+        let book = tiny_with(seed, Fields::Equipment);
+        let Some(best) = best(&book, monday(), 1, 300_000) else { continue };
+        let plan = proven(&book, monday(), 1);
+        if plan.cost != Cents(best.cents) {
+            wrong.push(format!("{seed}: {}; the best is {}", plan.cost, Cents(best.cents)));
+        }
+        let shop = Shop::new(&book, Horizon::new(monday(), 1).expect("a horizon")).expect("a book without fault");
+        let bounds = [3, 40, 400].map(|rounds| lagrangian_bound(&shop, rounds));
+        if bounds.iter().any(|bound| bound.0 > best.cents) {
+            wrong.push(format!("{seed}: bounds by prices {bounds:?} over {}", Cents(best.cents)));
+        }
+        compared += 1;
+        shared += u64::from(serves_two_at_once(&plan));
+    }
+    assert!(wrong.is_empty(), "{} of {compared}:\n{}", wrong.len(), wrong.join("\n"));
+    assert!(compared > books * 9 / 10, "{compared}");
+    assert!(shared >= books / 20, "{shared} with a unit that serves two steps at once");
+}
+
+const EQUIPMENT: u64 = 200;
+
+/// Whether two rows name the same unit in the same half-day.
+fn serves_two_at_once(plan: &Plan) -> bool {
+    let at_once = |a: &StepRow, b: &StepRow| a.start <= b.end && b.start <= a.end;
+    plan.steps.iter().enumerate().any(|(n, row)| {
+        let others = || plan.steps[..n].iter().filter(|other| at_once(row, other));
+        row.units.iter().any(|unit| others().any(|other| other.units.contains(unit)))
+    })
+}
+
+#[test]
 fn planted_plans_are_never_cheaper_than_the_proven_one() {
     for seed in 0..12 {
         let hidden = planted(Size { jobs: 4, weeks: 2, crews: 2 }, seed);

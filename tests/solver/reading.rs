@@ -51,6 +51,24 @@ fn one_by_one(edits: &[(&str, &str)]) -> String {
     })
 }
 
+/// E8: the kind is shared, and its unit has another; or a unit is named twice for one need of several.
+#[test]
+fn units_of_shared_kinds_have_no_other_kind_and_are_named_once() {
+    let shared = ("\"id\": \"generator\", \"power\": true", "\"id\": \"blower\", \"shared\": true");
+    let both = ("\"kinds\": [\"blower\"]", "\"kinds\": [\"blower\", \"generator\"]");
+    let found = faults(spoilt(&[shared, both]).as_bytes()).all;
+    let [(fault, _)] = &found[..] else { panic!("{found:?}") };
+    assert_eq!((fault.code, fault.path.to_string().as_str()), (Code::SharedKind, "equipment[0].kinds[1]"));
+    let seal = "{ \"id\": \"seal\", \"needs\": [{ \"kind\": \"blower\", \"count\": 2 }], \"progress\": \
+        { \"crew\": \"north\", \"start\": \"2026-12-07 am\", \"left\": 1, \"units\": [\"blower-1\", \"blower-1\"] },";
+    let there = ("\"weight_lb\": 3000, \"place\": \"yard\"", "\"weight_lb\": 3000, \"place\": \"elm-street\"");
+    let found = faults(spoilt(&[shared, there, ("{ \"id\": \"seal\",", seal)]).as_bytes()).all;
+    let told: Vec<_> = found.iter().map(|(fault, _)| (fault.code, fault.path.to_string())).collect();
+    let units = "jobs[0].steps[0].progress.units";
+    assert!(told.contains(&(Code::History, format!("{units}[1]"))), "{told:?}");
+    assert!(told.contains(&(Code::History, units.to_owned())), "{told:?}");
+}
+
 #[test]
 fn text_that_is_no_json_is_refused_at_its_first_fault() {
     let mut out = String::new();

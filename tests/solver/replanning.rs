@@ -142,6 +142,18 @@ fn tiny_books_with_waits_midway_are_planned_as_well_as_by_trying_everything() {
     assert!(broken_words >= 5 && same_date >= 5, "{broken_words} with a word broken, {same_date} moved within a date");
 }
 
+#[test]
+fn tiny_books_with_equipment_midway_are_planned_as_well_as_by_trying_everything() {
+    let (mut wrong, mut all) = (Vec::new(), 0);
+    let books = books(MIDWAY);
+    for seed in 0..books {
+        let made = midway_with(seed, seed % 2 == 1, Fields::Equipment);
+        all += u64::from(compared(seed, &made, &mut wrong).is_some());
+    }
+    assert!(wrong.is_empty(), "{} of {all}:\n{}", wrong.len(), wrong.join("\n"));
+    assert!(all > books * 9 / 10, "only {all}");
+}
+
 const MIDWAY: u64 = 240;
 /// A step is in progress and nobody works now: what the prices took out was another run than the program's.
 const GOES_ON_FROM_A_DAY_OFF: [u64; 1] = [1258];

@@ -45,6 +45,12 @@ pub fn waits() -> Vec<Case> {
     index.iter().map(|row| case(row, "waits/")).collect()
 }
 
+/// Those of equipment that came later: shared kinds (`tests/cases/equipment`).
+pub fn equipment() -> Vec<Case> {
+    let index: Vec<Value> = serde_json::from_slice(&read("equipment/index")).expect("an index");
+    index.iter().map(|row| case(row, "equipment/")).collect()
+}
+
 /// How many cases there are by what they need; a clean sheet is "".
 pub fn counts() -> BTreeMap<String, usize> {
     let mut counts = BTreeMap::new();

@@ -256,6 +256,7 @@ impl Search<'_> {
                 let facts = &self.tables.steps[step];
                 let Run { crew, end, extra, wants, .. } = &facts.runs[run];
                 let (job, at) = (facts.job, self.tables.jobs[facts.job].place);
+                let free = free | self.tables.shared;
                 let here: u64 = (0..state.units.len())
                     .filter(|unit| state.units[*unit] == UnitAt::Stands(at) && free >> unit & 1 == 1)
                     .fold(0, |all, unit| all | 1 << unit);
@@ -269,7 +270,7 @@ impl Search<'_> {
                 let cost = cost + extra + crews;
                 for units in self.tables.serving(wants, here & fit) {
                     let parked = if first { &self.tables.jobs[job].parked[..] } else { &[] };
-                    for parked in self.tables.serving(parked, here & !units) {
+                    for parked in self.tables.serving(parked, here & (!units | self.tables.shared)) {
                         let mut next = waits.clone();
                         next.steps[step] = StepState::Runs { run, units };
                         next.jobs[job].0 |= joins;

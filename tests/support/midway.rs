@@ -104,7 +104,7 @@ fn begin(draw: &mut Draw, json: &mut Value, j: usize, now: usize, held: &mut Vec
             if power > 0 && draw.chance(50) {
                 wants.extend(vec!["generator".to_owned(); power]);
             }
-            let Some(units) = serving(json, &wants, held) else { break };
+            let Some(units) = serving(json, &wants, &job, held) else { break };
             stand(json, &units, &job, held);
             row["units"] = json!(units.iter().map(|u| json["equipment"][*u]["id"].clone()).collect::<Vec<_>>());
             row["left"] = left(draw, how);
@@ -132,7 +132,7 @@ fn park(json: &mut Value, j: usize, held: &mut Vec<usize>) -> bool {
     for (nth, need) in rows(&job, "parked").iter().enumerate() {
         let kinds =
             vec![need["kind"].as_str().expect("a kind").to_owned(); need["count"].as_u64().unwrap_or(1) as usize];
-        let Some(units) = serving(json, &kinds, held) else { return false };
+        let Some(units) = serving(json, &kinds, &job, held) else { return false };
         stand(json, &units, &job, held);
         let ids: Vec<Value> = units.iter().map(|u| json["equipment"][*u]["id"].clone()).collect();
         json["jobs"][j]["parked"][nth]["units"] = json!(ids);
@@ -152,13 +152,16 @@ fn power(step: &Value, how: &Value) -> usize {
     own.as_u64().map_or(usize::from(own == true), |units| units as usize)
 }
 
-/// Units that nobody holds, one a want, the first that fit.
-fn serving(json: &Value, wants: &[String], held: &[usize]) -> Option<Vec<usize>> {
+/// Units that nobody holds, one a want, the first that fit; of a shared kind those too that are held at the same place.
+fn serving(json: &Value, wants: &[String], job: &Value, held: &[usize]) -> Option<Vec<usize>> {
     let mut units = Vec::new();
     for want in wants {
+        let shared = rows(json, "kinds").iter().any(|kind| kind["id"] == *want && kind["shared"] == true);
         let fits = |u: &usize| {
-            let kinds = rows(&json["equipment"][*u], "kinds");
-            kinds.iter().any(|kind| kind == want) && !held.contains(u) && !units.contains(u)
+            let unit = &json["equipment"][*u];
+            let kinds = rows(unit, "kinds");
+            let free = !held.contains(u) || (shared && unit["place"] == job["place"]);
+            kinds.iter().any(|kind| kind == want) && free && !units.contains(u)
         };
         let unit = (0..rows(json, "equipment").len()).find(fits)?;
         units.push(unit);

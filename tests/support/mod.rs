@@ -3,6 +3,7 @@
 
 pub mod cases;
 pub mod draw;
+pub mod equipment;
 pub mod exhaustive;
 pub mod generate;
 pub mod memory;

@@ -6,7 +6,7 @@ use yardless_book::half_day::Horizon;
 use yardless_plan::shop::Shop;
 
 use super::draw::Draw;
-use super::{book, day, half, monday, waits};
+use super::{book, day, equipment, half, monday, waits};
 
 /// Which fields a made-up book may give.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -15,6 +15,8 @@ pub enum Fields {
     First,
     /// Besides: ranges by weekday, waits on others, words given, ranks.
     Waits,
+    /// Those of the first rules, and shared kinds.
+    Equipment,
 }
 
 /// A book of one week, 1 to 3 jobs, 1 to 4 steps in all, without fault.
@@ -27,8 +29,10 @@ pub fn tiny_with(seed: u64, fields: Fields) -> Book {
     let horizon = Horizon::new(monday(), 1).expect("a horizon");
     let tries = (0..100).map(|k| {
         let mut json = write(&mut Draw::new(seed * 1000 + k));
-        if fields == Fields::Waits {
-            waits::add(&mut Draw::new((seed * 1000 + k) ^ 0x77_6169_7473), &mut json);
+        match fields {
+            Fields::First => {}
+            Fields::Waits => waits::add(&mut Draw::new((seed * 1000 + k) ^ 0x77_6169_7473), &mut json),
+            Fields::Equipment => equipment::add(&mut Draw::new((seed * 1000 + k) ^ 0x67_6561_7273), &mut json),
         }
         book(json)
     });
@@ -53,7 +57,7 @@ fn write(draw: &mut Draw) -> Value {
             break;
         }
     }
-    let equipment = equipment(draw, places);
+    let equipment = units(draw, places);
     json!({
         "book": 1,
         "shop": shop(draw),
@@ -160,7 +164,7 @@ fn truck(draw: &mut Draw, t: usize, crews: usize) -> Value {
 }
 
 /// A unit of each kind, one of them serving as two kinds at times, and a second of some kind at times.
-fn equipment(draw: &mut Draw, places: usize) -> Vec<Value> {
+fn units(draw: &mut Draw, places: usize) -> Vec<Value> {
     let mut kinds: Vec<Vec<&str>> = match draw.below(4) {
         0 => vec![vec!["blower"], vec!["trailer", "generator"]],
         1 => vec![vec!["blower", "generator"], vec!["trailer"]],

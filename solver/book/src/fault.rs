@@ -91,6 +91,8 @@ pub enum Code {
     UnknownKind,
     /// A skill that no crew has.
     UnknownSkill,
+    /// A unit of a shared kind that has other kinds besides (E8).
+    SharedKind,
     /// Neither or both of `half_days` and `labor_hours`; ways beside a duration.
     Duration,
     /// The three points of a `spread` out of order.
@@ -136,6 +138,7 @@ impl Code {
             Self::UnknownId => "book::unknown-id",
             Self::UnknownKind => "book::unknown-kind",
             Self::UnknownSkill => "book::unknown-skill",
+            Self::SharedKind => "book::shared-kind",
             Self::Spread => "book::spread",
             Self::Duration => "book::duration",
             Self::People => "book::people",

@@ -4,6 +4,7 @@ mod history;
 mod names;
 mod order;
 mod reports;
+mod shared;
 mod steps;
 mod times;
 mod waits;
@@ -23,6 +24,7 @@ pub(super) fn faults(book: &Book, unsure: Vec<Path>) -> Vec<Fault> {
         suggest: Suggestions::default(),
     };
     names::check(book, &mut judge);
+    shared::check(book, &mut judge);
     times::check(book, &mut judge);
     waits::check(book, &mut judge);
     steps::check(book, &mut judge);

@@ -1,4 +1,4 @@
-//! Which units each step and job holds, and whether they can be held so: rules E1 to E6.
+//! Which units each step and job holds, and whether they can be held so: rules E1 to E6, E8.
 
 use std::collections::BTreeSet;
 
@@ -137,44 +137,65 @@ fn named<'a>(
     units.into_iter().collect()
 }
 
-/// Serves as many needs as the units can, each unit one at most: a greatest matching, by augmenting paths.
-/// Gives back what is missing, and the units that serve nothing.
+/// Serves as many needs as the units can, each unit one at most, but of a shared kind each need that it can (E8). Gives
+/// back what is missing, and the units that serve nothing.
 fn serve(shop: &Shop, needs: &[Need], units: &[UnitId]) -> (Vec<Need>, Vec<UnitId>) {
-    let mut serving: Vec<Vec<UnitId>> = vec![Vec::new(); needs.len()];
-    let mut idle = Vec::new();
-    for unit in units {
-        if !place(shop, needs, &mut serving, &mut vec![false; needs.len()], *unit) {
-            idle.push(*unit);
-        }
-    }
-    let missing = needs
-        .iter()
-        .zip(&serving)
-        .filter(|(need, serving)| serving.len() < need.count)
-        .map(|(need, serving)| Need { want: need.want, count: need.count - serving.len() })
+    let (shared, one_each): (Vec<UnitId>, Vec<UnitId>) = units.iter().partition(|unit| shop.units[**unit].shared);
+    let able = |need: &Need| shared.iter().filter(|unit| shop.units[**unit].serves(need.want)).count();
+    let counts: Vec<usize> = needs.iter().map(|need| need.count).collect();
+    // Others first serve what shared units cannot, then what they need not.
+    let others: Vec<usize> = needs.iter().map(|need| need.count.saturating_sub(able(need))).collect();
+    let mut places = Places { shop, needs, room: &others, serving: vec![Vec::new(); needs.len()] };
+    let left = places.place_all(&one_each);
+    let missing = (needs.iter().zip(&others).zip(&places.serving))
+        .filter(|((_, others), serving)| serving.len() < **others)
+        .map(|((need, others), serving)| Need { want: need.want, count: others - serving.len() })
         .collect();
+    places.room = &counts;
+    let mut idle = places.place_all(&left);
+    let room: Vec<usize> = counts.iter().zip(&places.serving).map(|(count, serving)| count - serving.len()).collect();
+    let mut places = Places { shop, needs, room: &room, serving: vec![Vec::new(); needs.len()] };
+    idle.extend(places.place_all(&shared));
+    idle.sort_unstable();
     (missing, idle)
 }
 
-/// Finds a need for the unit, moving others to other needs where that makes room. No deeper than there are needs.
-fn place(shop: &Shop, needs: &[Need], serving: &mut [Vec<UnitId>], tried: &mut [bool], unit: UnitId) -> bool {
-    for n in 0..needs.len() {
-        if tried[n] || !shop.units[unit].serves(needs[n].want) {
-            continue;
-        }
-        tried[n] = true;
-        if serving[n].len() < needs[n].count {
-            serving[n].push(unit);
-            return true;
-        }
-        for i in 0..serving[n].len() {
-            if place(shop, needs, serving, tried, serving[n][i]) {
-                serving[n][i] = unit;
+/// Needs with the units that serve them, each one: a greatest matching, by augmenting paths.
+struct Places<'p> {
+    shop: &'p Shop,
+    needs: &'p [Need],
+    /// How many units each may take.
+    room: &'p [usize],
+    serving: Vec<Vec<UnitId>>,
+}
+
+impl Places<'_> {
+    /// Finds a need for each unit; those for which there is none.
+    fn place_all(&mut self, units: &[UnitId]) -> Vec<UnitId> {
+        let n = self.needs.len();
+        units.iter().copied().filter(|unit| !self.place(&mut vec![false; n], *unit)).collect()
+    }
+
+    /// Finds a need for the unit, moving others to other needs where that makes room. No deeper than there are needs.
+    fn place(&mut self, tried: &mut [bool], unit: UnitId) -> bool {
+        for n in 0..self.needs.len() {
+            if tried[n] || !self.shop.units[unit].serves(self.needs[n].want) {
+                continue;
+            }
+            tried[n] = true;
+            if self.serving[n].len() < self.room[n] {
+                self.serving[n].push(unit);
                 return true;
             }
+            for i in 0..self.serving[n].len() {
+                if self.place(tried, self.serving[n][i]) {
+                    self.serving[n][i] = unit;
+                    return true;
+                }
+            }
         }
+        false
     }
-    false
 }
 
 fn say_missing(by: Holder, rule: Rule, missing: &[Need], found: &mut Found) {
@@ -194,14 +215,14 @@ fn say_idle(by: Holder, rule: Rule, idle: &[UnitId], found: &mut Found) {
     }
 }
 
-/// E2 to E4: a unit serves one need at a time, at its place, and never while it is out.
+/// E2 to E4, E8: a unit serves one need at a time unless it is shared, at its place, and never while it is out.
 fn held(shop: &Shop, unit: UnitId, holds: &[UnitHold], yard: &Yard, found: &mut Found) {
     let mut holds: Vec<&UnitHold> = holds.iter().collect();
     holds.sort_by_key(|hold| (hold.start, hold.end, hold.rule));
     let mut latest: Option<&UnitHold> = None;
     for hold in holds {
         let (by, place) = (hold.by, hold.place);
-        if let Some(first) = latest.filter(|first| hold.start <= first.end) {
+        if let Some(first) = latest.filter(|first| hold.start <= first.end && !shop.units[unit].shared) {
             let rule = if first.rule == Rule::E3 { Rule::E3 } else { hold.rule };
             let at = when(shop, hold.start);
             found.say(rule, OfUnit::HeldTwice { unit, by: first.by, other: by, at });

@@ -130,15 +130,17 @@ impl RestOfJob<'_> {
         None
     }
 
-    /// Whether enough units stand there idle. Trailers among them are there already: E6 is judged where they stand.
+    /// Whether enough units stand there, idle or shared (E8). Trailers among them are there already: E6 is judged where they
+    /// stand.
     fn enough(&self, need: Need, start: usize, end: usize) -> bool {
         let shop = self.shop;
         let its_own = history::held_now(shop, self.job);
         let able = |unit: &UnitId| {
-            shop.units[*unit].serves(need.want)
-                && (start..=end).all(|h| self.stands(*unit, h) && !self.held[*unit][h])
+            let facts = &shop.units[*unit];
+            let idle = (start..=end).all(|h| !self.held[*unit][h])
                 && !self.is_parked(*unit)
-                && its_own.contains(unit) == shop.units[*unit].bound.is_some()
+                && its_own.contains(unit) != facts.bound.is_empty();
+            facts.serves(need.want) && (start..=end).all(|h| self.stands(*unit, h)) && (facts.shared || idle)
         };
         shop.units.ids().filter(able).count() >= need.count
     }

@@ -1,4 +1,4 @@
-//! Rules E1 to E6.
+//! Rules E1 to E6, E8.
 
 use serde_json::{Value, json};
 
@@ -176,6 +176,86 @@ fn e5_power_is_besides_the_other_needs() {
     let row = |units: &[&str]| made(&[step("x/w", "north", "7 am", "7 am", units)], &[]);
     holds(&book, &row(&["gen", "gen2"]));
     refused("E5", &book, &row(&["gen"]));
+}
+
+/// Lamps and a generator of shared kinds, and a pump that gives power and is not shared.
+fn shared(jobs: &[Value]) -> Value {
+    let unit =
+        |id: &str, kinds: &[&str], place: &str| json!({"id": id, "kinds": kinds, "moves": "carried", "place": place});
+    let kinds = json!([{"id": "lamp", "shared": true}, {"id": "generator", "power": true, "shared": true}, {"id": "pump", "power": true}]);
+    let units = json!([
+        unit("l1", &["lamp"], "a"),
+        unit("l2", &["lamp"], "a"),
+        unit("l3", &["lamp"], "b"),
+        unit("g1", &["generator"], "a"),
+        unit("g2", &["generator"], "a"),
+        unit("p", &["pump", "hose"], "a")
+    ]);
+    let places = json!([{"id": "lot"}, {"id": "a", "power_from": "never"}, {"id": "b"}, {"id": "hill"}]);
+    book(&json!({"kinds": kinds, "equipment": units, "places": places, "jobs": jobs}))
+}
+
+#[test]
+fn e8_a_shared_unit_serves_several_needs_at_its_place_at_once() {
+    let lamps = |id: &str, place: &str, n: u32| small_job(id, place, &json!({"needs": [{"kind": "lamp", "count": n}]}));
+    let rows = |x: &[&str], y: &[&str]| {
+        made(&[step("x/w", "north", "7 am", "7 am", x), step("y/w", "south", "7 am", "7 am", y)], &[])
+    };
+    let same = shared(&[lamps("x", "a", 1), lamps("y", "a", 2)]);
+    holds(&same, &rows(&["l1"], &["l1", "l2"]));
+    // Wrong: however shared, one need of two is served by one.
+    refused("E2", &same, &rows(&["l1"], &["l1"]));
+    refused("E2", &same, &rows(&["l1"], &["l1", "l1"]));
+    refused("E2", &same, &rows(&["l1", "l2"], &["l1", "l2"]));
+    // Wrong: it serves at other places too.
+    refused("E2", &shared(&[lamps("x", "a", 1), lamps("y", "b", 1)]), &rows(&["l1"], &["l1"]));
+    holds(&shared(&[lamps("x", "a", 1), lamps("y", "b", 1)]), &rows(&["l1"], &["l3"]));
+}
+
+#[test]
+fn e8_a_need_listed_twice_and_what_is_parked_besides_are_served_by_one() {
+    let x = with(
+        small_job("x", "a", &json!({"needs": [{"kind": "lamp"}, {"kind": "lamp", "count": 2}, {"kind": "lamp"}]})),
+        &json!({"parked": [{"kind": "lamp"}]}),
+    );
+    let book = shared(&[x]);
+    let with_units = |units: &[&str], parked: &[&str]| {
+        plan(
+            &json!({"steps": [step("x/w", "north", "7 am", "7 am", units)], "parked": [{"job": "x", "units": parked}]}),
+        )
+    };
+    holds(&book, &with_units(&["l1", "l2"], &["l2"]));
+    refused("E2", &book, &with_units(&["l1"], &["l2"]));
+    refused("E3", &book, &with_units(&["l1", "l2"], &["l2", "l1"]));
+    refused("E3", &book, &with_units(&["l1", "l2"], &[]));
+}
+
+#[test]
+fn e8_shared_power_serves_beside_its_kind() {
+    let dark = |needs: Value| shared(&[small_job("x", "a", &needs)]);
+    let row = |units: &[&str]| made(&[step("x/w", "north", "7 am", "7 am", units)], &[]);
+    let both = dark(json!({"needs_power": true, "needs": [{"kind": "generator"}]}));
+    for units in [&["g1"][..], &["g1", "g2"], &["g1", "p"]] {
+        holds(&both, &row(units));
+    }
+    refused("E2", &both, &row(&["p"]));
+    refused("E2", &both, &row(&["g1", "g2", "p"]));
+    // Two units of power are two units; and what is not shared serves one need at a time.
+    let two = dark(json!({"needs_power": 2, "needs": [{"kind": "generator"}]}));
+    refused("E5", &two, &row(&["g1"]));
+    holds(&two, &row(&["g1", "p"]));
+    let hose = dark(json!({"needs_power": true, "needs": [{"kind": "hose"}]}));
+    refused("E5", &hose, &row(&["p"]));
+    holds(&hose, &row(&["p", "g2"]));
+}
+
+#[test]
+fn e8_a_shared_unit_stays_till_all_that_it_serves_is_over() {
+    let lamp = |id: &str, n: u32| small_job(id, "a", &json!({"half_days": n, "needs": [{"kind": "lamp"}]}));
+    let book = shared(&[lamp("x", 1), lamp("y", 2)]);
+    let rows = [step("x/w", "north", "7 am", "7 am", &["l1"]), step("y/w", "south", "7 am", "7 pm", &["l1"])];
+    holds(&book, &made(&rows, &[haul("l1", "a", "b", "7 pm evening", "t1")]));
+    refused("E2", &book, &made(&rows, &[haul("l1", "a", "b", "7 pm", "t1")]));
 }
 
 #[test]

@@ -29,8 +29,15 @@ pub struct Run {
     pub part: RunPart,
     /// C6 to C10, cents.
     pub extra: i64,
-    /// What it holds, one want a unit; `None`: power (E9). Not said of a step in progress: its units are known.
-    pub wants: Vec<Option<String>>,
+    /// What it holds. Not said of a step in progress: its units are known.
+    pub wants: Vec<Want>,
+}
+
+/// So many units of a kind; `None`: that give power (E9).
+#[derive(Clone)]
+pub struct Want {
+    pub kind: Option<String>,
+    pub count: usize,
 }
 
 /// What a first span may leave for the second.
@@ -171,8 +178,9 @@ impl Writer<'_, '_> {
             return None;
         }
         let hows = ways(self.step);
-        let needs = hows[way].needs.iter().flat_map(|need| vec![Some(need.kind.clone()); need.count as usize]);
-        let power = vec![None; plain.power(self.job, &hows[way], plain.at(start))];
+        let needs =
+            hows[way].needs.iter().map(|need| Want { kind: Some(need.kind.clone()), count: need.count as usize });
+        let power = Want { kind: None, count: plain.power(self.job, &hows[way], plain.at(start)) };
         self.runs.all.push(Run {
             way,
             crew,
@@ -182,7 +190,7 @@ impl Writer<'_, '_> {
             overtime,
             part,
             extra: base + in_overtime as i64 * plain.book.prices.overtime_half_day.0,
-            wants: needs.chain(power).collect(),
+            wants: needs.chain([power]).collect(),
         });
         Some(self.runs.all.len() - 1)
     }

@@ -253,7 +253,8 @@ fn holds(shop: &Shop, draft: &Draft, jobs: &[PlannedJob], works: &mut [SeasonSpa
             release
         };
         for (start, _, work, job) in &held {
-            let release = before(*start);
+            // A shared unit serves others there meanwhile (E8).
+            let release = if shop.units[unit].shared { Release::default() } else { before(*start) };
             match (work, job) {
                 (Some(w), _) => {
                     for held in works[*w].units.iter_mut().filter(|held| held.unit == unit) {

@@ -10,7 +10,7 @@ use std::collections::BTreeSet;
 use yardless_book::half_day::HalfDay;
 use yardless_check::{Breach, check};
 use yardless_plan::shop::{CrewId, Obstacle, Shop, StepId, UnitId};
-use yardless_plan::{HaulRow, Plan, Rule, StepRow};
+use yardless_plan::{HaulRow, ParkedRow, Plan, Rule, StepRow};
 
 use crate::Given;
 
@@ -249,12 +249,19 @@ fn against(given: &Given, row: &StepRow, start: usize, end: usize) -> Vec<Hold> 
     }
     for unit in &row.units {
         let mut elsewhere = false;
-        for other in in_the_way.iter().filter(|other| other.units.contains(unit)) {
+        // A shared unit serves others at the same place (E8).
+        let serves = |other: &str| {
+            let place = |id: &str| shop.find_job(id).map(|job| shop.jobs[job].place);
+            place(other) == place(&row.job) && shop.find_unit(unit).is_some_and(|unit| shop.units[unit].shared)
+        };
+        let holds = |other: &&&StepRow| other.units.contains(unit) && !serves(&other.job);
+        for other in in_the_way.iter().filter(holds) {
             let (job, step) = (other.job.clone(), Some(other.step.clone()));
             found.push((other.end, Hold::Unit { unit: unit.clone(), job, step, end: other.end }));
             elsewhere = true;
         }
-        for parked in given.plan.parked.iter().filter(|parked| parked.units.contains(unit)) {
+        let parks = |parked: &&ParkedRow| parked.units.contains(unit) && !serves(&parked.job);
+        for parked in given.plan.parked.iter().filter(parks) {
             let rows = || given.plan.steps.iter().filter(|other| other.job == parked.job);
             let span = rows().map(|other| other.start).min().zip(rows().map(|other| other.end).max());
             if let Some((_, end)) = span.filter(|(first, last)| overlaps(*first, *last)) {

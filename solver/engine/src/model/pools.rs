@@ -17,6 +17,8 @@ pub(crate) struct UnitPool {
     pub(crate) moves: Moves,
     /// Pounds.
     pub(crate) weight_lb: u32,
+    /// Whether each of its units serves any number of needs at a time (E8).
+    pub(crate) shared: bool,
     /// Where each place of the pool is, and where nothing in particular is ([`Spot::Elsewhere`]).
     pub(crate) spots: Vec<Spot>,
     /// Units that stand at each spot at the beginning.
@@ -71,7 +73,7 @@ pub(crate) fn unit_pools(shop: &Shop, context: &Context, merge_rests: bool, join
     type UnitTraits<'a> = (&'a [KindId], Moves, u32, &'a [bool], Option<UnitId>);
     let mut alike: BTreeMap<UnitTraits<'_>, Vec<UnitId>> = BTreeMap::new();
     for (id, unit) in shop.units.pairs() {
-        let itself = unit.bound.map(|_| id);
+        let itself = (!unit.bound.is_empty()).then_some(id);
         alike.entry((&unit.kinds, unit.moves, unit.weight_lb, &unit.out, itself)).or_default().push(id);
     }
     let mut pools: Vec<UnitPool> = Vec::new();
@@ -99,6 +101,7 @@ pub(crate) fn unit_pools(shop: &Shop, context: &Context, merge_rests: bool, join
             spots,
             moves: facts.moves,
             weight_lb: facts.weight_lb,
+            shared: facts.shared,
             out: facts.out.clone(),
             one_out,
             units,
@@ -115,7 +118,8 @@ pub(crate) fn unit_pools(shop: &Shop, context: &Context, merge_rests: bool, join
 }
 
 /// Joins a unit that is out once, for one stretch, with units that are like it but never out, where all begin at the
-/// same place: up to that stretch any of them may be the one, so that the program only keeps one free then.
+/// same place: up to that stretch any of them may be the one, so that the program only keeps one free then. Shared units
+/// are not joined: their holds are counted need by need (E8).
 fn with_one_out(shop: &Shop, groups: Vec<Vec<UnitId>>) -> Vec<(Vec<UnitId>, Option<OneOut>)> {
     let mut joined: Vec<(Vec<UnitId>, Option<OneOut>)> = Vec::new();
     let never_out = |units: &[UnitId]| !shop.units[units[0]].out.contains(&true);
@@ -125,7 +129,9 @@ fn with_one_out(shop: &Shop, groups: Vec<Vec<UnitId>>) -> Vec<(Vec<UnitId>, Opti
         let like = joined.iter_mut().find(|(pool, one)| {
             let (a, b) = (&shop.units[pool[0]], &shop.units[units[0]]);
             one.is_none()
-                && a.bound.or(b.bound).is_none()
+                && !b.shared
+                && a.bound.is_empty()
+                && b.bound.is_empty()
                 && (&a.kinds, a.moves, a.weight_lb) == (&b.kinds, b.moves, b.weight_lb)
                 && pool.iter().all(|unit| shop.units[*unit].place == b.place)
         });

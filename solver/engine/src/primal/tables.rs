@@ -135,7 +135,8 @@ fn same(shop: &Shop) -> Table<UnitId, UnitId> {
             (other.moves, other.weight_lb, other.place) == (unit.moves, unit.weight_lb, unit.place)
                 && other.kinds == unit.kinds
                 && other.out == unit.out
-                && other.bound.or(unit.bound).is_none()
+                && other.bound.is_empty()
+                && unit.bound.is_empty()
         };
         shop.units.find(alike).unwrap_or(unit.number)
     };

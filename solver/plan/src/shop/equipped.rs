@@ -1,8 +1,10 @@
-//! What a run holds, and whether the shop has it: rules E2 to E6.
+//! What a run holds, and whether the shop has it: rules E2 to E6, E8.
+
+use std::collections::BTreeMap;
 
 use super::Shop;
 use super::hauling::UnitFacts;
-use super::ids::StepId;
+use super::ids::{KindId, StepId};
 use super::needs::{Need, Want};
 use super::spans::Part;
 
@@ -24,7 +26,29 @@ impl Shop {
     pub fn trailers_at_once(&self, step: StepId, part: Part, way: usize, start: usize) -> usize {
         let parked = self.jobs[self.steps[step].job].parked.iter().copied();
         let towed = |want| self.units.iter().filter(|unit| unit.serves(want)).all(UnitFacts::towed);
-        self.needs(step, part, way, start).chain(parked).filter(|need| towed(need.want)).map(|need| need.count).sum()
+        self.units_at_once(self.needs(step, part, way, start).chain(parked).filter(|need| towed(need.want)))
+    }
+
+    /// How many units at least serve needs at one place at the same time: one a need, but of shared kinds and what else
+    /// shared units can serve (power) as many as the largest need takes (E8).
+    fn units_at_once(&self, needs: impl Iterator<Item = Need>) -> usize {
+        let serving = |want| self.units.iter().filter(move |unit| unit.shared && unit.serves(want));
+        let (mut one_each, mut power) = (0, 0);
+        // Of each shared kind, by one of its units.
+        let mut shared: BTreeMap<KindId, (usize, bool)> = BTreeMap::new();
+        for need in needs {
+            match (need.want, serving(need.want).next()) {
+                (_, None) => one_each += need.count,
+                (Want::Power, _) => power = power.max(need.count),
+                (_, Some(unit)) => {
+                    let (most, gives_power) = shared.entry(unit.kinds[0]).or_default();
+                    (*most, *gives_power) = ((*most).max(need.count), unit.power);
+                }
+            }
+        }
+        let there: usize = shared.values().map(|(most, _)| most).sum();
+        let give_power: usize = shared.values().filter(|(_, power)| *power).map(|(most, _)| most).sum();
+        one_each + there + power.saturating_sub(give_power)
     }
 
     /// Whether those trailers fit on the place's spots (E6).

@@ -18,6 +18,19 @@ impl Need {
         let kind = kinds.find(|kind| kind.id == id).unwrap_or_else(|| KindId::from_index(0));
         Self { want: Want::Kind(kind), count: count as usize }
     }
+
+    /// Those of one way: of a shared kind one need, the largest (E8), as one unit serves all of them.
+    pub(super) fn of_way(kinds: &Table<KindId, KindFacts>, needs: &[yardless_book::Need]) -> Vec<Self> {
+        let mut all: Vec<Self> = Vec::new();
+        for need in needs.iter().map(|need| Self::of(kinds, &need.kind, need.count)) {
+            let shared = |want: Want| matches!(want, Want::Kind(kind) if kinds[kind].shared);
+            match all.iter_mut().find(|other| other.want == need.want && shared(need.want)) {
+                Some(other) => other.count = other.count.max(need.count),
+                None => all.push(need),
+            }
+        }
+        all
+    }
 }
 
 /// What a unit is wanted for.

@@ -6,13 +6,15 @@ use yardless_plan::shop::{CrewId, Id, JobId, Link, Need, Part, Shop, Span, StepI
 
 use super::job::{Demand, ExactLink, Group, JobSubproblem, Run, SubproblemStep};
 use super::{DemandRow, PricedLink, Relaxation};
-use crate::model::{DemandKey, in_order};
+use crate::model::{Asks, DemandKey, in_order, parked_asks, shared};
 
 /// A relaxation under way, with the rows `come` by who wants what.
 pub(super) struct Building<'b> {
     pub(super) shop: &'b Shop,
     pub(super) of: &'b mut Relaxation,
     rows: BTreeMap<DemandKey, usize>,
+    /// The families of rows `hold` by need and spot of shared units (E8).
+    shared: BTreeMap<(DemandKey, usize, usize), usize>,
 }
 
 /// Runs that hold the same: of one step by one crew in one way, whole ones or spans of one rest.
@@ -27,7 +29,7 @@ struct AlikeRuns {
 
 impl<'b> Building<'b> {
     pub(super) fn new(shop: &'b Shop, of: &'b mut Relaxation) -> Self {
-        Self { shop, of, rows: BTreeMap::new() }
+        Self { shop, of, rows: BTreeMap::new(), shared: BTreeMap::new() }
     }
 
     /// A job's subproblem; `None` where no schedule can do the job.
@@ -40,13 +42,13 @@ impl<'b> Building<'b> {
         let mut led_on = vec![false; facts.steps.len()];
         let steps = self.steps(id, &mut led_on)?;
         let mut parked = Vec::new();
-        for need in &facts.parked {
-            parked.push(self.demand(id, None, *need)?);
+        for (i, need) in facts.parked.iter().enumerate() {
+            parked.push(self.demand(id, parked_asks(shop, id, i), *need)?);
         }
         // What is parked counts for the steps that want the same besides.
-        for (key, row) in self.rows.iter().filter(|((job, step, _), _)| *job == id && step.is_some()) {
+        for (key, row) in self.rows.iter().filter(|((job, by, _), _)| *job == id && matches!(by, Asks::Step(..))) {
             for (need, demand) in facts.parked.iter().zip(&mut parked) {
-                if need.want == key.2 {
+                if need.want == key.2 && !shared(shop, need.want) {
                     demand.come.push(*row);
                 }
             }
@@ -169,7 +171,7 @@ impl<'b> Building<'b> {
         let AlikeRuns { job, step, rest, crew, ref spans } = *alike;
         let Span { part, way, start, .. } = *spans.first()?;
         let needs: Vec<Need> = shop.needs(step, part, way, start).collect();
-        let asks = Some((step, part == Part::Second));
+        let asks = Asks::Step(step, part == Part::Second);
         let demands: Option<Vec<Demand>> = needs.iter().map(|need| self.demand(job, asks, *need)).collect();
         let demands = demands?;
         let ticks = &self.of.ticks;
@@ -194,7 +196,7 @@ impl<'b> Building<'b> {
         })
     }
 
-    fn demand(&mut self, job: JobId, step: Option<(StepId, bool)>, need: Need) -> Option<Demand> {
+    fn demand(&mut self, job: JobId, by: Asks, need: Need) -> Option<Demand> {
         let (shop, of) = (self.shop, &mut *self.of);
         let place = shop.jobs[job].place;
         let able: Vec<(usize, usize)> = of
@@ -207,10 +209,24 @@ impl<'b> Building<'b> {
         if able.iter().map(|(p, _)| of.pools[*p].of.units.len()).sum::<usize>() < need.count {
             return None;
         }
-        let row = *self.rows.entry((job, step, need.want)).or_insert_with(|| {
+        let key = (job, by, need.want);
+        let row = *self.rows.entry(key).or_insert_with(|| {
             of.wanted.push(DemandRow { able: able.clone() });
             of.wanted.len() - 1
         });
-        Some(Demand { waits: need.want.waits(), count: need.count as f64, able, come: vec![row] })
+        let mut holds = Vec::with_capacity(able.len());
+        for (p, spot) in &able {
+            if !of.pools[*p].of.shared {
+                holds.push(of.flat(*p, *spot));
+                continue;
+            }
+            // A step is done in one way: its ways share the rows.
+            holds.push(*self.shared.entry((key, *p, *spot)).or_insert_with(|| {
+                of.pools[*p].holds[*spot].push(of.holds);
+                of.holds += 1;
+                of.holds - 1
+            }));
+        }
+        Some(Demand { waits: need.want.waits(), count: need.count as f64, able, holds, come: vec![row] })
     }
 }

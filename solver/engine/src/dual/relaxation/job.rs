@@ -86,13 +86,15 @@ pub(crate) struct Run {
     pub(crate) number: usize,
 }
 
-/// Units wanted, the pools and spots that serve, and the `come` rows.
+/// Units wanted, the pools and spots that serve, and the `hold` and `come` rows.
 #[derive(Clone, Debug)]
 pub(crate) struct Demand {
     /// Whether the work waits while they are out (N1).
     pub(crate) waits: bool,
     pub(crate) count: f64,
     pub(crate) able: Vec<(usize, usize)>,
+    /// For each of those the family of rows `hold`.
+    pub(crate) holds: Vec<usize>,
     pub(crate) come: Vec<usize>,
 }
 

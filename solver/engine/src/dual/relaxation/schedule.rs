@@ -210,25 +210,23 @@ impl JobSubproblem {
 
     /// What it costs that the job is over in a tick, with what is parked held until then and the extra crews.
     pub(crate) fn over(&self, on: InCase<'_>, over: usize) -> f64 {
-        let (of, sums) = (on.at.of, &on.at.sums);
+        let sums = &on.at.sums;
         let mut cost = self.ends[over] + on.case.extra;
         for (demand, choice) in self.parked.iter().zip(on.case.parked) {
-            let (p, spot) = demand.able[*choice];
             let stay: f64 = demand.come.iter().map(|row| sums.stay[*row][over + 1]).sum();
-            cost += demand.count * (sums.hold[of.flat(p, spot)][over + 1] + stay);
+            cost += demand.count * (sums.hold[demand.holds[*choice]][over + 1] + stay);
         }
         cost
     }
 
     /// What it costs, for what is parked, that a step starts in a tick: the first one begins the job.
     pub(crate) fn begin(&self, on: InCase<'_>, step: usize, start: usize) -> f64 {
-        let (of, sums) = (on.at.of, &on.at.sums);
+        let sums = &on.at.sums;
         let mut cost = 0.0;
         let start = self.in_progress.unwrap_or(start);
         for (demand, choice) in self.parked.iter().zip(on.case.parked).filter(|_| step == 0) {
-            let (p, spot) = demand.able[*choice];
             let come: f64 = demand.come.iter().map(|row| sums.come[*row][start]).sum();
-            cost += demand.count * (come - sums.hold[of.flat(p, spot)][start]);
+            cost += demand.count * (come - sums.hold[demand.holds[*choice]][start]);
         }
         cost
     }
@@ -322,8 +320,8 @@ impl Demand {
     fn cheapest(&self, at: &Priced<'_>, s: usize, e: usize) -> (usize, f64) {
         let of = at.of;
         let mut best = (0, NONE);
-        for (i, (p, spot)) in self.able.iter().enumerate() {
-            let sum = &at.sums.hold[of.flat(*p, *spot)];
+        for (i, ((p, _), family)) in self.able.iter().zip(&self.holds).enumerate() {
+            let sum = &at.sums.hold[*family];
             let cost = sum[e + 1] - sum[s];
             if cost < best.1 && (self.waits || of.pools[*p].may_hold(of.ticks[s], of.ticks[e])) {
                 best = (i, cost);
@@ -334,9 +332,8 @@ impl Demand {
 
     fn count_in(&self, of: &Relaxation, choice: usize, (s, e): (usize, usize), broken: &mut [f64]) {
         let k = of.ticks.len();
-        let (p, spot) = self.able[choice];
         for tick in s..=e {
-            broken[of.hold[p] + spot * k + tick] += self.count;
+            broken[of.hold + self.holds[choice] * k + tick] += self.count;
         }
         for row in &self.come {
             broken[of.come + row * k + s] += self.count;

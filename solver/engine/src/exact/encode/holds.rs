@@ -1,10 +1,11 @@
 //! Rules E2, E3, E5: which pool's units are held where, from when to when.
 
-use yardless_plan::shop::{Id, JobId, Need, PlaceId, Shop, StepId};
+use yardless_plan::shop::{Id, JobId, Need, Part, PlaceId, Shop, StepId};
 
 use super::Encoding;
 use super::program::{Col, Rule, Terms};
 use crate::context::Context;
+use crate::model::{Asks, DemandKey, parked_asks};
 
 /// Units of one pool held at one spot by one need, over all the times at which it may happen.
 #[derive(Clone, Debug)]
@@ -92,10 +93,25 @@ pub(super) fn holds(shop: &Shop, context: &Context, e: &mut Encoding) {
     }
 }
 
+/// Who asks for the units of a hold.
+pub(super) fn asks(shop: &Shop, e: &Encoding, by: HeldBy) -> Option<DemandKey> {
+    match by {
+        HeldBy::Mode(m, i) => {
+            let mode = &e.modes[m];
+            let by = Asks::Step(mode.step, mode.part == Part::Second);
+            Some((shop.steps[mode.step].job, by, mode.needs[i].want))
+        }
+        HeldBy::Parked(job, i) => Some((job, parked_asks(shop, job, i), shop.jobs[job].parked[i].want)),
+        HeldBy::Out | HeldBy::Unended => None,
+    }
+}
+
 /// **N1.** A job in progress that is left out keeps each unit that it holds now: 1 y held from the first tick on.
 fn unended(shop: &Shop, context: &Context, e: &mut Encoding) {
-    for pool in 0..e.unit_pools.len() {
-        let Some(job) = shop.units[e.unit_pools[pool].units[0]].bound else { continue };
+    let bound: Vec<(usize, JobId)> = (0..e.unit_pools.len())
+        .flat_map(|pool| shop.units[e.unit_pools[pool].units[0]].bound.iter().map(move |job| (pool, *job)))
+        .collect();
+    for (pool, job) in bound {
         let Some(left_out) = e.left_out[job.index()].filter(|_| !context.must_do(shop, job)) else { continue };
         let never = e.program.decide(0, 0);
         let hold = PoolHold {

@@ -134,25 +134,27 @@ fn parked_serving(shop: &Shop, draft: &Draft, job: JobId, i: usize) -> Option<Ve
     }
 }
 
-/// Shares units out among needs, exactly: the units of the i-th need.
+/// Shares units out among needs, exactly, a shared one to as many as it can serve (E8): the units of the i-th need.
 fn share_out(shop: &Shop, needs: &[Need], units: &[UnitId], i: usize) -> Option<Vec<UnitId>> {
-    fn place(shop: &Shop, slots: &[(usize, Want)], n: usize, units: &[UnitId], used: &mut [Option<usize>]) -> bool {
+    fn place(shop: &Shop, slots: &[(usize, Want)], n: usize, units: &[UnitId], used: &mut [Vec<usize>]) -> bool {
         let Some((need, want)) = slots.get(n) else { return true };
         for u in 0..units.len() {
-            if used[u].is_none() && shop.units[units[u]].serves(*want) {
-                used[u] = Some(*need);
+            let facts = &shop.units[units[u]];
+            let free = used[u].is_empty() || (facts.shared && !used[u].contains(need));
+            if free && facts.serves(*want) {
+                used[u].push(*need);
                 if place(shop, slots, n + 1, units, used) {
                     return true;
                 }
-                used[u] = None;
+                used[u].pop();
             }
         }
         false
     }
     let slots: Vec<_> = needs.iter().enumerate().flat_map(|(n, need)| vec![(n, need.want); need.count]).collect();
-    let mut used = vec![None; units.len()];
+    let mut used = vec![Vec::new(); units.len()];
     place(shop, &slots, 0, units, &mut used)
-        .then(|| units.iter().zip(used).filter(|(_, need)| *need == Some(i)).map(|(unit, _)| *unit).collect())
+        .then(|| units.iter().zip(used).filter(|(_, needs)| needs.contains(&i)).map(|(unit, _)| *unit).collect())
 }
 
 /// Where a unit stands in a half-day, its hauls taken in order of time.
