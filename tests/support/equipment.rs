@@ -76,7 +76,8 @@ fn ask(draw: &mut Draw, step: &mut Value, shared: &[&str]) {
         let Some(needs) = how.get_mut("needs").and_then(Value::as_array_mut) else { return };
         if draw.chance(55) {
             let any = ["trailer", "generator", "blower"];
-            let kind = draw.pick(if shared.is_empty() || draw.chance(30) { &any } else { shared });
+            let among = if shared.is_empty() || draw.chance(30) { &any } else { shared };
+            let kind = draw.pick(among);
             needs.push(json!({ "kind": kind, "count": draw.pick(&[1, 1, 1, 2]) }));
         }
         if draw.chance(15)
