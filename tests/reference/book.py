@@ -1,4 +1,4 @@
-"""Reads a book into plain tables by half-day: rules T, W2, W3, W7, W9, W14, W15, W17, E5, E8, E9, H2 to H6, N3 and the costs,
+"""Reads a book into plain tables by half-day: rules T, W2, W3, W7, W9, W14, W15, W17, E5, E7 to E9, H2 to H6, N3 and the costs,
 written apart from the planner."""
 
 import datetime as dt
@@ -167,10 +167,25 @@ class Book:
         return h >= self.expected((job, step))
 
     def waits(self, job, step, h):
-        """N1: work that has begun waits while a unit is out that it holds, or that is parked at its job."""
-        begun = any("done" in row or "progress" in row for row in job["steps"])
-        parked = [unit for row in job.get("parked", []) for unit in row.get("units", [])] if begun else []
+        """N1: work that has begun waits while a unit is out that it holds, or that is parked at its job; but for what comes
+        after the step with which that is held last (E7)."""
+        held = [row for row in job.get("parked", []) if self.held_now(job, row)]
+        waits = [row for row in held if "to" not in row or not self.comes_after((job["id"], step["id"]), (job["id"], row["to"]))]
+        parked = [unit for row in waits for unit in row.get("units", [])]
         return any(h in self.out(unit) for unit in parked + step.get("progress", {}).get("units", []))
+
+    def held_now(self, job, need):
+        """E7, N1: whether a job that has begun holds a parked need from now on."""
+        step = lambda field: next((row for row in job["steps"] if row["id"] == need.get(field)), None)
+        begun = lambda row: "done" in row or "progress" in row
+        first, last = step("from"), step("to")
+        return self.started(job) and (first is None or begun(first)) and (last is None or "done" not in last)
+
+    def comes_after(self, step, other):
+        """W6, directly or not; a step is its job's id and its own."""
+        job = self.jobs[step[0]]
+        before = self.links(job, next(k for k, row in enumerate(job["steps"]) if row["id"] == step[1]))
+        return any((j, s) == other or self.comes_after((j, s), other) for j, s, _, _ in before)
 
     def workable(self, job, step, crew, way, h, overtime=False):
         people = self.people_over if overtime else self.people
@@ -246,7 +261,11 @@ class Book:
         return bool(step.get("may_split") and takes and not step["progress"].get("units"))
 
     def parked(self, job):
-        return self.units_of(job.get("parked", []))
+        """E3, E7: what is parked at a job and the plan chooses the units of: (position, kind, count, from, to), steps or None;
+        of one that has begun what it does not hold yet."""
+        over = lambda row: any(step["id"] == row.get("to") and "done" in step for step in job["steps"])
+        rows = [(n, row) for n, row in enumerate(job.get("parked", [])) if not self.started(job) or not (self.held_now(job, row) or over(row))]
+        return [(n, row["kind"], row.get("count", 1), row.get("from"), row.get("to")) for n, row in rows]
 
     def serves(self, unit, want):
         kinds = set(self.units[unit]["kinds"])

@@ -83,11 +83,20 @@ def judge_work(book, plan, holds, say):
                 if start < end + 1 + wait or (within is not None and start > end + 1 + within):
                     say(f"W6 {j}/{step['id']} after {other}/{before}")
         first, last = min(row[0] for row in done[j].values()), max(row[1] for row in done[j].values())
-        parked = [unit for row in plan.get("parked", []) if row["job"] == j for unit in row["units"]]
-        if not serve(book, book.parked(job), parked):
-            say(f"E3 {j}: {parked} do not serve")
-        for unit in parked:
-            holds[unit].append((first, last, job["place"], j))
+        rows, needs = [row["units"] for row in plan.get("parked", []) if row["job"] == j], book.parked(job)
+        if any(since or until for *_, since, until in needs):
+            if len(rows) != len(needs):
+                say(f"E7 {j} has {len(rows)} rows of what is parked")
+            spans = [(done[j][a][0] if a else first, done[j][b][1] if b else last) for *_, a, b in needs]
+            of_rows = [([kind] * count, units, span) for (_, kind, count, *_), units, span in zip(needs, rows, spans)]
+        else:
+            wants = book.units_of([{"kind": kind, "count": count} for _, kind, count, *_ in needs])
+            of_rows = [(wants, sum(rows, []), (first, last))]
+        for wants, units, span in of_rows:
+            if not serve(book, wants, units):
+                say(f"E3 {j}: {units} do not serve")
+            for unit in units:
+                holds[unit].append((*span, job["place"], j))
         own = {crew for _, _, crew in done[j].values() if book.crews[crew].get("own", True)}
         cost += book.end_cost(job, last) + sum(row[1] for row in done[j].values())
         cost += book.extra_crew * max(0, len(own) - 1)

@@ -188,7 +188,7 @@ class Held:
 
 
 class Yard:
-    """E1 to E6, E8, H1 to H5, C3."""
+    """E1 to E8, H1 to H5, C3."""
 
     def __init__(self, book, program):
         self.book, self.program = book, program
@@ -245,54 +245,54 @@ class Yard:
         for j, job in work.jobs.items():
             if book.started(job):
                 self.stay(work, j, job, held)
-            elif book.parked(job):
-                self.park(work, j, job, held)
+            if not book.over(job):
+                for need in book.parked(job):
+                    self.park(work, job, need, held)
         for (unit, place, h, _), serving in held.columns.items():
             self.program.row(-math.inf, 0, (serving, 1), ([self.at[unit, place, h]], -1))
 
     def stay(self, work, j, job, held):
-        """N1: a started job keeps its parked units until it ends, and what its steps hold too where it has no end."""
+        """N1: a started job keeps its parked units until it ends (E7: or a step of it), and what its steps hold too where it
+        has no end."""
         book, program, no_end = self.book, self.program, work.left_out[j]
         if book.over(job):
             return
-        parked = [unit for need in job.get("parked", []) for unit in need.get("units", [])]
+        for n, need in enumerate(job.get("parked", [])):
+            if not book.held_now(job, need):
+                continue
+            last = [need["to"]] if "to" in need else [step["id"] for step in job["steps"]]
+            for h in self.half_days:
+                still, over = program.column(), program.column()
+                program.row(1, 1, ([still, over], 1))
+                for step in last:
+                    program.row(-math.inf, 0, ([over], 1), (work.ends((j, step), lambda run: run.end < h), -1))
+                for unit in need.get("units", []):
+                    held.add(unit, job["place"], h, (j, n), still)
         for h in self.half_days:
-            still = program.column()
-            over = program.column()
-            program.row(1, 1, ([still, over], 1))
-            for step in job["steps"]:
-                program.row(-math.inf, 0, ([over], 1), (work.ends((j, step["id"]), lambda run: run.end < h), -1))
-            for unit in parked:
-                held.add(unit, job["place"], h, j, still)
             for step in job["steps"]:
                 for unit in step.get("progress", {}).get("units", []):
                     held.add(unit, job["place"], h, (j, step["id"]), no_end)
 
-    def park(self, work, j, job, held):
-        """E3. begun and over may err only towards holding longer, which never helps."""
-        book, program = self.book, self.program
-        parked = {
-            (unit, want): program.column() for want in set(book.parked(job)) for unit in book.units if book.serves(unit, want)
-        }
-        counts = collections.Counter(book.parked(job))
-        for want, count in counts.items():
-            serving = [column for (_, kind), column in parked.items() if kind == want]
-            program.row(count, count, (serving, 1), ([work.left_out[j]], count))
+    def park(self, work, job, need, held):
+        """E3, E7. begun and over may err only towards holding longer, which never helps."""
+        book, program, j = self.book, self.program, job["id"]
+        n, kind, count, first, last = need
+        parked = {unit: program.column() for unit in book.units if book.serves(unit, kind)}
+        program.row(count, count, (list(parked.values()), 1), ([work.left_out[j]], count))
         for h in self.half_days:
             begun, over = [program.column()], [program.column()]
-            for step in job["steps"]:
-                s = j, step["id"]
-                program.row(0, math.inf, (begun, 1), (work.starts(s, lambda run: run.start <= h), -1))
-                program.row(-math.inf, 0, (over, 1), (work.ends(s, lambda run: run.end < h), -1))
+            for step in [first] if first else [step["id"] for step in job["steps"]]:
+                program.row(0, math.inf, (begun, 1), (work.starts((j, step), lambda run: run.start <= h), -1))
+            for step in [last] if last else [step["id"] for step in job["steps"]]:
+                program.row(-math.inf, 0, (over, 1), (work.ends((j, step), lambda run: run.end < h), -1))
             program.row(0, math.inf, (begun, 1), (over, -1))
-            for want, count in counts.items():
-                now = []
-                for (unit, kind), column in parked.items():
-                    if kind == want and h not in book.out(unit):
-                        now.append(program.column())
-                        program.row(-math.inf, 0, (now[-1:], 1), ([column], -1))
-                        held.add(unit, job["place"], h, (j, want), now[-1])
-                program.row(0, 0, (now, 1), (begun, -count), (over, count))
+            now = []
+            for unit, column in parked.items():
+                if h not in book.out(unit):
+                    now.append(program.column())
+                    program.row(-math.inf, 0, (now[-1:], 1), ([column], -1))
+                    held.add(unit, job["place"], h, (j, n), now[-1])
+            program.row(0, 0, (now, 1), (begun, -count), (over, count))
 
     def share_trucks_and_spots(self, work):
         """H4: enough trucks for every weight and heavier; in overtime those whose crew works in it (W9). E6."""

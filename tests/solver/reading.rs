@@ -69,6 +69,33 @@ fn units_of_shared_kinds_have_no_other_kind_and_are_named_once() {
     assert!(told.contains(&(Code::History, units.to_owned())), "{told:?}");
 }
 
+/// E7, N1: units are named where what they are parked from has begun, and what they are parked to is not done.
+#[test]
+fn parked_units_are_named_just_while_they_are_held() {
+    let seal = "{ \"id\": \"seal\",";
+    let done = "{ \"id\": \"seal\", \"done\": { \"crew\": \"north\", \"start\": \"2026-12-07 am\", \"end\": \"2026-12-07 pm\" },";
+    let told = |need: &str| -> Vec<String> {
+        let parked = format!("\"parked\": [{{ \"kind\": \"generator\", {need} }}]");
+        let text = spoilt(&[
+            (seal, done),
+            ("\"parked\": [{ \"kind\": \"generator\" }]", &parked),
+            ("\"place\": \"yard\", \"out\"", "\"place\": \"elm-street\", \"out\""),
+        ]);
+        let found = read(text.as_bytes()).map_or_else(|faults| faults.all, |_| Vec::new());
+        found.iter().map(|(fault, _)| format!("{} {}", fault.code.text(), fault.path)).collect()
+    };
+    let named = "\"units\": [\"generator-1\"]";
+    let at = |field: &str| vec![format!("book::history jobs[0].parked[0]{field}")];
+    assert_eq!(told("\"from\": \"seal\""), at(""));
+    assert_eq!(told("\"from\": \"insulate\""), Vec::<String>::new());
+    assert_eq!(told(&format!("\"from\": \"insulate\", {named}")), at(".units"));
+    for need in ["\"from\": \"seal\"", "\"to\": \"insulate\"", "\"to\": \"seal\""] {
+        assert_eq!(told(&format!("{need}, {named}")), Vec::<String>::new(), "{need}");
+    }
+    assert_eq!(told("\"to\": \"seal\""), Vec::<String>::new());
+    assert_eq!(told("\"to\": \"insulate\""), at(""));
+}
+
 #[test]
 fn text_that_is_no_json_is_refused_at_its_first_fault() {
     let mut out = String::new();

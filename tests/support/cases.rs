@@ -45,7 +45,7 @@ pub fn waits() -> Vec<Case> {
     index.iter().map(|row| case(row, "waits/")).collect()
 }
 
-/// Those of equipment that came later: shared kinds (`tests/cases/equipment`).
+/// Those of equipment that came later: shared kinds, and what is parked from one step to another (`tests/cases/equipment`).
 pub fn equipment() -> Vec<Case> {
     let index: Vec<Value> = serde_json::from_slice(&read("equipment/index")).expect("an index");
     index.iter().map(|row| case(row, "equipment/")).collect()

@@ -1,4 +1,5 @@
-//! A tiny book with equipment that came later in odd company: kinds of which one unit serves several needs at a time (E8).
+//! A tiny book with equipment that came later in odd company: kinds of which one unit serves several needs at a time (E8),
+//! and what is parked from one step to another (E7).
 
 use serde_json::{Value, json};
 
@@ -15,6 +16,10 @@ pub fn add(draw: &mut Draw, json: &mut Value) {
             job["parked"] =
                 json!([{ "kind": draw.pick(&["trailer", "generator", "blower"]), "count": draw.pick(&[1, 1, 2]) }]);
         }
+        if job["steps"].as_array().is_some_and(|steps| steps.len() == 2) && draw.chance(30) {
+            lengthen(draw, job);
+        }
+        between(draw, job);
         for step in list(job, "steps") {
             ask(draw, step, &shared);
         }
@@ -93,5 +98,56 @@ fn ask(draw: &mut Draw, step: &mut Value, shared: &[&str]) {
     }
     if draw.chance(25) {
         step["needs_power"] = json!(true);
+    }
+}
+
+/// One step more at the end.
+fn lengthen(draw: &mut Draw, job: &mut Value) {
+    let mut last = json!({ "id": "s2", "skill": draw.pick(&["insulation", "carpentry"]), "half_days": 1, "needs": [] });
+    if draw.chance(40) {
+        last["after"] = draw.pick(&[json!([]), json!(["s0"])]);
+    }
+    job["steps"].as_array_mut().expect("steps").push(last);
+}
+
+/// Some of what is parked is held from a step on, or to one, and there are several needs at times.
+fn between(draw: &mut Draw, job: &mut Value) {
+    let steps: Vec<Value> = job["steps"].as_array().cloned().unwrap_or_default();
+    let parked = job.get_mut("parked").and_then(Value::as_array_mut);
+    let Some(parked) = parked else { return };
+    if draw.chance(30) {
+        parked.push(json!({ "kind": draw.pick(&["trailer", "generator", "blower"]) }));
+    }
+    // Whether a step comes after one listed before it, by steps of the job.
+    let follows = |later: usize, earlier: usize| -> bool {
+        let before = |k: usize| -> Vec<usize> {
+            let named = steps[k]["after"].as_array().map(|after| {
+                let name = |after: &Value| after.as_str().or(after["step"].as_str()).map(str::to_owned);
+                let place = |name: String| steps.iter().position(|step| step["id"] == name);
+                after.iter().filter_map(name).filter_map(place).collect()
+            });
+            named.unwrap_or_else(|| k.checked_sub(1).into_iter().collect())
+        };
+        let mut queue = vec![later];
+        while let Some(step) = queue.pop() {
+            if step == earlier {
+                return true;
+            }
+            queue.extend(before(step));
+        }
+        false
+    };
+    for need in parked {
+        if draw.chance(25) {
+            continue;
+        }
+        let (a, b) = (draw.below(steps.len()), draw.below(steps.len()));
+        let both = draw.below(3);
+        if both != 0 {
+            need["from"] = steps[a]["id"].clone();
+        }
+        if both != 1 && (both == 0 || follows(b, a)) {
+            need["to"] = steps[b]["id"].clone();
+        }
     }
 }

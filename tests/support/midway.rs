@@ -129,7 +129,15 @@ fn park(json: &mut Value, j: usize, held: &mut Vec<usize>) -> bool {
     if rows(&job, "steps").iter().all(|step| step.get("done").is_some()) {
         return true;
     }
+    let step = |id: &Value| rows(&job, "steps").iter().find(|step| step["id"] == *id);
+    let begun = |step: &Value| step.get("done").is_some() || step.get("progress").is_some();
     for (nth, need) in rows(&job, "parked").iter().enumerate() {
+        // Held from now only where its first step has begun, and no more where its last is done (E7).
+        if step(&need["from"]).is_some_and(|step| !begun(step))
+            || step(&need["to"]).is_some_and(|step| step.get("done").is_some())
+        {
+            continue;
+        }
         let kinds =
             vec![need["kind"].as_str().expect("a kind").to_owned(); need["count"].as_u64().unwrap_or(1) as usize];
         let Some(units) = serving(json, &kinds, &job, held) else { return false };

@@ -15,7 +15,7 @@ pub enum Fields {
     First,
     /// Besides: ranges by weekday, waits on others, words given, ranks.
     Waits,
-    /// Those of the first rules, and shared kinds.
+    /// Those of the first rules, shared kinds, and what is parked from one step to another.
     Equipment,
 }
 

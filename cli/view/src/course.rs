@@ -2,7 +2,7 @@
 
 use yardless_answer::{changes, other_hauls};
 use yardless_plan::shop::{CrewId, HaulTime, JobId, Obstacle, Part, PlaceId, Shop, StepId, Table, TruckId, UnitId};
-use yardless_plan::{HaulRow, Plan, StepRow};
+use yardless_plan::{HaulRow, Plan, StepRow, parked_rows};
 
 use super::obstacle::mark;
 use super::words::the_rest;
@@ -75,8 +75,10 @@ pub struct Occupancy {
     pub last: usize,
     /// The job.
     pub job: JobId,
-    /// The step; `None`: parked for the whole job.
+    /// The step; `None`: parked at the job.
     pub step: Option<StepId>,
+    /// Whether it is held as long as the step, or the whole job, lasts; else from one step of the job to another (E7).
+    pub whole: bool,
 }
 
 /// A haul.
@@ -295,19 +297,24 @@ fn holds(shop: &Shop, plan: &Plan, works: &[Work]) -> Table<UnitId, Vec<Occupanc
     let mut holds: Table<UnitId, Vec<Occupancy>> = Table::filled(shop.units.len(), Vec::new());
     for work in works {
         for unit in &work.units {
-            holds[*unit].push(Occupancy { first: work.start, last: work.end, job: work.job, step: Some(work.step) });
+            let (first, last, job, step) = (work.start, work.end, work.job, Some(work.step));
+            holds[*unit].push(Occupancy { first, last, job, step, whole: true });
         }
     }
-    for row in &plan.parked {
-        let Some(job) = shop.find_job(&row.job) else { continue };
+    for job in shop.jobs.ids() {
         let of_job = || works.iter().filter(|work| work.job == job);
         let begun = shop.jobs[job].started.then_some(shop.now);
         let first = begun.or_else(|| of_job().map(|w| w.start).min());
-        let (Some(first), Some(last)) = (first, of_job().map(|w| w.end).max()) else {
-            continue;
+        let Some(lasts) = first.zip(of_job().map(|w| w.end).max()) else { continue };
+        let of_step = |step: StepId| {
+            let mine = || of_job().filter(move |work| work.step == step);
+            mine().map(|work| work.start).min().zip(mine().map(|work| work.end).max())
         };
-        for unit in units(shop, &row.units) {
-            holds[unit].push(Occupancy { first, last, job, step: None });
+        for (row, need) in parked_rows(shop, plan, job) {
+            let Some((first, last)) = need.map_or(Some(lasts), |need| need.span(lasts, of_step)) else { continue };
+            for unit in units(shop, &row.units) {
+                holds[unit].push(Occupancy { first, last, job, step: None, whole: need.is_none() });
+            }
         }
     }
     for of_unit in &mut holds {

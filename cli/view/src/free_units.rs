@@ -171,7 +171,8 @@ impl<'a> FreeUnits<'a> {
         let job = &shop.jobs[hold.job].name;
         match hold.step {
             Some(step) => format!("{job}, {}", shop.steps[step].name),
-            None => format!("{job} (parked for the whole job)"),
+            None if hold.whole => format!("{job} (parked for the whole job)"),
+            None => format!("{job} (parked)"),
         }
     }
 

@@ -107,6 +107,8 @@ pub enum Code {
     DriveTwice,
     /// Steps that wait for one another in a ring.
     Cycle,
+    /// What is parked from one step to another that does not come after it (E7).
+    Parked,
     /// A fixed start that no crew and no way can keep (W8).
     FixedStart,
     /// What is done or in progress does not fit together, or not with where units stand (N1).
@@ -146,6 +148,7 @@ impl Code {
             Self::DueBeforeEarliest => "book::due-before-earliest",
             Self::DriveTwice => "book::drive-twice",
             Self::Cycle => "book::cycle",
+            Self::Parked => "book::parked",
             Self::FixedStart => "book::fixed-start",
             Self::History => "book::history",
             Self::TooManyTrailers => "book::too-many-trailers",

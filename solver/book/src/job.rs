@@ -47,7 +47,7 @@ pub struct Job {
     /// What it waits on from others (W14).
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub waits_on: Vec<WaitsOn>,
-    /// Units held from the first step's start to the last step's end (E3).
+    /// Units held from the first step's start to the last step's end, or between two steps of it (E3, E7).
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub parked: Vec<Parked>,
     /// The steps, one at least.
@@ -68,7 +68,14 @@ pub struct Parked {
     #[serde(default = "default::one")]
     #[schemars(range(min = 1, max = 1_000))]
     pub count: u32,
-    /// The units themselves, once a step of the job is done or in progress, and only then (N1).
+    /// The step with whose start they are first held (E7). None: the earliest start of all.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from: Option<String>,
+    /// The step with whose end they are held last: `from` itself, or one that comes after it (E7). None: the latest end of
+    /// all.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub to: Option<String>,
+    /// The units themselves, once a step of the job (`from`, where that is given) is done or in progress, and only then (N1).
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub units: Vec<String>,
     /// `note` and `x_...` fields.
@@ -338,6 +345,20 @@ pub struct Progress {
     #[serde(flatten)]
     #[schemars(skip)]
     pub extra: Extra,
+}
+
+impl Job {
+    /// Whether a plan has a row for each parked need of the job: some need of it gives `from` or `to` (E7).
+    pub fn parks_apart(&self) -> bool {
+        self.parked.iter().any(|need| need.from.is_some() || need.to.is_some())
+    }
+
+    /// Whether the job, once begun, holds what a parked need takes from now on: `from` has begun, where it is given, and
+    /// `to` is not done (E7).
+    pub fn holds_now(&self, need: &Parked) -> bool {
+        let step = |id: &Option<String>| id.as_ref().and_then(|id| self.steps.iter().find(|step| step.id == *id));
+        step(&need.from).is_none_or(Step::started) && step(&need.to).is_none_or(|step| step.done.is_none())
+    }
 }
 
 impl Step {

@@ -1,34 +1,21 @@
-//! Which units each step and job holds, and whether they can be held so: rules E1 to E6, E8.
+//! Which units each step and job holds, and whether they can be held so: rules E1 to E8.
 
-use std::collections::BTreeSet;
-
-use yardless_plan::shop::{Going, JobId, Need, PlaceId, Shop, StepId, Table, UnitId, Want};
+use yardless_plan::shop::{Going, Need, PlaceId, Shop, StepId, Table, UnitId, Want};
 use yardless_plan::{Plan, Rule};
 
 use super::fact::{Holder, OfUnit};
 use super::hauls::Yard;
 use super::ids::{Ids, when};
-use super::rows::{Fate, KnownRow, Works, each};
-use super::{Found, history};
-
-/// A unit held for a need, from a half-day to a half-day.
-struct UnitHold {
-    start: usize,
-    end: usize,
-    place: PlaceId,
-    by: Holder,
-    /// Whether the work waits while the unit is out (N1).
-    waits: bool,
-    /// `E2` for a step's, `E3` for a job's.
-    rule: Rule,
-}
+use super::rows::{KnownRow, Works, each};
+use super::serving::{Holds, UnitHold, named, say_idle, say_missing, serve};
+use super::{Found, parked};
 
 pub(super) fn judge(shop: &Shop, ids: &Ids, plan: &Plan, work: &Works, yard: &Yard, found: &mut Found) {
-    let mut holds: Table<UnitId, Vec<UnitHold>> = shop.units.ids().map(|_| Vec::new()).collect();
+    let mut holds: Holds = shop.units.ids().map(|_| Vec::new()).collect();
     for (step, work) in each(&work.steps) {
         step_holds(shop, ids, step, work, &mut holds, found);
     }
-    parked_holds(shop, ids, plan, work, &mut holds, found);
+    parked::judge(shop, ids, plan, work, yard, &mut holds, found);
     for (unit, holds) in holds.pairs() {
         held(shop, unit, holds, yard, found);
     }
@@ -36,14 +23,7 @@ pub(super) fn judge(shop: &Shop, ids: &Ids, plan: &Plan, work: &Works, yard: &Ya
 }
 
 /// E2 and E5: the units of a step are just those that it needs.
-fn step_holds(
-    shop: &Shop,
-    ids: &Ids,
-    step: StepId,
-    work: &KnownRow,
-    holds: &mut Table<UnitId, Vec<UnitHold>>,
-    found: &mut Found,
-) {
+fn step_holds(shop: &Shop, ids: &Ids, step: StepId, work: &KnownRow, holds: &mut Holds, found: &mut Found) {
     let by = Holder::Step(step);
     let units = named(ids, work.row.units.iter(), by, Rule::E2, found);
     let facts = &shop.steps[step];
@@ -72,146 +52,6 @@ fn step_holds(
     for unit in units {
         let waits = going.is_some();
         holds[unit].push(UnitHold { start, end, place, by, waits, rule: Rule::E2 });
-    }
-}
-
-/// E3: the units parked at a job are just those that it parks.
-fn parked_holds(
-    shop: &Shop,
-    ids: &Ids,
-    plan: &Plan,
-    work: &Works,
-    holds: &mut Table<UnitId, Vec<UnitHold>>,
-    found: &mut Found,
-) {
-    let mut texts: Table<JobId, Vec<&String>> = Table::filled(shop.jobs.len(), Vec::new());
-    for row in &plan.parked {
-        if let Some(job) = ids.job(&row.job, found) {
-            texts[job].extend(&row.units);
-        }
-    }
-    for (job, facts) in shop.jobs.pairs() {
-        let by = Holder::Job(job);
-        let units = named(ids, texts[job].iter().copied(), by, Rule::E3, found);
-        let Fate::Done { start, end } = work.fates[job] else {
-            if !units.is_empty() {
-                found.say(Rule::E3, OfUnit::ParkedNotDone { job });
-            }
-            if work.fates[job] == Fate::LeftOut && facts.started {
-                let place = facts.place;
-                for unit in history::held_now(shop, job) {
-                    let by = Holder::Begun(job);
-                    let (start, end) = (shop.now, shop.len() - 1);
-                    holds[unit].push(UnitHold { start, end, place, by, waits: true, rule: Rule::N1 });
-                }
-            }
-            continue;
-        };
-        let (missing, idle) = serve(shop, &facts.parked, &units);
-        say_missing(by, Rule::E3, &missing, found);
-        if missing.is_empty() {
-            say_idle(by, Rule::E3, &idle, found);
-        }
-        for unit in units {
-            let by = Holder::Parked(job);
-            holds[unit].push(UnitHold { start, end, place: facts.place, by, waits: facts.started, rule: Rule::E3 });
-        }
-    }
-}
-
-/// The units that a row names, each once.
-fn named<'a>(
-    ids: &Ids,
-    texts: impl Iterator<Item = &'a String>,
-    by: Holder,
-    rule: Rule,
-    found: &mut Found,
-) -> Vec<UnitId> {
-    let mut units = BTreeSet::new();
-    for text in texts {
-        let Some(unit) = ids.unit(text, found) else { continue };
-        if !units.insert(unit) {
-            found.say(rule, OfUnit::Twice { by, unit });
-        }
-    }
-    units.into_iter().collect()
-}
-
-/// Serves as many needs as the units can, each unit one at most, but of a shared kind each need that it can (E8). Gives
-/// back what is missing, and the units that serve nothing.
-fn serve(shop: &Shop, needs: &[Need], units: &[UnitId]) -> (Vec<Need>, Vec<UnitId>) {
-    let (shared, one_each): (Vec<UnitId>, Vec<UnitId>) = units.iter().partition(|unit| shop.units[**unit].shared);
-    let able = |need: &Need| shared.iter().filter(|unit| shop.units[**unit].serves(need.want)).count();
-    let counts: Vec<usize> = needs.iter().map(|need| need.count).collect();
-    // Others first serve what shared units cannot, then what they need not.
-    let others: Vec<usize> = needs.iter().map(|need| need.count.saturating_sub(able(need))).collect();
-    let mut places = Places { shop, needs, room: &others, serving: vec![Vec::new(); needs.len()] };
-    let left = places.place_all(&one_each);
-    let missing = (needs.iter().zip(&others).zip(&places.serving))
-        .filter(|((_, others), serving)| serving.len() < **others)
-        .map(|((need, others), serving)| Need { want: need.want, count: others - serving.len() })
-        .collect();
-    places.room = &counts;
-    let mut idle = places.place_all(&left);
-    let room: Vec<usize> = counts.iter().zip(&places.serving).map(|(count, serving)| count - serving.len()).collect();
-    let mut places = Places { shop, needs, room: &room, serving: vec![Vec::new(); needs.len()] };
-    idle.extend(places.place_all(&shared));
-    idle.sort_unstable();
-    (missing, idle)
-}
-
-/// Needs with the units that serve them, each one: a greatest matching, by augmenting paths.
-struct Places<'p> {
-    shop: &'p Shop,
-    needs: &'p [Need],
-    /// How many units each may take.
-    room: &'p [usize],
-    serving: Vec<Vec<UnitId>>,
-}
-
-impl Places<'_> {
-    /// Finds a need for each unit; those for which there is none.
-    fn place_all(&mut self, units: &[UnitId]) -> Vec<UnitId> {
-        let n = self.needs.len();
-        units.iter().copied().filter(|unit| !self.place(&mut vec![false; n], *unit)).collect()
-    }
-
-    /// Finds a need for the unit, moving others to other needs where that makes room. No deeper than there are needs.
-    fn place(&mut self, tried: &mut [bool], unit: UnitId) -> bool {
-        for n in 0..self.needs.len() {
-            if tried[n] || !self.shop.units[unit].serves(self.needs[n].want) {
-                continue;
-            }
-            tried[n] = true;
-            if self.serving[n].len() < self.room[n] {
-                self.serving[n].push(unit);
-                return true;
-            }
-            for i in 0..self.serving[n].len() {
-                if self.place(tried, self.serving[n][i]) {
-                    self.serving[n][i] = unit;
-                    return true;
-                }
-            }
-        }
-        false
-    }
-}
-
-fn say_missing(by: Holder, rule: Rule, missing: &[Need], found: &mut Found) {
-    for need in missing {
-        let fact = match need.want {
-            Want::Power => OfUnit::NoPower { by },
-            Want::Unit(unit) => OfUnit::NotHeld { by, unit },
-            Want::Kind(kind) => OfUnit::Lacks { by, count: need.count as u64, of: kind },
-        };
-        found.say(rule, fact);
-    }
-}
-
-fn say_idle(by: Holder, rule: Rule, idle: &[UnitId], found: &mut Found) {
-    for unit in idle {
-        found.say(rule, OfUnit::Idle { by, unit: *unit });
     }
 }
 

@@ -67,6 +67,10 @@ impl RestOfJob<'_> {
             let facts = &shop.steps[step];
             facts.ways.iter().any(|way| way.needs.len() + way.power > 1)
         };
+        // What is parked from a step on that has not begun is chosen by the plan.
+        if facts.parked.iter().any(|parked| !parked.need.want.waits()) {
+            return false;
+        }
         let mut parked = shop.units.ids().filter(|unit| self.is_parked(*unit));
         parked.all(|unit| (shop.now..=last).all(|h| self.stands(unit, h))) && !facts.step_ids().any(several)
     }
@@ -152,7 +156,7 @@ impl RestOfJob<'_> {
 
     /// Whether a unit may be one that is parked at the job: it serves no step besides.
     fn is_parked(&self, unit: UnitId) -> bool {
-        self.shop.jobs[self.job].parked.iter().any(|need| self.shop.units[unit].serves(need.want))
+        self.shop.jobs[self.job].parked.iter().any(|parked| self.shop.units[unit].serves(parked.need.want))
     }
 }
 

@@ -22,7 +22,8 @@ pub(crate) enum Asks {
     Parked,
     /// A step, with whether it is its second span.
     Step(StepId, bool),
-    /// One parked need by its position, of which nothing can be said together with others: shared units can serve (E8).
+    /// One parked need by its position, of which nothing can be said together with others: shared units can serve (E8), or
+    /// it is not held all the time (E7).
     OneParked(usize),
 }
 
@@ -33,5 +34,6 @@ pub(crate) fn shared(shop: &Shop, want: Want) -> bool {
 
 /// What asks for a parked need of a job, by its position.
 pub(crate) fn parked_asks(shop: &Shop, job: JobId, need: usize) -> Asks {
-    if shared(shop, shop.jobs[job].parked[need].want) { Asks::OneParked(need) } else { Asks::Parked }
+    let parked = &shop.jobs[job].parked[need];
+    if shared(shop, parked.need.want) || !parked.whole() { Asks::OneParked(need) } else { Asks::Parked }
 }

@@ -32,7 +32,7 @@ pub use hauling::{HaulTime, TruckFacts, UnitFacts};
 pub use history::{Going, KeptStart, KeptStep, PastStep};
 pub use ids::{CrewId, Id, JobId, KindId, PlaceId, StepId, Table, TruckId, UnitId};
 pub use jobs::JobFacts;
-pub use needs::{Need, Want};
+pub use needs::{Need, ParkedNeed, Want, share_out};
 pub use roads::{Closure, Conditions, PlaceFacts, RoadState};
 pub use runs::Runs;
 pub use spans::{Part, Rest, Span};

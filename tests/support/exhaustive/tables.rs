@@ -57,15 +57,23 @@ pub struct JobTable {
     pub left_out: i64,
     /// C7 of what the crews were told of its steps, where it is not done.
     pub unkept: i64,
-    pub parked: Vec<Want>,
-    /// Units parked at it now, where it is started.
-    pub holds: u64,
+    pub parked: Vec<ParkedTable>,
     /// C1 and C5 by the index of its end.
     pub end_cost: Vec<i64>,
     /// The latest end of its done steps.
     pub last_done: Option<i64>,
     steps: Range<usize>,
     parked_units: Vec<usize>,
+}
+
+/// A parked need of a job.
+pub struct ParkedTable {
+    pub want: Want,
+    /// The step with whose start it is first held, and the one with whose end last (E7); none: of the whole job.
+    pub from: Option<usize>,
+    pub to: Option<usize>,
+    /// The units that it holds now, where the job has begun; `None`: the plan chooses them.
+    pub named: Option<u64>,
 }
 
 #[derive(Clone, Copy)]
@@ -169,12 +177,10 @@ impl<'a> Tables<'a> {
 
     fn fill_jobs(&mut self, kept: &[KeptRow]) {
         for (j, job) in self.plain.book.jobs.iter().enumerate() {
-            let want =
-                |need: &yardless_book::Parked| Want { kind: Some(need.kind.clone()), count: need.count as usize };
-            let parked: Vec<Want> = job.parked.iter().map(want).collect();
+            let whole = job.parked.iter().filter(|need| need.from.is_none() && need.to.is_none());
+            let whole: Vec<Want> = whole.map(want).collect();
             let started = job.steps.iter().any(|step| step.done.is_some() || step.progress.is_some());
             let over = job.steps.iter().all(|step| step.done.is_some());
-            let named = job.parked.iter().flat_map(|need| &need.units);
             let done = job.steps.iter().filter_map(|step| step.done.as_ref());
             self.jobs.push(JobTable {
                 place: self.plain.place(&job.place),
@@ -183,9 +189,8 @@ impl<'a> Tables<'a> {
                 over,
                 left_out: self.plain.left_out(job),
                 unkept: 0,
-                parked_units: self.by_group(&parked),
-                parked: if started { Vec::new() } else { parked },
-                holds: if started && !over { self.set(named) } else { 0 },
+                parked_units: self.by_group(&whole),
+                parked: job.parked.iter().map(|need| self.parked_table(job, need, started, over)).collect(),
                 end_cost: (0..self.len).map(|end| self.plain.end_cost(job, end as i64)).collect(),
                 last_done: done.map(|done| self.plain.horizon.offset(done.end)).max(),
                 steps: self.steps.len()..self.steps.len() + job.steps.len(),
@@ -195,6 +200,23 @@ impl<'a> Tables<'a> {
                 self.steps.push(table);
             }
         }
+    }
+
+    /// E3, E7, N1; the steps of the job come after all that are there.
+    fn parked_table(&self, job: &Job, need: &yardless_book::Parked, started: bool, over: bool) -> ParkedTable {
+        let step = |id: &Option<String>| {
+            let place = id.as_ref().map(|id| job.steps.iter().position(|step| step.id == *id).expect("a known step"));
+            place.map(|place| self.steps.len() + place)
+        };
+        let at = |id: &Option<String>| job.steps.iter().find(|step| Some(&step.id) == id.as_ref());
+        let begun = at(&need.from).is_none_or(|step| step.done.is_some() || step.progress.is_some());
+        let ended = over || at(&need.to).is_some_and(|step| step.done.is_some());
+        let named = match (started, ended, begun) {
+            (true, true, _) => Some(0),
+            (true, false, true) => Some(self.set(need.units.iter())),
+            _ => None,
+        };
+        ParkedTable { want: want(need), from: step(&need.from), to: step(&need.to), named }
     }
 
     fn step_table(&mut self, j: usize, job: &Job, k: usize, kept: &[KeptRow]) -> StepTable {
@@ -361,6 +383,10 @@ impl<'a> Tables<'a> {
         }
         Some(cost)
     }
+}
+
+fn want(need: &yardless_book::Parked) -> Want {
+    Want { kind: Some(need.kind.clone()), count: need.count as usize }
 }
 
 /// The sets of so many units out of some.

@@ -10,7 +10,7 @@ use std::collections::BTreeSet;
 use yardless_book::half_day::HalfDay;
 use yardless_check::{Breach, check};
 use yardless_plan::shop::{CrewId, Obstacle, Shop, StepId, UnitId};
-use yardless_plan::{HaulRow, ParkedRow, Plan, Rule, StepRow};
+use yardless_plan::{HaulRow, ParkedRow, Plan, Rule, StepRow, parked_rows};
 
 use crate::Given;
 
@@ -260,11 +260,17 @@ fn against(given: &Given, row: &StepRow, start: usize, end: usize) -> Vec<Hold> 
             found.push((other.end, Hold::Unit { unit: unit.clone(), job, step, end: other.end }));
             elsewhere = true;
         }
-        let parks = |parked: &&ParkedRow| parked.units.contains(unit) && !serves(&parked.job);
-        for parked in given.plan.parked.iter().filter(parks) {
-            let rows = || given.plan.steps.iter().filter(|other| other.job == parked.job);
-            let span = rows().map(|other| other.start).min().zip(rows().map(|other| other.end).max());
-            if let Some((_, end)) = span.filter(|(first, last)| overlaps(*first, *last)) {
+        let parks = |parked: &ParkedRow| parked.units.contains(unit) && !serves(&parked.job);
+        let parked = shop.jobs.ids().flat_map(|job| parked_rows(shop, given.plan, job));
+        for (parked, need) in parked.filter(|(parked, _)| parks(parked)) {
+            let rows = |step: Option<StepId>| {
+                let of = step.map(|step| shop.steps[step].id.as_str());
+                let mine = move |other: &&StepRow| other.job == parked.job && of.is_none_or(|id| other.step == id);
+                given.plan.steps.iter().filter(mine)
+            };
+            let first = rows(need.and_then(|need| need.from)).map(|other| other.start).min();
+            let last = rows(need.and_then(|need| need.to)).map(|other| other.end).max();
+            if let Some((_, end)) = first.zip(last).filter(|(first, last)| overlaps(*first, *last)) {
                 found.push((end, Hold::Unit { unit: unit.clone(), job: parked.job.clone(), step: None, end }));
                 elsewhere = true;
             }

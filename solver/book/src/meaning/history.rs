@@ -159,7 +159,7 @@ fn serve(
     }
 }
 
-/// `units` of what is parked: just when the job has begun and is not over.
+/// `units` of what is parked: just when the job has begun and is not over, and `from` and `to` likewise (E7).
 fn parked<'b>(
     book: &'b Book,
     job: &'b Job,
@@ -182,7 +182,15 @@ fn parked<'b>(
         for (u, unit) in need.units.iter().enumerate() {
             units.expect(judge, at.field("units").index(u), unit);
         }
-        if over {
+        let begins = need.from.as_ref().and_then(|from| job.steps.iter().find(|step| step.id == *from));
+        if let Some(from) = begins.filter(|from| !from.started()) {
+            if !need.units.is_empty() {
+                let says = format!("the step `{}`, with which it is first held, has not begun", shown(&from.id));
+                say(judge, &[], at.field("units"), says, "the plan chooses the units: leave `units` out until then");
+            }
+            continue;
+        }
+        if over || !job.holds_now(need) {
             continue;
         }
         if need.units.len() != need.count as usize {

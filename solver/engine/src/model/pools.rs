@@ -164,7 +164,7 @@ fn wanted_at(shop: &Shop, context: &Context, unit: UnitId) -> BTreeSet<PlaceId> 
     let wants_it = |job: JobId| {
         let job = &shop.jobs[job];
         let power = shop.places[job.place].power_from > 0 && facts.serves(Want::Power);
-        job.parked.iter().any(|need| facts.serves(need.want))
+        job.parked.iter().any(|parked| facts.serves(parked.need.want))
             || job.step_ids().any(|step| {
                 let step = &shop.steps[step];
                 let holds = step.going.as_ref().map(|going| going.units.contains(&unit));

@@ -24,9 +24,15 @@ impl Shop {
     /// Towed units that must stand at the step's place at once while part of it is worked on in a way, from a start: its
     /// own and those parked for its job (E2, E3, E5).
     pub fn trailers_at_once(&self, step: StepId, part: Part, way: usize, start: usize) -> usize {
-        let parked = self.jobs[self.steps[step].job].parked.iter().copied();
+        let parked = self.parked_during(step);
         let towed = |want| self.units.iter().filter(|unit| unit.serves(want)).all(UnitFacts::towed);
         self.units_at_once(self.needs(step, part, way, start).chain(parked).filter(|need| towed(need.want)))
+    }
+
+    /// What is parked at the step's job all the time that it is worked on, whatever the plan (E3, E7).
+    fn parked_during(&self, step: StepId) -> impl Iterator<Item = Need> + '_ {
+        let parked = self.jobs[self.steps[step].job].parked.iter();
+        parked.filter(move |parked| parked.held_during(step)).map(|parked| parked.need)
     }
 
     /// How many units at least serve needs at one place at the same time: one a need, but of shared kinds and what else
@@ -65,7 +71,7 @@ impl Shop {
             let may = |unit: &&UnitFacts| need.want.waits() || !unit.out_within(start, end);
             self.units.iter().filter(|unit| unit.serves(need.want)).filter(may).count() >= need.count
         };
-        let parked = self.jobs[self.steps[step].job].parked.iter().copied();
+        let parked = self.parked_during(step);
         self.needs(step, part, way, start).chain(parked).all(enough) && self.trailers_fit(step, part, way, start)
     }
 

@@ -163,7 +163,7 @@ pub(super) fn units(
 ) -> Table<UnitId, UnitFacts> {
     let begun = |job: &Job| job.steps.iter().any(Step::started) && job.steps.iter().any(|step| step.done.is_none());
     let holds = |job: &Job, id: &String| {
-        job.parked.iter().any(|parked| parked.units.contains(id))
+        job.parked.iter().any(|parked| parked.units.contains(id) && job.holds_now(parked))
             || job.steps.iter().any(|step| step.progress.as_ref().is_some_and(|going| going.units.contains(id)))
     };
     book.equipment

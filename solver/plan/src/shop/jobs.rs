@@ -11,7 +11,7 @@ use super::history::{PastStep, past};
 use super::lateness::{late_day, left_out, step_late};
 use super::making::Making;
 use super::names::printed;
-use super::needs::{Need, Want};
+use super::needs::{Need, ParkedNeed, Want};
 use super::precedence::precedence;
 use super::step_table::step_facts;
 use super::steps::StepFacts;
@@ -45,8 +45,11 @@ pub struct JobFacts {
     pub late: Vec<Cents>,
     /// What leaving it out costs: C2, and C7 for its steps that the kept plan starts.
     pub left_out: Cents,
-    /// Units parked from its first step's start, or from now where it has begun, to its last step's end (E3).
-    pub parked: Vec<Need>,
+    /// Units parked from its first step's start, or from now where it has begun, to its last step's end (E3), or between
+    /// two steps of it (E7).
+    pub parked: Vec<ParkedNeed>,
+    /// Whether a plan has a row for each parked need of it: some need gives a step from which or to which it is held (E7).
+    pub parks_apart: bool,
     /// Why no plan of this horizon does it, where the book alone says so: it follows a later job, in the end.
     pub follows_later: Option<JobId>,
 }
@@ -92,7 +95,7 @@ pub(super) fn jobs(making: &Making) -> (Table<JobId, JobFacts>, Table<StepId, St
 }
 
 fn job_facts(making: &Making, job: &Job, steps: Range<usize>) -> JobFacts {
-    let Making { book, horizon, calendar, kinds, crews, told } = making;
+    let Making { book, horizon, calendar, crews, told, .. } = making;
     let started = job.steps.iter().any(Step::started);
     let past: Vec<PastStep> = job.steps.iter().filter_map(|step| past(step, crews)).collect();
     let open = job.steps.iter().filter(|step| step.done.is_none());
@@ -114,11 +117,12 @@ fn job_facts(making: &Making, job: &Job, steps: Range<usize>) -> JobFacts {
         (true, _) => past_cost(making, job, &past) + over_cost(making, &past, late_on),
         _ => past_cost(making, job, &past),
     };
-    let unit = |unit: UnitId| Need { want: Want::Unit(unit), count: 1 };
     JobFacts {
         id: job.id.clone(),
         name: printed(job.name.as_ref(), &job.id),
         place: PlaceId::from_index(book.places.iter().position(|place| place.id == job.place).unwrap_or(0)),
+        parked: parked(making, job, steps.start),
+        parks_apart: job.parks_apart(),
         steps,
         started,
         past_cost,
@@ -128,13 +132,40 @@ fn job_facts(making: &Making, job: &Job, steps: Range<usize>) -> JobFacts {
         due: job.due,
         late: (0..horizon.len()).map(|h| late_on(horizon.date(h))).collect(),
         left_out: left_out(making, job, late_day) + changes,
-        parked: if started {
-            job.parked.iter().flat_map(|parked| told.units(&parked.units)).map(unit).collect()
-        } else {
-            job.parked.iter().map(|parked| Need::of(kinds, &parked.kind, parked.count)).collect()
-        },
         follows_later: None,
     }
+}
+
+/// E3, E7: what is parked at a job whose steps begin with an id; of one that has begun the units that it holds now (N1).
+fn parked(making: &Making, job: &Job, first: usize) -> Vec<ParkedNeed> {
+    let started = job.steps.iter().any(Step::started);
+    // Of a step that is done nothing waits any more.
+    let step = |id: &Option<String>| {
+        let of = job.steps.iter().position(|step| Some(&step.id) == id.as_ref())?;
+        let open = job.steps[..of].iter().filter(|step| step.done.is_none()).count();
+        Some(StepId::from_index(first + open))
+    };
+    let begun = |id: &Option<String>| {
+        id.as_ref().is_none_or(|id| job.steps.iter().any(|step| step.id == *id && step.started()))
+    };
+    let mut all = Vec::new();
+    for (listed, need) in job.parked.iter().enumerate() {
+        let to = step(&need.to);
+        let over =
+            need.to.as_ref().is_some_and(|to| job.steps.iter().any(|step| step.id == *to && step.done.is_some()));
+        if over {
+            continue;
+        }
+        if !started || !begun(&need.from) {
+            let from = step(&need.from);
+            all.push(ParkedNeed { need: Need::of(making.kinds, &need.kind, need.count), listed, from, to });
+        } else {
+            let of = |unit: UnitId| Need { want: Want::Unit(unit), count: 1 };
+            let units = making.told.units(&need.units).into_iter();
+            all.extend(units.map(|unit| ParkedNeed { need: of(unit), listed, from: None, to }));
+        }
+    }
+    all
 }
 
 /// W1, W14: whether the job itself says that nothing of it can be done up to a date.

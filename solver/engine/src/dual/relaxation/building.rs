@@ -2,9 +2,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use yardless_plan::shop::{CrewId, Id, JobId, Link, Need, Part, Shop, Span, StepId};
+use yardless_plan::shop::{CrewId, Id, JobId, Link, Need, ParkedNeed, Part, Shop, Span, StepId};
 
-use super::job::{Demand, ExactLink, Group, JobSubproblem, Run, SubproblemStep};
+use super::job::{Demand, ExactLink, Group, JobSubproblem, ParkedBetween, Run, SubproblemStep};
 use super::{DemandRow, PricedLink, Relaxation};
 use crate::model::{Asks, DemandKey, in_order, parked_asks, shared};
 
@@ -42,18 +42,20 @@ impl<'b> Building<'b> {
         let mut led_on = vec![false; facts.steps.len()];
         let steps = self.steps(id, &mut led_on)?;
         let mut parked = Vec::new();
-        for (i, need) in facts.parked.iter().enumerate() {
-            parked.push(self.demand(id, parked_asks(shop, id, i), *need)?);
+        for (i, held) in facts.parked.iter().enumerate() {
+            parked.push(self.demand(id, parked_asks(shop, id, i), held.need)?);
         }
         // What is parked counts for the steps that want the same besides.
         for (key, row) in self.rows.iter().filter(|((job, by, _), _)| *job == id && matches!(by, Asks::Step(..))) {
-            for (need, demand) in facts.parked.iter().zip(&mut parked) {
-                if need.want == key.2 && !shared(shop, need.want) {
+            for (held, demand) in facts.parked.iter().zip(&mut parked) {
+                if held.need.want == key.2 && held.whole() && !shared(shop, key.2) {
                     demand.come.push(*row);
                 }
             }
         }
-        let stays = parked.iter().map(|demand| demand.stays(self.of)).collect();
+        let stays =
+            (parked.iter().zip(&facts.parked)).map(|(demand, held)| demand.stays(self.of, held.whole())).collect();
+        let parked_between = facts.parked.iter().map(|held| between(shop, id, &steps, held)).collect();
         let alone = self.free_crews(id, &steps);
         let last = (0..steps.len()).filter(|i| !led_on[*i]).collect();
         let ends =
@@ -61,7 +63,6 @@ impl<'b> Building<'b> {
         // What done steps cost is paid unless the job is left out.
         let left_out = (facts.left_out.0 - facts.past_cost.0) as f64;
         let extra_crew = if alone.is_empty() { 0.0 } else { shop.extra_crew().0 as f64 };
-        let in_progress = facts.started.then_some(0);
         let only_alone = false;
         Some(JobSubproblem {
             id,
@@ -69,12 +70,12 @@ impl<'b> Building<'b> {
             steps,
             last,
             parked,
+            parked_between,
             stays,
             ends,
             alone,
             only_alone,
             extra_crew,
-            in_progress,
         })
     }
 
@@ -229,4 +230,20 @@ impl<'b> Building<'b> {
         }
         Some(Demand { waits: need.want.waits(), count: need.count as f64, able, holds, come: vec![row] })
     }
+}
+
+/// Between which steps a parked need is paid for: from `from`, or from one that starts no sooner than the first, to `to`.
+fn between(shop: &Shop, job: JobId, steps: &[SubproblemStep], held: &ParkedNeed) -> ParkedBetween {
+    let position = |step: StepId| steps.iter().position(|of| of.id == step).unwrap_or(0);
+    let to = held.to.map(position);
+    // Of those that `to` comes after within the job the first in order, where it does not begin with a step of its own.
+    let mut soonest = to.unwrap_or(0);
+    while let Some(before) = (held.to.is_some())
+        .then(|| shop.steps[steps[soonest].id].after.iter().map(|link| link.before))
+        .and_then(|before| before.filter(|step| shop.steps[*step].job == job).map(position).min())
+    {
+        soonest = before;
+    }
+    let from = held.from.map_or(soonest, position);
+    ParkedBetween { from, from_now: held.from.is_none() && shop.jobs[job].started, to }
 }

@@ -15,6 +15,8 @@ pub(crate) struct JobSubproblem {
     /// Positions of steps that no exact link leads on from.
     pub(crate) last: Vec<usize>,
     pub(crate) parked: Vec<Demand>,
+    /// For each parked need, from and until when it is held.
+    pub(crate) parked_between: Vec<ParkedBetween>,
     /// For each parked need, the ways to hold it.
     pub(crate) stays: Vec<Vec<Stay>>,
     /// By tick: late (C1) and waiting (C5) for an end then.
@@ -25,8 +27,6 @@ pub(crate) struct JobSubproblem {
     /// Whether one of these sets does all that may be done, so that an extra crew need not be looked at.
     pub(crate) only_alone: bool,
     pub(crate) extra_crew: f64,
-    /// The tick from which on what is parked is held, where the job is in progress: the first.
-    pub(crate) in_progress: Option<usize>,
 }
 
 /// A step of it.
@@ -121,6 +121,24 @@ impl CrewCase<'_> {
     }
 }
 
+/// Between which steps a parked need is held, as far as the schedule pays for it: no longer than it really is (E3, E7).
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct ParkedBetween {
+    /// The position of the step with whose start it begins.
+    pub(crate) from: usize,
+    /// Whether it is held from the first tick on instead: the job is in progress.
+    pub(crate) from_now: bool,
+    /// The position of the step with whose end it ends; none: the job's end.
+    pub(crate) to: Option<usize>,
+}
+
+impl ParkedBetween {
+    /// The tick from which on it is held where its step starts in one.
+    pub(crate) fn since(self, start: usize) -> usize {
+        if self.from_now { 0 } else { start }
+    }
+}
+
 /// A way to hold what is parked: units of a pool, by its position among those that can serve, between half-days in which
 /// they are out (E4): first and last tick.
 #[derive(Clone, Copy, Debug)]
@@ -183,12 +201,13 @@ impl JobSubproblem {
 }
 
 impl Demand {
-    /// The ways to hold it from the job's beginning to its end.
-    pub(crate) fn stays(&self, of: &Relaxation) -> Vec<Stay> {
+    /// The ways to hold it from the job's beginning to its end. Where it is not held all the time (`whole`), half-days in
+    /// which units are out are left in: that only makes schedules cheaper.
+    pub(crate) fn stays(&self, of: &Relaxation, whole: bool) -> Vec<Stay> {
         let last = of.ticks.len().saturating_sub(1);
         let mut stays = Vec::new();
         for (pool, (p, _)) in self.able.iter().enumerate() {
-            if self.waits {
+            if self.waits || !whole {
                 stays.push(Stay { pool, window: (0, last) });
                 continue;
             }

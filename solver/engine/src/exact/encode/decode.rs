@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use yardless_plan::shop::{Part, Shop, StepId, UnitId};
-use yardless_plan::{Done, Draft, Haul, Return, UnhitchedHaul, hitch};
+use yardless_plan::{Done, Draft, Haul, ParkedUnit, Return, UnhitchedHaul, hitch};
 
 use super::Encoding;
 use super::flow::HaulArc;
@@ -294,7 +294,7 @@ impl Encoding {
                     _ => &mut done.units,
                 }
             }
-            HeldBy::Parked(job, _) => &mut draft.parked[job],
+            HeldBy::Parked(job, need) => return draft.parked[job].push(ParkedUnit { need, unit }),
             HeldBy::Out | HeldBy::Unended => return,
         };
         // A shared unit may serve several needs.

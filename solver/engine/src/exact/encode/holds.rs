@@ -65,7 +65,9 @@ impl PoolHold {
 /// ```
 ///
 /// which is exact for whole q: the step starts once, and from then on started_p = q_p. Parked needs (E3) are held the
-/// same way from the job's first start to its last end (see [`spans`]).
+/// same way from the job's first start to its last end (see [`spans`]); where they give steps (E7), from the start of the
+/// one, started_a(k), to the end of the other, ended_b(k), which comes after a start of the first, so that the difference
+/// is never below 0.
 pub(super) fn holds(shop: &Shop, context: &Context, e: &mut Encoding) {
     for m in 0..e.modes.len() {
         let mode = e.modes[m].clone();
@@ -86,9 +88,12 @@ pub(super) fn holds(shop: &Shop, context: &Context, e: &mut Encoding) {
         }
         let (started, over) = spans(shop, e, job);
         let short = vec![true; e.ticks.len()];
-        for (i, need) in facts.parked.iter().enumerate() {
+        for (i, parked) in facts.parked.iter().enumerate() {
             let (by, place) = (HeldBy::Parked(job, i), facts.place);
-            NeedColumns { by, need: *need, place, started: &started, ended: &over, short: &short }.serve(shop, e);
+            let first = parked.from.map(|from| by_tick(e, |e, k| e.started(from, k)));
+            let last = parked.to.map(|to| by_tick(e, |e, k| e.ended(to, k)));
+            let (started, ended) = (first.as_ref().unwrap_or(&started), last.as_ref().unwrap_or(&over));
+            NeedColumns { by, need: parked.need, place, started, ended, short: &short }.serve(shop, e);
         }
     }
 }
@@ -101,7 +106,7 @@ pub(super) fn asks(shop: &Shop, e: &Encoding, by: HeldBy) -> Option<DemandKey> {
             let by = Asks::Step(mode.step, mode.part == Part::Second);
             Some((shop.steps[mode.step].job, by, mode.needs[i].want))
         }
-        HeldBy::Parked(job, i) => Some((job, parked_asks(shop, job, i), shop.jobs[job].parked[i].want)),
+        HeldBy::Parked(job, i) => Some((job, parked_asks(shop, job, i), shop.jobs[job].parked[i].need.want)),
         HeldBy::Out | HeldBy::Unended => None,
     }
 }
@@ -294,6 +299,22 @@ pub(super) fn spans(shop: &Shop, e: &mut Encoding, job: JobId) -> (Vec<Col>, Vec
         before = (starts, ends);
     }
     (started, over)
+}
+
+/// By tick the column of a sum; where it is the same as before, the same column.
+fn by_tick(e: &mut Encoding, sum: impl Fn(&Encoding, usize) -> Terms) -> Vec<Col> {
+    let mut columns: Vec<Col> = Vec::with_capacity(e.ticks.len());
+    let mut before: Option<Terms> = None;
+    for k in 0..e.ticks.len() {
+        let terms = sum(e, k);
+        let column = match (columns.last(), &before) {
+            (Some(column), Some(before)) if *before == terms => *column,
+            _ => single(e, &terms),
+        };
+        columns.push(column);
+        before = Some(terms);
+    }
+    columns
 }
 
 fn single(e: &mut Encoding, terms: &Terms) -> Col {

@@ -72,9 +72,9 @@ impl PartialPlan<'_> {
             let stop = |first, last| Stop { place, first, last, job: Some(job) };
             let held = rows().flat_map(Done::spans).filter(|held| held.units.contains(&unit));
             stops.extend(held.map(|held| stop(held.span.start, held.span.end)));
-            let in_progress = shop.jobs[job].started.then_some(shop.now);
-            let span = in_progress.or_else(|| rows().map(|row| row.start).min()).zip(rows().map(|row| row.end).max());
-            stops.extend(span.filter(|_| draft.parked[job].contains(&unit)).map(|(first, last)| stop(first, last)));
+            let parked = draft.parked[job].iter().filter(|parked| parked.unit == unit);
+            let spans = parked.filter_map(|parked| draft.parked_span(shop, job, parked.need));
+            stops.extend(spans.map(|(first, last)| stop(first, last)));
         }
         stops.sort_by_key(|stop| stop.first);
         stops
