@@ -275,8 +275,14 @@ fn leave(draw: &mut Draw, json: &mut Value) {
             }
         }
     }
+    // A shared unit may be held besides.
+    let held: Vec<Value> = rows(json, "jobs")
+        .iter()
+        .flat_map(|job| rows(job, "parked").iter().chain(rows(job, "steps").iter().map(|step| &step["progress"])))
+        .flat_map(|holder| rows(holder, "units").iter().cloned())
+        .collect();
     for unit in json["equipment"].as_array_mut().expect("units") {
-        if gone.contains(&unit["id"]) && draw.chance(60) {
+        if gone.contains(&unit["id"]) && draw.chance(60) && !held.contains(&unit["id"]) {
             unit["place"] = json!(format!("p{}", draw.below(places)));
         }
     }

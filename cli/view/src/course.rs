@@ -200,9 +200,10 @@ impl<'a> Course<'a> {
         course
     }
 
-    /// The hold of a unit at an index.
+    /// The hold of a unit at an index; of a shared one, which may have several, the one that ends last.
     pub fn hold_at(&self, unit: UnitId, h: usize) -> Option<Occupancy> {
-        self.holds[unit].iter().copied().find(|hold| hold.first <= h && h <= hold.last)
+        let now = self.holds[unit].iter().copied().filter(|hold| hold.first <= h && h <= hold.last);
+        now.max_by_key(|hold| hold.last)
     }
 
     /// What a unit does at an index, wherever it is.

@@ -8,7 +8,7 @@ use super::hauls::Yard;
 use super::ids::{Ids, when};
 use super::rows::{KnownRow, Works, each};
 use super::serving::{Holds, UnitHold, named, say_idle, say_missing, serve};
-use super::{Found, parked};
+use super::{Found, history, parked};
 
 pub(super) fn judge(shop: &Shop, ids: &Ids, plan: &Plan, work: &Works, yard: &Yard, found: &mut Found) {
     let mut holds: Holds = shop.units.ids().map(|_| Vec::new()).collect();
@@ -31,7 +31,13 @@ fn step_holds(shop: &Shop, ids: &Ids, step: StepId, work: &KnownRow, holds: &mut
     // What goes on holds its own units, until it is left (W10).
     let going = facts.going.as_ref().filter(|_| !work.comes_back());
     let held = |going: &Going| going.units.iter().map(|unit| Need { want: Want::Unit(*unit), count: 1 }).collect();
-    let needs: &Vec<Need> = &going.map_or(facts.ways[work.way].needs.clone(), held);
+    // As they are written: a shared kind may be listed twice, and be served by one unit or by two (E8).
+    let written = || {
+        let needs = history::written(shop, step).needs(facts.ways[work.way].base).iter();
+        let want = |need: &yardless_book::Need| shop.find_kind(&need.kind).map(Want::Kind);
+        needs.filter_map(|need| Some(Need { want: want(need)?, count: need.count as usize })).collect()
+    };
+    let needs: &Vec<Need> = &going.map_or_else(written, held);
     let start = shop.horizon.offset(work.row.start);
     let count = facts.ways[work.way].power;
     let powerless =

@@ -294,6 +294,7 @@ fn e8_a_need_listed_twice_and_what_is_parked_besides_are_served_by_one() {
     };
     holds(&book, &with_units(&["l1", "l2"], &["l2"]));
     refused("E2", &book, &with_units(&["l1"], &["l2"]));
+    refused("E2", &book, &with_units(&["l1", "l2", "g1"], &["l2"]));
     refused("E3", &book, &with_units(&["l1", "l2"], &["l2", "l1"]));
     refused("E3", &book, &with_units(&["l1", "l2"], &[]));
 }

@@ -1,4 +1,4 @@
-//! Rules E1, E4, H1 to H3, H5: where the units of each pool stand, and their hauls.
+//! Rules E1, E4, E8, H1 to H3, H5: where the units of each pool stand, and their hauls.
 
 use std::collections::BTreeMap;
 

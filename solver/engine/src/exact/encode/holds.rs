@@ -1,4 +1,4 @@
-//! Rules E2, E3, E5: which pool's units are held where, from when to when.
+//! Rules E2, E3, E5, E7: which pool's units are held where, from when to when.
 
 use yardless_plan::shop::{Id, JobId, Need, Part, PlaceId, Shop, StepId};
 
