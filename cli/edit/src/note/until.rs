@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use yardless_book::half_day::HalfDay;
-use yardless_book::{DoneStep, Extra, Progress, Step};
+use yardless_book::{DoneStep, Extra, Progress};
 use yardless_plan::StepRow;
 
 use super::kept::{Kept, Stage};

@@ -261,7 +261,7 @@ fn against(given: &Given, row: &StepRow, start: usize, end: usize) -> Vec<Hold> 
             elsewhere = true;
         }
         let parks = |parked: &ParkedRow| parked.units.contains(unit) && !serves(&parked.job);
-        let parked = shop.jobs.ids().flat_map(|job| parked_rows(shop, given.plan, job));
+        let parked = shop.jobs.ids().flat_map(|job| parked_rows(shop, &given.plan, job));
         for (parked, need) in parked.filter(|(parked, _)| parks(parked)) {
             let rows = |step: Option<StepId>| {
                 let of = step.map(|step| shop.steps[step].id.as_str());
