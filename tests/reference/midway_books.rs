@@ -1,6 +1,6 @@
 //! Writes random books in the middle of their week, and the least cost of each by trying everything:
 //! `midway_books FOLDER [COUNT] [FIRST SEED]`. A line a book: file, kept plan, Monday, weeks, index of now, cents.
-//! Half as many again give waits, words and ranks too.
+//! Half as many again give waits, words and ranks too, and as many shared kinds and what is parked from step to step.
 
 #[path = "../support/mod.rs"]
 mod support;
@@ -18,7 +18,8 @@ fn main() -> std::io::Result<()> {
     let first: u64 = number(args.next(), 1000);
     let plain = (first..first + count).map(|seed| (seed, Fields::First, "midway"));
     let waits = (first..first + count / 2).map(|seed| (seed, Fields::Waits, "midway-waits"));
-    for (seed, fields, name) in plain.chain(waits) {
+    let equipment = (first..first + count / 2).map(|seed| (seed, Fields::Equipment, "midway-equipment"));
+    for (seed, fields, name) in plain.chain(waits).chain(equipment) {
         // Every second one lets some steps be left and come back to.
         let made = midway_with(seed, seed % 2 == 1, fields);
         let Some(best) = best_from(&made.book, monday(), 1, made.now, Some(&made.kept), 400_000) else { continue };

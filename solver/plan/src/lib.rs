@@ -16,7 +16,7 @@ pub use parked::parked_rows;
 pub use reason::{By, Impossible, Lack, LeftOut, nothing_hauled};
 pub use rule::Rule;
 pub use stored::read;
-pub use write::write;
+pub use write::{rows_of_parked, write};
 
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};

@@ -34,7 +34,7 @@ pub fn write(shop: &Shop, digest: &str, draft: &Draft, why: impl Fn(JobId) -> St
             for step in facts.step_ids() {
                 plan.steps.extend(draft.steps[step].iter().flat_map(|done| step_rows(shop, step, done)));
             }
-            plan.parked.extend(parked_rows(shop, job, &draft.parked[job]));
+            plan.parked.extend(rows_of_parked(shop, job, &draft.parked[job]));
         }
     }
     let mut hauls = draft.hauls.clone();
@@ -44,7 +44,7 @@ pub fn write(shop: &Shop, digest: &str, draft: &Draft, why: impl Fn(JobId) -> St
 }
 
 /// What is parked at a job: a row, or one for each need where they are not all held all the time (E7).
-fn parked_rows(shop: &Shop, job: JobId, parked: &[ParkedUnit]) -> Vec<ParkedRow> {
+pub fn rows_of_parked(shop: &Shop, job: JobId, parked: &[ParkedUnit]) -> Vec<ParkedRow> {
     let facts = &shop.jobs[job];
     let row = |of: &dyn Fn(&ParkedUnit) -> bool| {
         let mut units: Vec<UnitId> = Vec::new();
