@@ -51,11 +51,16 @@ fn one_by_one(edits: &[(&str, &str)]) -> String {
     })
 }
 
+/// A kind is shared, and its unit has another besides.
+const SHARED_AND_NOT: [(&str, &str); 2] = [
+    ("\"id\": \"generator\", \"power\": true", "\"id\": \"blower\", \"shared\": true"),
+    ("\"kinds\": [\"blower\"]", "\"kinds\": [\"blower\", \"generator\"]"),
+];
+
 /// E8: the kind is shared, and its unit has another; or a unit is named twice for one need of several.
 #[test]
 fn units_of_shared_kinds_have_no_other_kind_and_are_named_once() {
-    let shared = ("\"id\": \"generator\", \"power\": true", "\"id\": \"blower\", \"shared\": true");
-    let both = ("\"kinds\": [\"blower\"]", "\"kinds\": [\"blower\", \"generator\"]");
+    let [shared, both] = SHARED_AND_NOT;
     let found = faults(spoilt(&[shared, both]).as_bytes()).all;
     let [(fault, _)] = &found[..] else { panic!("{found:?}") };
     assert_eq!((fault.code, fault.path.to_string().as_str()), (Code::SharedKind, "equipment[0].kinds[1]"));
@@ -179,17 +184,20 @@ fn every_code_that_reading_gives_is_shown_by_a_test() {
         UnknownId,
         UnknownKind,
         UnknownSkill,
+        SharedKind,
         Duration,
         People,
         Waits,
         DueBeforeEarliest,
         DriveTwice,
         Cycle,
+        Parked,
         FixedStart,
         History,
     ];
     let mut texts: Vec<Vec<u8>> = NOT_JSON.iter().map(|text| text.as_bytes().to_vec()).collect();
     texts.extend(SHAPE.iter().chain(MEANING).map(|edit| spoilt(&[*edit]).into_bytes()));
+    texts.push(spoilt(&SHARED_AND_NOT).into_bytes());
     texts.extend([b"\xff".to_vec(), "[".repeat(65).into_bytes(), vec![b' '; MOST_BYTES + 1]]);
     let seen: BTreeSet<Code> = texts.iter().flat_map(|text| faults(text).all).map(|(fault, _)| fault.code).collect();
     assert_eq!(seen, BTreeSet::from(all));
