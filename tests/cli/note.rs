@@ -526,3 +526,29 @@ fn step_let_go_at_once_holds_nothing_once_the_plan_has_begun() {
     let output = run(desk.path(), &["replan", "--now", "2026-12-08 pm", "--steps", "100"]);
     assert!(text(&output.stdout).contains("Nothing: the plan given out still holds"), "{}", text(&output.stdout));
 }
+
+/// E7: the staging is parked at x for its second step alone, from Tuesday am to pm; its plan is that of the case.
+#[test]
+fn what_is_parked_for_one_step_is_named_while_that_lasts() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let case = Path::new(env!("CARGO_MANIFEST_DIR")).join("../tests/cases/equipment/staging-for-one-step.json");
+    std::fs::copy(case, folder.path().join("book.json")).expect("copied");
+    let plan = ["plan", "--from", "2026-12-07", "--weeks", "2", "--steps", "200", "--out", "plan.json"];
+    assert_eq!(code(&run(folder.path(), &plan)), 0);
+    let until = |half: &str| {
+        let output = run(folder.path(), &["note", "--until", half, "--now", half]);
+        assert_eq!(code(&output), 0, "{half}: {}", text(&output.stderr));
+        book(folder.path())["jobs"][0]["parked"][0]["units"].clone()
+    };
+    // Before it begins, within it, and when it is over: then it may stand in the book, and holds no more.
+    assert_eq!(until("2026-12-08 am"), Value::Null);
+    assert_eq!(until("2026-12-08 pm"), json!(["stage"]));
+    assert_eq!(until("2026-12-09 am"), json!(["stage"]));
+    let output = run(folder.path(), &["replan", "--weeks", "2", "--now", "2026-12-09 am", "--steps", "50", "--json"]);
+    assert_eq!(code(&output), 0, "{}", text(&output.stderr));
+    let plan: Value = serde_json::from_slice(&output.stdout).expect("a plan");
+    assert_eq!((&plan["parked"], &plan["cost"]), (&json!([]), &json!(22.15)));
+    // It has not begun after all: nothing is named any more.
+    assert_eq!(code(&run(folder.path(), &["note", "x/pack", "again", "--now", "2026-12-08 am"])), 0);
+    assert_eq!(book(folder.path())["jobs"][0]["parked"][0].get("units"), None);
+}

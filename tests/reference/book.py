@@ -1,4 +1,4 @@
-"""Reads a book into plain tables by half-day: rules T, W2, W3, W7, W9, W11 to W17, E5, E9, H2 to H6, N3 and the costs,
+"""Reads a book into plain tables by half-day: rules T, W2, W3, W7, W9, W11 to W17, E5, E7 to E9, H2 to H6, N3 and the costs,
 written apart from the planner."""
 
 import datetime as dt
@@ -57,6 +57,7 @@ class Book:
         self.ranks = by_id(raw.get("ranks", []))
         self.trucks, self.units, self.jobs = by_id(raw["trucks"]), by_id(raw["equipment"]), by_id(raw["jobs"])
         self.power_kinds = {kind["id"] for kind in raw.get("kinds", []) if kind.get("power")}
+        self.shared_kinds = {kind["id"] for kind in raw.get("kinds", []) if kind.get("shared")}
         self.people = {c: self.people_of(crew, self.works) for c, crew in self.crews.items()}
         either = [self.works[h] or self.overtime[h] for h in range(self.H)]
         self.people_over = {c: self.people_of(crew, either) for c, crew in self.crews.items()}
@@ -226,10 +227,25 @@ class Book:
         return h >= self.expected((job, step))
 
     def waits(self, job, step, h):
-        """N1: work that has begun waits while a unit is out that it holds, or that is parked at its job."""
-        begun = any("done" in row or "progress" in row for row in job["steps"])
-        parked = [unit for row in job.get("parked", []) for unit in row.get("units", [])] if begun else []
+        """N1: work that has begun waits while a unit is out that it holds, or that is parked at its job; but for what comes
+        after the step with which that is held last (E7)."""
+        held = [row for row in job.get("parked", []) if self.held_now(job, row)]
+        waits = [row for row in held if "to" not in row or not self.comes_after((job["id"], step["id"]), (job["id"], row["to"]))]
+        parked = [unit for row in waits for unit in row.get("units", [])]
         return any(h in self.out(unit) for unit in parked + step.get("progress", {}).get("units", []))
+
+    def held_now(self, job, need):
+        """E7, N1: whether a job that has begun holds a parked need from now on."""
+        step = lambda field: next((row for row in job["steps"] if row["id"] == need.get(field)), None)
+        begun = lambda row: "done" in row or "progress" in row
+        first, last = step("from"), step("to")
+        return self.started(job) and (first is None or begun(first)) and (last is None or "done" not in last)
+
+    def comes_after(self, step, other):
+        """W6, directly or not; a step is its job's id and its own."""
+        job = self.jobs[step[0]]
+        before = self.links(job, next(k for k, row in enumerate(job["steps"]) if row["id"] == step[1]))
+        return any((j, s) == other or self.comes_after((j, s), other) for j, s, _, _ in before)
 
     def workable(self, job, step, team, way, h, overtime=False):
         """By a crew and its helpers; the crew itself is there."""
@@ -279,8 +295,17 @@ class Book:
 
     def wants(self, step, way, job, start):
         """The kinds held, one a unit; the power of E5 and E9 is None."""
-        kinds = [need["kind"] for need in way.get("needs", []) for _ in range(need.get("count", 1))]
-        return kinds + [None] * (self.power(step, way) if self.dark(job, start) else 0)
+        return self.units_of(way.get("needs", [])) + [None] * (self.power(step, way) if self.dark(job, start) else 0)
+
+    def units_of(self, needs):
+        """The kinds that needs take, one a unit; of a shared kind as many as the largest takes (E8)."""
+        most = {need["kind"]: max(row.get("count", 1) for row in needs if row["kind"] == need["kind"]) for need in needs}
+        one_each = [need for need in needs if need["kind"] not in self.shared_kinds]
+        kinds = [need["kind"] for need in one_each for _ in range(need.get("count", 1))]
+        return kinds + [kind for kind, n in most.items() if kind in self.shared_kinds for _ in range(n)]
+
+    def shared(self, unit):
+        return bool(set(self.units[unit]["kinds"]) & self.shared_kinds)
 
     def power(self, step, way):
         """E9: the way's own, else the step's; true is one unit, false none."""
@@ -296,7 +321,23 @@ class Book:
         return bool(step.get("may_split") and takes and not step["progress"].get("units"))
 
     def parked(self, job):
-        return [need["kind"] for need in job.get("parked", []) for _ in range(need.get("count", 1))]
+        """E3: the kinds parked at a job, one a unit."""
+        return self.units_of(job.get("parked", []))
+
+    def parked_needs(self, job):
+        """E3, E7: what is parked at a job and the plan chooses the units of: (position, kind, count, from, to), steps or None;
+        of one that has begun what it does not hold yet. Nothing is parked from a step that is later."""
+        over = lambda row: any(step["id"] == row.get("to") and "done" in step for step in job["steps"])
+        chosen = lambda row: not self.started(job) or not (self.held_now(job, row) or over(row))
+        rows = [(n, row) for n, row in enumerate(job.get("parked", [])) if chosen(row) and not self.is_later(job, row.get("from"))]
+        return [(n, row["kind"], row.get("count", 1), row.get("from"), row.get("to")) for n, row in rows]
+
+    def parked_on(self, job, last):
+        """E7: whether what is parked to this step, or to the latest end (None), is held to the horizon's end."""
+        return self.is_later(job, last) if last else self.partly(job)
+
+    def is_later(self, job, step):
+        return (job["id"], step) in self.later_steps
 
     def serves(self, unit, want):
         kinds = set(self.units[unit]["kinds"])
@@ -380,7 +421,7 @@ class Book:
 
     def planned(self, job):
         """W12: the steps that are not later, those done too."""
-        return [step for step in job["steps"] if (job["id"], step["id"]) not in self.later_steps]
+        return [step for step in job["steps"] if not self.is_later(job, step["id"])]
 
     def partly(self, job):
         return len(self.planned(job)) < len(job["steps"])

@@ -1,5 +1,5 @@
-"""Proves the best cost of every case of rescheduling and of each topic (waits and words given, help, stops, days, jobs in part, costs) with
-CP-SAT and HiGHS; exit 1 where one does not agree.
+"""Proves the best cost of every case of rescheduling and of each topic (waits and words given, help, stops, days, jobs in part, costs,
+equipment) with CP-SAT and HiGHS; exit 1 where one does not agree.
 
 cases.py FOLDER    of the cases, with their index.json, and those of its folders
 """
@@ -41,7 +41,7 @@ def disagree(folder, cases, what):
 
 def main(folder):
     again = disagree(folder, [case for case in cases_of(folder) if "needs" in case], "rescheduling")
-    topics = ("waits", "help", "stops", "days", "in_part", "costs")
+    topics = ("waits", "help", "stops", "days", "in_part", "costs", "equipment")
     others = [disagree(f"{folder}/{topic}", cases_of(f"{folder}/{topic}"), topic.replace("_", " ")) for topic in topics]
     return 1 if again or any(others) else 0
 

@@ -27,7 +27,7 @@ def check(book, plan):
             if first != book.now and book.out(unit) & set(range(first, in_use + 1)):
                 say(f"E4 {unit}, held by {who}, is out")
         for a, b in zip(rows, rows[1:]):
-            if b[0] <= a[1]:
+            if b[0] <= a[1] and not book.shared(unit):
                 say(f"E2 {unit} is held by {a[3]} and {b[3]} at once")
     for place, facts in book.places.items():
         for h in range(book.H):
@@ -95,11 +95,24 @@ def judge_work(book, plan, holds, say):
                 if start < end + 1 + wait or (within is not None and start > end + 1 + within):
                     say(f"W6 {j}/{step['id']} after {other}/{before}")
         first, last = min(row[0] for row in done[j].values()), max(row[1] for row in done[j].values())
-        parked = [unit for row in plan.get("parked", []) if row["job"] == j for unit in row["units"]]
-        if not serve(book, book.parked(job), parked):
-            say(f"E3 {j}: {parked} do not serve")
-        for unit in parked:
-            holds[unit].append((first, book.H - 1 if book.partly(job) else last, job["place"], j, last))
+        rows, needs = [row["units"] for row in plan.get("parked", []) if row["job"] == j], book.parked_needs(job)
+        if any("from" in need or "to" in need for need in job.get("parked", [])):
+            if len(rows) != len(needs):
+                say(f"E7 {j} has {len(rows)} rows of what is parked")
+            of_rows = [([kind] * count, units, since, until) for (_, kind, count, since, until), units in zip(needs, rows)]
+        else:
+            of_rows = [(book.parked(job), sum(rows, []), None, None)]
+        for wants, units, since, until in of_rows:
+            if not serve(book, wants, units):
+                say(f"E3 {j}: {units} do not serve")
+            begin = done[j][since][0] if since else first
+            # Held on, it may be out once what is planned is over (E7).
+            if book.parked_on(job, until):
+                end, in_use = book.H - 1, last
+            else:
+                end = in_use = done[j][until][1] if until else last
+            for unit in units:
+                holds[unit].append((begin, end, job["place"], j, in_use))
         own = {crew for _, _, crew in done[j].values() if book.crews[crew].get("own", True)}
         cost += book.end_cost(job, last) + sum(row[1] for row in done[j].values())
         cost += book.extra_crew * max(0, len(own) - 1) + book.open_half_day * sum(book.works[first : last + 1])
@@ -133,12 +146,18 @@ def judge_days(book, busy, say):
 
 
 def serve(book, wants, units):
-    """Whether just these units serve just these wants, one each."""
-    if len(units) != len(wants) or len(set(units)) != len(units):
+    """Whether just these units serve just these wants, one each; shared ones as many as there are, one want of a kind (E8)."""
+    if len(set(units)) != len(units):
         return False
-    if not wants:
-        return True
-    return any(book.serves(unit, wants[0]) and serve(book, wants[1:], [u for u in units if u != unit]) for unit in units)
+
+    def rest(wants, serving):
+        if not wants:
+            return all(serving[unit] for unit in units)
+        free = lambda unit: not serving[unit] or (book.shared(unit) and wants[0] not in serving[unit])
+        able = [unit for unit in units if free(unit) and book.serves(unit, wants[0])]
+        return any(rest(wants[1:], {**serving, unit: [*serving[unit], wants[0]]}) for unit in able)
+
+    return rest(wants, {unit: [] for unit in units})
 
 
 def judge_hauls(book, plan, where, say):

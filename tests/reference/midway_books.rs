@@ -1,7 +1,8 @@
 //! Writes random books in the middle of their week, and the least cost of each by trying everything:
 //! `midway_books FOLDER [COUNT] [FIRST SEED]`. A line a book: file, kept plan, Monday, weeks, index of now, cents.
-//! Half as many again give waits, words and ranks too, half as many what standing costs, half as many may be planned in part, a
-//! quarter have help, a quarter stops, a quarter half-days kept open and rounds from home.
+//! Half as many again give waits, words and ranks too, half as many what standing costs, half as many may be planned in part, half
+//! as many shared kinds and what is parked from step to step, half as many both of these; a quarter have help, a quarter stops, a
+//! quarter half-days kept open and rounds from home.
 
 #[path = "../support/mod.rs"]
 mod support;
@@ -18,13 +19,17 @@ fn main() -> std::io::Result<()> {
     let count: u64 = number(args.next(), 60);
     let first: u64 = number(args.next(), 1000);
     let plain = (first..first + count).map(|seed| (seed, Fields::First, "midway"));
-    let waits = (first..first + count / 2).map(|seed| (seed, Fields::Waits, "midway-waits"));
-    let costs = (first..first + count / 2).map(|seed| (seed, Fields::Costs, "midway-costs"));
-    let in_part = (first..first + count / 2).map(|seed| (seed, Fields::InPart, "midway-in-part"));
-    let help = (first..first + count / 4).map(|seed| (seed, Fields::Help, "midway-help"));
-    let stops = (first..first + count / 4).map(|seed| (seed, Fields::Stops, "midway-stops"));
-    let days = (first..first + count / 4).map(|seed| (seed, Fields::Days, "midway-days"));
-    for (seed, fields, name) in plain.chain(waits).chain(help).chain(stops).chain(in_part).chain(costs).chain(days) {
+    let with = |part: u64, fields, name| (first..first + count / part).map(move |seed| (seed, fields, name));
+    let books = plain
+        .chain(with(2, Fields::Waits, "midway-waits"))
+        .chain(with(4, Fields::Help, "midway-help"))
+        .chain(with(4, Fields::Stops, "midway-stops"))
+        .chain(with(2, Fields::InPart, "midway-in-part"))
+        .chain(with(2, Fields::Costs, "midway-costs"))
+        .chain(with(4, Fields::Days, "midway-days"))
+        .chain(with(2, Fields::Equipment, "midway-equipment"))
+        .chain(with(2, Fields::PartEquipment, "midway-part-equipment"));
+    for (seed, fields, name) in books {
         // Every second one lets some steps be left and come back to.
         let made = midway_with(seed, seed % 2 == 1, fields);
         let Some(best) = best_from(&made.book, monday(), 1, made.now, Some(&made.kept), 400_000) else { continue };

@@ -232,7 +232,7 @@ class Work:
                 continue
             for h in (h for h in range(self.book.now, self.book.H) if self.book.works[h]):
                 paid, over = [self.program.column(self.book.open_half_day)], [self.program.column()]
-                for step in job["steps"]:
+                for step in self.book.planned(job):
                     self.program.row(-math.inf, 0, (over, 1), (self.ends((j, step["id"]), lambda run: run.end < h), -1))
                     started = self.starts((j, step["id"]), lambda run: run.start <= h)
                     if not self.book.started(job):
@@ -247,8 +247,18 @@ class Work:
             self.program.cost[column] -= cost
 
 
+class Held:
+    """By unit, place and half-day the columns of what the unit serves then; of a shared unit by who wants it too."""
+
+    def __init__(self, book):
+        self.book, self.columns = book, collections.defaultdict(list)
+
+    def add(self, unit, place, h, who, column):
+        self.columns[unit, place, h, who if self.book.shared(unit) else None].append(column)
+
+
 class Yard:
-    """E1 to E6, H1 to H5, C3, C12, C13."""
+    """E1 to E8, H1 to H5, C3, C12, C13."""
 
     def __init__(self, book, program):
         self.book, self.program = book, program
@@ -285,15 +295,15 @@ class Yard:
                 self.program.row(0, math.inf, (here, 1), (comes[p, h], -1), (leaves_late[p, h], -1))
 
     def serve(self, work):
-        """E2 to E5: a unit that serves is there, and serves one want."""
-        book, held = self.book, collections.defaultdict(list)
+        """E2 to E5, E8: a unit that serves is there, and serves one want, or is shared."""
+        book, held = self.book, Held(self.book)
         for (j, step), runs in work.runs.items():
             place = book.jobs[j]["place"]
             alike = collections.defaultdict(list)
             for run, column in runs:
                 alike[run.start, run.end, run.wants].append(column)
                 for unit, h in itertools.product(run.units or [], range(book.now, run.end + 1)):
-                    held[unit, place, h].append(column)
+                    held.add(unit, place, h, (j, step), column)
             for (start, end, wants), same in alike.items():
                 for want, count in collections.Counter(wants).items():
                     serving = []
@@ -301,79 +311,77 @@ class Yard:
                         if book.serves(unit, want) and not book.out(unit) & set(range(start, end + 1)):
                             serving.append(self.program.column())
                             for h in range(start, end + 1):
-                                held[unit, place, h].append(serving[-1])
+                                held.add(unit, place, h, (j, step, want), serving[-1])
                     self.program.row(0, 0, (serving, 1), (same, -count))
         for j, job in work.jobs.items():
             if book.started(job):
                 self.stay(work, j, job, held)
-            elif book.parked(job):
-                self.park(work, j, job, held)
-        for key, serving in held.items():
-            self.program.row(-math.inf, 0, (serving, 1), ([self.at[key]], -1))
+            if not book.over(job):
+                for need in book.parked_needs(job):
+                    self.park(work, job, need, held)
+        for (unit, place, h, _), serving in held.columns.items():
+            self.program.row(-math.inf, 0, (serving, 1), ([self.at[unit, place, h]], -1))
 
     def stay(self, work, j, job, held):
-        """N1: a started job keeps its parked units until it ends, or in part to the last half-day, and what its steps hold
-        too where it has no end."""
+        """N1: a started job keeps its parked units until it ends (E7: or a step of it; one that is later ends in none of these
+        half-days), and what its steps hold too where it has no end."""
         book, program, no_end = self.book, self.program, work.left_out[j]
         if book.over(job) and not book.partly(job):
             return
-        parked = [unit for need in job.get("parked", []) for unit in need.get("units", [])]
+        for n, need in enumerate(job.get("parked", [])):
+            if not book.held_now(job, need):
+                continue
+            last = [need["to"]] if "to" in need else [step["id"] for step in job["steps"]]
+            for h in self.half_days:
+                still, over = program.column(), program.column()
+                program.row(1, 1, ([still, over], 1))
+                for step in last:
+                    program.row(-math.inf, 0, ([over], 1), (work.ends((j, step), lambda run: run.end < h), -1))
+                for unit in need.get("units", []):
+                    held.add(unit, job["place"], h, (j, n), still)
         for h in self.half_days:
-            still = program.column()
-            over = program.column()
-            program.row(1, 1, ([still, over], 1))
-            if book.partly(job):
-                program.row(0, 0, ([over], 1))
-            for step in book.planned(job):
-                program.row(-math.inf, 0, ([over], 1), (work.ends((j, step["id"]), lambda run: run.end < h), -1))
-            for unit in parked:
-                held[unit, job["place"], h].append(still)
             for step in job["steps"]:
                 for unit in step.get("progress", {}).get("units", []):
-                    held[unit, job["place"], h].append(no_end)
+                    held.add(unit, job["place"], h, (j, step["id"]), no_end)
 
-    def park(self, work, j, job, held):
-        """E3. begun and over may err only towards holding longer, which never helps."""
-        book, program = self.book, self.program
-        parked = {
-            (unit, want): program.column() for want in set(book.parked(job)) for unit in book.units if book.serves(unit, want)
-        }
-        counts = collections.Counter(book.parked(job))
-        for want, count in counts.items():
-            serving = [column for (_, kind), column in parked.items() if kind == want]
-            program.row(count, count, (serving, 1), ([work.left_out[j]], count))
+    def park(self, work, job, need, held):
+        """E3, E7. begun and over may err only towards holding longer, which never helps."""
+        book, program, j = self.book, self.program, job["id"]
+        n, kind, count, first, last = need
+        parked = {unit: program.column() for unit in book.units if book.serves(unit, kind)}
+        program.row(count, count, (list(parked.values()), 1), ([work.left_out[j]], count))
         for h in self.half_days:
             begun, over = [program.column()], [program.column()]
-            for step in book.planned(job):
-                s = j, step["id"]
-                program.row(0, math.inf, (begun, 1), (work.starts(s, lambda run: run.start <= h), -1))
-                program.row(-math.inf, 0, (over, 1), (work.ends(s, lambda run: run.end < h), -1))
-            program.row(0, math.inf, (begun, 1), (over, -1))
-            if book.partly(job):
-                self.park_on(job, h, parked, counts, begun, over, held)
+            for step in [first] if first else [step["id"] for step in book.planned(job)]:
+                program.row(0, math.inf, (begun, 1), (work.starts((j, step), lambda run: run.start <= h), -1))
+            if book.parked_on(job, last):
+                self.park_on(work, job, h, parked, need, begun, held)
                 continue
-            for want, count in counts.items():
-                now = []
-                for (unit, kind), column in parked.items():
-                    if kind == want and h not in book.out(unit):
-                        now.append(program.column())
-                        program.row(-math.inf, 0, (now[-1:], 1), ([column], -1))
-                        held[unit, job["place"], h].append(now[-1])
-                program.row(0, 0, (now, 1), (begun, -count), (over, count))
-
-    def park_on(self, job, h, parked, counts, begun, over, held):
-        """E7: in part they stay to the last half-day; out they may be only once what is planned is over."""
-        book, program = self.book, self.program
-        for want, count in counts.items():
+            for step in [last] if last else [step["id"] for step in job["steps"]]:
+                program.row(-math.inf, 0, (over, 1), (work.ends((j, step), lambda run: run.end < h), -1))
+            program.row(0, math.inf, (begun, 1), (over, -1))
             now = []
-            for (unit, kind), column in parked.items():
-                if kind == want:
+            for unit, column in parked.items():
+                if h not in book.out(unit):
                     now.append(program.column())
                     program.row(-math.inf, 0, (now[-1:], 1), ([column], -1))
-                    held[unit, job["place"], h].append(now[-1])
-                    if h in book.out(unit):
-                        program.row(-math.inf, 1, ([column], 1), (begun, 1), (over, -1))
-            program.row(0, 0, (now, 1), (begun, -count))
+                    held.add(unit, job["place"], h, (j, n), now[-1])
+            program.row(0, 0, (now, 1), (begun, -count), (over, count))
+
+    def park_on(self, work, job, h, parked, need, begun, held):
+        """E7: in part they stay to the last half-day; out they may be only once what is planned is over."""
+        book, program, j = self.book, self.program, job["id"]
+        n, _, count, *_ = need
+        over, now = [program.column()], []
+        for step in book.planned(job):
+            program.row(-math.inf, 0, (over, 1), (work.ends((j, step["id"]), lambda run: run.end < h), -1))
+        for unit, column in parked.items():
+            now.append(program.column())
+            program.row(-math.inf, 0, (now[-1:], 1), ([column], -1))
+            held.add(unit, job["place"], h, (j, n), now[-1])
+            if h in book.out(unit):
+                program.row(-math.inf, 1, ([column], 1), (begun, 1), (over, -1))
+        program.row(0, 0, (now, 1), (begun, -count))
 
     def share_trucks_and_spots(self, work):
         """H4: enough trucks for every weight and heavier; in overtime those whose crew works in it (W9). E6."""

@@ -81,36 +81,37 @@ class Later:
         found = []
         if "progress" in step:
             row = step["progress"]
+            team = row["crew"], *row.get("with", [])
             ways = [way for way in book.ways(step) if way["id"] == row.get("way", way["id"])][:1]
             for way in ways:
                 starts = range(book.now, book.H) if book.away(job, step, way) else [book.now]
-                starts = [h for h in starts if len(starts) == 1 or book.workable(job, step, row["crew"], way, h)]
-                spells = (book.spell(job, step, row["crew"], way, h, row["left"]) for h in starts)
+                starts = [h for h in starts if len(starts) == 1 or book.workable(job, step, team, way, h)]
+                spells = (book.spell(job, step, team, way, h, row["left"]) for h in starts)
                 found += [worked[-1] for worked, _, enough in spells if enough]
         else:
             fixed = step.get("fixed", {})
-            for crew, way in self.choices(step):
-                for start, (last, _) in book.runs(job, step, crew, way).items():
+            for team, way in self.choices(step):
+                for start, (last, _) in book.runs(job, step, team, way).items():
                     if start >= first and fixed.get("start", book.text(start)) == book.text(start):
                         found.append(last)
         return min(found, default=None)
 
     def choices(self, step):
+        """Who may do it, with helpers or without, in which way."""
         fixed = step.get("fixed", {})
         for way in self.book.ways(step):
-            for crew, facts in self.book.crews.items():
-                as_fixed = fixed.get("crew", crew) == crew and fixed.get("way", way["id"]) == way["id"]
-                if as_fixed and step["skill"] in facts["skills"]:
-                    yield crew, way
+            for team in self.book.teams(way):
+                as_fixed = fixed.get("crew", team[0]) == team[0] and fixed.get("way", way["id"]) == way["id"]
+                if as_fixed and step["skill"] in self.book.crews[team[0]]["skills"]:
+                    yield team, way
 
     def at_no_date(self, job, step):
-        """In no way are there both people enough, with all of them there, and units enough."""
+        """In no way are there both people enough, with all of them and of their helpers there, and units enough."""
         book, dark = self.book, self.book.places[job["place"]].get("power_from") == "never"
-        for crew, way in self.choices(step):
-            kinds = [need["kind"] for need in way.get("needs", []) for _ in range(need.get("count", 1))]
-            wants = kinds + [None] * (book.power(step, way) if dark else 0)
+        for team, way in self.choices(step):
+            wants = book.units_of(way.get("needs", [])) + [None] * (book.power(step, way) if dark else 0)
             enough = all(sum(book.serves(unit, want) for unit in book.units) >= wants.count(want) for want in wants)
-            if enough and book.crews[crew]["people"] >= max(1, book.least(step, crew, way)):
+            if enough and sum(book.crews[crew]["people"] for crew in team) >= max(1, book.least(step, team[0], way)):
                 return False
         return True
 

@@ -10,20 +10,23 @@ fn main() -> std::io::Result<()> {
     let folder = std::env::args().nth(1).unwrap_or_else(|| ".".to_owned());
     // Tiny ones show every rule in odd company; the others are like a real shop's.
     let tiny = (500..512).map(|seed| (format!("tiny-{seed}"), tiny(seed), 1));
-    let waits = (500..512).map(|seed| (format!("tiny-waits-{seed}"), tiny_with(seed, Fields::Waits), 1));
-    let in_part = (500..512).map(|seed| (format!("tiny-in-part-{seed}"), tiny_with(seed, Fields::InPart), 1));
-    let costs = (500..512).map(|seed| (format!("tiny-costs-{seed}"), tiny_with(seed, Fields::Costs), 1));
     let sizes = [(3, 1), (3, 2), (4, 1), (4, 2), (3, 2), (5, 2)];
     let real = (0..18).map(|seed| {
         let (jobs, crews) = sizes[seed % sizes.len()];
         (format!("{jobs}-jobs-{seed}"), generate(Shape::new(jobs, 2, crews), 200 + seed as u64), 2)
     });
-    let help = (500..508).map(|seed| (format!("tiny-help-{seed}"), tiny_with(seed, Fields::Help), 1));
-    let stops = (500..508).map(|seed| (format!("tiny-stops-{seed}"), tiny_with(seed, Fields::Stops), 1));
-    let days = (500..508).map(|seed| (format!("tiny-days-{seed}"), tiny_with(seed, Fields::Days), 1));
-    for (name, book, weeks) in
-        tiny.chain(waits).chain(help).chain(stops).chain(in_part).chain(costs).chain(days).chain(real)
-    {
+    let with = |last: u64, fields, name: &'static str| {
+        (500..last).map(move |seed| (format!("tiny-{name}-{seed}"), tiny_with(seed, fields), 1))
+    };
+    let more = with(512, Fields::Waits, "waits")
+        .chain(with(508, Fields::Help, "help"))
+        .chain(with(508, Fields::Stops, "stops"))
+        .chain(with(512, Fields::InPart, "in-part"))
+        .chain(with(512, Fields::Costs, "costs"))
+        .chain(with(508, Fields::Days, "days"))
+        .chain(with(512, Fields::Equipment, "equipment"))
+        .chain(with(512, Fields::PartEquipment, "part-equipment"));
+    for (name, book, weeks) in tiny.chain(more).chain(real) {
         let file = format!("{folder}/{name}.json");
         std::fs::write(&file, serde_json::to_vec_pretty(&book)?)?;
         println!("{file} {} {weeks}", support::monday());

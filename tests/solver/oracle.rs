@@ -48,7 +48,7 @@ fn oracle_finds_the_best_cost_of_every_case_of_rescheduling() {
 #[test]
 fn oracle_finds_the_best_cost_of_every_case_by_topic() {
     let (waits, help, stops, in_part) = (cases::waits(), cases::help(), cases::stops(), cases::in_part());
-    assert!(waits.len() >= 14 && help.len() >= 10 && stops.len() >= 10 && in_part.len() >= 18);
+    assert!(waits.len() >= 14 && help.len() >= 10 && stops.len() >= 10 && in_part.len() >= 22);
     let days = cases::days();
     assert!(days.len() >= 9);
     for case in waits.into_iter().chain(help).chain(stops).chain(in_part).chain(days) {
@@ -70,10 +70,20 @@ fn oracle_finds_the_best_cost_of_every_case_of_costs() {
 }
 
 #[test]
+fn oracle_finds_the_best_cost_of_every_case_of_equipment() {
+    let cases = cases::equipment();
+    assert!(cases.len() >= 7);
+    for case in cases {
+        let best = best(&case.book, case.from, case.weeks, MOST).unwrap_or_else(|| panic!("{} is too big", case.name));
+        assert_eq!((best.cents, &best.left_out), (case.best_cents, &case.left_out), "{}", case.name);
+    }
+}
+
+#[test]
 fn oracle_finds_plans_that_the_checker_passes_at_the_same_cost() {
     let first = (200..300).map(|seed| (seed, tiny(seed)));
-    let fields = [Fields::Waits, Fields::Costs];
-    let more = fields.into_iter().flat_map(|fields| (200..300).map(move |seed| (seed, tiny_with(seed, fields))));
+    let with = |fields| (200..300).map(move |seed| (seed, tiny_with(seed, fields)));
+    let more = [Fields::Waits, Fields::Costs, Fields::Equipment].into_iter().flat_map(with);
     for (seed, book) in first.chain(more) {
         let Some(best) = best(&book, monday(), 1, 300_000) else { continue };
         let shop = Shop::new(&book, Horizon::new(monday(), 1).expect("a horizon")).expect("a book without fault");
@@ -109,7 +119,16 @@ fn made_up_books_read_without_fault() {
     let real = (0..20).map(|seed| generate(Shape::new(8, 3, 2), seed)).chain([generate(Shape::new(60, 13, 8), 0)]);
     let planted = (0..5).map(|seed| planted(Size { jobs: 8, weeks: 3, crews: 2 }, seed).book);
     let midway = (0..300).map(|seed| midway(seed, false).book);
-    let with = [Fields::Waits, Fields::Help, Fields::Stops, Fields::InPart, Fields::Costs, Fields::Days];
+    let with = [
+        Fields::Waits,
+        Fields::Help,
+        Fields::Stops,
+        Fields::InPart,
+        Fields::Costs,
+        Fields::Days,
+        Fields::Equipment,
+        Fields::PartEquipment,
+    ];
     let with_midway =
         with.into_iter().flat_map(|fields| (0..300).map(move |seed| midway_with(seed, seed % 2 == 1, fields).book));
     let with = with.into_iter().flat_map(|fields| (0..300).map(move |seed| tiny_with(seed, fields)));

@@ -9,9 +9,9 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use chrono::NaiveDate;
 use tracing::span::{Attributes, Id, Record};
 use tracing::{Event, Level, Metadata, Subscriber};
-use yardless_book::Book;
 use yardless_book::half_day::Horizon;
 use yardless_book::money::Cents;
+use yardless_book::{Book, Job};
 use yardless_check::{Breach, check};
 use yardless_engine::{Limits, lagrangian_bound, plan, plan_from};
 use yardless_plan::shop::Shop;
@@ -273,7 +273,7 @@ fn tiny_books_cost_what_trying_everything_finds() {
 #[test]
 fn cases_by_topic_are_proven_at_their_best_cost() {
     let (waits, help, stops, in_part) = (cases::waits(), cases::help(), cases::stops(), cases::in_part());
-    assert!(waits.len() >= 14 && help.len() >= 10 && stops.len() >= 10 && in_part.len() >= 18);
+    assert!(waits.len() >= 14 && help.len() >= 10 && stops.len() >= 10 && in_part.len() >= 22);
     let days = cases::days();
     assert!(days.len() >= 9);
     for case in waits.into_iter().chain(help).chain(stops).chain(in_part).chain(days) {
@@ -288,6 +288,14 @@ fn cases_by_topic_are_proven_at_their_best_cost() {
 /// that take too many states are passed over.
 #[track_caller]
 fn cost_what_trying_everything_finds(fields: Fields, books: u64) -> Vec<Plan> {
+    let plans: Vec<Plan> = planned_as_by_trying_everything(fields, books).into_iter().map(|(_, plan)| plan).collect();
+    assert!(plans.len() as u64 > books * 9 / 10, "{}", plans.len());
+    plans
+}
+
+/// The same, however many are passed over, with the books.
+#[track_caller]
+fn planned_as_by_trying_everything(fields: Fields, books: u64) -> Vec<(Book, Plan)> {
     let (mut wrong, mut plans) = (Vec::new(), Vec::new());
     for seed in 0..books {
         let book = tiny_with(seed, fields);
@@ -307,10 +315,9 @@ fn cost_what_trying_everything_finds(fields: Fields, books: u64) -> Vec<Plan> {
         if bounds.iter().any(|bound| bound.0 > best.cents) {
             wrong.push(format!("{seed}: bounds by prices {bounds:?} over {}", Cents(best.cents)));
         }
-        plans.push(plan);
+        plans.push((book, plan));
     }
     assert!(wrong.is_empty(), "{} of {}:\n{}", wrong.len(), plans.len(), wrong.join("\n"));
-    assert!(plans.len() as u64 > books * 9 / 10, "{}", plans.len());
     plans
 }
 
@@ -434,6 +441,55 @@ fn tiny_books_with_costs_cost_what_trying_everything_finds() {
 }
 
 const COSTS: u64 = 150;
+
+#[test]
+fn cases_of_equipment_are_proven_at_their_best_cost() {
+    let cases = cases::equipment();
+    assert!(cases.len() >= 7);
+    for case in cases {
+        let plan = proven(&case.book, case.from, case.weeks);
+        let left_out: Vec<_> = plan.left_out.iter().map(|row| row.job.clone()).collect();
+        assert_eq!((plan.cost, left_out), (Cents(case.best_cents), case.left_out), "{}", case.name);
+    }
+}
+
+#[test]
+fn tiny_books_with_equipment_cost_what_trying_everything_finds() {
+    let books = std::env::var("YARDLESS_EQUIPMENT").ok().and_then(|books| books.parse().ok()).unwrap_or(EQUIPMENT);
+    let plans = cost_what_trying_everything_finds(Fields::Equipment, books);
+    let shared = many(&plans, serves_two_at_once);
+    assert!(shared >= books / 20, "{shared} with a unit that serves two steps at once");
+}
+
+const EQUIPMENT: u64 = 200;
+
+#[test]
+fn tiny_books_in_part_with_equipment_cost_what_trying_everything_finds() {
+    let books = std::env::var("YARDLESS_EQUIPMENT").ok().and_then(|books| books.parse().ok()).unwrap_or(EQUIPMENT);
+    let planned = planned_as_by_trying_everything(Fields::PartEquipment, books);
+    // What is parked from a later step is not held, what is parked to one is held on (E7).
+    let (mut not_held, mut held_on) = (0, 0);
+    for (book, plan) in &planned {
+        let later = |job: &Job, step: &Option<String>| {
+            let row = plan.later.iter().find(|row| row.job == job.id);
+            row.zip(step.as_ref()).is_some_and(|(row, step)| row.steps.contains(step))
+        };
+        let needs = || book.jobs.iter().flat_map(|job| job.parked.iter().map(move |need| (job, need)));
+        not_held += u64::from(needs().any(|(job, need)| later(job, &need.from)));
+        held_on += u64::from(needs().any(|(job, need)| later(job, &need.to) && !later(job, &need.from)));
+    }
+    assert!(planned.len() as u64 > books * 8 / 10, "{}", planned.len());
+    assert!(not_held >= books / 40 && held_on >= books / 40, "{not_held} from a later step, {held_on} to one");
+}
+
+/// Whether two rows name the same unit in the same half-day.
+fn serves_two_at_once(plan: &Plan) -> bool {
+    let at_once = |a: &StepRow, b: &StepRow| a.start <= b.end && b.start <= a.end;
+    plan.steps.iter().enumerate().any(|(n, row)| {
+        let others = || plan.steps[..n].iter().filter(|other| at_once(row, other));
+        row.units.iter().any(|unit| others().any(|other| other.units.contains(unit)))
+    })
+}
 
 #[test]
 fn planted_plans_are_never_cheaper_than_the_proven_one() {

@@ -51,6 +51,56 @@ fn one_by_one(edits: &[(&str, &str)]) -> String {
     })
 }
 
+/// A kind is shared, and its unit has another besides.
+const SHARED_AND_NOT: [(&str, &str); 2] = [
+    ("\"id\": \"generator\", \"power\": true", "\"id\": \"blower\", \"shared\": true"),
+    ("\"kinds\": [\"blower\"]", "\"kinds\": [\"blower\", \"generator\"]"),
+];
+
+/// E8: the kind is shared, and its unit has another; or a unit is named twice for one need of several.
+#[test]
+fn units_of_shared_kinds_have_no_other_kind_and_are_named_once() {
+    let [shared, both] = SHARED_AND_NOT;
+    let found = faults(spoilt(&[shared, both]).as_bytes()).all;
+    let [(fault, _)] = &found[..] else { panic!("{found:?}") };
+    assert_eq!((fault.code, fault.path.to_string().as_str()), (Code::SharedKind, "equipment[0].kinds[1]"));
+    let seal = "{ \"id\": \"seal\", \"needs\": [{ \"kind\": \"blower\", \"count\": 2 }], \"progress\": \
+        { \"crew\": \"north\", \"start\": \"2026-12-07 am\", \"left\": 1, \"units\": [\"blower-1\", \"blower-1\"] },";
+    let there = ("\"weight_lb\": 3000, \"place\": \"yard\"", "\"weight_lb\": 3000, \"place\": \"elm-street\"");
+    let found = faults(spoilt(&[shared, there, ("{ \"id\": \"seal\",", seal)]).as_bytes()).all;
+    let told: Vec<_> = found.iter().map(|(fault, _)| (fault.code, fault.path.to_string())).collect();
+    let units = "jobs[0].steps[0].progress.units";
+    assert!(told.contains(&(Code::History, format!("{units}[1]"))), "{told:?}");
+    assert!(told.contains(&(Code::History, units.to_owned())), "{told:?}");
+}
+
+/// E7, N1: units are named where what they are parked from has begun, and what they are parked to is not done.
+#[test]
+fn parked_units_are_named_just_while_they_are_held() {
+    let seal = "{ \"id\": \"seal\",";
+    let done = "{ \"id\": \"seal\", \"done\": { \"crew\": \"north\", \"start\": \"2026-12-07 am\", \"end\": \"2026-12-07 pm\" },";
+    let told = |need: &str| -> Vec<String> {
+        let parked = format!("\"parked\": [{{ \"kind\": \"generator\", {need} }}]");
+        let text = spoilt(&[
+            (seal, done),
+            ("\"parked\": [{ \"kind\": \"generator\" }]", &parked),
+            ("\"place\": \"yard\", \"out\"", "\"place\": \"elm-street\", \"out\""),
+        ]);
+        let found = read(text.as_bytes()).map_or_else(|faults| faults.all, |_| Vec::new());
+        found.iter().map(|(fault, _)| format!("{} {}", fault.code.text(), fault.path)).collect()
+    };
+    let named = "\"units\": [\"generator-1\"]";
+    let at = |field: &str| vec![format!("book::history jobs[0].parked[0]{field}")];
+    assert_eq!(told("\"from\": \"seal\""), at(""));
+    assert_eq!(told("\"from\": \"insulate\""), Vec::<String>::new());
+    assert_eq!(told(&format!("\"from\": \"insulate\", {named}")), at(".units"));
+    for need in ["\"from\": \"seal\"", "\"to\": \"insulate\"", "\"to\": \"seal\""] {
+        assert_eq!(told(&format!("{need}, {named}")), Vec::<String>::new(), "{need}");
+    }
+    assert_eq!(told("\"to\": \"seal\""), Vec::<String>::new());
+    assert_eq!(told("\"to\": \"insulate\""), at(""));
+}
+
 #[test]
 fn text_that_is_no_json_is_refused_at_its_first_fault() {
     let mut out = String::new();
@@ -134,17 +184,20 @@ fn every_code_that_reading_gives_is_shown_by_a_test() {
         UnknownId,
         UnknownKind,
         UnknownSkill,
+        SharedKind,
         Duration,
         People,
         Waits,
         DueBeforeEarliest,
         DriveTwice,
         Cycle,
+        Parked,
         FixedStart,
         History,
     ];
     let mut texts: Vec<Vec<u8>> = NOT_JSON.iter().map(|text| text.as_bytes().to_vec()).collect();
     texts.extend(SHAPE.iter().chain(MEANING).map(|edit| spoilt(&[*edit]).into_bytes()));
+    texts.push(spoilt(&SHARED_AND_NOT).into_bytes());
     texts.extend([b"\xff".to_vec(), "[".repeat(65).into_bytes(), vec![b' '; MOST_BYTES + 1]]);
     let seen: BTreeSet<Code> = texts.iter().flat_map(|text| faults(text).all).map(|(fault, _)| fault.code).collect();
     assert_eq!(seen, BTreeSet::from(all));

@@ -8,7 +8,7 @@ use chrono::NaiveDate;
 use serde_json::{Value, json};
 use yardless_book::half_day::Horizon;
 use yardless_book::money::Cents;
-use yardless_book::{Book, Fault};
+use yardless_book::{Book, Fault, Job};
 use yardless_check::check;
 use yardless_engine::{Limits, STANDS, lagrangian_bound, plan_from, replan};
 use yardless_plan::shop::{KeptStep, Shop};
@@ -228,6 +228,38 @@ fn tiny_books_with_costs_midway_are_planned_as_well_as_by_trying_everything() {
     assert!(wrong.is_empty(), "{} of {all}:\n{}", wrong.len(), wrong.join("\n"));
     let shown = standing > books / 4 && hire > books / 10 && open > books / 5;
     assert!(all > books * 8 / 10 && shown, "{all}: {standing} with standing, {hire} with hire, {open} open");
+}
+
+#[test]
+fn tiny_books_with_equipment_midway_are_planned_as_well_as_by_trying_everything() {
+    let (mut wrong, mut all) = (Vec::new(), 0);
+    let books = books(MIDWAY);
+    for seed in 0..books {
+        let made = midway_with(seed, seed % 2 == 1, Fields::Equipment);
+        all += u64::from(compared(seed, &made, &mut wrong).is_some());
+    }
+    assert!(wrong.is_empty(), "{} of {all}:\n{}", wrong.len(), wrong.join("\n"));
+    assert!(all > books * 9 / 10, "only {all}");
+}
+
+#[test]
+fn tiny_books_in_part_with_equipment_midway_are_planned_as_well_as_by_trying_everything() {
+    let (mut wrong, mut all, mut from_step_to_step) = (Vec::new(), 0, 0);
+    let books = books(MIDWAY / 2);
+    for seed in 0..books {
+        let made = midway_with(seed, seed % 2 == 1, Fields::PartEquipment);
+        let Some((found, plan)) = compared(seed, &made, &mut wrong) else { continue };
+        if found.later != plan.later && plan.left_out.len() == found.left_out.len() {
+            wrong.push(format!("{seed}: later are {:?}, not {:?}", found.later, plan.later));
+        }
+        all += 1;
+        let in_part = |job: &Job| plan.later.iter().any(|row| row.job == job.id && !row.steps.is_empty());
+        let between = |job: &Job| job.parked.iter().any(|need| need.from.is_some() || need.to.is_some());
+        let held = |job: &Job| plan.parked.iter().any(|row| row.job == job.id);
+        from_step_to_step += u64::from(made.book.jobs.iter().any(|job| in_part(job) && between(job) && held(job)));
+    }
+    assert!(wrong.is_empty(), "{} of {all}:\n{}", wrong.len(), wrong.join("\n"));
+    assert!(all > books * 8 / 10 && from_step_to_step >= books / 30, "only {all}, {from_step_to_step} parked in part");
 }
 
 /// Whether a row names helpers.

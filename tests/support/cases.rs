@@ -78,6 +78,12 @@ pub fn costs() -> Vec<Case> {
     index.iter().map(|row| case(row, "costs/")).collect()
 }
 
+/// Those of equipment that came later: shared kinds, and what is parked from one step to another (`tests/cases/equipment`).
+pub fn equipment() -> Vec<Case> {
+    let index: Vec<Value> = serde_json::from_slice(&read("equipment/index")).expect("an index");
+    index.iter().map(|row| case(row, "equipment/")).collect()
+}
+
 /// How many cases there are by what they need; a clean sheet is "".
 pub fn counts() -> BTreeMap<String, usize> {
     let mut counts = BTreeMap::new();

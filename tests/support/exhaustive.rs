@@ -80,17 +80,30 @@ struct SearchState {
     /// Units hauled in this half-day.
     hauled: u64,
     steps: Vec<StepState>,
-    /// Own crews that have worked at each job, and the units parked there.
-    jobs: Vec<(u64, u64)>,
+    /// Own crews that have worked at each job, and the units that each of its parked needs holds, and last those that a job
+    /// without an end keeps besides.
+    jobs: Vec<(u64, Vec<u64>)>,
     /// What the week and the day of some crews have been so far.
     days: CrewDays,
 }
 
-#[derive(Clone, Copy)]
+#[derive(Clone)]
 enum Choice {
     Nothing,
-    Haul { unit: usize, from: usize, to: usize, h: usize, evening: bool },
-    Start { step: usize, run: usize, units: u64, parked: u64 },
+    Haul {
+        unit: usize,
+        from: usize,
+        to: usize,
+        h: usize,
+        evening: bool,
+    },
+    /// `parked`: the needs that are held from then on, by their positions, with their units.
+    Start {
+        step: usize,
+        run: usize,
+        units: u64,
+        parked: Vec<(usize, u64)>,
+    },
 }
 
 struct Search<'a> {
@@ -187,18 +200,17 @@ impl Search<'_> {
                 // start, now that it is known who works; then the evening, which only a pm has.
                 let ends = |job: usize| self.tables.steps_of(job).all(|step| state.steps[step] != StepState::LeftOut);
                 // Work that has begun waits for its own units instead.
-                let begun = |job: usize| self.tables.jobs[job].started;
+                let chosen = |(j, n): (usize, usize)| {
+                    self.tables.jobs[j].parked.get(n).is_some_and(|parked| parked.named.is_none())
+                };
                 // Of a job in part that is over for these weeks they only stand there (E7).
                 let over = |job: usize| {
                     let mut steps = self.tables.steps_of(job);
                     steps.all(|step| matches!(state.steps[step], StepState::Later | StepState::Done { .. }))
                 };
-                let parked = state
-                    .jobs
-                    .iter()
-                    .enumerate()
-                    .filter(|(j, _)| ends(*j) && !begun(*j) && !over(*j))
-                    .fold(0, |all, (_, job)| all | job.1);
+                let jobs = state.jobs.iter().enumerate().filter(|(j, _)| ends(*j) && !over(*j));
+                let parked = jobs.flat_map(|(j, job)| job.1.iter().enumerate().map(move |(n, units)| ((j, n), *units)));
+                let parked = parked.filter(|(of, _)| chosen(*of)).fold(0, |all, (_, units)| all | units);
                 let out = (0..units).any(|unit| parked >> unit & 1 == 1 && self.tables.out[unit][state.h]);
                 if out || !self.enough_trucks(state.h, state.hauled, self.in_overtime(state)) {
                     return;
@@ -278,6 +290,7 @@ impl Search<'_> {
                 let facts = &self.tables.steps[step];
                 let Run { team, end, extra, wants, .. } = &facts.runs[run];
                 let (job, at) = (facts.job, self.tables.jobs[facts.job].place);
+                let free = free | self.tables.shared;
                 let here: u64 = (0..state.units.len())
                     .filter(|unit| state.units[*unit] == UnitAt::Stands(at) && free >> unit & 1 == 1)
                     .fold(0, |all, unit| all | 1 << unit);
@@ -291,18 +304,48 @@ impl Search<'_> {
                 let crews = if joins & !met != 0 && met != 0 { self.tables.extra_crew } else { 0 };
                 let cost = cost + extra + crews;
                 for units in self.tables.serving(wants, here & fit) {
-                    let parked = if first { &self.tables.jobs[job].parked[..] } else { &[] };
-                    for parked in self.tables.serving(parked, here & !units) {
+                    for parked in self.parked_from(state, (job, step), first, here & (!units | self.tables.shared)) {
                         let mut next = waits.clone();
                         next.steps[step] = StepState::Runs { run, units };
                         next.jobs[job].0 |= joins;
-                        next.jobs[job].1 |= parked;
+                        for (need, units) in &parked {
+                            next.jobs[job].1[*need] = *units;
+                        }
                         self.offer(next, cost, node, Choice::Start { step, run, units, parked });
                     }
                 }
             }
         }
         self.offer(waits, cost, node, Choice::Nothing);
+    }
+
+    /// Every way to hold the parked needs that are first held with the start of a step; `first`: it is the first of its job
+    /// (E3, E7).
+    fn parked_from(
+        &self,
+        state: &SearchState,
+        (job, step): (usize, usize),
+        first: bool,
+        among: u64,
+    ) -> Vec<Vec<(usize, u64)>> {
+        let starts = state.steps[step] == StepState::Waits;
+        let mut ways = vec![(Vec::new(), among)];
+        for (n, parked) in self.tables.jobs[job].parked.iter().enumerate() {
+            let now = parked.from.map_or(first, |from| from == step && starts);
+            if parked.named.is_some() || !now {
+                continue;
+            }
+            let mut more = Vec::new();
+            for (held, among) in ways {
+                for units in self.tables.serving(std::slice::from_ref(&parked.want), among) {
+                    let mut held = held.clone();
+                    held.push((n, units));
+                    more.push((held, among & (!units | self.tables.shared)));
+                }
+            }
+            ways = more;
+        }
+        ways.into_iter().map(|(held, _)| held).collect()
     }
 
     /// Open sites cost (C16), steps that end now are done (C1, C5), units on the road arrive.
@@ -328,11 +371,17 @@ impl Search<'_> {
                 next.steps[s] = StepState::Done { end: state.h as i64 };
                 cost += state.h as i64 + t.steps[s].late[state.h];
                 let job = t.steps[s].job;
+                for (n, _) in t.jobs[job].parked.iter().enumerate().filter(|(_, parked)| parked.to == Some(s)) {
+                    next.jobs[job].1[n] = 0;
+                }
                 let over = |other: usize| matches!(next.steps[other], StepState::Later | StepState::Done { .. });
                 if t.steps_of(job).all(over) {
                     cost += t.jobs[job].end_cost[state.h];
-                    // What is parked at a job in part stays (E7).
-                    next.jobs[job] = (0, if t.in_part(job) { next.jobs[job].1 } else { 0 });
+                    next.jobs[job].0 = 0;
+                    // What is parked at a job in part stays, but for what a step has ended (E7).
+                    if !t.in_part(job) {
+                        next.jobs[job].1.fill(0);
+                    }
                 }
             }
         }
@@ -353,9 +402,9 @@ impl Search<'_> {
         self.offer(next, cost, node, Choice::Nothing);
     }
 
-    /// C16: whether a job that is done has begun by this half-day, and not ended before it.
+    /// C16: whether a job that is done has begun by this half-day, and not ended before it; in part, as far as it is planned.
     fn is_open(&self, state: &SearchState, job: usize) -> bool {
-        let steps = || self.tables.steps_of(job).map(|step| state.steps[step]);
+        let steps = || self.tables.steps_of(job).map(|step| state.steps[step]).filter(|work| *work != StepState::Later);
         let begun = self.tables.jobs[job].started || steps().any(|work| work != StepState::Waits);
         let over = steps().all(|work| matches!(work, StepState::Done { .. }));
         begun && !over && steps().all(|work| work != StepState::LeftOut)
@@ -375,8 +424,11 @@ impl Search<'_> {
             StepState::Runs { run, units } if !over(s, *run) => *units,
             _ => 0,
         });
-        let by_jobs =
-            state.jobs.iter().enumerate().map(|(j, job)| if self.tables.steps_of(j).all(ends) { 0 } else { job.1 });
+        let by_jobs = state.jobs.iter().enumerate().flat_map(|(j, job)| {
+            let to = move |n: usize| self.tables.jobs[j].parked.get(n).and_then(|parked| parked.to);
+            let over = move |n: usize| to(n).map_or_else(|| self.tables.steps_of(j).all(ends), ends);
+            job.1.iter().enumerate().map(move |(n, units)| if over(n) { 0 } else { *units })
+        });
         by_steps.chain(by_jobs).fold(0, |all, units| all | units)
     }
 

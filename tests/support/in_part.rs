@@ -45,6 +45,22 @@ pub fn add(draw: &mut Draw, json: &mut Value) {
     }
 }
 
+/// Parks something from the last visit of some jobs on, or to it (E7).
+pub fn park(draw: &mut Draw, json: &mut Value) {
+    for job in json["jobs"].as_array_mut().expect("jobs") {
+        let visits = job["steps"].as_array().is_some_and(|steps| steps.iter().any(|step| step["id"] == "look"));
+        if !visits || !draw.chance(50) {
+            continue;
+        }
+        let mut need = json!({ "kind": draw.pick(&["trailer", "generator", "blower"]) });
+        need[draw.pick(&["from", "to", "to"])] = json!("look");
+        match job["parked"].as_array_mut() {
+            Some(parked) => parked.push(need),
+            None => job["parked"] = json!([need]),
+        }
+    }
+}
+
 /// One step more, after the others or after another job's.
 fn last_visit(draw: &mut Draw, job: &mut Value, before: &[Value]) {
     let steps = job["steps"].as_array_mut().expect("steps");

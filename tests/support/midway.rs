@@ -111,7 +111,7 @@ fn begin(draw: &mut Draw, json: &mut Value, j: usize, now: usize, held: &mut Vec
             if power > 0 && draw.chance(50) {
                 wants.extend(vec!["generator".to_owned(); power]);
             }
-            let Some(units) = serving(json, &wants, held) else { break };
+            let Some(units) = serving(json, &wants, &job, held) else { break };
             stand(json, &units, &job, held);
             row["units"] = json!(units.iter().map(|u| json["equipment"][*u]["id"].clone()).collect::<Vec<_>>());
             row["left"] = left(draw, how);
@@ -136,10 +136,18 @@ fn park(json: &mut Value, j: usize, held: &mut Vec<usize>) -> bool {
     if rows(&job, "steps").iter().all(|step| step.get("done").is_some()) {
         return true;
     }
+    let step = |id: &Value| rows(&job, "steps").iter().find(|step| step["id"] == *id);
+    let begun = |step: &Value| step.get("done").is_some() || step.get("progress").is_some();
     for (nth, need) in rows(&job, "parked").iter().enumerate() {
+        // Held from now only where its first step has begun, and no more where its last is done (E7).
+        if step(&need["from"]).is_some_and(|step| !begun(step))
+            || step(&need["to"]).is_some_and(|step| step.get("done").is_some())
+        {
+            continue;
+        }
         let kinds =
             vec![need["kind"].as_str().expect("a kind").to_owned(); need["count"].as_u64().unwrap_or(1) as usize];
-        let Some(units) = serving(json, &kinds, held) else { return false };
+        let Some(units) = serving(json, &kinds, &job, held) else { return false };
         stand(json, &units, &job, held);
         let ids: Vec<Value> = units.iter().map(|u| json["equipment"][*u]["id"].clone()).collect();
         json["jobs"][j]["parked"][nth]["units"] = json!(ids);
@@ -159,13 +167,16 @@ fn power(step: &Value, how: &Value) -> usize {
     own.as_u64().map_or(usize::from(own == true), |units| units as usize)
 }
 
-/// Units that nobody holds, one a want, the first that fit.
-fn serving(json: &Value, wants: &[String], held: &[usize]) -> Option<Vec<usize>> {
+/// Units that nobody holds, one a want, the first that fit; of a shared kind those too that are held at the same place.
+fn serving(json: &Value, wants: &[String], job: &Value, held: &[usize]) -> Option<Vec<usize>> {
     let mut units = Vec::new();
     for want in wants {
+        let shared = rows(json, "kinds").iter().any(|kind| kind["id"] == *want && kind["shared"] == true);
         let fits = |u: &usize| {
-            let kinds = rows(&json["equipment"][*u], "kinds");
-            kinds.iter().any(|kind| kind == want) && !held.contains(u) && !units.contains(u)
+            let unit = &json["equipment"][*u];
+            let kinds = rows(unit, "kinds");
+            let free = !held.contains(u) || (shared && unit["place"] == job["place"]);
+            kinds.iter().any(|kind| kind == want) && free && !units.contains(u)
         };
         let unit = (0..rows(json, "equipment").len()).find(fits)?;
         units.push(unit);
@@ -195,11 +206,17 @@ fn moment(index: i64) -> String {
     format!("{date} {}", if index.rem_euclid(2) == 1 { "pm" } else { "am" })
 }
 
-/// The last step of a job comes after the first of an earlier one, started or not.
+/// The last step of a job comes after the first of an earlier one, started or not; and still after the step that something
+/// is parked from to it (E7).
 fn follow(draw: &mut Draw, jobs: &mut Value, j: usize) {
     let before = format!("j{}/s0", draw.below(j));
+    let steps = rows(&jobs[j], "steps");
+    let last = steps.last().expect("a step")["id"].clone();
+    let ends = |need: &Value| !need["from"].is_null() && need["to"] == last && need["from"] != last;
+    let one_before = steps.iter().rev().nth(1).map(|step| step["id"].clone());
+    let kept = one_before.filter(|_| rows(&jobs[j], "parked").iter().any(ends));
     let step = jobs[j]["steps"].as_array_mut().and_then(|steps| steps.last_mut()).expect("a step");
-    let mut after = step["after"].as_array().cloned().unwrap_or_default();
+    let mut after = step["after"].as_array().cloned().unwrap_or_else(|| kept.into_iter().collect());
     after.push(json!({ "step": before, "wait_half_days": draw.pick(&[0, 0, 3]) }));
     step["after"] = json!(after);
 }
@@ -271,8 +288,14 @@ fn leave(draw: &mut Draw, json: &mut Value) {
             }
         }
     }
+    // A shared unit may be held besides.
+    let held: Vec<Value> = rows(json, "jobs")
+        .iter()
+        .flat_map(|job| rows(job, "parked").iter().chain(rows(job, "steps").iter().map(|step| &step["progress"])))
+        .flat_map(|holder| rows(holder, "units").iter().cloned())
+        .collect();
     for unit in json["equipment"].as_array_mut().expect("units") {
-        if gone.contains(&unit["id"]) && draw.chance(60) {
+        if gone.contains(&unit["id"]) && draw.chance(60) && !held.contains(&unit["id"]) {
             unit["place"] = json!(format!("p{}", draw.below(places)));
         }
     }

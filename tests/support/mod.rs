@@ -5,6 +5,7 @@ pub mod cases;
 pub mod costs;
 pub mod days;
 pub mod draw;
+pub mod equipment;
 pub mod exhaustive;
 pub mod generate;
 pub mod help;

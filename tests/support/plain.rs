@@ -1,4 +1,4 @@
-//! The rules T, W, E5, E9, H and C read plainly off the book: slow, in the rules' own order, and apart from the shop's tables.
+//! The rules T, W, E5, E8, E9, H and C read plainly off the book: slow, in the rules' own order, and apart from the shop's tables.
 
 mod cost;
 mod history;
@@ -192,6 +192,11 @@ impl Plain<'_> {
             Some(kind) => own == kind,
             None => self.book.kinds.iter().any(|known| known.id == *own && known.power),
         })
+    }
+    /// E8: whether a unit serves any number of needs at a time.
+    pub fn is_shared(&self, unit: usize) -> bool {
+        let kinds = &self.book.equipment[unit].kinds;
+        self.book.kinds.iter().any(|known| known.shared && kinds.contains(&known.id))
     }
     /// E4.
     pub fn out(&self, unit: usize, h: usize) -> bool {

@@ -7,7 +7,7 @@ use yardless_book::Book;
 use yardless_book::half_day::Horizon;
 use yardless_check::check;
 use yardless_plan::shop::{Id, PlaceId, Shop, StepId, Table, TeamId, TruckId, UnitId};
-use yardless_plan::{Done, Draft, Haul, Plan, write};
+use yardless_plan::{Done, Draft, Haul, ParkedUnit, Plan, write};
 
 use super::draw::Draw;
 use super::{book, monday};
@@ -50,6 +50,11 @@ struct Made {
     horizon: Horizon,
 }
 
+/// Each unit for a need of its own.
+fn parked(units: &[UnitId]) -> Vec<ParkedUnit> {
+    units.iter().enumerate().map(|(need, unit)| ParkedUnit { need, unit: *unit }).collect()
+}
+
 impl Made {
     /// The book, and the plan with its cost; `None` where it does not hold in this book.
     fn within(&self, json: &Value) -> Option<(Book, Plan)> {
@@ -57,7 +62,7 @@ impl Made {
         let shop = Shop::new(&book, self.horizon).ok()?;
         let draft = Draft {
             steps: self.steps.iter().cloned().map(Some).collect(),
-            parked: self.parked.iter().cloned().collect::<Table<_, _>>(),
+            parked: self.parked.iter().map(|units| parked(units)).collect::<Table<_, _>>(),
             hauls: self.hauls.clone(),
         };
         if shop.jobs.iter().any(|job| job.later) {

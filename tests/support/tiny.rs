@@ -6,7 +6,7 @@ use yardless_book::half_day::Horizon;
 use yardless_plan::shop::Shop;
 
 use super::draw::Draw;
-use super::{book, costs, day, days, half, help, in_part, monday, stops, waits};
+use super::{book, costs, day, days, equipment, half, help, in_part, monday, stops, waits};
 
 /// Which fields a made-up book may give.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -25,6 +25,10 @@ pub enum Fields {
     Costs,
     /// Besides the first: half-days kept open and rounds from home, with help or stops at times.
     Days,
+    /// Besides the first: shared kinds, and what is parked from one step to another.
+    Equipment,
+    /// Besides the first: jobs planned in part, with the fields of `Equipment`.
+    PartEquipment,
 }
 
 /// A book of one week, 1 to 3 jobs, 1 to 4 steps in all, without fault.
@@ -52,6 +56,12 @@ pub fn tiny_with(seed: u64, fields: Fields) -> Book {
             }
             Fields::Costs => more(0x63_6f73_7473, costs::add),
             Fields::Days => more(0x6461_7973, days::add),
+            Fields::Equipment => more(0x67_6561_7273, equipment::add),
+            Fields::PartEquipment => {
+                more(0x7061_7274, in_part::add);
+                more(0x67_6561_7273, equipment::add);
+                more(0x7061_726b, in_part::park);
+            }
         }
         book(json)
     });
@@ -76,7 +86,7 @@ fn write(draw: &mut Draw) -> Value {
             break;
         }
     }
-    let equipment = equipment(draw, places);
+    let equipment = units(draw, places);
     json!({
         "book": 1,
         "shop": shop(draw),
@@ -183,7 +193,7 @@ fn truck(draw: &mut Draw, t: usize, crews: usize) -> Value {
 }
 
 /// A unit of each kind, one of them serving as two kinds at times, and a second of some kind at times.
-fn equipment(draw: &mut Draw, places: usize) -> Vec<Value> {
+fn units(draw: &mut Draw, places: usize) -> Vec<Value> {
     let mut kinds: Vec<Vec<&str>> = match draw.below(4) {
         0 => vec![vec!["blower"], vec!["trailer", "generator"]],
         1 => vec![vec!["blower", "generator"], vec!["trailer"]],

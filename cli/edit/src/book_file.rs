@@ -5,7 +5,7 @@ use std::path::Path;
 use chrono::{NaiveDateTime, Timelike};
 use chrono_tz::Tz;
 use yardless_book::half_day::{HalfDay, Horizon};
-use yardless_book::{Book, Fault, Faults, Step, Written};
+use yardless_book::{Book, Fault, Faults, Parked, Step, Written};
 use yardless_plan::shop::{KeptStep, Shop};
 
 use crate::trouble::{Faulty, OfBook, Trouble};
@@ -51,9 +51,12 @@ impl BookFile {
                 happened |= step.done.take_if(|done| since(done.end)).is_some();
                 happened |= step.progress.take_if(|progress| since(progress.start)).is_some();
             }
-            if !job.steps.iter().any(Step::started) {
-                job.parked.iter_mut().for_each(|parked| parked.units.clear());
-            }
+            let none_begun = !job.steps.iter().any(Step::started);
+            let begun: Vec<String> =
+                job.steps.iter().filter(|step| step.started()).map(|step| step.id.clone()).collect();
+            let waits =
+                |parked: &&mut Parked| none_begun || parked.from.as_ref().is_some_and(|from| !begun.contains(from));
+            job.parked.iter_mut().filter(waits).for_each(|parked| parked.units.clear());
         }
         (book, happened)
     }

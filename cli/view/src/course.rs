@@ -4,7 +4,7 @@ use yardless_answer::{changes, other_hauls};
 use yardless_plan::shop::{
     CrewId, HaulTime, JobId, Obstacle, Part, PlaceId, Shop, StepId, Table, Team, TruckId, UnitId,
 };
-use yardless_plan::{HaulRow, Plan, StepRow};
+use yardless_plan::{HaulRow, Plan, StepRow, parked_rows};
 
 use super::obstacle::mark;
 use super::words::{short_crew, the_rest};
@@ -77,8 +77,10 @@ pub struct Occupancy {
     pub last: usize,
     /// The job.
     pub job: JobId,
-    /// The step; `None`: parked for the whole job.
+    /// The step; `None`: parked at the job.
     pub step: Option<StepId>,
+    /// Whether it is held as long as the step, or the whole job, lasts; else from one step of the job to another (E7).
+    pub whole: bool,
 }
 
 /// A haul.
@@ -214,9 +216,10 @@ impl<'a> Course<'a> {
         course
     }
 
-    /// The hold of a unit at an index.
+    /// The hold of a unit at an index; of a shared one, which may have several, the one that ends last.
     pub fn hold_at(&self, unit: UnitId, h: usize) -> Option<Occupancy> {
-        self.holds[unit].iter().copied().find(|hold| hold.first <= h && h <= hold.last)
+        let now = self.holds[unit].iter().copied().filter(|hold| hold.first <= h && h <= hold.last);
+        now.max_by_key(|hold| hold.last)
     }
 
     /// What a unit does at an index, wherever it is.
@@ -314,19 +317,29 @@ fn holds(shop: &Shop, plan: &Plan, works: &[Work]) -> Table<UnitId, Vec<Occupanc
     let mut holds: Table<UnitId, Vec<Occupancy>> = Table::filled(shop.units.len(), Vec::new());
     for work in works {
         for unit in &work.units {
-            holds[*unit].push(Occupancy { first: work.start, last: work.end, job: work.job, step: Some(work.step) });
+            let (first, last, job, step) = (work.start, work.end, work.job, Some(work.step));
+            holds[*unit].push(Occupancy { first, last, job, step, whole: true });
         }
     }
-    for row in &plan.parked {
-        let Some(job) = shop.find_job(&row.job) else { continue };
+    for job in shop.jobs.ids() {
         let of_job = || works.iter().filter(|work| work.job == job);
         let begun = shop.jobs[job].started.then_some(shop.now);
         let first = begun.or_else(|| of_job().map(|w| w.start).min());
-        // Where the job is planned in part it stays to the end (E7).
-        let last = if shop.jobs[job].in_part() { Some(shop.len() - 1) } else { of_job().map(|w| w.end).max() };
-        let (Some(first), Some(last)) = (first, last) else { continue };
-        for unit in units(shop, &row.units) {
-            holds[unit].push(Occupancy { first, last, job, step: None });
+        let in_part = shop.jobs[job].in_part();
+        let last = of_job().map(|w| w.end).max().or(first.filter(|_| in_part));
+        let Some(lasts) = first.zip(last) else { continue };
+        let of_step = |step: StepId| {
+            let mine = || of_job().filter(move |work| work.step == step);
+            mine().map(|work| work.start).min().zip(mine().map(|work| work.end).max())
+        };
+        for (row, need) in parked_rows(shop, plan, job) {
+            let Some((first, last)) = need.map_or(Some(lasts), |need| need.span(lasts, of_step)) else { continue };
+            // Where what ends it is later it stays to the end (E7).
+            let on = need.map_or(in_part, |need| need.on);
+            let last = if on { shop.len() - 1 } else { last };
+            for unit in units(shop, &row.units) {
+                holds[unit].push(Occupancy { first, last, job, step: None, whole: need.is_none() });
+            }
         }
     }
     for of_unit in &mut holds {

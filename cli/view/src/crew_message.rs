@@ -7,7 +7,7 @@ use yardless_plan::Plan;
 use yardless_plan::shop::{CrewId, Id, JobId, PlaceId, Shop, UnitId};
 
 use super::cautions::{WHO_DECIDES, cautions};
-use super::course::{Course, Work};
+use super::course::{Course, Occupancy, Work};
 use super::hauls::remarks;
 use super::words::day;
 
@@ -96,7 +96,9 @@ fn at_work(course: &Course, crew: CrewId, work: &Work) -> String {
 /// The units that the step holds and those parked at its job.
 fn units(course: &Course, work: &Work) -> Vec<String> {
     let shop = course.shop;
-    let parked = |unit: &UnitId| course.holds[*unit].iter().any(|hold| hold.job == work.job && hold.step.is_none());
+    let meets = |hold: &Occupancy| hold.first <= work.end && work.start <= hold.last;
+    let of_job = |hold: &Occupancy| hold.job == work.job && hold.step.is_none() && meets(hold);
+    let parked = |unit: &UnitId| course.holds[*unit].iter().any(of_job);
     work.units
         .iter()
         .copied()

@@ -237,7 +237,7 @@ fn no_plan_does(shop: &Shop, job: JobId) -> bool {
     let facts = &shop.jobs[job];
     let enough = |want: Want, n: usize| shop.units.iter().filter(|unit| unit.serves(want)).count() >= n;
     facts.follows_later.is_some()
-        || !facts.parked.iter().all(|need| enough(need.want, need.count))
+        || !facts.parked.iter().all(|parked| enough(parked.need.want, parked.need.count))
         || facts.step_ids().any(|step| {
             !shop.choices(step).any(|(way, _, runs)| {
                 runs.iter().any(|(start, _)| {

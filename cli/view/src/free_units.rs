@@ -154,7 +154,9 @@ impl<'a> FreeUnits<'a> {
             At::Road(place) => format!("on the road to {}", shop.places[place].name),
         };
         if let Some(hold) = self.course.hold_at(unit, self.at) {
-            return format!("{place}, held until {} by {}", half(shop.horizon.half_day(hold.last)), self.holder(hold));
+            let shared = if shop.units[unit].shared { "; shared, it serves others there meanwhile" } else { "" };
+            let until = half(shop.horizon.half_day(hold.last));
+            return format!("{place}, held until {until} by {}{shared}", self.holder(hold));
         }
         if shop.units[unit].out[self.at] {
             let last = (self.at..shop.len()).take_while(|h| shop.units[unit].out[*h]).last().unwrap_or(self.at);
@@ -171,7 +173,8 @@ impl<'a> FreeUnits<'a> {
         let job = &shop.jobs[hold.job].name;
         match hold.step {
             Some(step) => format!("{job}, {}", shop.steps[step].name),
-            None => format!("{job} (parked for the whole job)"),
+            None if hold.whole => format!("{job} (parked for the whole job)"),
+            None => format!("{job} (parked)"),
         }
     }
 

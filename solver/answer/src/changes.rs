@@ -6,7 +6,7 @@ use yardless_book::half_day::HalfDay;
 use yardless_book::money::Cents;
 use yardless_check::{Breach, Verdict, check};
 use yardless_plan::shop::{JobId, Shop, StepFacts};
-use yardless_plan::{HaulRow, LeftOutRow, ParkedRow, Plan, Rule, StepRow};
+use yardless_plan::{HaulRow, LeftOutRow, ParkedRow, Plan, Rule, StepRow, read, rows_of_parked};
 
 /// A job that is done otherwise than the crews were told.
 #[derive(Clone, Debug, PartialEq)]
@@ -154,7 +154,13 @@ impl<'p> Stays<'p> {
         let steps = facts.step_ids().chain(facts.later_ids());
         let steps: Vec<StepRow> =
             steps.flat_map(|step| rows_that_stay(&facts.id, &shop.steps[step], kept, new)).collect();
-        let parked: Vec<&ParkedRow> = kept.parked.iter().filter(|row| row.job == facts.id).collect();
+        let parked: Vec<ParkedRow> = if facts.parks_apart {
+            // Of what is held between two steps only what is still held.
+            let held = if facts.rests() { facts.parked_units() } else { read(shop, kept).parked[job].clone() };
+            rows_of_parked(shop, job, &held)
+        } else {
+            kept.parked.iter().filter(|row| row.job == facts.id).cloned().collect()
+        };
         let named = steps.iter().flat_map(|row| &row.units).chain(parked.iter().flat_map(|row| &row.units));
         let units: BTreeSet<String> = named.cloned().collect();
         let last = steps.iter().map(|row| row.end).max().unwrap_or(now);
@@ -167,7 +173,7 @@ impl<'p> Stays<'p> {
             hauls: of(kept, &|at| (now..=last).contains(&at)),
             told_after: of(kept, &|at| at >= now && at > last),
             now_after: of(new, &|at| at > last),
-            parked: parked.into_iter().cloned().collect(),
+            parked,
             steps,
             units,
         }

@@ -18,6 +18,11 @@ pub struct Kind {
     /// Whether its units give power at a site without (E5). Default false.
     #[serde(default)]
     pub power: bool,
+    /// Whether one of its units serves any number of needs of the kind at its place at the same time, and of needs of power
+    /// where the kind gives it (E8); such a unit has no other kind. A need of several still takes so many units. Default
+    /// false.
+    #[serde(default, skip_serializing_if = "is_not")]
+    pub shared: bool,
     /// The cautions that its units call for where they are held. None given: staging, where the kind's name says so.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cautions: Option<Vec<Caution>>,
@@ -25,6 +30,11 @@ pub struct Kind {
     #[serde(flatten)]
     #[schemars(skip)]
     pub extra: Extra,
+}
+
+#[allow(clippy::trivially_copy_pass_by_ref)] // serde hands a reference
+fn is_not(shared: &bool) -> bool {
+    !shared
 }
 
 /// One piece of equipment.
@@ -36,7 +46,7 @@ pub struct Equipment {
     /// How it is printed. Default: the id.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub name: Option<String>,
-    /// What it can serve as, one need at a time (E2).
+    /// What it can serve as, one need at a time (E2); where it is of a shared kind (E8), that alone.
     #[schemars(length(min = 1))]
     pub kinds: Vec<String>,
     /// Towed behind a truck, or carried in one.

@@ -91,6 +91,8 @@ pub enum Code {
     UnknownKind,
     /// A skill that no crew has.
     UnknownSkill,
+    /// A unit of a shared kind that has other kinds besides (E8).
+    SharedKind,
     /// Neither or both of `half_days` and `labor_hours`; ways beside a duration.
     Duration,
     /// The three points of a `spread` out of order.
@@ -105,6 +107,8 @@ pub enum Code {
     DriveTwice,
     /// Steps that wait for one another in a ring.
     Cycle,
+    /// What is parked from one step to another that does not come after it (E7).
+    Parked,
     /// A fixed start that no crew and no way can keep (W8).
     FixedStart,
     /// What is done or in progress does not fit together, or not with where units stand (N1).
@@ -136,6 +140,7 @@ impl Code {
             Self::UnknownId => "book::unknown-id",
             Self::UnknownKind => "book::unknown-kind",
             Self::UnknownSkill => "book::unknown-skill",
+            Self::SharedKind => "book::shared-kind",
             Self::Spread => "book::spread",
             Self::Duration => "book::duration",
             Self::People => "book::people",
@@ -143,6 +148,7 @@ impl Code {
             Self::DueBeforeEarliest => "book::due-before-earliest",
             Self::DriveTwice => "book::drive-twice",
             Self::Cycle => "book::cycle",
+            Self::Parked => "book::parked",
             Self::FixedStart => "book::fixed-start",
             Self::History => "book::history",
             Self::TooManyTrailers => "book::too-many-trailers",

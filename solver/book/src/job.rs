@@ -50,7 +50,8 @@ pub struct Job {
     /// May be planned in part: what can end only after the plan's weeks comes later (W12). None: as the shop says.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub in_part: Option<bool>,
-    /// Units held from the first step's start to the last step's end (E3), or, while some step is later, to the plan's.
+    /// Units held from the first step's start to the last step's end, or between two steps of it (E3, E7); to the plan's end
+    /// where what ends that is later.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub parked: Vec<Parked>,
     /// The steps, one at least.
@@ -71,7 +72,14 @@ pub struct Parked {
     #[serde(default = "default::one")]
     #[schemars(range(min = 1, max = 1_000))]
     pub count: u32,
-    /// The units themselves, once a step of the job is done or in progress, and only then (N1).
+    /// The step with whose start they are first held (E7). None: the earliest start of all.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from: Option<String>,
+    /// The step with whose end they are held last: `from` itself, or one that comes after it (E7). None: the latest end of
+    /// all.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub to: Option<String>,
+    /// The units themselves, once a step of the job (`from`, where that is given) is done or in progress, and only then (N1).
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub units: Vec<String>,
     /// `note` and `x_...` fields.
@@ -320,6 +328,20 @@ pub struct Fixed {
     #[serde(flatten)]
     #[schemars(skip)]
     pub extra: Extra,
+}
+
+impl Job {
+    /// Whether a plan has a row for each parked need of the job: some need of it gives `from` or `to` (E7).
+    pub fn parks_apart(&self) -> bool {
+        self.parked.iter().any(|need| need.from.is_some() || need.to.is_some())
+    }
+
+    /// Whether the job, once begun, holds what a parked need takes from now on: `from` has begun, where it is given, and
+    /// `to` is not done (E7).
+    pub fn holds_now(&self, need: &Parked) -> bool {
+        let step = |id: &Option<String>| id.as_ref().and_then(|id| self.steps.iter().find(|step| step.id == *id));
+        step(&need.from).is_none_or(Step::started) && step(&need.to).is_none_or(|step| step.done.is_none())
+    }
 }
 
 impl Step {

@@ -112,6 +112,30 @@ pub struct Book {
     pub extra: Extra,
 }
 
+impl Book {
+    /// Whether a step comes after another, directly or by way of others, also of other jobs (W6); each by job and id.
+    pub fn comes_after(&self, step: (&str, &str), other: (&str, &str)) -> bool {
+        let (mut seen, mut queue) = (std::collections::BTreeSet::new(), vec![step]);
+        while let Some((job, id)) = queue.pop() {
+            let Some(of) = self.jobs.iter().find(|of| of.id == job) else { continue };
+            let Some(k) = of.steps.iter().position(|step| step.id == id) else { continue };
+            let before: Vec<(&str, &str)> = match &of.steps[k].after {
+                None => k.checked_sub(1).map(|k| (job, of.steps[k].id.as_str())).into_iter().collect(),
+                Some(after) => after.iter().map(After::link).map(|link| (link.job.unwrap_or(job), link.step)).collect(),
+            };
+            for before in before {
+                if before == other {
+                    return true;
+                }
+                if seen.insert(before) {
+                    queue.push(before);
+                }
+            }
+        }
+        false
+    }
+}
+
 /// Serde needs functions for defaults that are not a type's own.
 pub(crate) mod default {
     pub(crate) fn yes() -> bool {

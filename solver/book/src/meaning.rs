@@ -7,6 +7,7 @@ mod names;
 mod order;
 mod own;
 mod reports;
+mod shared;
 mod steps;
 mod times;
 mod waits;
@@ -26,6 +27,7 @@ pub(super) fn faults(book: &Book, unsure: Vec<Path>) -> Vec<Fault> {
         suggest: Suggestions::default(),
     };
     names::check(book, &mut judge);
+    shared::check(book, &mut judge);
     times::check(book, &mut judge);
     waits::check(book, &mut judge);
     hire::check(book, &mut judge);

@@ -1,36 +1,21 @@
-//! Which units each step and job holds, and whether they can be held so: rules E1 to E6.
+//! Which units each step and job holds, and whether they can be held so: rules E1 to E8.
 
-use std::collections::BTreeSet;
-
-use yardless_plan::shop::{Going, JobId, Need, PlaceId, Shop, StepId, Table, UnitId, Want};
+use yardless_plan::shop::{Going, Need, PlaceId, Shop, StepId, Table, UnitId, Want};
 use yardless_plan::{Plan, Rule};
 
 use super::fact::{Holder, OfUnit};
 use super::hauls::Yard;
 use super::ids::{Ids, when};
-use super::rows::{Fate, KnownRow, Works, each};
-use super::{Found, history};
-
-/// A unit held for a need, from a half-day to a half-day.
-struct UnitHold {
-    start: usize,
-    end: usize,
-    place: PlaceId,
-    by: Holder,
-    /// The last half-day in which it may not be out; after that it only stays there (E7).
-    in_use: usize,
-    /// Whether the work waits while the unit is out (N1).
-    waits: bool,
-    /// `E2` for a step's, `E3` for a job's.
-    rule: Rule,
-}
+use super::rows::{KnownRow, Works, each};
+use super::serving::{Holds, UnitHold, named, say_idle, say_missing, serve};
+use super::{Found, history, parked};
 
 pub(super) fn judge(shop: &Shop, ids: &Ids, plan: &Plan, work: &Works, yard: &Yard, found: &mut Found) {
-    let mut holds: Table<UnitId, Vec<UnitHold>> = shop.units.ids().map(|_| Vec::new()).collect();
+    let mut holds: Holds = shop.units.ids().map(|_| Vec::new()).collect();
     for (step, work) in each(&work.steps) {
         step_holds(shop, ids, step, work, &mut holds, found);
     }
-    parked_holds(shop, ids, plan, work, &mut holds, found);
+    parked::judge(shop, ids, plan, work, yard, &mut holds, found);
     for (unit, holds) in holds.pairs() {
         held(shop, unit, holds, yard, found);
     }
@@ -38,14 +23,7 @@ pub(super) fn judge(shop: &Shop, ids: &Ids, plan: &Plan, work: &Works, yard: &Ya
 }
 
 /// E2 and E5: the units of a step are just those that it needs.
-fn step_holds(
-    shop: &Shop,
-    ids: &Ids,
-    step: StepId,
-    work: &KnownRow,
-    holds: &mut Table<UnitId, Vec<UnitHold>>,
-    found: &mut Found,
-) {
+fn step_holds(shop: &Shop, ids: &Ids, step: StepId, work: &KnownRow, holds: &mut Holds, found: &mut Found) {
     let by = Holder::Step(step);
     let units = named(ids, work.row.units.iter(), by, Rule::E2, found);
     let facts = &shop.steps[step];
@@ -53,7 +31,13 @@ fn step_holds(
     // What goes on holds its own units, until it is left (W10).
     let going = facts.going.as_ref().filter(|_| !work.comes_back());
     let held = |going: &Going| going.units.iter().map(|unit| Need { want: Want::Unit(*unit), count: 1 }).collect();
-    let needs: &Vec<Need> = &going.map_or(facts.ways[work.way].needs.clone(), held);
+    // As they are written: a shared kind may be listed twice, and be served by one unit or by two (E8).
+    let written = || {
+        let needs = history::written(shop, step).needs(facts.ways[work.way].base).iter();
+        let want = |need: &yardless_book::Need| shop.find_kind(&need.kind).map(Want::Kind);
+        needs.filter_map(|need| Some(Need { want: want(need)?, count: need.count as usize })).collect()
+    };
+    let needs: &Vec<Need> = &going.map_or_else(written, held);
     let start = shop.horizon.offset(work.row.start);
     let count = facts.ways[work.way].power;
     let powerless =
@@ -77,141 +61,14 @@ fn step_holds(
     }
 }
 
-/// E3: the units parked at a job are just those that it parks.
-fn parked_holds(
-    shop: &Shop,
-    ids: &Ids,
-    plan: &Plan,
-    work: &Works,
-    holds: &mut Table<UnitId, Vec<UnitHold>>,
-    found: &mut Found,
-) {
-    let mut texts: Table<JobId, Vec<&String>> = Table::filled(shop.jobs.len(), Vec::new());
-    for row in &plan.parked {
-        if let Some(job) = ids.job(&row.job, found) {
-            texts[job].extend(&row.units);
-        }
-    }
-    for (job, facts) in shop.jobs.pairs() {
-        let by = Holder::Job(job);
-        let units = named(ids, texts[job].iter().copied(), by, Rule::E3, found);
-        let (now, last) = (shop.now, shop.len() - 1);
-        let held = match work.fates[job] {
-            // To the horizon's end where a step of the job is later (E7).
-            Fate::Done { start, end } if work.later.is_part(shop, job) => Some((start, end, last)),
-            Fate::Done { start, end } => Some((start, end, end)),
-            Fate::Rests => Some((now, now, last)),
-            _ => None,
-        };
-        let Some((start, in_use, end)) = held else {
-            if !units.is_empty() {
-                found.say(Rule::E3, OfUnit::ParkedNotDone { job });
-            }
-            if work.fates[job] == Fate::LeftOut && facts.started {
-                let place = facts.place;
-                for unit in history::held_now(shop, job) {
-                    let by = Holder::Begun(job);
-                    let (start, end) = (now, last);
-                    holds[unit].push(UnitHold { start, end, in_use: end, place, by, waits: true, rule: Rule::N1 });
-                }
-            }
-            continue;
-        };
-        let (missing, idle) = serve(shop, &facts.parked, &units);
-        say_missing(by, Rule::E3, &missing, found);
-        if missing.is_empty() {
-            say_idle(by, Rule::E3, &idle, found);
-        }
-        for unit in units {
-            let (by, place, waits) = (Holder::Parked(job), facts.place, facts.started);
-            holds[unit].push(UnitHold { start, end, in_use, place, by, waits, rule: Rule::E3 });
-        }
-    }
-}
-
-/// The units that a row names, each once.
-fn named<'a>(
-    ids: &Ids,
-    texts: impl Iterator<Item = &'a String>,
-    by: Holder,
-    rule: Rule,
-    found: &mut Found,
-) -> Vec<UnitId> {
-    let mut units = BTreeSet::new();
-    for text in texts {
-        let Some(unit) = ids.unit(text, found) else { continue };
-        if !units.insert(unit) {
-            found.say(rule, OfUnit::Twice { by, unit });
-        }
-    }
-    units.into_iter().collect()
-}
-
-/// Serves as many needs as the units can, each unit one at most: a greatest matching, by augmenting paths.
-/// Gives back what is missing, and the units that serve nothing.
-fn serve(shop: &Shop, needs: &[Need], units: &[UnitId]) -> (Vec<Need>, Vec<UnitId>) {
-    let mut serving: Vec<Vec<UnitId>> = vec![Vec::new(); needs.len()];
-    let mut idle = Vec::new();
-    for unit in units {
-        if !place(shop, needs, &mut serving, &mut vec![false; needs.len()], *unit) {
-            idle.push(*unit);
-        }
-    }
-    let missing = needs
-        .iter()
-        .zip(&serving)
-        .filter(|(need, serving)| serving.len() < need.count)
-        .map(|(need, serving)| Need { want: need.want, count: need.count - serving.len() })
-        .collect();
-    (missing, idle)
-}
-
-/// Finds a need for the unit, moving others to other needs where that makes room. No deeper than there are needs.
-fn place(shop: &Shop, needs: &[Need], serving: &mut [Vec<UnitId>], tried: &mut [bool], unit: UnitId) -> bool {
-    for n in 0..needs.len() {
-        if tried[n] || !shop.units[unit].serves(needs[n].want) {
-            continue;
-        }
-        tried[n] = true;
-        if serving[n].len() < needs[n].count {
-            serving[n].push(unit);
-            return true;
-        }
-        for i in 0..serving[n].len() {
-            if place(shop, needs, serving, tried, serving[n][i]) {
-                serving[n][i] = unit;
-                return true;
-            }
-        }
-    }
-    false
-}
-
-fn say_missing(by: Holder, rule: Rule, missing: &[Need], found: &mut Found) {
-    for need in missing {
-        let fact = match need.want {
-            Want::Power => OfUnit::NoPower { by },
-            Want::Unit(unit) => OfUnit::NotHeld { by, unit },
-            Want::Kind(kind) => OfUnit::Lacks { by, count: need.count as u64, of: kind },
-        };
-        found.say(rule, fact);
-    }
-}
-
-fn say_idle(by: Holder, rule: Rule, idle: &[UnitId], found: &mut Found) {
-    for unit in idle {
-        found.say(rule, OfUnit::Idle { by, unit: *unit });
-    }
-}
-
-/// E2 to E4: a unit serves one need at a time, at its place, and never while it is out.
+/// E2 to E4, E8: a unit serves one need at a time unless it is shared, at its place, and never while it is out.
 fn held(shop: &Shop, unit: UnitId, holds: &[UnitHold], yard: &Yard, found: &mut Found) {
     let mut holds: Vec<&UnitHold> = holds.iter().collect();
     holds.sort_by_key(|hold| (hold.start, hold.end, hold.rule));
     let mut latest: Option<&UnitHold> = None;
     for hold in holds {
         let (by, place) = (hold.by, hold.place);
-        if let Some(first) = latest.filter(|first| hold.start <= first.end) {
+        if let Some(first) = latest.filter(|first| hold.start <= first.end && !shop.units[unit].shared) {
             let rule = if first.rule == Rule::E3 { Rule::E3 } else { hold.rule };
             let at = when(shop, hold.start);
             found.say(rule, OfUnit::HeldTwice { unit, by: first.by, other: by, at });

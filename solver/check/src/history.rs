@@ -163,9 +163,24 @@ pub(super) fn after_done(shop: &Shop, step: StepId, work: &KnownRow, found: &mut
 /// The units that a job that has begun holds now: parked, and of a step in progress.
 pub(super) fn held_now(shop: &Shop, job: JobId) -> Vec<UnitId> {
     let text = &shop.book.jobs[job.index()];
-    let parked = text.parked.iter().flat_map(|parked| &parked.units);
+    let parked = text.parked.iter().filter(|parked| has_begun(text, parked) && !is_over(text, parked));
+    let parked = parked.flat_map(|parked| &parked.units);
     let going = text.steps.iter().filter_map(|step| step.progress.as_ref()).flat_map(|progress| &progress.units);
     parked.chain(going).filter_map(|id| shop.find_unit(id)).collect()
+}
+
+/// E7: whether the step has begun with which a parked need of a job that has begun is first held; always where it gives none.
+pub(super) fn has_begun(job: &yardless_book::Job, parked: &yardless_book::Parked) -> bool {
+    let begun = |id: &String| {
+        let step = job.steps.iter().find(|step| step.id == *id);
+        step.is_some_and(|step| step.done.is_some() || step.progress.is_some())
+    };
+    parked.from.as_ref().is_none_or(begun)
+}
+
+/// E7: whether the step is done with which a parked need is held last.
+pub(super) fn is_over(job: &yardless_book::Job, parked: &yardless_book::Parked) -> bool {
+    parked.to.as_ref().is_some_and(|to| job.steps.iter().any(|step| step.id == *to && step.done.is_some()))
 }
 
 /// When a step starts, by which crew, with which helpers.

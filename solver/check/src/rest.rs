@@ -73,6 +73,10 @@ impl RestOfJob<'_> {
             let facts = &shop.steps[step];
             facts.ways.iter().any(|way| way.needs.len() + way.power > 1)
         };
+        // What is parked from a step on that has not begun is chosen by the plan.
+        if shop.jobs[self.job].parked.iter().any(|parked| !parked.need.want.waits()) {
+            return false;
+        }
         let mut parked = shop.units.ids().filter(|unit| self.is_parked(*unit));
         parked.all(|unit| (shop.now..=last).all(|h| self.stands(unit, h))) && !self.steps.iter().copied().any(several)
     }
@@ -146,15 +150,17 @@ impl RestOfJob<'_> {
         None
     }
 
-    /// Whether enough units stand there idle. Trailers among them are there already: E6 is judged where they stand.
+    /// Whether enough units stand there, idle or shared (E8). Trailers among them are there already: E6 is judged where they
+    /// stand.
     fn enough(&self, need: Need, start: usize, end: usize) -> bool {
         let shop = self.shop;
         let its_own = history::held_now(shop, self.job);
         let able = |unit: &UnitId| {
-            shop.units[*unit].serves(need.want)
-                && (start..=end).all(|h| self.stands(*unit, h) && !self.held[*unit][h])
+            let facts = &shop.units[*unit];
+            let idle = (start..=end).all(|h| !self.held[*unit][h])
                 && !self.is_parked(*unit)
-                && its_own.contains(unit) == shop.units[*unit].bound.is_some()
+                && its_own.contains(unit) != facts.bound.is_empty();
+            facts.serves(need.want) && (start..=end).all(|h| self.stands(*unit, h)) && (facts.shared || idle)
         };
         shop.units.ids().filter(able).count() >= need.count
     }
@@ -166,7 +172,7 @@ impl RestOfJob<'_> {
 
     /// Whether a unit may be one that is parked at the job: it serves no step besides.
     fn is_parked(&self, unit: UnitId) -> bool {
-        self.shop.jobs[self.job].parked.iter().any(|need| self.shop.units[unit].serves(need.want))
+        self.shop.jobs[self.job].parked.iter().any(|parked| self.shop.units[unit].serves(parked.need.want))
     }
 }
 

@@ -213,9 +213,13 @@ impl WorkedOut<'_> {
         let place = &shop.book.places[shop.jobs[shop.steps[step].job].place.index()];
         let units = |way: usize| {
             let way = shop.steps[step].ways[way].base;
+            let shared = |kind: &String| shop.book.kinds.iter().any(|of| of.id == *kind && of.shared);
             let mut wanted: BTreeMap<&str, usize> = BTreeMap::new();
             for need in text.needs(way) {
-                *wanted.entry(&need.kind).or_default() += need.count as usize;
+                let count = need.count as usize;
+                let all = wanted.entry(&need.kind).or_default();
+                // One of a shared kind serves all of them (E8).
+                *all = if shared(&need.kind) { count.max(*all) } else { *all + count };
             }
             let of_kind = |kind: &str| {
                 let serves = |unit: &&yardless_book::Equipment| unit.kinds.iter().any(|of| of == kind);

@@ -34,7 +34,7 @@ fn impossible_but(shop: &Shop, job: JobId, seen: &mut BTreeSet<JobId>) -> Option
             }
         }
     }
-    facts.parked.iter().find_map(|need| lacking(shop, *need, facts.place, By::Parked))
+    facts.parked.iter().find_map(|parked| lacking(shop, parked.need, facts.place, By::Parked))
 }
 
 fn step_impossible(shop: &Shop, step: StepId) -> Option<Impossible> {

@@ -9,10 +9,19 @@ use crate::shop::{CrewId, JobId, Part, PlaceId, Shop, Span, StepId, Table, TeamI
 pub struct Draft {
     /// How each step is done; `None`: its job is left out or later.
     pub steps: Table<StepId, Option<Done>>,
-    /// The units parked at each job.
-    pub parked: Table<JobId, Vec<UnitId>>,
+    /// The units parked at each job, each for one of its needs; a shared one may serve several (E8).
+    pub parked: Table<JobId, Vec<ParkedUnit>>,
     /// The hauls, in any order.
     pub hauls: Vec<Haul>,
+}
+
+/// A unit parked at a job.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct ParkedUnit {
+    /// The need that it serves, by its position among the job's ([`JobFacts::parked`](crate::shop::JobFacts::parked)).
+    pub need: usize,
+    /// The unit.
+    pub unit: UnitId,
 }
 
 /// How a step is done.
@@ -111,6 +120,20 @@ impl Draft {
     /// Whether the job is done: all its steps are.
     pub fn does(&self, shop: &Shop, job: JobId) -> bool {
         shop.jobs[job].step_ids().all(|step| self.steps[step].is_some())
+    }
+
+    /// The first and last half-day of a job that is done: from its earliest start, or from now where it has begun.
+    pub fn span(&self, shop: &Shop, job: JobId) -> Option<(usize, usize)> {
+        let facts = &shop.jobs[job];
+        let rows = || facts.step_ids().filter_map(|step| self.steps[step].as_ref());
+        let now = facts.started.then_some(shop.now);
+        Some((now.or_else(|| rows().map(|row| row.start).min())?, rows().map(|row| row.end).max()?))
+    }
+
+    /// From when to when a job that is done holds what serves one of its parked needs (E3, E7).
+    pub fn parked_span(&self, shop: &Shop, job: JobId, need: usize) -> Option<(usize, usize)> {
+        let of = |step: StepId| self.steps[step].as_ref().map(|done| (done.start, done.end));
+        shop.jobs[job].parked.get(need)?.span(self.span(shop, job)?, of)
     }
 
     /// The place where a crew works in a half-day, on its own step or another's.

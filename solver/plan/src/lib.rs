@@ -3,18 +3,20 @@
 pub mod cost;
 mod draft;
 mod hitch;
+mod parked;
 mod reason;
 mod rule;
 pub mod shop;
 mod stored;
 mod write;
 
-pub use draft::{Done, Draft, Haul, Return, Stint};
+pub use draft::{Done, Draft, Haul, ParkedUnit, Return, Stint};
 pub use hitch::{UnhitchedHaul, hitch};
+pub use parked::parked_rows;
 pub use reason::{By, Impossible, Lack, LeftOut, nothing_hauled};
 pub use rule::Rule;
 pub use stored::read;
-pub use write::write;
+pub use write::{rows_of_parked, write};
 
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
@@ -51,7 +53,8 @@ pub struct Plan {
     pub stopped: String,
     /// The steps done.
     pub steps: Vec<StepRow>,
-    /// The units parked at each job that parks any (E3).
+    /// The units parked at each job that parks any (E3); of a job some of whose parked needs give `from` or `to` a row for each
+    /// need that is held, in the book's order (E7).
     #[serde(default)]
     pub parked: Vec<ParkedRow>,
     /// The hauls, in the order of time.

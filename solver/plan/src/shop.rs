@@ -39,7 +39,7 @@ pub use hauling::{HaulTime, TruckFacts, UnitFacts};
 pub use history::{Going, KeptStart, KeptStep, PastStep};
 pub use ids::{CrewId, Id, JobId, KindId, PlaceId, StepId, Table, TeamId, TruckId, UnitId};
 pub use jobs::JobFacts;
-pub use needs::{Need, Want};
+pub use needs::{Need, ParkedNeed, Want, share_out};
 pub use reserve::Reserve;
 pub use roads::{Closure, Conditions, PlaceFacts, RoadState};
 pub use runs::Runs;
@@ -130,6 +130,8 @@ pub struct KindFacts {
     pub name: String,
     /// Whether its units give power (E5).
     pub power: bool,
+    /// Whether one of its units serves any number of needs at a time (E8).
+    pub shared: bool,
     /// What its units call for where they are held; `None`: what its name says.
     pub cautions: Option<Vec<Caution>>,
 }
@@ -287,12 +289,13 @@ fn kinds(book: &Book) -> Table<KindId, KindFacts> {
         id: kind.id.clone(),
         name: names::printed(kind.name.as_ref(), &kind.id),
         power: kind.power,
+        shared: kind.shared,
         cautions: kind.cautions.clone(),
     };
     let mut kinds: Vec<KindFacts> = book.kinds.iter().map(named).collect();
     for id in book.equipment.iter().flat_map(|unit| &unit.kinds) {
         if kinds.iter().all(|kind| kind.id != *id) {
-            kinds.push(KindFacts { id: id.clone(), name: id.clone(), power: false, cautions: None });
+            kinds.push(KindFacts { id: id.clone(), name: id.clone(), power: false, shared: false, cautions: None });
         }
     }
     kinds.into_iter().collect()

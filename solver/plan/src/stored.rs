@@ -5,9 +5,9 @@ use std::collections::BTreeMap;
 
 use yardless_book::half_day::HalfDay;
 
-use crate::draft::{Done, Draft, Haul, Return};
-use crate::shop::{CrewId, Part, Shop, StepId, Team, TeamId, UnitId};
-use crate::{HaulRow, Plan, StepRow};
+use crate::draft::{Done, Draft, Haul, ParkedUnit, Return};
+use crate::shop::{CrewId, Id, JobFacts, Need, Part, Shop, StepId, Team, TeamId, UnitId, Want, share_out};
+use crate::{HaulRow, ParkedRow, Plan, StepRow};
 
 /// A stored plan as a draft, as far as the shop knows what it names; what is outside the horizon, or before now, is left
 /// away. A step in progress goes on from now until what is left of it is done, a job that has begun keeps the units that
@@ -24,12 +24,7 @@ pub fn read(shop: &Shop, plan: &Plan) -> Draft {
         draft.steps[step] = rows.and_then(|rows| Stored::new(shop, step, rows).done());
     }
     for (job, facts) in shop.jobs.pairs().filter(|(_, facts)| facts.planned()) {
-        draft.parked[job] = if facts.started {
-            facts.parked_units()
-        } else {
-            let rows = plan.parked.iter().rev().find(|row| row.job == facts.id);
-            rows.map_or_else(Vec::new, |row| units(shop, &row.units))
-        };
+        draft.parked[job] = parked(shop, facts, plan);
     }
     let place = |id: &str| shop.find_place(id);
     let haul = |row: &HaulRow| {
@@ -44,6 +39,50 @@ pub fn read(shop: &Shop, plan: &Plan) -> Draft {
     };
     draft.hauls = plan.hauls.iter().filter_map(haul).collect();
     draft
+}
+
+/// What is parked at a job: the units that the book names where it holds them now, else those of the plan. Of a row that is
+/// for several needs each serves one that it can.
+fn parked(shop: &Shop, facts: &JobFacts, plan: &Plan) -> Vec<ParkedUnit> {
+    let rows: Vec<&ParkedRow> = plan.parked.iter().filter(|row| row.job == facts.id).collect();
+    let mut parked = Vec::new();
+    let mut open: Vec<usize> = Vec::new();
+    for (n, need) in facts.parked.iter().enumerate() {
+        match need.need.want {
+            Want::Unit(unit) => parked.push(ParkedUnit { need: n, unit }),
+            _ => open.push(n),
+        }
+    }
+    let written = shop.find_job(&facts.id).map_or(0, |job| shop.book.jobs[job.index()].parked.len());
+    let mut listed: Vec<usize> = facts.parked.iter().map(|need| need.listed).collect();
+    listed.dedup();
+    // The row of a need, where there is one for each.
+    let row = |need: usize| {
+        let place = facts.parked[need].listed;
+        if rows.len() == written { Some(place) } else { listed.iter().position(|of| *of == place) }
+    };
+    if facts.parks_apart && (rows.len() == written || rows.len() == listed.len()) {
+        for need in open {
+            let named = row(need).and_then(|row| rows.get(row)).map_or_else(Vec::new, |row| units(shop, &row.units));
+            parked.extend(named.into_iter().map(|unit| ParkedUnit { need, unit }));
+        }
+        return parked;
+    }
+    let named = rows.last().map_or_else(Vec::new, |row| units(shop, &row.units));
+    let needs: Vec<Need> = open.iter().map(|need| facts.parked[*need].need).collect();
+    let shared = share_out(shop, &needs, &named).unwrap_or_default();
+    let serves = |unit: &UnitId| -> Vec<usize> {
+        open.iter().zip(&shared).filter(|(_, units)| units.contains(unit)).map(|(need, _)| *need).collect()
+    };
+    for unit in named.into_iter().filter(|_| !facts.started || !open.is_empty()) {
+        let mut of = serves(&unit);
+        if of.is_empty() {
+            // One that serves nothing is in the plan all the same.
+            of.push(open.first().copied().unwrap_or(0));
+        }
+        parked.extend(of.into_iter().map(|need| ParkedUnit { need, unit }));
+    }
+    parked
 }
 
 fn units(shop: &Shop, ids: &[String]) -> Vec<UnitId> {

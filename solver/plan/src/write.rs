@@ -3,7 +3,7 @@
 use yardless_book::money::Cents;
 
 use crate::shop::{CrewId, JobId, Part, PastStep, Shop, StepId, UnitId};
-use crate::{Costs, Done, Draft, Haul, HaulRow, LaterRow, LeftOutRow, ParkedRow, Plan, StepRow, Stint};
+use crate::{Costs, Done, Draft, Haul, HaulRow, LaterRow, LeftOutRow, ParkedRow, ParkedUnit, Plan, StepRow, Stint};
 
 /// Writes a draft out as a plan; `why` tells why a job is left out. Cost and bound are left at nothing.
 pub fn write(shop: &Shop, digest: &str, draft: &Draft, why: impl Fn(JobId) -> String) -> Plan {
@@ -35,9 +35,7 @@ pub fn write(shop: &Shop, digest: &str, draft: &Draft, why: impl Fn(JobId) -> St
                 plan.steps.extend(draft.steps[step].iter().flat_map(|done| step_rows(shop, step, done)));
             }
             let parked = if facts.rests() { &facts.parked_units() } else { &draft.parked[job] };
-            if !parked.is_empty() {
-                plan.parked.push(ParkedRow { job: facts.id.clone(), units: unit_ids(shop, parked) });
-            }
+            plan.parked.extend(rows_of_parked(shop, job, parked));
             if facts.in_part() {
                 let steps = facts.later_ids().map(|step| shop.steps[step].id.clone()).collect();
                 plan.later.push(LaterRow { job: facts.id.clone(), steps });
@@ -48,6 +46,33 @@ pub fn write(shop: &Shop, digest: &str, draft: &Draft, why: impl Fn(JobId) -> St
     hauls.sort_by_key(|haul| (haul.at, haul.evening, haul.unit));
     plan.hauls = hauls.iter().map(|haul| haul_row(shop, haul)).collect();
     plan
+}
+
+/// What is parked at a job: a row, or one for each need where they are not all held all the time (E7).
+pub fn rows_of_parked(shop: &Shop, job: JobId, parked: &[ParkedUnit]) -> Vec<ParkedRow> {
+    let facts = &shop.jobs[job];
+    let row = |of: &dyn Fn(&ParkedUnit) -> bool| {
+        let mut units: Vec<UnitId> = Vec::new();
+        for held in parked.iter().filter(|held| of(held)) {
+            // A shared one may serve several needs.
+            if !units.contains(&held.unit) {
+                units.push(held.unit);
+            }
+        }
+        ParkedRow { job: facts.id.clone(), units: unit_ids(shop, &units) }
+    };
+    let mut rows = if facts.parks_apart {
+        let mut listed: Vec<usize> = facts.parked.iter().map(|need| need.listed).collect();
+        listed.dedup();
+        listed
+            .iter()
+            .map(|listed| row(&|held| facts.parked.get(held.need).is_some_and(|need| need.listed == *listed)))
+            .collect()
+    } else {
+        vec![row(&|_| true)]
+    };
+    rows.retain(|row| !row.units.is_empty());
+    rows
 }
 
 fn unit_ids(shop: &Shop, units: &[UnitId]) -> Vec<String> {

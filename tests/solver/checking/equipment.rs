@@ -1,4 +1,4 @@
-//! Rules E1 to E6.
+//! Rules E1 to E8.
 
 use serde_json::{Value, json};
 
@@ -176,6 +176,155 @@ fn e5_power_is_besides_the_other_needs() {
     let row = |units: &[&str]| made(&[step("x/w", "north", "7 am", "7 am", units)], &[]);
     holds(&book, &row(&["gen", "gen2"]));
     refused("E5", &book, &row(&["gen"]));
+}
+
+/// Three half-days of insulation from Monday am on, with something parked, and a step of y that holds the staging.
+fn parked_between(parked: &Value, units: &[&[&str]], y: &str) -> (Value, Value) {
+    let steps = json!(["a", "b", "c"].map(|id| json!({"id": id, "skill": "insulation", "half_days": 1})));
+    let x = with(job("x", "lot", &steps), &json!({ "parked": parked }));
+    let jobs = json!([x, small_job("y", "lot", &json!({"skill": "carpentry", "needs": [{"kind": "staging"}]}))]);
+    let rows = [("x/a", "7 am"), ("x/b", "7 pm"), ("x/c", "8 am")].map(|(of, at)| step(of, "north", at, at, &[]));
+    let rows: Vec<Value> = rows.into_iter().chain([step("y/w", "south", y, y, &["st"])]).collect();
+    let parked: Vec<Value> = units.iter().map(|units| json!({"job": "x", "units": units})).collect();
+    (book(&json!({ "jobs": jobs })), plan(&json!({"steps": rows, "parked": parked})))
+}
+
+#[test]
+fn e7_what_is_parked_is_held_from_one_step_to_another() {
+    // When y may not have the staging: wrong is to read `from` or `to` as that step alone, or not at all.
+    for (from, to, held) in [
+        (Some("b"), Some("b"), &["7 pm"][..]),
+        (Some("b"), None, &["7 pm", "8 am"]),
+        (None, Some("b"), &["7 am", "7 pm"]),
+        (Some("a"), Some("b"), &["7 am", "7 pm"]),
+        (None, None, &["7 am", "7 pm", "8 am"]),
+    ] {
+        let mut need = json!({"kind": "staging"});
+        for (field, step) in [("from", from), ("to", to)] {
+            if let Some(step) = step {
+                need[field] = json!(step);
+            }
+        }
+        for y in ["7 am", "7 pm", "8 am", "8 pm"] {
+            let (book, plan) = parked_between(&json!([need]), &[&["st"]], y);
+            if held.contains(&y) { refused("E3", &book, &plan) } else { holds(&book, &plan) }
+        }
+    }
+}
+
+#[test]
+fn e7_each_need_has_a_row_of_its_own() {
+    let needs = json!([{"kind": "machine", "from": "c"}, {"kind": "staging", "to": "a"}, {"kind": "machine"}]);
+    let judged = |units: &[&[&str]]| parked_between(&needs, units, "8 pm");
+    let (book, plan) = judged(&[&["m1"], &["st"], &["m2"]]);
+    holds(&book, &plan);
+    for units in [[&["st"], &["m1"], &["m2"]], [&["m1"], &["st"], &["m1"]], [&["m1"], &["st"], &["tr"]]] {
+        let units: Vec<&[&str]> = units.iter().map(|units| &units[..]).collect();
+        let (book, plan) = judged(&units);
+        refused("E3", &book, &plan);
+    }
+    // All in one row: shared out.
+    let (book, plan) = judged(&[&["m1", "st", "m2"]]);
+    holds(&book, &plan);
+    let (book, plan) = judged(&[&["m1", "st"]]);
+    refused("E3", &book, &plan);
+}
+
+#[test]
+fn e7_of_a_step_in_two_spans_the_second_end_counts() {
+    let steps = json!([{"id": "a", "skill": "insulation", "half_days": 2, "may_split": true}]);
+    let x = with(job("x", "lot", &steps), &json!({"parked": [{"kind": "staging", "from": "a", "to": "a"}]}));
+    let y = small_job("y", "lot", &json!({"skill": "carpentry", "needs": [{"kind": "staging"}]}));
+    let book = book(&json!({"jobs": [x, y]}));
+    let second = with(step("x/a", "north", "8 am", "8 am", &[]), &json!({"span": 2}));
+    let made = |y: &str| {
+        let rows = [step("x/a", "north", "7 am", "7 am", &[]), second.clone(), step("y/w", "south", y, y, &["st"])];
+        plan(&json!({"steps": rows, "parked": [{"job": "x", "units": ["st"]}]}))
+    };
+    // Wrong: it goes between the spans.
+    refused("E3", &book, &made("7 pm"));
+    holds(&book, &made("8 pm"));
+}
+
+/// Lamps and a generator of shared kinds, and a pump that gives power and is not shared.
+fn shared(jobs: &[Value]) -> Value {
+    let unit =
+        |id: &str, kinds: &[&str], place: &str| json!({"id": id, "kinds": kinds, "moves": "carried", "place": place});
+    let kinds = json!([{"id": "lamp", "shared": true}, {"id": "generator", "power": true, "shared": true}, {"id": "pump", "power": true}]);
+    let units = json!([
+        unit("l1", &["lamp"], "a"),
+        unit("l2", &["lamp"], "a"),
+        unit("l3", &["lamp"], "b"),
+        unit("g1", &["generator"], "a"),
+        unit("g2", &["generator"], "a"),
+        unit("p", &["pump", "hose"], "a")
+    ]);
+    let places = json!([{"id": "lot"}, {"id": "a", "power_from": "never"}, {"id": "b"}, {"id": "hill"}]);
+    book(&json!({"kinds": kinds, "equipment": units, "places": places, "jobs": jobs}))
+}
+
+#[test]
+fn e8_a_shared_unit_serves_several_needs_at_its_place_at_once() {
+    let lamps = |id: &str, place: &str, n: u32| small_job(id, place, &json!({"needs": [{"kind": "lamp", "count": n}]}));
+    let rows = |x: &[&str], y: &[&str]| {
+        made(&[step("x/w", "north", "7 am", "7 am", x), step("y/w", "south", "7 am", "7 am", y)], &[])
+    };
+    let same = shared(&[lamps("x", "a", 1), lamps("y", "a", 2)]);
+    holds(&same, &rows(&["l1"], &["l1", "l2"]));
+    // Wrong: however shared, one need of two is served by one.
+    refused("E2", &same, &rows(&["l1"], &["l1"]));
+    refused("E2", &same, &rows(&["l1"], &["l1", "l1"]));
+    refused("E2", &same, &rows(&["l1", "l2"], &["l1", "l2"]));
+    // Wrong: it serves at other places too.
+    refused("E2", &shared(&[lamps("x", "a", 1), lamps("y", "b", 1)]), &rows(&["l1"], &["l1"]));
+    holds(&shared(&[lamps("x", "a", 1), lamps("y", "b", 1)]), &rows(&["l1"], &["l3"]));
+}
+
+#[test]
+fn e8_a_need_listed_twice_and_what_is_parked_besides_are_served_by_one() {
+    let x = with(
+        small_job("x", "a", &json!({"needs": [{"kind": "lamp"}, {"kind": "lamp", "count": 2}, {"kind": "lamp"}]})),
+        &json!({"parked": [{"kind": "lamp"}]}),
+    );
+    let book = shared(&[x]);
+    let with_units = |units: &[&str], parked: &[&str]| {
+        plan(
+            &json!({"steps": [step("x/w", "north", "7 am", "7 am", units)], "parked": [{"job": "x", "units": parked}]}),
+        )
+    };
+    holds(&book, &with_units(&["l1", "l2"], &["l2"]));
+    refused("E2", &book, &with_units(&["l1"], &["l2"]));
+    refused("E2", &book, &with_units(&["l1", "l2", "g1"], &["l2"]));
+    refused("E3", &book, &with_units(&["l1", "l2"], &["l2", "l1"]));
+    refused("E3", &book, &with_units(&["l1", "l2"], &[]));
+}
+
+#[test]
+fn e8_shared_power_serves_beside_its_kind() {
+    let dark = |needs: Value| shared(&[small_job("x", "a", &needs)]);
+    let row = |units: &[&str]| made(&[step("x/w", "north", "7 am", "7 am", units)], &[]);
+    let both = dark(json!({"needs_power": true, "needs": [{"kind": "generator"}]}));
+    for units in [&["g1"][..], &["g1", "g2"], &["g1", "p"]] {
+        holds(&both, &row(units));
+    }
+    refused("E2", &both, &row(&["p"]));
+    refused("E2", &both, &row(&["g1", "g2", "p"]));
+    // Two units of power are two units; and what is not shared serves one need at a time.
+    let two = dark(json!({"needs_power": 2, "needs": [{"kind": "generator"}]}));
+    refused("E5", &two, &row(&["g1"]));
+    holds(&two, &row(&["g1", "p"]));
+    let hose = dark(json!({"needs_power": true, "needs": [{"kind": "hose"}]}));
+    refused("E5", &hose, &row(&["p"]));
+    holds(&hose, &row(&["p", "g2"]));
+}
+
+#[test]
+fn e8_a_shared_unit_stays_till_all_that_it_serves_is_over() {
+    let lamp = |id: &str, n: u32| small_job(id, "a", &json!({"half_days": n, "needs": [{"kind": "lamp"}]}));
+    let book = shared(&[lamp("x", 1), lamp("y", 2)]);
+    let rows = [step("x/w", "north", "7 am", "7 am", &["l1"]), step("y/w", "south", "7 am", "7 pm", &["l1"])];
+    holds(&book, &made(&rows, &[haul("l1", "a", "b", "7 pm evening", "t1")]));
+    refused("E2", &book, &made(&rows, &[haul("l1", "a", "b", "7 pm", "t1")]));
 }
 
 #[test]

@@ -170,3 +170,26 @@ fn e7_what_is_parked_at_a_job_in_part_stays_to_the_end() {
         "hauls": [there, haul("st", "a", "lot", "8 am", "t1")]}));
     holds(&whole, &plan);
 }
+
+#[test]
+fn e7_what_a_later_step_begins_is_not_held_and_what_it_ends_stays() {
+    let parking = |need: Value| {
+        let mut book = staging(&json!([]));
+        book["jobs"][0]["parked"] = json!([with(json!({"kind": "staging"}), &need)]);
+        book
+    };
+    let there = haul("st", "lot", "a", "7 am", "t1");
+    let stays = parked(std::slice::from_ref(&there), "7 am");
+    let goes = parked(&[there, haul("st", "a", "lot", "8 am", "t1")], "7 am");
+    for need in [json!({"to": "look"}), json!({"from": "blow", "to": "look"}), json!({"from": "blow"})] {
+        holds(&parking(need.clone()), &stays);
+        refused("E3", &parking(need), &goes);
+    }
+    // To a step that is planned it is held as in any job.
+    for need in [json!({"to": "blow"}), json!({"from": "blow", "to": "blow"})] {
+        holds(&parking(need), &goes);
+    }
+    let none = parking(json!({"from": "look"}));
+    holds(&none, &part(&[blow("7 am")], &["look"]));
+    refused("E3", &none, &stays);
+}

@@ -263,6 +263,15 @@ pub const MEANING: &[(&str, &str)] = &[
     // Hire.
     ("\"place\": \"yard\", \"out\"", "\"place\": \"yard\", \"hire_half_day\": 25, \"out\""),
     ("\"place\": \"yard\", \"out\"", "\"place\": \"yard\", \"hire_half_day\": 25, \"hire_place\": \"yrad\", \"out\""),
+    // What is parked from one step to another.
+    (
+        "\"parked\": [{ \"kind\": \"generator\" }]",
+        "\"parked\": [{ \"kind\": \"generator\", \"from\": \"sealing\", \"to\": \"oak/look\" }]",
+    ),
+    (
+        "\"parked\": [{ \"kind\": \"generator\" }]",
+        "\"parked\": [{ \"kind\": \"generator\", \"from\": \"test\", \"to\": \"seal\" }]",
+    ),
     // Rings.
     ("\"half_days\": 1, \"after\": [\"elm/test\"]", "\"half_days\": 1, \"after\": [\"look\"]"),
     ("\"labor_hours\": 24.5", "\"labor_hours\": 24.5, \"after\": [\"oak/look\"]"),

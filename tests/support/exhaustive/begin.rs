@@ -46,12 +46,14 @@ impl Search<'_> {
             units: t.homes.iter().map(|home| UnitAt::Stands(*home)).collect(),
             hauled: 0,
             steps: vec![StepState::LeftOut; t.steps.len()],
-            jobs: vec![(0, 0); t.jobs.len()],
+            jobs: t.jobs.iter().map(|job| (0, vec![0; job.parked.len() + 1])).collect(),
             days: CrewDays::at_first(t),
         };
         let mut cost = t.changes;
         for (j, job) in t.jobs.iter().enumerate() {
-            state.jobs[j].1 = job.holds;
+            for (n, parked) in job.parked.iter().enumerate() {
+                state.jobs[j].1[n] = parked.named.unwrap_or(0);
+            }
             if !does(j) {
                 cost += if job.later { 0 } else { job.left_out } + job.unkept;
                 cost += if job.started { NO_END } else { 0 };
@@ -73,7 +75,7 @@ impl Search<'_> {
                     state.jobs[j].0 |= if t.own[history.crew] { 1 << history.crew } else { 0 };
                     cost += history.extra + history.end.unwrap_or(0).max(0);
                 } else {
-                    state.jobs[j].1 |= history.units;
+                    state.jobs[j].1[job.parked.len()] |= history.units;
                 }
             }
             if does(j) {
@@ -82,7 +84,7 @@ impl Search<'_> {
             if job.over {
                 let end = job.last_done.unwrap_or(0);
                 cost += t.plain.end_cost(&t.plain.book.jobs[j], end);
-                state.jobs[j] = (0, 0);
+                state.jobs[j] = (0, vec![0; job.parked.len() + 1]);
             }
             if t.rests(j) {
                 cost += t.plain.waiting(job.last_done.unwrap_or(0));

@@ -138,7 +138,7 @@ impl Tables<'_> {
         }
     }
 
-    /// In no way that is fixed are there both people and units enough.
+    /// In no way that is fixed are there both people, helpers among them, and units enough.
     fn at_no_date(&self, step: usize) -> bool {
         let (plain, text) = (&self.plain, self.text(step));
         let place = plain.place(&plain.book.jobs[self.steps[step].job].place);
@@ -150,18 +150,23 @@ impl Tables<'_> {
             if fixed.and_then(|fixed| fixed.way.as_ref()).is_some_and(|fixed| fixed != id) {
                 continue;
             }
+            // Of a shared kind one unit serves them all (E8).
             let of_kind = |kind: &str| {
-                way.needs.iter().filter(|need| need.kind == kind).map(|need| need.count as usize).sum::<usize>()
+                let counts = || way.needs.iter().filter(|need| need.kind == kind).map(|need| need.count as usize);
+                let shared = plain.book.kinds.iter().any(|known| known.id == kind && known.shared);
+                if shared { counts().max().unwrap_or(0) } else { counts().sum() }
             };
             let dark = plain.book.places[place].power_from == Some(PowerFrom::Never);
             let enough = way.needs.iter().all(|need| units(Some(&need.kind)) >= of_kind(&need.kind))
                 && (!dark || units(None) >= way.power as usize);
-            let crew = plain.book.crews.iter().enumerate().any(|(c, crew)| {
+            let able = plain.teams(way).into_iter().any(|team| {
+                let crew = &plain.book.crews[team.crew];
+                let helpers = team.helpers.iter().map(|helper| plain.book.crews[*helper].people);
                 crew.skills.contains(&text.skill)
                     && fixed.and_then(|fixed| fixed.crew.as_ref()).is_none_or(|fixed| *fixed == crew.id)
-                    && crew.people >= plain.least_people(text, way, c).max(1)
+                    && crew.people + helpers.sum::<u32>() >= plain.least_people(text, way, team.crew).max(1)
             });
-            if enough && crew {
+            if enough && able {
                 return false;
             }
         }

@@ -36,8 +36,15 @@ pub struct Run {
     pub part: RunPart,
     /// C6 to C11, cents; C8 only where no crew works on anything else in the same half-day.
     pub extra: i64,
-    /// What it holds, one want a unit; `None`: power (E9). Not said of a step in progress: its units are known.
-    pub wants: Vec<Option<String>>,
+    /// What it holds. Not said of a step in progress: its units are known.
+    pub wants: Vec<Want>,
+}
+
+/// So many units of a kind; `None`: that give power (E9).
+#[derive(Clone)]
+pub struct Want {
+    pub kind: Option<String>,
+    pub count: usize,
 }
 
 impl Run {
@@ -192,8 +199,9 @@ impl Writer<'_, '_> {
             return None;
         }
         let hows = ways(self.step);
-        let needs = hows[way].needs.iter().flat_map(|need| vec![Some(need.kind.clone()); need.count as usize]);
-        let power = vec![None; plain.power(self.job, &hows[way], plain.at(start))];
+        let needs =
+            hows[way].needs.iter().map(|need| Want { kind: Some(need.kind.clone()), count: need.count as usize });
+        let power = Want { kind: None, count: plain.power(self.job, &hows[way], plain.at(start)) };
         let at_work: Vec<u64> = works.iter().map(|h| plain.at_work(team, *h, overtime)).collect();
         let help: i64 = at_work.iter().map(|crews| plain.help_cost(team, *crews)).sum();
         // C8: a crew that does several in a half-day of overtime is paid once; the search counts that.
@@ -212,7 +220,7 @@ impl Writer<'_, '_> {
             overtime,
             part,
             extra: base + help + i64::from(crews) * plain.book.prices.overtime_half_day.0,
-            wants: needs.chain(power).collect(),
+            wants: needs.chain([power]).collect(),
         });
         Some(self.runs.all.len() - 1)
     }

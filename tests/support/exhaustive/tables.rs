@@ -6,7 +6,7 @@ use std::ops::Range;
 use serde_json::Value;
 use yardless_book::{Job, Step};
 
-use super::runs::{Rest, Run, Runs, Writer};
+use super::runs::{Rest, Run, Runs, Want, Writer};
 use crate::support::plain::{KeptRow, Plain, Team, way_position, ways};
 
 pub struct Precedence {
@@ -61,15 +61,23 @@ pub struct JobTable {
     pub left_out: i64,
     /// C7 of what the crews were told of its steps, where it is not done.
     pub unkept: i64,
-    pub parked: Vec<Option<String>>,
-    /// Units parked at it now, where it is started.
-    pub holds: u64,
+    pub parked: Vec<ParkedTable>,
     /// C1 and C5 by the index of its end; in part C5 alone.
     pub end_cost: Vec<i64>,
     /// The latest end of its done steps.
     pub last_done: Option<i64>,
     steps: Range<usize>,
     parked_units: Vec<usize>,
+}
+
+/// A parked need of a job.
+pub struct ParkedTable {
+    pub want: Want,
+    /// The step with whose start it is first held, and the one with whose end last (E7); none: of the whole job.
+    pub from: Option<usize>,
+    pub to: Option<usize>,
+    /// The units that it holds now, where the job has begun; `None`: the plan chooses them.
+    pub named: Option<u64>,
 }
 
 #[derive(Clone, Copy)]
@@ -98,6 +106,8 @@ pub struct Tables<'a> {
     /// C7 that no plan can help.
     pub changes: i64,
     hauls: Vec<Option<HaulTable>>,
+    /// Units that serve any number of needs at a time (E8), one bit each.
+    pub shared: u64,
     /// Units that share a kind, directly or by way of others, are of one group; power apart.
     groups: Vec<usize>,
     /// The least cost of a haul to a place by a unit of a group.
@@ -132,6 +142,9 @@ impl<'a> Tables<'a> {
             }),
             changes: 0,
             hauls: Vec::new(),
+            shared: (0..book.equipment.len())
+                .filter(|unit| plain.is_shared(*unit))
+                .fold(0, |all, unit| all | 1 << unit),
             groups: groups(&plain),
             arrival: Vec::new(),
             plain,
@@ -175,11 +188,10 @@ impl<'a> Tables<'a> {
 
     fn fill_jobs(&mut self, kept: &[KeptRow]) {
         for (j, job) in self.plain.book.jobs.iter().enumerate() {
-            let parked: Vec<Option<String>> =
-                job.parked.iter().flat_map(|need| vec![Some(need.kind.clone()); need.count as usize]).collect();
+            let whole = job.parked.iter().filter(|need| need.from.is_none() && need.to.is_none());
+            let whole: Vec<Want> = whole.map(want).collect();
             let started = job.steps.iter().any(|step| step.done.is_some() || step.progress.is_some());
             let over = job.steps.iter().all(|step| step.done.is_some());
-            let named = job.parked.iter().flat_map(|need| &need.units);
             let done = job.steps.iter().filter_map(|step| step.done.as_ref());
             self.jobs.push(JobTable {
                 place: self.plain.place(&job.place),
@@ -188,9 +200,8 @@ impl<'a> Tables<'a> {
                 over,
                 left_out: self.plain.left_out(job),
                 unkept: 0,
-                parked_units: self.by_group(&parked),
-                parked: if started { Vec::new() } else { parked },
-                holds: if started && !over { self.set(named) } else { 0 },
+                parked_units: self.by_group(&whole),
+                parked: job.parked.iter().map(|need| self.parked_table(job, need, started, over)).collect(),
                 end_cost: (0..self.len).map(|end| self.plain.end_cost(job, end as i64)).collect(),
                 last_done: done.map(|done| self.plain.horizon.offset(done.end)).max(),
                 steps: self.steps.len()..self.steps.len() + job.steps.len(),
@@ -200,6 +211,23 @@ impl<'a> Tables<'a> {
                 self.steps.push(table);
             }
         }
+    }
+
+    /// E3, E7, N1; the steps of the job come after all that are there.
+    fn parked_table(&self, job: &Job, need: &yardless_book::Parked, started: bool, over: bool) -> ParkedTable {
+        let step = |id: &Option<String>| {
+            let place = id.as_ref().map(|id| job.steps.iter().position(|step| step.id == *id).expect("a known step"));
+            place.map(|place| self.steps.len() + place)
+        };
+        let at = |id: &Option<String>| job.steps.iter().find(|step| Some(&step.id) == id.as_ref());
+        let begun = at(&need.from).is_none_or(|step| step.done.is_some() || step.progress.is_some());
+        let ended = over || at(&need.to).is_some_and(|step| step.done.is_some());
+        let named = match (started, ended, begun) {
+            (true, true, _) => Some(0),
+            (true, false, true) => Some(self.set(need.units.iter())),
+            _ => None,
+        };
+        ParkedTable { want: want(need), from: step(&need.from), to: step(&need.to), named }
     }
 
     fn step_table(&mut self, j: usize, job: &Job, k: usize, kept: &[KeptRow]) -> StepTable {
@@ -222,7 +250,7 @@ impl<'a> Tables<'a> {
         let mut least_units = vec![usize::MAX; self.groups.len()];
         for run in &open {
             let wants = runs.all[*run].wants.iter();
-            let kinds: Vec<Option<String>> = wants.filter(|want| want.is_some()).cloned().collect();
+            let kinds: Vec<Want> = wants.filter(|want| want.kind.is_some()).cloned().collect();
             for (least, n) in least_units.iter_mut().zip(self.by_group(&kinds)) {
                 *least = n.min(*least);
             }
@@ -320,27 +348,35 @@ impl<'a> Tables<'a> {
         self.hauls[((unit * self.places + from) * self.places + to) * self.len + h]
     }
 
-    /// Every set of units, out of those `among`, that serves the wants one by one.
-    pub fn serving(&self, wants: &[Option<String>], among: u64) -> BTreeSet<u64> {
+    /// Every set of units, out of those `among`, that serves the wants one by one: a want takes different units, and no
+    /// other may take one of them unless it is shared (E8).
+    pub fn serving(&self, wants: &[Want], among: u64) -> BTreeSet<u64> {
         let mut sets = BTreeSet::from([0_u64]);
         for want in wants {
-            let fits = |unit: &usize| among >> unit & 1 == 1 && self.plain.serves(*unit, want.as_deref());
-            let able: Vec<usize> = (0..self.homes.len()).filter(fits).collect();
-            let with =
-                |set: u64| able.iter().filter(move |unit| set >> **unit & 1 == 0).map(move |unit| set | 1 << unit);
-            sets = sets.into_iter().flat_map(with).collect();
+            let fits = |unit: &usize| among >> unit & 1 == 1 && self.plain.serves(*unit, want.kind.as_deref());
+            let able: u64 = (0..self.homes.len()).filter(fits).fold(0, |all, unit| all | 1 << unit);
+            let mut with = BTreeSet::new();
+            for set in sets {
+                with.extend(choices(able & (!set | self.shared), want.count).into_iter().map(|chosen| set | chosen));
+            }
+            sets = with;
         }
         sets
     }
 
-    fn by_group(&self, wants: &[Option<String>]) -> Vec<usize> {
+    fn by_group(&self, wants: &[Want]) -> Vec<usize> {
         let mut units = vec![0; self.groups.len()];
         for want in wants {
-            if let Some(unit) = (0..self.groups.len()).find(|unit| self.plain.serves(*unit, want.as_deref())) {
-                units[self.groups[unit]] += 1;
+            if let Some(unit) = (0..self.groups.len()).find(|unit| self.plain.serves(*unit, want.kind.as_deref())) {
+                let of = &mut units[self.groups[unit]];
+                *of = if self.is_shared(unit) { want.count.max(*of) } else { *of + want.count };
             }
         }
         units
+    }
+
+    fn is_shared(&self, unit: usize) -> bool {
+        self.shared >> unit & 1 == 1
     }
 
     /// C3 at least: where a step that waits will hold more units of a group than stand or head there, the others must
@@ -352,7 +388,10 @@ impl<'a> Tables<'a> {
             for place in 0..self.places {
                 let wanted =
                     self.steps.iter().enumerate().filter(|(s, step)| waits(*s) && self.jobs[step.job].place == place);
-                let wanted = wanted.map(|(_, step)| step.least_units[group] + self.jobs[step.job].parked_units[group]);
+                let wanted = wanted.map(|(_, step)| {
+                    let (held, parked) = (step.least_units[group], self.jobs[step.job].parked_units[group]);
+                    if self.is_shared(group) { held.max(parked) } else { held + parked }
+                });
                 let wanted = wanted.max().unwrap_or(0);
                 let missing = wanted.saturating_sub(units().filter(|unit| heads_for(*unit) == place).count());
                 if wanted > units().count() || (missing > 0 && self.arrival[group][place].is_none()) {
@@ -363,6 +402,25 @@ impl<'a> Tables<'a> {
         }
         Some(cost)
     }
+}
+
+fn want(need: &yardless_book::Parked) -> Want {
+    Want { kind: Some(need.kind.clone()), count: need.count as usize }
+}
+
+/// The sets of so many units out of some.
+fn choices(among: u64, count: usize) -> Vec<u64> {
+    if count == 0 {
+        return vec![0];
+    }
+    let units = (0..64).filter(|unit| among >> unit & 1 == 1);
+    // Each set once: its first unit, and others after that.
+    units
+        .flat_map(|unit| {
+            let others = choices(among & !((2_u64 << unit) - 1), count - 1);
+            others.into_iter().map(move |others| others | 1 << unit)
+        })
+        .collect()
 }
 
 /// The group of each unit: the first unit with which it shares a kind, in the end.

@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 use yardless_plan::shop::{Id, JobId, PlaceId, StepId, Table, TeamId, TruckId, UnitId};
-use yardless_plan::{Done, Draft, Haul};
+use yardless_plan::{Done, Draft, Haul, ParkedUnit};
 
 use super::begin::NO_END;
 use super::runs::{Run, RunPart};
@@ -16,8 +16,8 @@ struct ChoicesMade<'t> {
     draft: Draft,
     /// Step, run and units of each span.
     spans: Vec<(usize, usize, u64)>,
-    /// The units parked at each job.
-    parked: Vec<u64>,
+    /// The units parked at each job, by need.
+    parked: Vec<Vec<u64>>,
     /// The crews that work in overtime, by half-day.
     in_overtime: Vec<u64>,
 }
@@ -29,7 +29,8 @@ impl<'t> ChoicesMade<'t> {
             parked: Table::filled(tables.jobs.len(), Vec::new()),
             hauls: Vec::new(),
         };
-        let parked = tables.jobs.iter().map(|job| job.holds).collect();
+        let named = |job: &super::tables::JobTable| job.parked.iter().map(|parked| parked.named.unwrap_or(0)).collect();
+        let parked = tables.jobs.iter().map(named).collect();
         Self { tables, draft, spans: Vec::new(), parked, in_overtime: vec![0; tables.len] }
     }
 
@@ -69,9 +70,10 @@ impl<'t> ChoicesMade<'t> {
                 let team = TeamId::from_index(table.runs[run].team.crew);
                 let done = Done { way, team, start, end, units: ids(units), returns: None };
                 self.draft.steps[StepId::from_index(step)] = Some(done);
-                self.parked[table.job] |= parked;
-                if parked != 0 {
-                    self.draft.parked[JobId::from_index(table.job)] = ids(parked);
+                for (need, units) in parked {
+                    self.parked[table.job][need] = units;
+                    let held = ids(units).into_iter().map(|unit| ParkedUnit { need, unit });
+                    self.draft.parked[JobId::from_index(table.job)].extend(held);
                 }
             }
         }
@@ -105,7 +107,7 @@ impl Search<'_> {
             if *parent == usize::MAX {
                 chosen.goes_on(state);
             }
-            chosen.add(*choice);
+            chosen.add(choice.clone());
             node = *parent;
         }
         chosen.hitch();
@@ -128,11 +130,17 @@ impl Search<'_> {
         let left_out = self.left_out(last);
         let steps: Vec<Value> = (0..t.steps.len()).flat_map(|step| self.step_rows(step, &chosen.spans)).collect();
         let hauls: Vec<Value> = chosen.draft.hauls.iter().rev().map(|haul| self.haul_row(haul)).collect();
-        let done = |j: &usize| chosen.parked[*j] != 0 && !left_out.contains(&book.jobs[*j].id);
-        let parked: Vec<Value> = (0..t.jobs.len())
-            .filter(done)
-            .map(|j| json!({ "job": book.jobs[j].id, "units": self.unit_names(chosen.parked[j]) }))
-            .collect();
+        let done = |j: &usize| !left_out.contains(&book.jobs[*j].id);
+        // A row a job, or a row for each need that is held where some need is not held all the time (E7).
+        let rows = |j: usize| -> Vec<u64> {
+            let apart = t.jobs[j].parked.iter().any(|parked| parked.from.is_some() || parked.to.is_some());
+            let all = &chosen.parked[j];
+            if apart { all.clone() } else { vec![all.iter().fold(0, |all, units| all | units)] }
+        };
+        let held = (0..t.jobs.len()).filter(done).flat_map(|j| rows(j).into_iter().map(move |units| (j, units)));
+        let held = held.filter(|(_, units)| *units != 0);
+        let parked: Vec<Value> =
+            held.map(|(j, units)| json!({ "job": book.jobs[j].id, "units": self.unit_names(units) })).collect();
         let part = |j: usize| t.in_part(j) && !left_out.contains(&book.jobs[j].id);
         let later = t.jobs.iter().enumerate().filter(|(j, job)| job.later || part(*j));
         json!({

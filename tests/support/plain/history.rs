@@ -72,10 +72,18 @@ impl Plain<'_> {
 }
 
 impl Plain<'_> {
-    /// N1: work that has begun waits while a unit is out that it holds, or that is parked at its job.
+    /// N1: work that has begun waits while a unit is out that it holds, or that is parked at its job; but for what comes
+    /// after the step with which it is held last (E7).
     pub fn waits(&self, job: &Job, step: &Step, h: usize) -> bool {
-        let begun = job.steps.iter().any(|step| step.done.is_some() || step.progress.is_some());
-        let parked = job.parked.iter().flat_map(|parked| &parked.units).filter(|_| begun);
+        let begun = |step: &Step| step.done.is_some() || step.progress.is_some();
+        let has_begun = job.steps.iter().any(begun);
+        let of = |id: &String| job.steps.iter().find(|step| step.id == *id).expect("a known step");
+        let is_held = |parked: &&yardless_book::Parked| {
+            let from = parked.from.as_ref().is_none_or(|id| begun(of(id)));
+            let to = parked.to.as_ref().map(of);
+            has_begun && from && to.is_none_or(|to| to.done.is_none() && !self.comes_after(job, step, job, to))
+        };
+        let parked = job.parked.iter().filter(is_held).flat_map(|parked| &parked.units);
         let going = step.progress.iter().flat_map(|progress| &progress.units);
         let at = self.at(h);
         let out = |unit: &Equipment| held(&unit.out, at);
@@ -84,6 +92,28 @@ impl Plain<'_> {
 }
 
 impl Plain<'_> {
+    /// W6: whether a step comes after another, directly or not.
+    fn comes_after(&self, job: &Job, step: &Step, other_job: &Job, other: &Step) -> bool {
+        let place = job.steps.iter().position(|of| of.id == step.id).expect("a step of the job");
+        let before: Vec<(&Job, &Step)> = match &step.after {
+            None => place.checked_sub(1).map(|k| (job, &job.steps[k])).into_iter().collect(),
+            Some(after) => {
+                let link = |after: &yardless_book::After| {
+                    let link = after.link();
+                    (link.job.unwrap_or(&job.id).to_owned(), link.step.to_owned())
+                };
+                let named = |(of, id): (String, String)| {
+                    let of = self.book.jobs.iter().find(|job| job.id == of).expect("a known job");
+                    (of, of.steps.iter().find(|step| step.id == id).expect("a known step"))
+                };
+                after.iter().map(link).map(named).collect()
+            }
+        };
+        before.iter().any(|(of, step)| {
+            (of.id == other_job.id && step.id == other.id) || self.comes_after(of, step, other_job, other)
+        })
+    }
+
     /// N1, W10: whether a step in progress has been left and is to be come back to: it may split, takes units, and the
     /// book names none.
     pub fn is_away(&self, job: &Job, step: &Step) -> bool {

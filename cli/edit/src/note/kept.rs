@@ -54,9 +54,9 @@ impl Kept {
         self.plan.book_digest == book.written.digest
     }
 
-    /// The units that it parks at a job.
-    pub fn parked(&self, job: &str) -> &[String] {
-        self.plan.parked.iter().find(|row| row.job == job).map_or(&[], |row| &row.units)
+    /// The units that it parks at a job, by row.
+    pub fn parked(&self, job: &str) -> Vec<&[String]> {
+        self.plan.parked.iter().filter(|row| row.job == job).map(|row| row.units.as_slice()).collect()
     }
 }
 

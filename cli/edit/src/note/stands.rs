@@ -7,11 +7,12 @@ use yardless_book::{Job, Step};
 use yardless_plan::StepRow;
 
 use super::left::{Left, known_to_plan, left, since};
+use super::parked::{self, HowFar};
 use super::step::{in_hours, step};
 use super::subject::{self, StepAt};
 use super::up_to::UpTo;
 use super::word::{Outcome, Stands, Word};
-use super::{HeldBack, NoteContext, parked};
+use super::{HeldBack, NoteContext};
 use crate::trouble::Trouble;
 
 /// What stands beside the plan.
@@ -149,7 +150,8 @@ impl Settling {
         if let Some(before) = before(up_to.context, at).find(late) {
             return Some(HeldBack::After(step(book, before).1));
         }
-        let parks = if job.steps.iter().any(Step::started) { &[][..] } else { up_to.kept.parked(&job.id) };
+        let begun = job.steps.iter().any(Step::started);
+        let parks = if begun { Vec::new() } else { up_to.kept.parked(&job.id).concat() };
         let rows = begun_rows(up_to, at).into_iter();
         let wanted = rows.flat_map(|row| row.units.iter().map(move |unit| (row.start, unit)));
         let mut wanted = wanted.chain(parks.iter().map(|unit| (start, unit)));
@@ -193,8 +195,11 @@ fn began(step: &Step) -> Option<HalfDay> {
 
 /// The units parked at a job: by the book, else by the plan.
 fn parked_units(up_to: &UpTo, job: &Job) -> Vec<String> {
-    let shared = parked::share(up_to.context.book, job, up_to.kept.parked(&job.id)).unwrap_or_default();
-    let needs = job.parked.iter().enumerate();
+    let shared = parked::planned(up_to.context.book, job, &up_to.kept.parked(&job.id)).unwrap_or_default();
+    let mut far = HowFar::of(job);
+    let planned = |step: &Step| up_to.kept.rows(&job.id, &step.id).first().is_some_and(|row| row.start < up_to.until);
+    far.begun.extend(job.steps.iter().enumerate().filter(|(_, step)| planned(step)).map(|(n, _)| n));
+    let needs = job.parked.iter().enumerate().filter(|(_, need)| far.holds(job, need));
     needs
         .flat_map(
             |(n, need)| {

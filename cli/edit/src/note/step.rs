@@ -1,11 +1,12 @@
 //! A step that is done, in progress, or to be planned again.
 
 use serde_json::Value;
-use yardless_book::{Book, DoneStep, Extra, Job, Path, Progress, Step};
+use yardless_book::{Book, DoneStep, Extra, Job, Parked, Path, Progress, Step};
 
 use super::fill::Fill;
+use super::parked::{self, HowFar};
 use super::subject::StepAt;
-use super::{NoteContext, parked, word};
+use super::{NoteContext, word};
 use crate::Changes;
 use crate::changes::{BookChange, FilledIn, StepStatus};
 use crate::trouble::{OfNote, Trouble};
@@ -112,9 +113,12 @@ pub fn done(context: &NoteContext, at: StepAt) -> Result<Changes, Trouble> {
     let extra = step.done.as_ref().map_or_else(Extra::new, |done| done.extra.clone());
     let done = DoneStep { crew, with, way, start, end, extra };
     set_done(&mut changes, at, context.book, done, filled_in);
-    let steps = &context.book.jobs[at.job].steps;
-    let over = steps.iter().enumerate().all(|(n, other)| n == at.step || other.done.is_some());
-    let units = parked::name(context, at.job, over, &mut changes)?;
+    let mut far = HowFar::of(&context.book.jobs[at.job]);
+    far.begun.push(at.step);
+    if step.done.is_none() {
+        far.done.push(at.step);
+    }
+    let units = parked::name(context, at.job, &far, &mut changes)?;
     stand(context, at, &units, &mut changes);
     Ok(changes)
 }
@@ -131,7 +135,10 @@ pub fn left(context: &NoteContext, at: StepAt, left: f64) -> Result<Changes, Tro
     let extra = word::said(step.progress.as_ref().map_or(&Extra::new(), |progress| &progress.extra), context.now);
     let progress = Progress { crew, with, way, start, left, units: held.clone(), extra };
     set_progress(&mut changes, at, context.book, progress, filled_in);
-    held.extend(parked::name(context, at.job, false, &mut changes)?);
+    let mut far = HowFar::of(&context.book.jobs[at.job]);
+    far.begun.push(at.step);
+    far.done.retain(|done| *done != at.step);
+    held.extend(parked::name(context, at.job, &far, &mut changes)?);
     stand(context, at, held, &mut changes);
     Ok(changes)
 }
@@ -153,13 +160,13 @@ pub fn again(context: &NoteContext, at: StepAt) -> Changes {
         changes.edits.push(Edit::Remove(path(at).field(word::SAID)));
     }
     tell(&mut changes, at, context.book, &now, None);
-    if job.steps.iter().enumerate().all(|(n, other)| n == at.step || !other.started()) {
-        for (n, need) in job.parked.iter().enumerate().filter(|(_, need)| !need.units.is_empty()) {
-            let at = Path::default().field("jobs").index(at.job).field("parked").index(n).field("units");
-            changes.edits.push(Edit::Remove(at));
-            let (kind, was) = (need.kind.clone(), need.units.clone());
-            changes.tell(BookChange::Parked { job: job.id.clone(), kind, was, is: Vec::new(), by: None });
-        }
+    let none_begun = job.steps.iter().enumerate().all(|(n, other)| n == at.step || !other.started());
+    let begins = |need: &Parked| none_begun || need.from.as_ref() == Some(&of.id);
+    for (n, need) in job.parked.iter().enumerate().filter(|(_, need)| !need.units.is_empty() && begins(need)) {
+        let at = Path::default().field("jobs").index(at.job).field("parked").index(n).field("units");
+        changes.edits.push(Edit::Remove(at));
+        let (kind, was) = (need.kind.clone(), need.units.clone());
+        changes.tell(BookChange::Parked { job: job.id.clone(), kind, was, is: Vec::new(), by: None });
     }
     changes
 }

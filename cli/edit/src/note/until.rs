@@ -3,17 +3,18 @@
 use std::collections::BTreeMap;
 
 use yardless_book::half_day::HalfDay;
-use yardless_book::{DoneStep, Extra, Progress, Step};
+use yardless_book::{DoneStep, Extra, Progress};
 use yardless_plan::StepRow;
 
 use super::kept::{Kept, Stage};
 use super::left::left;
+use super::parked::{self, HowFar};
 use super::stands::{Settled, settle};
 use super::step::{set_done, set_place, set_progress, step};
 use super::subject::StepAt;
 use super::up_to::{ByWhom, UpTo, by_whom};
 use super::word::{self, Outcome};
-use super::{NoteContext, Noted, parked, ranges};
+use super::{NoteContext, Noted, ranges};
 use crate::Changes;
 use crate::changes::Remark;
 use crate::trouble::{OfNote, Trouble};
@@ -40,13 +41,14 @@ pub fn until(context: &NoteContext, until: HalfDay, over: &[String]) -> Result<N
 
 fn jobs(up_to: &UpTo, settled: &Settled, changes: &mut Changes) -> Result<(), Trouble> {
     for (number, job) in up_to.context.book.jobs.iter().enumerate() {
-        let mut of_job = Went { over: true, begun: job.steps.iter().any(Step::started) };
+        let mut far = HowFar::of(job);
         for index in 0..job.steps.len() {
             let went = went(up_to, StepAt { job: number, step: index }, settled, changes)?;
-            of_job = Went { over: of_job.over && went.over, begun: of_job.begun || went.begun };
+            far.begun.extend(went.begun.then_some(index));
+            far.done.extend((went.over && !far.done.contains(&index)).then_some(index));
         }
-        if of_job.begun && !of_job.over {
-            parked::name(up_to.context, number, false, changes)?;
+        if !far.begun.is_empty() && far.done.len() < job.steps.len() {
+            parked::name(up_to.context, number, &far, changes)?;
         }
     }
     Ok(())

@@ -56,7 +56,7 @@ pub const PARTS: [BookPart; 16] = [
     list("crews", "Crew", "crew", "/people", &["name", "people", "skills", "away", "own"]),
     list("trucks", "Truck", "truck", "/people", &["name", "crew", "tow_lb", "tows", "carries", "out"]),
     list("equipment", "Equipment", "unit", "/equipment", &["name", "kinds", "moves", "weight_lb", "place", "out"]),
-    list("kinds", "Kind", "kind", "/equipment", &["name", "power", "cautions"]),
+    list("kinds", "Kind", "kind", "/equipment", &["name", "power", "shared", "cautions"]),
     list("skills", "Skill", "skill's cautions", "/people", &["id", "cautions"]),
     list("places", "Place", "place", "/places", &["name", "address", "road", "trailer_spots", "power_from"]),
     list("roads", "Road", "road", "/places", &["name", "no_trailers", "expect_clear"]),

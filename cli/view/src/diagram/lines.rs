@@ -150,7 +150,8 @@ fn stays(course: &Course, columns: &Columns, unit: UnitId) -> Vec<Stay> {
             (At::Place(at), _) if out => format!("at {}, out of service", shop.places[at].name),
             (At::Place(at), None) => format!("at {}, not in use", shop.places[at].name),
             (At::Place(at), Some(hold)) => {
-                let what = hold.step.map_or("parked for the whole job", |step| shop.steps[step].name.as_str());
+                let parked = if hold.whole { "parked for the whole job" } else { "parked" };
+                let what = hold.step.map_or(parked, |step| shop.steps[step].name.as_str());
                 format!("at {}, held by {}: {what}", shop.places[at].name, shop.jobs[hold.job].name)
             }
         }

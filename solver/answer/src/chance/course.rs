@@ -2,8 +2,10 @@
 
 use yardless_book::Moves;
 use yardless_check::check;
-use yardless_plan::shop::{Amount, CrewId, JobId, Part, PlaceId, Shop, StepId, Table, TeamId, TruckId, UnitId};
-use yardless_plan::{Draft, Plan, read};
+use yardless_plan::shop::{
+    Amount, CrewId, JobId, ParkedNeed, Part, PlaceId, Shop, StepId, Table, TeamId, TruckId, UnitId,
+};
+use yardless_plan::{Draft, ParkedUnit, Plan, read};
 
 use super::pert::Spread;
 
@@ -241,9 +243,17 @@ fn holds(shop: &Shop, draft: &Draft, jobs: &[PlannedJob], works: &mut [SeasonSpa
             }
         }
         for (j, job) in jobs.iter().enumerate() {
-            if draft.parked[job.job].contains(&unit) {
+            let whole = |parked: &&ParkedUnit| shop.jobs[job.job].parked.get(parked.need).is_none_or(ParkedNeed::whole);
+            let parked = || draft.parked[job.job].iter().filter(|parked| parked.unit == unit);
+            if parked().any(|parked| whole(&parked)) {
                 let first = job.works.iter().map(|w| works[*w].start).min().unwrap_or(0);
                 held.push((first, 0, None, Some(j)));
+            }
+            // Held between two steps: by what the plan has then (E7).
+            for parked in parked().filter(|parked| !whole(parked)) {
+                let Some((first, last)) = draft.parked_span(shop, job.job, parked.need) else { continue };
+                let within = job.works.iter().filter(|w| (first..=last).contains(&works[**w].start));
+                held.extend(within.map(|w| (works[*w].start, 1, Some(*w), None)));
             }
         }
         held.sort_unstable();
@@ -258,11 +268,15 @@ fn holds(shop: &Shop, draft: &Draft, jobs: &[PlannedJob], works: &mut [SeasonSpa
             release
         };
         for (start, _, work, job) in &held {
-            let release = before(*start);
+            // A shared unit serves others there meanwhile (E8).
+            let release = if shop.units[unit].shared { Release::default() } else { before(*start) };
             match (work, job) {
                 (Some(w), _) => {
-                    for held in works[*w].units.iter_mut().filter(|held| held.unit == unit) {
-                        held.after = release.clone();
+                    let mut mine = works[*w].units.iter_mut().filter(|held| held.unit == unit).peekable();
+                    if mine.peek().is_some() {
+                        mine.for_each(|held| held.after = release.clone());
+                    } else {
+                        works[*w].units.push(HeldUnit { unit, after: release });
                     }
                 }
                 // What is parked is there before any step of the job starts.

@@ -10,7 +10,7 @@ use std::collections::BTreeSet;
 use yardless_book::half_day::HalfDay;
 use yardless_check::{Breach, check};
 use yardless_plan::shop::{CrewId, Obstacle, Shop, StepId, Team, UnitId};
-use yardless_plan::{HaulRow, Plan, Rule, StepRow};
+use yardless_plan::{HaulRow, ParkedRow, Plan, Rule, StepRow, parked_rows};
 
 use crate::Given;
 
@@ -246,15 +246,28 @@ fn against(given: &Given, row: &StepRow, start: usize, end: usize) -> Vec<Hold> 
     }
     for unit in &row.units {
         let mut elsewhere = false;
-        for other in in_the_way.iter().filter(|other| other.units.contains(unit)) {
+        // A shared unit serves others at the same place (E8).
+        let serves = |other: &str| {
+            let place = |id: &str| shop.find_job(id).map(|job| shop.jobs[job].place);
+            place(other) == place(&row.job) && shop.find_unit(unit).is_some_and(|unit| shop.units[unit].shared)
+        };
+        let holds = |other: &&&StepRow| other.units.contains(unit) && !serves(&other.job);
+        for other in in_the_way.iter().filter(holds) {
             let (job, step) = (other.job.clone(), Some(other.step.clone()));
             found.push((other.end, Hold::Unit { unit: unit.clone(), job, step, end: other.end }));
             elsewhere = true;
         }
-        for parked in given.plan.parked.iter().filter(|parked| parked.units.contains(unit)) {
-            let rows = || given.plan.steps.iter().filter(|other| other.job == parked.job);
-            let span = rows().map(|other| other.start).min().zip(rows().map(|other| other.end).max());
-            if let Some((_, end)) = span.filter(|(first, last)| overlaps(*first, *last)) {
+        let parks = |parked: &ParkedRow| parked.units.contains(unit) && !serves(&parked.job);
+        let parked = shop.jobs.ids().flat_map(|job| parked_rows(shop, &given.plan, job));
+        for (parked, need) in parked.filter(|(parked, _)| parks(parked)) {
+            let rows = |step: Option<StepId>| {
+                let of = step.map(|step| shop.steps[step].id.as_str());
+                let mine = move |other: &&StepRow| other.job == parked.job && of.is_none_or(|id| other.step == id);
+                given.plan.steps.iter().filter(mine)
+            };
+            let first = rows(need.and_then(|need| need.from)).map(|other| other.start).min();
+            let last = rows(need.and_then(|need| need.to)).map(|other| other.end).max();
+            if let Some((_, end)) = first.zip(last).filter(|(first, last)| overlaps(*first, *last)) {
                 found.push((end, Hold::Unit { unit: unit.clone(), job: parked.job.clone(), step: None, end }));
                 elsewhere = true;
             }

@@ -6,6 +6,7 @@ use super::super::fault::{Code, Fault, Path};
 use super::super::near::shown;
 use super::super::{Book, Job, Need, Step};
 use super::names::Known;
+use super::shared;
 use super::{Judge, top};
 
 /// Rule family: N1.
@@ -101,7 +102,7 @@ fn left(step: &Step, way: usize, left: f64, at: &Path, judge: &mut Judge) {
     }
 }
 
-/// Each unit held now stands at the job's place, and is held once.
+/// Each unit held now stands at the job's place, and is held once; of a shared kind once by each that holds it (E8).
 fn stand_there<'b>(
     book: &'b Book,
     job: &Job,
@@ -124,6 +125,13 @@ fn stand_there<'b>(
             let relies_on = [top("equipment").index(index).field("place")];
             say(judge, &relies_on, path.clone(), says, "correct the unit's `place`, or take it off this list");
         }
+        if shared::is_shared_unit(book, index) {
+            if units[..nth].contains(id) {
+                let says = format!("the unit `{}` is named twice", shown(id));
+                say(judge, &[], path, says, "one unit serves any number of needs of its kind: name it once");
+            }
+            continue;
+        }
         if let Some(other) = held.insert(id, path.clone()) {
             let says = format!("the unit `{}` is held in {other} already", shown(id));
             say(judge, &[], path, says, "a unit serves one need at a time: name it once");
@@ -143,24 +151,26 @@ fn serve(
     (known, help): (&Known, &str),
     judge: &mut Judge,
 ) {
+    let named: Vec<usize> = units.iter().filter_map(|id| known.index(id)).collect();
+    let one_each = needs.iter().filter(|need| !shared::is_shared(book, &need.kind));
     let mut wanted: Vec<&str> =
-        needs.iter().flat_map(|need| std::iter::repeat_n(need.kind.as_str(), need.count as usize)).collect();
+        one_each.flat_map(|need| std::iter::repeat_n(need.kind.as_str(), need.count as usize)).collect();
     // One kind a unit as a rule: taken in order, the units of fewest kinds first, this serves all that can be served.
-    let mut kinds: Vec<&Vec<String>> =
-        units.iter().filter_map(|id| known.index(id)).map(|index| &book.equipment[index].kinds).collect();
+    let mut kinds: Vec<&Vec<String>> = named.iter().map(|index| &book.equipment[*index].kinds).collect();
     kinds.sort_by_key(|kinds| kinds.len());
     for kinds in kinds {
         if let Some(i) = wanted.iter().position(|kind| kinds.iter().any(|of| of == kind)) {
             wanted.remove(i);
         }
     }
-    if let Some(kind) = wanted.first() {
+    let too_few = shared::unserved(book, needs, &named).map(|need| need.kind.as_str());
+    if let Some(kind) = wanted.first().copied().or(too_few) {
         let says = format!("no unit of `{}` is named for a need of it", shown(kind));
         say(judge, &[], at.clone(), says, help);
     }
 }
 
-/// `units` of what is parked: just when the job has begun and is not over.
+/// `units` of what is parked: just when the job has begun and is not over, and `from` and `to` likewise (E7).
 fn parked<'b>(
     book: &'b Book,
     job: &'b Job,
@@ -183,7 +193,15 @@ fn parked<'b>(
         for (u, unit) in need.units.iter().enumerate() {
             units.expect(judge, at.field("units").index(u), unit);
         }
-        if over {
+        let begins = need.from.as_ref().and_then(|from| job.steps.iter().find(|step| step.id == *from));
+        if let Some(from) = begins.filter(|from| !from.started()) {
+            if !need.units.is_empty() {
+                let says = format!("the step `{}`, with which it is first held, has not begun", shown(&from.id));
+                say(judge, &[], at.field("units"), says, "the plan chooses the units: leave `units` out until then");
+            }
+            continue;
+        }
+        if over || !job.holds_now(need) {
             continue;
         }
         if need.units.len() != need.count as usize {

@@ -1,4 +1,5 @@
-//! The order of steps (W6): each predecessor is known, and no step waits for itself around a ring.
+//! The order of steps (W6): each predecessor is known, and no step waits for itself around a ring; what is parked ends with
+//! a step that comes after the one with which it begins (E7).
 
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
@@ -20,6 +21,8 @@ struct Order<'b> {
     steps: Vec<(usize, usize)>,
     /// The steps that each comes after, with the index in its `after` where it is written.
     before: Vec<Vec<(usize, Option<usize>)>>,
+    /// Whether every predecessor is known.
+    whole: bool,
 }
 
 /// The jobs by their id, each with its steps by theirs, as numbers in the order of the book.
@@ -48,6 +51,7 @@ pub(super) fn check(book: &Book, judge: &mut Judge) {
             owners.entry(step).or_insert(job);
         }
     }
+    let mut whole = true;
     let before = steps.iter().enumerate().map(|(number, &(job, index))| {
         let step = &book.jobs[job].steps[index];
         let at = path(job, index);
@@ -63,6 +67,7 @@ pub(super) fn check(book: &Book, judge: &mut Judge) {
                         None => one(book, job, &per_job[job], link.step, &owners, &at, judge),
                         Some(other) => other_job(book, other, link.step, &numbers, &at, judge),
                     };
+                    whole &= known.is_some();
                     found.extend(known.map(|before| (before, Some(nth))));
                 }
                 found
@@ -70,7 +75,9 @@ pub(super) fn check(book: &Book, judge: &mut Judge) {
         }
     });
     let before = before.collect();
-    Order { book, steps, before }.rings(judge);
+    let order = Order { book, steps, before, whole };
+    order.rings(judge);
+    order.parked(judge);
 }
 
 fn path(job: usize, index: usize) -> Path {
@@ -117,6 +124,12 @@ fn other_job(book: &Book, other: &str, step: &str, all: &Numbers, at: &Path, jud
     found
 }
 
+fn unknown_step(at: &Path, says: String, job: usize, judge: &mut Judge) {
+    if judge.is_whole(&top("jobs").index(job).field("steps"), "id") {
+        judge.fault(&[], Fault::new(Code::UnknownId, at.clone(), says).help("name a step of the same job"));
+    }
+}
+
 fn unknown(at: &Path, says: String, list: &Path, judge: &mut Judge) {
     if judge.is_whole(list, "id") {
         let help = "name a step of the same job, or `job/step` for one of another job";
@@ -125,6 +138,60 @@ fn unknown(at: &Path, says: String, list: &Path, judge: &mut Judge) {
 }
 
 impl Order<'_> {
+    /// E7: `from` and `to` of what is parked are steps of the job, and `to` is `from` or comes after it.
+    fn parked(&self, judge: &mut Judge) {
+        let mut first = 0;
+        for (number, job) in self.book.jobs.iter().enumerate() {
+            let at = top("jobs").index(number);
+            let step = |id: &str| job.steps.iter().position(|step| step.id == id).map(|index| first + index);
+            for (nth, need) in job.parked.iter().enumerate() {
+                let at = at.field("parked").index(nth);
+                let known = [("from", &need.from), ("to", &need.to)].map(|(field, id)| {
+                    let id = id.as_ref()?;
+                    let found = step(id);
+                    if found.is_none() {
+                        let near = judge.suggest.did_you_mean(id, job.steps.iter().map(|step| step.id.as_str()));
+                        let says = format!("no step `{}` in the job `{}`{near}", shown(id), shown(&job.id));
+                        unknown_step(&at.field(field), says, number, judge);
+                    }
+                    found
+                });
+                if let [Some(from), Some(to)] = known {
+                    self.parked_between(from, to, &at, judge);
+                }
+            }
+            first += job.steps.len();
+        }
+    }
+
+    fn parked_between(&self, from: usize, to: usize, at: &Path, judge: &mut Judge) {
+        // Where a predecessor is not known, nothing can be said of what comes after what.
+        if from == to || !self.whole || self.comes_after(to, from) {
+            return;
+        }
+        let id = |step: usize| shown(&self.book.jobs[self.steps[step].0].steps[self.steps[step].1].id);
+        let says = format!("parked from `{}` to `{}`, which does not come after it", id(from), id(to));
+        let help = "`to` is the step of `from`, or one that comes after it by `after`";
+        let relies_on = [at.field("from"), top("jobs")];
+        judge.fault(&relies_on, Fault::new(Code::Parked, at.field("to"), says).help(help));
+    }
+
+    /// Whether a step comes after another, directly or by way of others.
+    fn comes_after(&self, step: usize, other: usize) -> bool {
+        let (mut seen, mut queue) = (BTreeSet::from([step]), vec![step]);
+        while let Some(step) = queue.pop() {
+            for (before, _) in &self.before[step] {
+                if *before == other {
+                    return true;
+                }
+                if seen.insert(*before) {
+                    queue.push(*before);
+                }
+            }
+        }
+        false
+    }
+
     /// A fault for every `after` that lies on a ring not told yet: the shortest one through it.
     fn rings(&self, judge: &mut Judge) {
         let core = self.core();

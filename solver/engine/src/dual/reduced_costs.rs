@@ -152,6 +152,9 @@ impl JobSubproblem {
         }
         for i in (0..self.steps.len()).rev() {
             let step = &self.steps[i];
+            for (e, rest) in rest[i].iter_mut().enumerate() {
+                *rest += self.release(on, i, e);
+            }
             let back = step.back(case, &rest[i], costs);
             for (n, link) in step.links.iter().enumerate() {
                 // By start of this step: the rest of the job and this step with all before it but the one link.

@@ -7,6 +7,7 @@
 //! ```text
 //! crew     share of tick k that work takes of crew c                 <= 1                                       W4 W11 W13 W16
 //! hold     units of pool p held at P in k                            <= units that stand there                  E2 E3 E5
+//! hold     the same for each need of shared units by itself          <= units that stand there                  E8
 //! come     units wanted at P by what has started up to k             <= units that have come there up to k      E1 E2
 //! stay     units wanted at P by what ends in tick k or later         <= units there in k and yet to come         E1 E2
 //! order    b started up to h                                         <= a ended up to h - 1 - w                 W6
@@ -92,8 +93,10 @@ pub(crate) struct Relaxation {
     crews: usize,
     /// Spots of all pools.
     spots: usize,
-    /// The first `hold` row of each pool.
-    hold: Vec<usize>,
+    /// Families of `hold` rows: one a spot, then one for each need and spot of shared units, whose spots have none.
+    holds: usize,
+    /// The first `hold` row.
+    hold: usize,
     come: usize,
     stay: usize,
     order: usize,
@@ -123,10 +126,15 @@ pub(crate) struct Solved {
 impl Relaxation {
     pub(crate) fn new(shop: &Shop, context: &Context) -> Self {
         let ticks: Vec<usize> = (0..shop.len()).filter(|h| shop.open[*h]).collect();
-        let pools: Vec<UnitSubproblem> = unit_pools(shop, context, shop.places.len() > MOST_PLACES, false)
+        let mut pools: Vec<UnitSubproblem> = unit_pools(shop, context, shop.places.len() > MOST_PLACES, false)
             .into_iter()
             .map(|pool| UnitSubproblem::new(shop, &ticks, pool))
             .collect();
+        let mut spots = 0;
+        for pool in &mut pools {
+            pool.begin_at(spots);
+            spots += pool.spots();
+        }
         let mut new = Self {
             jobs: Vec::new(),
             wanted: Vec::new(),
@@ -135,8 +143,9 @@ impl Relaxation {
             undoable: BTreeSet::new(),
             must: shop.jobs.ids().filter(|job| context.must_do(shop, *job)).collect(),
             crews: shop.crews.len(),
-            spots: 0,
-            hold: Vec::new(),
+            spots,
+            holds: spots,
+            hold: shop.crews.len() * ticks.len(),
             come: 0,
             stay: 0,
             order: 0,
@@ -151,7 +160,7 @@ impl Relaxation {
             ticks,
         };
         new.add_jobs(shop, context);
-        new.place_spots();
+        new.serve_rows();
         new.place_rows();
         new
     }
@@ -174,28 +183,19 @@ impl Relaxation {
         self.jobs = jobs;
     }
 
-    fn place_spots(&mut self) {
-        let mut first = 0;
+    fn serve_rows(&mut self) {
         for (p, pool) in self.pools.iter_mut().enumerate() {
-            pool.first = first;
-            first += pool.spots();
             for (row, wanted) in self.wanted.iter().enumerate() {
                 for (_, spot) in wanted.able.iter().filter(|(of, _)| *of == p) {
                     pool.serves[*spot].push(row);
                 }
             }
         }
-        self.spots = first;
     }
 
     fn place_rows(&mut self) {
         let k = self.ticks.len();
-        let mut rows = self.crews * k;
-        for pool in &self.pools {
-            self.hold.push(rows);
-            rows += pool.spots() * k;
-        }
-        self.come = rows;
+        self.come = self.hold + self.holds * k;
         self.stay = self.come + self.wanted.len() * k;
         self.order = self.stay + self.wanted.len() * k;
         self.time = self.order + self.priced.len() * k;
@@ -323,8 +323,8 @@ impl Restricted<'_> {
         for job in &self.jobs {
             bound += job.solve(&at, self.domain.of_job(job.id), &mut table, &mut solved);
         }
-        for (p, pool) in of.pools.iter().enumerate() {
-            bound += pool.solve(&at, p, &mut solved);
+        for pool in &of.pools {
+            bound += pool.solve(&at, &mut solved);
         }
         solved.bound = bound;
         of.add_up(&mut solved.broken);

@@ -48,9 +48,9 @@
 //! | `crew_cost::driving` | C15 | one a crew, date and pair of places | three a column |
 //! | `crews::overtime_once` | C8 | one a crew and tick, of overtime | |
 //! | `work::order` | W6 | | one a link and tick |
-//! | [`holds::holds`](holds) | E2 E3 E5 | a share where several pools can serve | a few a need and tick |
+//! | [`holds::holds`](holds) | E2 E3 E5 E7 | a share where several pools can serve | a few a need and tick |
 //! | `holds::outs` | E4 | where a unit that is out stands | one a unit |
-//! | [`flow::flows`](flow) | E1 E4 H1-H3 H5, C3 C12 C13 | a haul count an arc and tick | up to five a pool, place and tick |
+//! | [`flow::flows`](flow) | E1 E4 E8 H1-H3 H5, C3 C12 C13 | a haul count an arc and tick | up to five a pool, place and tick, of shared units and need |
 //! | [`capacity::trucks`](capacity) | H4 | | one a tick and weight |
 //! | `capacity::spots` | E6 | | one a place with spots and tick |
 //! | [`cost::ends`](cost) | C1 C5 C16 | one a tick, for jobs with several last steps | as many |

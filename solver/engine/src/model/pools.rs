@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use yardless_book::Moves;
 use yardless_book::money::Cents;
-use yardless_plan::shop::{CrewId, JobFacts, JobId, KindId, PlaceId, Shop, Table, TeamId, UnitId, Want};
+use yardless_plan::shop::{CrewId, JobId, KindId, ParkedNeed, PlaceId, Shop, Table, TeamId, UnitId, Want};
 
 use crate::context::Context;
 
@@ -18,6 +18,8 @@ pub(crate) struct UnitPool {
     pub(crate) moves: Moves,
     /// Pounds.
     pub(crate) weight_lb: u32,
+    /// Whether each of its units serves any number of needs at a time (E8).
+    pub(crate) shared: bool,
     /// Where each place of the pool is, and where nothing in particular is ([`Spot::Elsewhere`]).
     pub(crate) spots: Vec<Spot>,
     /// Units that stand at each spot at the beginning.
@@ -72,7 +74,7 @@ pub(crate) fn unit_pools(shop: &Shop, context: &Context, merge_rests: bool, join
     type UnitTraits<'a> = (&'a [KindId], Moves, u32, &'a [bool], Option<UnitId>, (Cents, Option<PlaceId>));
     let mut alike: BTreeMap<UnitTraits<'_>, Vec<UnitId>> = BTreeMap::new();
     for (id, unit) in shop.units.pairs() {
-        let itself = unit.bound.map(|_| id);
+        let itself = (!unit.bound.is_empty()).then_some(id);
         let hire = (unit.hire_half_day, unit.hire_place);
         alike.entry((&unit.kinds, unit.moves, unit.weight_lb, &unit.out, itself, hire)).or_default().push(id);
     }
@@ -103,6 +105,7 @@ pub(crate) fn unit_pools(shop: &Shop, context: &Context, merge_rests: bool, join
             spots,
             moves: facts.moves,
             weight_lb: facts.weight_lb,
+            shared: facts.shared,
             out: facts.out.clone(),
             one_out,
             units,
@@ -119,7 +122,8 @@ pub(crate) fn unit_pools(shop: &Shop, context: &Context, merge_rests: bool, join
 }
 
 /// Joins a unit that is out once, for one stretch, with units that are like it but never out, where all begin at the
-/// same place: up to that stretch any of them may be the one, so that the program only keeps one free then.
+/// same place: up to that stretch any of them may be the one, so that the program only keeps one free then. Shared units
+/// are not joined: their holds are counted need by need (E8).
 fn with_one_out(shop: &Shop, groups: Vec<Vec<UnitId>>) -> Vec<(Vec<UnitId>, Option<OneOut>)> {
     let mut joined: Vec<(Vec<UnitId>, Option<OneOut>)> = Vec::new();
     let never_out = |units: &[UnitId]| !shop.units[units[0]].out.contains(&true);
@@ -127,13 +131,15 @@ fn with_one_out(shop: &Shop, groups: Vec<Vec<UnitId>>) -> Vec<(Vec<UnitId>, Opti
     joined.extend(whole.into_iter().map(|units| (units, None)));
     for units in others {
         // What is parked past the planned part of its job may be out there: just it, and no other (E7).
-        let parked = |job: &JobFacts| job.parked.iter().any(|need| shop.units[units[0]].serves(need.want));
-        let rests = shop.jobs.iter().any(|job| job.in_part() && parked(job));
+        let stays = |held: &ParkedNeed| held.on && shop.units[units[0]].serves(held.need.want);
+        let rests = shop.jobs.iter().any(|job| job.parked.iter().any(stays));
         let like = joined.iter_mut().find(|(pool, one)| {
             let (a, b) = (&shop.units[pool[0]], &shop.units[units[0]]);
             !rests
                 && one.is_none()
-                && a.bound.or(b.bound).is_none()
+                && !b.shared
+                && a.bound.is_empty()
+                && b.bound.is_empty()
                 && (&a.kinds, a.moves, a.weight_lb) == (&b.kinds, b.moves, b.weight_lb)
                 && (a.hire_half_day, a.hire_place) == (b.hire_half_day, b.hire_place)
                 && pool.iter().all(|unit| shop.units[*unit].place == b.place)
@@ -167,7 +173,7 @@ fn wanted_at(shop: &Shop, context: &Context, unit: UnitId) -> BTreeSet<PlaceId> 
     let wants_it = |job: JobId| {
         let job = &shop.jobs[job];
         let power = shop.places[job.place].power_from > 0 && facts.serves(Want::Power);
-        job.parked.iter().any(|need| facts.serves(need.want))
+        job.parked.iter().any(|parked| facts.serves(parked.need.want))
             || job.step_ids().any(|step| {
                 let step = &shop.steps[step];
                 let holds = step.going.as_ref().map(|going| going.units.contains(&unit));

@@ -42,7 +42,8 @@ impl RouteHaul {
     }
 }
 
-/// The stops and trips of one unit: a leg leads to each stop, and one may follow the last.
+/// The stops and trips of one unit, in the order in which stops begin: a leg leads to each, and one may follow the last.
+/// Stops of a shared unit may overlap at one place (E8); no trip leads from one to another of these.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Route {
     pub(crate) stops: Vec<Stop>,
@@ -59,7 +60,7 @@ impl Route {
     }
 
     /// How many trips there are up to the end of the leg to stop i.
-    fn end(&self, i: usize) -> usize {
+    pub(crate) fn end(&self, i: usize) -> usize {
         self.ends.get(i).copied().unwrap_or(self.trips.len())
     }
 
@@ -97,10 +98,14 @@ impl Route {
         self.stops.insert(i, stop);
     }
 
-    /// Where a stop of the half-days would go, if no other is in its way.
-    pub(crate) fn position(&self, first: usize, last: usize) -> Option<usize> {
-        let i = self.stops.partition_point(|stop| stop.last < first);
-        self.stops.get(i).is_none_or(|next| next.first > last).then_some(i)
+    /// The last half-day up to which a stop before stop i keeps the unit; none before the first.
+    pub(crate) fn kept_until(&self, i: usize) -> Option<usize> {
+        self.stops[..i].iter().map(|stop| stop.last).max()
+    }
+
+    /// How many stops begin up to a half-day.
+    pub(crate) fn begun(&self, until: usize) -> usize {
+        self.stops.partition_point(|stop| stop.first <= until)
     }
 
     /// From where, after which half-day (none: from the beginning) and after which trip a leg to stop i sets out.
@@ -109,7 +114,7 @@ impl Route {
             None => SetsOut { place: shop.units[unit].place, bound_until: None, last_trip: None, now: shop.now },
             Some(stop) => SetsOut {
                 place: stop.place,
-                bound_until: Some(stop.last),
+                bound_until: if shop.units[unit].shared { self.kept_until(i) } else { Some(stop.last) },
                 last_trip: self.trips[..self.begin(i)].last().map(|trip| trip.at),
                 now: shop.now,
             },

@@ -144,7 +144,8 @@ fn same(shop: &Shop) -> Table<UnitId, UnitId> {
                 && other.kinds == unit.kinds
                 && other.out == unit.out
                 && (other.hire_half_day, other.hire_place) == (unit.hire_half_day, unit.hire_place)
-                && other.bound.or(unit.bound).is_none()
+                && other.bound.is_empty()
+                && unit.bound.is_empty()
         };
         shop.units.find(alike).unwrap_or(unit.number)
     };

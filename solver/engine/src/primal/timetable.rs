@@ -50,10 +50,12 @@ pub(crate) struct Timetable<'s> {
 /// What was there before a change, to take it back.
 pub(crate) type Undo = Vec<(UnitId, Arc<Route>)>;
 
-/// How a unit can take a stop in: its place in the route, the leg to it, the leg on from it, and the change in cost.
+/// How a unit can take a stop in: its place in the route, the leg to it, the leg on from it where that changes, and the
+/// change in cost. Of a shared unit some of the stops after it may begin while it lasts (E8): no leg leads to them any more.
 pub(crate) struct Fit {
     i: usize,
-    to: Leg,
+    overlapped: usize,
+    to: Option<Leg>,
     on: Option<Leg>,
     pub(crate) cents: i64,
 }
@@ -99,16 +101,20 @@ impl<'s> Timetable<'s> {
     /// (E7): where a unit is one of it.
     pub(crate) fn kept_stop(&self, job: JobId, unit: UnitId) -> Option<Stop> {
         let (place, first, last) = (self.shop.jobs[job].place, self.shop.now, self.shop.len() - 1);
-        (self.shop.units[unit].bound == Some(job)).then_some(Stop::new(place, first, last, Some(job)))
+        self.shop.units[unit].bound.contains(&job).then_some(Stop::new(place, first, last, Some(job)))
     }
 
     /// Keeps the units of such a job where they stand, those that nothing else has taken.
     pub(crate) fn keep(&mut self, job: JobId) {
         for unit in self.shop.units.ids() {
-            if let Some(stop) = self.kept_stop(job, unit).filter(|_| self.routes[unit.index()].stops.is_empty()) {
+            let Some(stop) = self.kept_stop(job, unit) else { continue };
+            if self.routes[unit.index()].stops.is_empty() {
                 let mut route = Route::default();
                 route.push(stop, []);
                 self.replace(unit, Arc::new(route));
+            } else if self.shop.units[unit].shared {
+                // What others need of it is at the same place.
+                self.add_stop(unit, stop, &mut Undo::new());
             }
         }
     }
@@ -164,16 +170,17 @@ impl<'s> Timetable<'s> {
         let bound = old.stops.iter().filter(|stop| stop.first < h).map(|stop| stop.last + 1).max();
         let first = since.max(bound.unwrap_or(0));
         // Held, or still to arrive: then that binds it.
-        if let Some(i) = old.position(first, last).filter(|_| first <= last) {
+        if first <= last {
             let mut route = Route::clone(&old);
-            route.part(i, made, Stop::new(place, first, last, None));
+            route.part(old.begun(first), made, Stop::new(place, first, last, None));
             self.replace(unit, Arc::new(route));
         }
     }
 
-    /// Whether nothing needs a unit in some half-days, and it is not out.
+    /// Whether nothing needs a unit in some half-days, or it is shared, and it is not out.
     pub(crate) fn unwanted(&self, unit: UnitId, first: usize, last: usize) -> bool {
-        let needs = |stop: &Stop| stop.job.is_some() && stop.first <= last && stop.last >= first;
+        let shared = self.shop.units[unit].shared;
+        let needs = |stop: &Stop| stop.job.is_some() && stop.first <= last && stop.last >= first && !shared;
         !self.shop.units[unit].out_within(first, last) && !self.routes[unit.index()].stops.iter().any(needs)
     }
 
@@ -233,9 +240,19 @@ impl<'s> Timetable<'s> {
     /// Adds a stop to a unit's route as it fits.
     pub(crate) fn take(&mut self, unit: UnitId, stop: Stop, fit: &Fit, undo: &mut Undo) {
         let mut route = Route::clone(&self.routes[unit.index()]);
-        route.set_leg(fit.i, fit.on.as_deref().unwrap_or_default());
+        let next = fit.i + fit.overlapped;
+        match &fit.on {
+            Some(on) => route.set_leg(next, on),
+            None if next == route.stops.len() => route.set_leg(next, &[]),
+            None => {}
+        }
+        for overlapped in fit.i..next {
+            route.set_leg(overlapped, &[]);
+        }
         route.insert(fit.i, stop);
-        route.set_leg(fit.i, &fit.to);
+        if let Some(to) = &fit.to {
+            route.set_leg(fit.i, to);
+        }
         let old = self.replace(unit, Arc::new(route));
         undo.push((unit, old));
     }

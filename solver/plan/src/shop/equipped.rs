@@ -1,8 +1,10 @@
-//! What a run holds, and whether the shop has it: rules E2 to E6.
+//! What a run holds, and whether the shop has it: rules E2 to E6, E8.
+
+use std::collections::BTreeMap;
 
 use super::Shop;
 use super::hauling::UnitFacts;
-use super::ids::StepId;
+use super::ids::{KindId, StepId};
 use super::needs::{Need, Want};
 use super::spans::Part;
 
@@ -22,9 +24,37 @@ impl Shop {
     /// Towed units that must stand at the step's place at once while part of it is worked on in a way, from a start: its
     /// own and those parked for its job (E2, E3, E5).
     pub fn trailers_at_once(&self, step: StepId, part: Part, way: usize, start: usize) -> usize {
-        let parked = self.jobs[self.steps[step].job].parked.iter().copied();
+        let parked = self.parked_during(step);
         let towed = |want| self.units.iter().filter(|unit| unit.serves(want)).all(UnitFacts::towed);
-        self.needs(step, part, way, start).chain(parked).filter(|need| towed(need.want)).map(|need| need.count).sum()
+        self.units_at_once(self.needs(step, part, way, start).chain(parked).filter(|need| towed(need.want)))
+    }
+
+    /// What is parked at the step's job all the time that it is worked on, whatever the plan (E3, E7).
+    fn parked_during(&self, step: StepId) -> impl Iterator<Item = Need> + '_ {
+        let parked = self.jobs[self.steps[step].job].parked.iter();
+        parked.filter(move |parked| parked.held_during(step)).map(|parked| parked.need)
+    }
+
+    /// How many units at least serve needs at one place at the same time: one a need, but of shared kinds and what else
+    /// shared units can serve (power) as many as the largest need takes (E8).
+    fn units_at_once(&self, needs: impl Iterator<Item = Need>) -> usize {
+        let serving = |want| self.units.iter().filter(move |unit| unit.shared && unit.serves(want));
+        let (mut one_each, mut power) = (0, 0);
+        // Of each shared kind, by one of its units.
+        let mut shared: BTreeMap<KindId, (usize, bool)> = BTreeMap::new();
+        for need in needs {
+            match (need.want, serving(need.want).next()) {
+                (_, None) => one_each += need.count,
+                (Want::Power, _) => power = power.max(need.count),
+                (_, Some(unit)) => {
+                    let (most, gives_power) = shared.entry(unit.kinds[0]).or_default();
+                    (*most, *gives_power) = ((*most).max(need.count), unit.power);
+                }
+            }
+        }
+        let there: usize = shared.values().map(|(most, _)| most).sum();
+        let give_power: usize = shared.values().filter(|(_, power)| *power).map(|(most, _)| most).sum();
+        one_each + there + power.saturating_sub(give_power)
     }
 
     /// Whether those trailers fit on the place's spots (E6).
@@ -41,7 +71,7 @@ impl Shop {
             let may = |unit: &&UnitFacts| need.want.waits() || !unit.out_within(start, end);
             self.units.iter().filter(|unit| unit.serves(need.want)).filter(may).count() >= need.count
         };
-        let parked = self.jobs[self.steps[step].job].parked.iter().copied();
+        let parked = self.parked_during(step);
         self.needs(step, part, way, start).chain(parked).all(enough) && self.trailers_fit(step, part, way, start)
     }
 

@@ -22,6 +22,8 @@ pub struct UnitFacts {
     pub kinds: Vec<KindId>,
     /// Whether one of them gives power.
     pub power: bool,
+    /// Whether it is of a shared kind: it serves any number of needs at its place at a time (E8).
+    pub shared: bool,
     /// Towed or carried.
     pub moves: Moves,
     /// Pounds.
@@ -34,8 +36,8 @@ pub struct UnitFacts {
     pub hire_half_day: Cents,
     /// Where it is hired from.
     pub hire_place: Option<PlaceId>,
-    /// The job that has begun and holds it now (N1): no other unit can stand in for it.
-    pub bound: Option<JobId>,
+    /// The jobs that have begun and hold it now (N1), one at most where it is not shared: no other unit can stand in for it.
+    pub bound: Vec<JobId>,
 }
 
 /// A truck.
@@ -165,7 +167,7 @@ pub(super) fn units(
 ) -> Table<UnitId, UnitFacts> {
     let begun = |job: &Job| job.steps.iter().any(Step::started) && job.steps.iter().any(|step| step.done.is_none());
     let holds = |job: &Job, id: &String| {
-        job.parked.iter().any(|parked| parked.units.contains(id))
+        job.parked.iter().any(|parked| parked.units.contains(id) && job.holds_now(parked))
             || job.steps.iter().any(|step| step.progress.as_ref().is_some_and(|going| going.units.contains(id)))
     };
     book.equipment
@@ -177,10 +179,14 @@ pub(super) fn units(
             of.dedup();
             UnitFacts {
                 number: UnitId::from_index(number),
-                bound: book.jobs.iter().position(|job| begun(job) && holds(job, &unit.id)).map(JobId::from_index),
+                bound: (book.jobs.iter().enumerate())
+                    .filter(|(_, job)| begun(job) && holds(job, &unit.id))
+                    .map(|(number, _)| JobId::from_index(number))
+                    .collect(),
                 id: unit.id.clone(),
                 name: printed(unit.name.as_ref(), &unit.id),
                 power: of.iter().any(|kind| kinds[*kind].power),
+                shared: of.iter().any(|kind| kinds[*kind].shared),
                 kinds: of,
                 moves: unit.moves,
                 weight_lb: unit.weight_lb,

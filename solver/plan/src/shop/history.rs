@@ -126,10 +126,16 @@ impl<'b> BookHistory<'b> {
         Some(Going { start: progress.start, units: self.units(&progress.units), away })
     }
 
-    /// The half-days in which a unit is out that the step holds already, or its job: then it waits.
+    /// The half-days in which a unit is out that the step holds already, or its job: then it waits. What comes after the
+    /// end of what is parked waits for that no more (E7).
     pub(super) fn paused(&self, job: &yardless_book::Job, step: &yardless_book::Step) -> Vec<bool> {
         let going = step.progress.iter().flat_map(|progress| &progress.units);
-        let held: Vec<&String> = job.parked.iter().flat_map(|parked| &parked.units).chain(going).collect();
+        let held_then = |need: &&yardless_book::Parked| {
+            job.holds_now(need)
+                && need.to.as_ref().is_none_or(|to| !self.book.comes_after((&job.id, &step.id), (&job.id, to)))
+        };
+        let parked = job.parked.iter().filter(held_then).flat_map(|parked| &parked.units);
+        let held: Vec<&String> = parked.chain(going).collect();
         let held = self.book.equipment.iter().filter(|unit| held.contains(&&unit.id));
         let out: Vec<When> = held.flat_map(|unit| unit.out.iter().copied()).collect();
         if out.is_empty() { Vec::new() } else { super::hauling::marked(&out, self.horizon) }

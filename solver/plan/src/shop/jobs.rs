@@ -7,11 +7,13 @@ use yardless_book::half_day::HalfDay;
 use yardless_book::money::Cents;
 use yardless_book::{Job, Step};
 
+use crate::draft::ParkedUnit;
+
 use super::history::{PastStep, past};
 use super::lateness::{late_day, left_out, step_late};
 use super::making::Making;
 use super::names::printed;
-use super::needs::{Need, Want};
+use super::needs::{Need, ParkedNeed, Want};
 use super::precedence::precedence;
 use super::step_table::step_facts;
 use super::steps::StepFacts;
@@ -51,9 +53,11 @@ pub struct JobFacts {
     pub late: Vec<Cents>,
     /// What leaving it out costs: C2, and C7 for its steps that the kept plan starts.
     pub left_out: Cents,
-    /// Units parked from its first step's start, or from now where it has begun, to its last step's end (E3), or, where
-    /// a step is later, to the horizon's (E7).
-    pub parked: Vec<Need>,
+    /// Units parked from its first step's start, or from now where it has begun, to its last step's end (E3), or between
+    /// two steps of it, or, where what ends that is later, to the horizon's (E7).
+    pub parked: Vec<ParkedNeed>,
+    /// Whether a plan has a row for each parked need of it: some need gives a step from which or to which it is held (E7).
+    pub parks_apart: bool,
     /// Why no plan of this horizon does it, where the book alone says so: it follows a later job or step, in the end.
     pub follows_later: Option<JobId>,
 }
@@ -76,9 +80,12 @@ impl JobFacts {
         self.steps.is_empty() && self.in_part()
     }
     /// The units parked by name, as of a job that has begun.
-    pub fn parked_units(&self) -> Vec<UnitId> {
-        let unit = |need: &Need| if let Want::Unit(unit) = need.want { Some(unit) } else { None };
-        self.parked.iter().filter_map(unit).collect()
+    pub fn parked_units(&self) -> Vec<ParkedUnit> {
+        let unit = |(need, of): (usize, &ParkedNeed)| match of.need.want {
+            Want::Unit(unit) => Some(ParkedUnit { need, unit }),
+            _ => None,
+        };
+        self.parked.iter().enumerate().filter_map(unit).collect()
     }
     /// Its steps that are later, where it is planned in part.
     pub fn later_ids(&self) -> impl DoubleEndedIterator<Item = StepId> + ExactSizeIterator + use<> {
@@ -119,7 +126,7 @@ pub(super) fn jobs(making: &Making) -> (Table<JobId, JobFacts>, Table<StepId, St
 }
 
 fn job_facts(making: &Making, j: usize, steps: Range<usize>, later_steps: Range<usize>) -> JobFacts {
-    let Making { book, horizon, calendar, kinds, crews, teams, told, .. } = making;
+    let Making { book, horizon, calendar, crews, teams, told, .. } = making;
     let job = &book.jobs[j];
     let started = job.steps.iter().any(Step::started);
     let past: Vec<PastStep> = job.steps.iter().filter_map(|step| past(step, crews)).collect();
@@ -148,11 +155,12 @@ fn job_facts(making: &Making, j: usize, steps: Range<usize>, later_steps: Range<
         (true, _) => past_cost(making, job, &past) + over_cost(making, &past, late_on) + dropped,
         _ => past_cost(making, job, &past) + dropped,
     };
-    let unit = |unit: UnitId| Need { want: Want::Unit(unit), count: 1 };
     JobFacts {
         id: job.id.clone(),
         name: printed(job.name.as_ref(), &job.id),
         place: PlaceId::from_index(book.places.iter().position(|place| place.id == job.place).unwrap_or(0)),
+        parked: parked(making, j, steps.start, !later_steps.is_empty()),
+        parks_apart: job.parks_apart(),
         steps,
         later_steps,
         barely: making.later.barely.iter().find(|(of, _)| *of == j).map(|(_, k)| *k),
@@ -164,13 +172,44 @@ fn job_facts(making: &Making, j: usize, steps: Range<usize>, later_steps: Range<
         due,
         late: (0..horizon.len()).map(|h| late_on(horizon.date(h))).collect(),
         left_out: left_out(making, job, late_day) + changes,
-        parked: if started {
-            job.parked.iter().flat_map(|parked| told.units(&parked.units)).map(unit).collect()
-        } else {
-            job.parked.iter().map(|parked| Need::of(kinds, &parked.kind, parked.count)).collect()
-        },
         follows_later: None,
     }
+}
+
+/// E3, E7: what is parked at a job whose steps begin with an id; of one that has begun the units that it holds now (N1).
+/// What a later step begins is not held, and what one ends is held to the horizon's end.
+fn parked(making: &Making, j: usize, first: usize, in_part: bool) -> Vec<ParkedNeed> {
+    let job = &making.book.jobs[j];
+    let started = job.steps.iter().any(Step::started);
+    let at = |id: &Option<String>| job.steps.iter().position(|step| Some(&step.id) == id.as_ref());
+    let later = |k: usize| making.later.steps.contains(&(j, k));
+    // Of a step that is done nothing waits any more.
+    let to_plan = |k: usize| {
+        let before = job.steps[..k].iter().enumerate().filter(|(k, step)| step.done.is_none() && !later(*k));
+        StepId::from_index(first + before.count())
+    };
+    let mut all = Vec::new();
+    for (listed, need) in job.parked.iter().enumerate() {
+        let (from, to) = (at(&need.from), at(&need.to));
+        if to.is_some_and(|to| job.steps[to].done.is_some()) || from.is_some_and(later) {
+            continue;
+        }
+        let held = |of: Need, from: Option<usize>| ParkedNeed {
+            need: of,
+            listed,
+            from: from.map(to_plan),
+            to: to.filter(|to| !later(*to)).map(to_plan),
+            on: to.map_or(in_part, later),
+        };
+        if !started || from.is_some_and(|from| !job.steps[from].started()) {
+            all.push(held(Need::of(making.kinds, &need.kind, need.count), from));
+        } else {
+            let of = |unit: UnitId| Need { want: Want::Unit(unit), count: 1 };
+            let units = making.told.units(&need.units).into_iter();
+            all.extend(units.map(|unit| held(of(unit), None)));
+        }
+    }
+    all
 }
 
 /// W1, W14: whether the job itself says that nothing of it can be done up to a date.

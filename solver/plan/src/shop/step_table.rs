@@ -105,8 +105,7 @@ fn missed(making: &Making, step: &Step) -> Vec<Cents> {
 /// The ways, and after them each once more in overtime, where there is any (W9). What is left of a step in progress is
 /// the amount of its way.
 fn ways(making: &Making, step: &Step) -> Vec<WayFacts> {
-    let needs =
-        |needs: &[yardless_book::Need]| needs.iter().map(|n| Need::of(making.kinds, &n.kind, n.count)).collect();
+    let needs = |needs: &[yardless_book::Need]| Need::of_way(making.kinds, needs);
     let mut ways = match &step.ways {
         None => vec![WayFacts {
             id: USUAL.to_owned(),

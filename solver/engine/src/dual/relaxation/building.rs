@@ -2,17 +2,19 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use yardless_plan::shop::{CrewId, Id, JobId, Link, Need, Part, Shop, Span, StepId, TeamId};
+use yardless_plan::shop::{CrewId, Id, JobId, Link, Need, ParkedNeed, Part, Shop, Span, StepId, TeamId};
 
-use super::job::{Begin, Demand, ExactLink, Group, JobSubproblem, Run, SubproblemStep};
+use super::job::{Begin, Demand, ExactLink, Group, JobSubproblem, ParkedBetween, Run, SubproblemStep};
 use super::{DemandRow, PricedLink, Relaxation};
-use crate::model::{DemandKey, in_order};
+use crate::model::{Asks, DemandKey, in_order, parked_asks, shared};
 
 /// A relaxation under way, with the rows `come` by who wants what.
 pub(super) struct Building<'b> {
     pub(super) shop: &'b Shop,
     pub(super) of: &'b mut Relaxation,
     rows: BTreeMap<DemandKey, usize>,
+    /// The families of rows `hold` by need and spot of shared units (E8).
+    shared: BTreeMap<(DemandKey, usize, usize), usize>,
 }
 
 /// Runs that hold the same: of one step by one team in one way, whole ones or spans of one rest.
@@ -30,7 +32,7 @@ const SHARES: u64 = 1024;
 
 impl<'b> Building<'b> {
     pub(super) fn new(shop: &'b Shop, of: &'b mut Relaxation) -> Self {
-        Self { shop, of, rows: BTreeMap::new() }
+        Self { shop, of, rows: BTreeMap::new(), shared: BTreeMap::new() }
     }
 
     /// A job's subproblem; `None` where no schedule can do the job.
@@ -43,18 +45,20 @@ impl<'b> Building<'b> {
         let mut led_on = vec![false; facts.steps.len()];
         let steps = self.steps(id, &mut led_on)?;
         let mut parked = Vec::new();
-        for need in &facts.parked {
-            parked.push(self.demand(id, None, *need)?);
+        for (i, held) in facts.parked.iter().enumerate() {
+            parked.push(self.demand(id, parked_asks(shop, id, i), held.need)?);
         }
         // What is parked counts for the steps that want the same besides.
-        for (key, row) in self.rows.iter().filter(|((job, step, _), _)| *job == id && step.is_some()) {
-            for (need, demand) in facts.parked.iter().zip(&mut parked) {
-                if need.want == key.2 {
+        for (key, row) in self.rows.iter().filter(|((job, by, _), _)| *job == id && matches!(by, Asks::Step(..))) {
+            for (held, demand) in facts.parked.iter().zip(&mut parked) {
+                if held.need.want == key.2 && held.whole() && !shared(shop, key.2) {
                     demand.come.push(*row);
                 }
             }
         }
-        let stays = parked.iter().map(|demand| demand.stays(self.of)).collect();
+        let stays =
+            (parked.iter().zip(&facts.parked)).map(|(demand, held)| demand.stays(self.of, held.whole())).collect();
+        let parked_between = facts.parked.iter().map(|held| between(shop, id, &steps, held)).collect();
         let alone = self.free_crews(id, &steps);
         let last = (0..steps.len()).filter(|i| !led_on[*i]).collect();
         let end = |h: &usize| facts.late[*h].0 + shop.wait_half_day().0 * *h as i64 + shop.open_before(h + 1).0;
@@ -63,15 +67,14 @@ impl<'b> Building<'b> {
         // What done steps cost is paid unless the job is left out.
         let left_out = (facts.left_out.0 - facts.past_cost.0) as f64;
         let extra_crew = if alone.is_empty() { 0.0 } else { shop.extra_crew().0 as f64 };
-        let in_progress = facts.started.then_some(0);
         let only_alone = false;
-        let parked_on = facts.in_part();
         Some(JobSubproblem {
             id,
             left_out,
             steps,
             last,
             parked,
+            parked_between,
             stays,
             ends,
             opens,
@@ -79,8 +82,6 @@ impl<'b> Building<'b> {
             alone,
             only_alone,
             extra_crew,
-            in_progress,
-            parked_on,
         })
     }
 
@@ -196,7 +197,7 @@ impl<'b> Building<'b> {
         let AlikeRuns { job, step, rest, team, ref spans } = *alike;
         let Span { part, way, start, .. } = *spans.first()?;
         let needs: Vec<Need> = shop.needs(step, part, way, start).collect();
-        let asks = Some((step, part == Part::Second));
+        let asks = Asks::Step(step, part == Part::Second);
         let demands: Option<Vec<Demand>> = needs.iter().map(|need| self.demand(job, asks, *need)).collect();
         let demands = demands?;
         let ticks = &self.of.ticks;
@@ -269,7 +270,7 @@ impl<'b> Building<'b> {
         if shop.shares_half_days() { overtime.map(in_half_day).sum() } else { 0 }
     }
 
-    fn demand(&mut self, job: JobId, step: Option<(StepId, bool)>, need: Need) -> Option<Demand> {
+    fn demand(&mut self, job: JobId, by: Asks, need: Need) -> Option<Demand> {
         let (shop, of) = (self.shop, &mut *self.of);
         let place = shop.jobs[job].place;
         let able: Vec<(usize, usize)> = of
@@ -282,13 +283,43 @@ impl<'b> Building<'b> {
         if able.iter().map(|(p, _)| of.pools[*p].of.units.len()).sum::<usize>() < need.count {
             return None;
         }
-        let row = *self.rows.entry((job, step, need.want)).or_insert_with(|| {
+        let key = (job, by, need.want);
+        let row = *self.rows.entry(key).or_insert_with(|| {
             of.wanted.push(DemandRow { able: able.clone() });
             of.wanted.len() - 1
         });
-        Some(Demand { waits: need.want.waits(), count: need.count as f64, able, come: vec![row] })
+        let mut holds = Vec::with_capacity(able.len());
+        for (p, spot) in &able {
+            if !of.pools[*p].of.shared {
+                holds.push(of.flat(*p, *spot));
+                continue;
+            }
+            // A step is done in one way: its ways share the rows.
+            holds.push(*self.shared.entry((key, *p, *spot)).or_insert_with(|| {
+                of.pools[*p].holds[*spot].push(of.holds);
+                of.holds += 1;
+                of.holds - 1
+            }));
+        }
+        Some(Demand { waits: need.want.waits(), count: need.count as f64, able, holds, come: vec![row] })
     }
 }
 
 /// Most times at which a job with several first steps is taken to begin.
 const MOST_BEGINS: usize = 30;
+
+/// Between which steps a parked need is paid for: from `from`, or from one that starts no sooner than the first, to `to`.
+fn between(shop: &Shop, job: JobId, steps: &[SubproblemStep], held: &ParkedNeed) -> ParkedBetween {
+    let position = |step: StepId| steps.iter().position(|of| of.id == step).unwrap_or(0);
+    let to = held.to.map(position);
+    // Of those that `to` comes after within the job the first in order, where it does not begin with a step of its own.
+    let mut soonest = to.unwrap_or(0);
+    while let Some(before) = (held.to.is_some())
+        .then(|| shop.steps[steps[soonest].id].after.iter().map(|link| link.before))
+        .and_then(|before| before.filter(|step| shop.steps[*step].job == job).map(position).min())
+    {
+        soonest = before;
+    }
+    let from = held.from.map_or(soonest, position);
+    ParkedBetween { from, from_now: held.from.is_none() && shop.jobs[job].started, to, on: held.on }
+}

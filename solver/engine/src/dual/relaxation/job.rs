@@ -15,6 +15,8 @@ pub(crate) struct JobSubproblem {
     /// Positions of steps that no exact link leads on from.
     pub(crate) last: Vec<usize>,
     pub(crate) parked: Vec<Demand>,
+    /// For each parked need, from and until when it is held.
+    pub(crate) parked_between: Vec<ParkedBetween>,
     /// For each parked need, the ways to hold it.
     pub(crate) stays: Vec<Vec<Stay>>,
     /// By tick: late (C1), waiting (C5) and open from now on (C16) for an end then.
@@ -30,10 +32,6 @@ pub(crate) struct JobSubproblem {
     /// Whether one of these sets does all that may be done, so that an extra crew need not be looked at.
     pub(crate) only_alone: bool,
     pub(crate) extra_crew: f64,
-    /// The tick from which on what is parked is held, where the job is in progress: the first.
-    pub(crate) in_progress: Option<usize>,
-    /// Whether what is parked is held to the last tick, whenever the planned part of the job is over (E7).
-    pub(crate) parked_on: bool,
 }
 
 /// A tick before which nothing of a job is done, and what that takes off of what its open site costs.
@@ -102,13 +100,15 @@ pub(crate) struct Run {
     pub(crate) number: usize,
 }
 
-/// Units wanted, the pools and spots that serve, and the `come` rows.
+/// Units wanted, the pools and spots that serve, and the `hold` and `come` rows.
 #[derive(Clone, Debug)]
 pub(crate) struct Demand {
     /// Whether the work waits while they are out (N1).
     pub(crate) waits: bool,
     pub(crate) count: f64,
     pub(crate) able: Vec<(usize, usize)>,
+    /// For each of those the family of rows `hold`.
+    pub(crate) holds: Vec<usize>,
     pub(crate) come: Vec<usize>,
 }
 
@@ -134,6 +134,31 @@ impl CrewCase<'_> {
     /// Whether a run lies in the window.
     pub(crate) fn may(self, run: &Run) -> bool {
         self.window.0 <= run.start && run.end <= self.window.1
+    }
+}
+
+/// Between which steps a parked need is held, as far as the schedule pays for it: no longer than it really is (E3, E7).
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct ParkedBetween {
+    /// The position of the step with whose start it begins.
+    pub(crate) from: usize,
+    /// Whether it is held from the first tick on instead: the job is in progress.
+    pub(crate) from_now: bool,
+    /// The position of the step with whose end it ends; none: the job's end.
+    pub(crate) to: Option<usize>,
+    /// Whether it is held to the last tick instead: what ends it is later (E7).
+    pub(crate) on: bool,
+}
+
+impl ParkedBetween {
+    /// The tick from which on it is held where its step starts in one.
+    pub(crate) fn since(self, start: usize) -> usize {
+        if self.from_now { 0 } else { start }
+    }
+
+    /// The last of so many ticks in which it is held, where its step, or the job, ends in one.
+    pub(crate) fn until(self, end: usize, ticks: usize) -> usize {
+        if self.on { ticks - 1 } else { end }
     }
 }
 
@@ -199,12 +224,13 @@ impl JobSubproblem {
 }
 
 impl Demand {
-    /// The ways to hold it from the job's beginning to its end.
-    pub(crate) fn stays(&self, of: &Relaxation) -> Vec<Stay> {
+    /// The ways to hold it from the job's beginning to its end. Where it is not held all the time (`whole`), half-days in
+    /// which units are out are left in: that only makes schedules cheaper.
+    pub(crate) fn stays(&self, of: &Relaxation, whole: bool) -> Vec<Stay> {
         let last = of.ticks.len().saturating_sub(1);
         let mut stays = Vec::new();
         for (pool, (p, _)) in self.able.iter().enumerate() {
-            if self.waits {
+            if self.waits || !whole {
                 stays.push(Stay { pool, window: (0, last) });
                 continue;
             }

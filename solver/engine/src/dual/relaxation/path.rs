@@ -28,6 +28,8 @@ pub(crate) struct UnitSubproblem {
     out_before: Vec<u32>,
     /// By spot: the rows `come` that it serves.
     pub(crate) serves: Vec<Vec<usize>>,
+    /// By spot: the families of rows `hold` of those that stand there.
+    pub(crate) holds: Vec<Vec<usize>>,
     /// By tick and spot: whether a haul from or to it may be made.
     open: Vec<Vec<bool>>,
     /// By tick: whether there are evening hauls.
@@ -69,8 +71,6 @@ fn least(cents: &[Vec<f64>]) -> f64 {
 /// Units of a pool that begin at one spot.
 #[derive(Clone, Copy)]
 struct Begin {
-    /// The position of the pool.
-    pool: usize,
     spot: usize,
     units: f64,
 }
@@ -117,7 +117,7 @@ impl UnitSubproblem {
             }
         }
         let unit = &shop.units[of.units[0]];
-        let stuck = unit.bound.is_some_and(|job| shop.jobs[job].rests());
+        let stuck = unit.bound.iter().any(|job| shop.jobs[*job].rests());
         let free: Vec<bool> = ticks
             .iter()
             .map(|h| {
@@ -149,6 +149,7 @@ impl UnitSubproblem {
             works: ticks.iter().map(|h| shop.works[*h]).collect(),
             least: least(&short),
             any_long: long[0].least < NONE,
+            holds: vec![Vec::new(); n],
             of,
             first: 0,
             out_before,
@@ -172,6 +173,14 @@ impl UnitSubproblem {
     /// What a unit costs that stands at a spot in a tick.
     fn standing(&self, spot: usize, tick: usize) -> f64 {
         if self.works[tick] { self.stands[spot] } else { 0.0 }
+    }
+
+    /// Its place among the spots of all pools, which number the families of rows `hold`, but for shared units.
+    pub(super) fn begin_at(&mut self, first: usize) {
+        self.first = first;
+        if !self.of.shared {
+            self.holds = (first..first + self.spots()).map(|family| vec![family]).collect();
+        }
     }
 
     /// Whether its units may be held from one half-day to another (E4).
@@ -274,7 +283,7 @@ impl UnitSubproblem {
     }
 
     /// The cheapest paths of all its units, and what they do to the rows.
-    pub(super) fn solve(&self, at: &Priced<'_>, p: usize, solved: &mut Solved) -> f64 {
+    pub(super) fn solve(&self, at: &Priced<'_>, solved: &mut Solved) -> f64 {
         let (n, sums) = (self.spots(), &at.sums);
         let arrive = |spot: usize, tick: usize| sums.arrive[self.first + spot][tick];
         let on = self.cost_to_go(at);
@@ -284,7 +293,7 @@ impl UnitSubproblem {
             // Those that begin there have come in tick 0.
             total += units * (on.start[0][spot] - arrive(spot, 0));
             self.come_in(at, spot, 0, units, &mut solved.broken);
-            self.follow(at, &on, Begin { pool: p, spot, units }, &mut solved.broken);
+            self.follow(at, &on, Begin { spot, units }, &mut solved.broken);
         }
         total
     }
@@ -307,7 +316,7 @@ impl UnitSubproblem {
     #[allow(clippy::float_cmp)]
     fn follow(&self, at: &Priced<'_>, on: &CostToGo, begin: Begin, broken: &mut [f64]) {
         let (n, k, of, sums) = (self.spots(), at.of.ticks.len(), at.of, &at.sums);
-        let Begin { pool: p, mut spot, units } = begin;
+        let Begin { mut spot, units } = begin;
         let CostToGo { start, stand } = on;
         let arrive = |spot: usize, tick: usize| sums.arrive[self.first + spot][tick];
         let mut tick = 0;
@@ -333,7 +342,9 @@ impl UnitSubproblem {
                     continue;
                 }
             }
-            broken[of.hold[p] + spot * k + tick] -= units;
+            for family in &self.holds[spot] {
+                broken[of.hold + family * k + tick] -= units;
+            }
             for row in &self.serves[spot] {
                 // In this tick alone, where what is broken later counts for all before.
                 broken[of.stay + row * k + tick] -= units;

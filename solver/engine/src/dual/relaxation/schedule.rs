@@ -15,13 +15,18 @@
 //! start is one such t, and any t up to it takes off no more. Where there are too many ticks, t goes up by several at once, and
 //! what is taken off is that of the last of them: no more than that can be.
 //!
+//! What is parked from the start of a step or to the end of one (E7) is paid for with that start and that end; without
+//! `from` it is paid for from the start of some step that `to` comes after, at most what it is held for.
+//!
 //! All this once for every own crew alone and once for any crews with one extra crew paid (C4), each with every choice of parked
 //! units and of a window between the half-days in which they are out (E4), in which all runs of the job then lie.
 
 use yardless_plan::shop::Part;
 
-use super::job::{Begin, CrewCase, Demand, ExactLink, Group, JobSubproblem, NONE, Run, Stay, SubproblemStep};
-use super::sums::Priced;
+use super::job::{
+    Begin, CrewCase, Demand, ExactLink, Group, JobSubproblem, NONE, ParkedBetween, Run, Stay, SubproblemStep,
+};
+use super::sums::{PrefixSums, Priced};
 use super::{Relaxation, Solved};
 use crate::dual::domain::JobDomain;
 
@@ -150,6 +155,7 @@ impl JobSubproblem {
                             Part::Second => table.left[i][group.rest][*s].0,
                             _ => self.before(on, table, i, *s),
                         };
+                    let cost = cost + self.release(on, i, *e);
                     if cost < ends[*e].0 {
                         ends[*e] = (cost, g as u32, r as u32);
                     }
@@ -220,34 +226,37 @@ impl JobSubproblem {
 
     /// What it costs that the job is over in a tick, with what is parked held until then and the extra crews.
     pub(crate) fn over(&self, on: InCase<'_>, over: usize) -> f64 {
-        let (of, sums) = (on.at.of, &on.at.sums);
+        let sums = &on.at.sums;
         let mut cost = self.ends[over] + on.case.extra + on.case.begin;
-        let over = self.parked_until(of, over);
-        for (demand, choice) in self.parked.iter().zip(on.case.parked) {
-            let (p, spot) = demand.able[*choice];
-            let stay: f64 = demand.come.iter().map(|row| sums.stay[*row][over + 1]).sum();
-            cost += demand.count * (sums.hold[of.flat(p, spot)][over + 1] + stay);
+        for (demand, choice, between) in self.parked(on.case).filter(|(.., between)| between.to.is_none()) {
+            cost += demand.until(sums, choice, between.until(over, on.at.of.ticks.len()));
         }
         cost
+    }
+
+    /// What it costs, for what is parked until its end, that a step ends in a tick.
+    pub(crate) fn release(&self, on: InCase<'_>, step: usize, end: usize) -> f64 {
+        let mine = self.parked(on.case).filter(|(.., between)| between.to == Some(step));
+        mine.map(|(demand, choice, _)| demand.until(&on.at.sums, choice, end)).sum()
+    }
+
+    /// What is parked: the need, which of the pools that can serve does, and between which steps.
+    fn parked<'c>(&'c self, case: CrewCase<'c>) -> impl Iterator<Item = (&'c Demand, usize, ParkedBetween)> {
+        let choices = case.parked.iter().copied();
+        self.parked.iter().zip(choices).zip(&self.parked_between).map(|((demand, choice), of)| (demand, choice, *of))
     }
 
     /// What it costs, for what is parked and by when the site is open, that a step starts in a tick: the first one begins the
     /// job.
     pub(crate) fn begin(&self, on: InCase<'_>, step: usize, start: usize) -> f64 {
-        let (of, sums) = (on.at.of, &on.at.sums);
+        let sums = &on.at.sums;
         let mut cost = self.opens.get(start).copied().filter(|_| step == 0).unwrap_or(0.0);
-        let start = self.in_progress.unwrap_or(start);
-        for (demand, choice) in self.parked.iter().zip(on.case.parked).filter(|_| step == 0) {
-            let (p, spot) = demand.able[*choice];
+        for (demand, choice, between) in self.parked(on.case).filter(|(.., between)| between.from == step) {
+            let start = between.since(start);
             let come: f64 = demand.come.iter().map(|row| sums.come[*row][start]).sum();
-            cost += demand.count * (come - sums.hold[of.flat(p, spot)][start]);
+            cost += demand.count * (come - sums.hold[demand.holds[choice]][start]);
         }
         cost
-    }
-
-    /// The last tick in which what is parked is held, where the job is over in a tick.
-    fn parked_until(&self, of: &Relaxation, over: usize) -> usize {
-        if self.parked_on { of.ticks.len() - 1 } else { over }
     }
 
     /// Follows a step that ends in a tick back to those before it.
@@ -270,13 +279,16 @@ impl JobSubproblem {
     fn count(&self, at: &Priced<'_>, chosen: &Chosen, broken: &mut [f64]) {
         let of = at.of;
         let k = of.ticks.len();
-        let mut first = 0;
+        let mut ticks = vec![(0, 0); self.steps.len()];
         for (i, g, r) in &chosen.runs {
             let step = &self.steps[*i];
             let group = &step.groups[*g];
             let Run { start: s, end: e, .. } = group.runs[*r];
-            if *i == 0 && group.part.starts() {
-                first = self.in_progress.unwrap_or(s);
+            if group.part.starts() {
+                ticks[*i].0 = s;
+            }
+            if group.part.ends() {
+                ticks[*i].1 = e;
             }
             for (crew, takes) in &group.takes {
                 for tick in s..=e {
@@ -301,8 +313,9 @@ impl JobSubproblem {
                 }
             }
         }
-        for (demand, choice) in self.parked.iter().zip(&chosen.parked) {
-            demand.count_in(of, *choice, (first, self.parked_until(of, chosen.over)), broken);
+        for ((demand, choice), between) in self.parked.iter().zip(&chosen.parked).zip(&self.parked_between) {
+            let last = between.to.map_or(between.until(chosen.over, k), |to| ticks[to].1);
+            demand.count_in(of, *choice, (between.since(ticks[between.from].0), last), broken);
         }
     }
 }
@@ -345,8 +358,8 @@ impl Demand {
     fn cheapest(&self, at: &Priced<'_>, s: usize, e: usize) -> (usize, f64) {
         let of = at.of;
         let mut best = (0, NONE);
-        for (i, (p, spot)) in self.able.iter().enumerate() {
-            let sum = &at.sums.hold[of.flat(*p, *spot)];
+        for (i, ((p, _), family)) in self.able.iter().zip(&self.holds).enumerate() {
+            let sum = &at.sums.hold[*family];
             let cost = sum[e + 1] - sum[s];
             if cost < best.1 && (self.waits || of.pools[*p].may_hold(of.ticks[s], of.ticks[e])) {
                 best = (i, cost);
@@ -355,11 +368,21 @@ impl Demand {
         best
     }
 
+    /// What it costs up to a tick, were it held from the first one on.
+    fn until(&self, sums: &PrefixSums, choice: usize, end: usize) -> f64 {
+        let stay: f64 = self.come.iter().map(|row| sums.stay[*row][end + 1]).sum();
+        self.count * (sums.hold[self.holds[choice]][end + 1] + stay)
+    }
+
     fn count_in(&self, of: &Relaxation, choice: usize, (s, e): (usize, usize), broken: &mut [f64]) {
         let k = of.ticks.len();
-        let (p, spot) = self.able[choice];
+        let row = of.hold + self.holds[choice] * k;
         for tick in s..=e {
-            broken[of.hold[p] + spot * k + tick] += self.count;
+            broken[row + tick] += self.count;
+        }
+        // What is paid for from the start of one step to the end of another that ends before it.
+        for tick in e + 1..s {
+            broken[row + tick] -= self.count;
         }
         for row in &self.come {
             broken[of.come + row * k + s] += self.count;

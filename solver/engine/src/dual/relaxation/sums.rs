@@ -45,7 +45,7 @@ impl IndexMut<usize> for Matrix {
 
 /// Prices added up over time.
 pub(crate) struct PrefixSums {
-    /// By pool and spot: what holding costs before tick k.
+    /// By family of rows `hold`: what holding costs before tick k.
     pub(crate) hold: Matrix,
     /// By row family `come`: what it costs to start at tick k, which breaks the rows from k on.
     pub(crate) come: Matrix,
@@ -88,9 +88,16 @@ impl PrefixSums {
         let spots = of.spots;
         let come = Self::from(k, of.wanted.len(), &prices[of.come..]);
         let stay = Self::until(k, of.wanted.len(), &prices[of.stay..]);
-        let first = of.hold.first().copied().unwrap_or(0);
-        let hold = Self::until(k, spots, &prices[first..]);
-        let mut stand = Matrix { width: k, cells: prices[first..first + spots * k].to_vec() };
+        let hold = Self::until(k, of.holds, &prices[of.hold..]);
+        let mut stand = Matrix { width: k, cells: prices[of.hold..of.hold + spots * k].to_vec() };
+        for pool in of.pools.iter().filter(|pool| pool.of.shared) {
+            for (spot, families) in (pool.first..).zip(&pool.holds) {
+                for family in families {
+                    let prices = &prices[of.hold + family * k..];
+                    stand[spot].iter_mut().zip(prices).for_each(|(total, price)| *total += price);
+                }
+            }
+        }
         let order = Self::from(k, of.priced.len(), &prices[of.order..]);
         let mut saves: BTreeMap<JobId, f64> = BTreeMap::new();
         for ((jobs, _), row) in of.short.iter().zip(of.time..) {

@@ -2,13 +2,13 @@
 
 use std::collections::BTreeSet;
 
-use yardless_plan::shop::{Id, Part, Shop};
+use yardless_plan::shop::{Id, Shop};
 
 use super::Encoding;
-use super::holds::HeldBy;
+use super::holds::asks;
 use super::program::{States, Terms};
 use crate::context::Context;
-use crate::model::{DemandKey, short_of_time};
+use crate::model::{Asks, DemandKey, shared, short_of_time};
 
 /// **Arrivals.** For every step, everything it wants and every tick k: units that can serve and have come to the place
 /// up to k (those that stood there at the beginning included) are at least the units wanted by the step, once started, and parked for its job at
@@ -19,15 +19,18 @@ use crate::model::{DemandKey, short_of_time};
 /// ```
 ///
 /// Valid: all of them stand there together in the step's first half-day, so each has come. Without it half a start
-/// now and half a start next week share half a haul.
+/// now and half a start next week share half a haul. Where shared units can serve (E8), the two need not be others, and each
+/// need has rows of its own.
 pub(super) fn arrivals(shop: &Shop, e: &mut Encoding) {
     let mut wanted: BTreeSet<DemandKey> = BTreeSet::new();
     wanted.extend(e.holds.iter().filter_map(|hold| asks(shop, e, hold.by)));
-    for (job, step, want) in wanted {
+    for (job, asked, want) in wanted {
         let holds: Vec<usize> = (0..e.holds.len())
             .filter(|i| {
-                asks(shop, e, e.holds[*i].by)
-                    .is_some_and(|(j, s, w)| j == job && w == want && (s.is_none() || s == step))
+                asks(shop, e, e.holds[*i].by).is_some_and(|(j, by, w)| {
+                    let besides = by == Asks::Parked && !shared(shop, want);
+                    j == job && w == want && (besides || by == asked)
+                })
             })
             .collect();
         let mut able: Vec<(usize, usize)> = holds.iter().map(|i| (e.holds[*i].pool, e.holds[*i].spot)).collect();
@@ -68,17 +71,6 @@ fn stays(e: &mut Encoding, holds: &[usize], able: &[(usize, usize)]) {
             row.extend([(flow.at[*spot][k], -1), (flow.come[*spot][end], -1), (flow.come[*spot][k], 1)]);
         }
         e.program.at_most(States::Cut, row, 0);
-    }
-}
-
-fn asks(shop: &Shop, e: &Encoding, by: HeldBy) -> Option<DemandKey> {
-    match by {
-        HeldBy::Mode(m, i) => {
-            let mode = &e.modes[m];
-            Some((shop.steps[mode.step].job, Some((mode.step, mode.part == Part::Second)), mode.needs[i].want))
-        }
-        HeldBy::Parked(job, i) => Some((job, None, shop.jobs[job].parked[i].want)),
-        HeldBy::Out | HeldBy::Unended => None,
     }
 }
 

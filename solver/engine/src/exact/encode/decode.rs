@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use yardless_plan::shop::{Part, Shop, StepId, UnitId};
-use yardless_plan::{Done, Draft, Haul, Return, UnhitchedHaul, hitch};
+use yardless_plan::{Done, Draft, Haul, ParkedUnit, Return, UnhitchedHaul, hitch};
 
 use super::Encoding;
 use super::crews::tell_crews_apart;
@@ -33,6 +33,8 @@ struct UnitTrace {
     came: Option<usize>,
     /// The tick in which it left for here in the evening or all day, to stand here from the next half-day.
     left: Option<usize>,
+    /// From which tick on it has been here, and whether what came off the road then was here before it.
+    since: (usize, bool),
     held_until: Option<usize>,
     /// The last tick in which it is out.
     out_until: Option<usize>,
@@ -52,7 +54,15 @@ impl<'t> Tracing<'t> {
     fn new(shop: &Shop, pool: &'t UnitPool) -> Option<Self> {
         let trace = |unit: &UnitId| {
             let spot = pool.spot(shop.units[*unit].place)?;
-            Some(UnitTrace { unit: *unit, spot, came: None, left: None, held_until: None, out_until: None })
+            Some(UnitTrace {
+                unit: *unit,
+                spot,
+                came: None,
+                left: None,
+                since: (0, false),
+                held_until: None,
+                out_until: None,
+            })
         };
         let traces = pool.units.iter().map(trace).collect::<Option<_>>()?;
         Some(Self { pool, traces, served: Vec::new(), made: Vec::new() })
@@ -60,14 +70,17 @@ impl<'t> Tracing<'t> {
 
     /// A haul at the start of tick k; a gap before it where the shop does not work between the last tick and this one.
     fn leave_at_start(&mut self, k: usize, gap: bool, h: usize, arc: HaulArc) -> Option<()> {
-        let trace = self.traces.iter_mut().find(|w| {
+        let may = |w: &&mut UnitTrace| {
             w.spot == arc.from
                 && w.came != Some(k)
                 && w.left != Some(k)
                 && w.held_until.is_none_or(|until| until < k)
                 && (gap || w.left != Some(k - 1))
-        })?;
+        };
+        let mut traces = self.traces.iter_mut().filter(may);
+        let trace = if self.pool.shared { traces.max_by_key(|w| w.since)? } else { traces.next()? };
         (trace.spot, trace.came, trace.left) = (arc.to, (!arc.long).then_some(k), arc.long.then_some(k));
+        trace.since = if arc.long { (k + 1, false) } else { (k, true) };
         let unit = trace.unit;
         self.make(h, unit, arc)
     }
@@ -90,6 +103,18 @@ impl<'t> Tracing<'t> {
         Some(())
     }
 
+    /// A hold of shared units that starts in tick k: those that have been there longest (why: see [`super::flow::flows`]).
+    fn hold_shared(&mut self, k: usize, hold: &SolvedHold) -> Option<()> {
+        let here = |w: &&mut UnitTrace| w.spot == hold.spot && w.left != Some(k);
+        let mut here: Vec<&mut UnitTrace> = self.traces.iter_mut().filter(here).collect();
+        here.sort_by_key(|w| w.since);
+        for trace in here.get_mut(..hold.count)? {
+            trace.held_until = trace.held_until.max(Some(hold.last));
+            self.served.push((hold.by, trace.unit));
+        }
+        Some(())
+    }
+
     fn leave_in_evening(&mut self, k: usize, h: usize, arc: HaulArc) -> Option<()> {
         let may = |w: &&mut UnitTrace| {
             w.spot == arc.from
@@ -98,8 +123,13 @@ impl<'t> Tracing<'t> {
                 && w.out_until != Some(k)
                 && w.held_until.is_none_or(|until| until <= k)
         };
-        let trace = self.traces.iter_mut().filter(may).max_by_key(|w| w.held_until == Some(k))?;
-        (trace.spot, trace.left) = (arc.to, Some(k));
+        let traces = self.traces.iter_mut().filter(may);
+        let trace = if self.pool.shared {
+            traces.max_by_key(|w| w.since)?
+        } else {
+            traces.max_by_key(|w| w.held_until == Some(k))?
+        };
+        (trace.spot, trace.left, trace.since) = (arc.to, Some(k), (k + 1, false));
         let unit = trace.unit;
         self.make(h, unit, arc)
     }
@@ -218,11 +248,16 @@ impl Encoding {
             }
             let mut starting: Vec<&SolvedHold> = held.iter().filter(|hold| hold.first == k).collect();
             starting.sort_by_key(|hold| (hold.by != HeldBy::Out, std::cmp::Reverse(hold.last > k)));
-            for hold in starting {
-                units.hold(k, hold)?;
+            let shared = self.unit_pools[pool].shared;
+            for hold in starting.iter().filter(|hold| !shared || hold.last == k) {
+                if shared { units.hold_shared(k, hold)? } else { units.hold(k, hold)? }
             }
             for arc in moves.iter().filter(|arc| arc.evening) {
                 units.leave_in_evening(k, h, *arc)?;
+            }
+            // What goes on holds shared units that stay.
+            for hold in starting.iter().filter(|hold| shared && hold.last > k) {
+                units.hold_shared(k, hold)?;
             }
         }
         for (by, unit) in &units.served {
@@ -252,16 +287,20 @@ impl Encoding {
     }
 
     fn hand_over(&self, by: HeldBy, unit: UnitId, draft: &mut Draft) {
-        match by {
+        let units = match by {
             HeldBy::Mode(m, _) => {
                 let Some(done) = &mut draft.steps[self.modes[m].step] else { return };
                 match &mut done.returns {
-                    Some(back) if self.modes[m].part == Part::Second => back.units.push(unit),
-                    _ => done.units.push(unit),
+                    Some(back) if self.modes[m].part == Part::Second => &mut back.units,
+                    _ => &mut done.units,
                 }
             }
-            HeldBy::Parked(job, _) => draft.parked[job].push(unit),
-            HeldBy::Out | HeldBy::Unended => {}
+            HeldBy::Parked(job, need) => return draft.parked[job].push(ParkedUnit { need, unit }),
+            HeldBy::Out | HeldBy::Unended => return,
+        };
+        // A shared unit may serve several needs.
+        if !units.contains(&unit) {
+            units.push(unit);
         }
     }
 }

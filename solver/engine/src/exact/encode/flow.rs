@@ -1,11 +1,13 @@
-//! Rules E1, E4, H1 to H3, H5, C12, C13: where the units of each pool stand, and their hauls.
+//! Rules E1, E4, E8, H1 to H3, H5, C12, C13: where the units of each pool stand, and their hauls.
+
+use std::collections::BTreeMap;
 
 use yardless_plan::shop::Shop;
 
 use super::Encoding;
-use super::holds::HeldBy;
+use super::holds::{HeldBy, asks};
 use super::program::{Col, Rule, Terms};
-use crate::model::{Spot, UnitPool};
+use crate::model::{DemandKey, Spot, UnitPool};
 
 /// The stands and hauls of one pool.
 #[derive(Clone, Debug, Default)]
@@ -70,12 +72,18 @@ pub(crate) struct HaulArc {
 /// least of theirs. Where a haul between such places may be short or long it is written as a short one: a long one pays
 /// road(P) in place of standing(Q), so that the column costs the least of the short ones, and of the long ones with road(P)
 /// - standing(Q).
+///
+/// **E8.** In a pool of shared units each need i at P has rows of its own, with hold_i, on_i and on2_i in place of the sums:
+/// the most that any need holds must be there, not all together. Exact too: let units leave P in the order last come, first
+/// gone (those that H1 holds back apart), and let every need that goes on beyond k hold those of the n_i that stand at P
+/// after the evening hauls of k which have been there longest. The rows say that never fewer than n_i are left of them
+/// while it holds, so that those stay. A need that ends in the half-day in which it starts holds any n_i that stand there.
 pub(super) fn flows(shop: &Shop, e: &mut Encoding) {
     for p in 0..e.unit_pools.len() {
         let flow = arcs(shop, e, p);
         e.flows.push(flow);
         stands(shop, e, p);
-        held(e, p);
+        held(shop, e, p);
     }
 }
 
@@ -220,27 +228,49 @@ struct Here<'h> {
     pool: usize,
     spot: usize,
     k: usize,
-    /// Its holds there, by position.
+    /// Its holds there that stand side by side, by position.
     holds: &'h [usize],
     at: &'h [Col],
 }
 
-/// H1 and E2 against the holds of the pool.
-fn held(e: &mut Encoding, pool: usize) {
+/// H1 and E2 against the holds of the pool; of shared units against those of each need (E8).
+fn held(shop: &Shop, e: &mut Encoding, pool: usize) {
     let sums = sums(e, pool);
     for spot in 0..e.unit_pools[pool].spots.len() {
         let holds: Vec<usize> =
             (0..e.holds.len()).filter(|i| e.holds[*i].pool == pool && e.holds[*i].spot == spot).collect();
         let at = e.flows[pool].at[spot].clone();
+        let groups = if e.unit_pools[pool].shared { by_need(shop, e, &holds) } else { vec![holds] };
         for k in 0..e.ticks.len() {
-            let here = Here { pool, spot, k, holds: &holds, at: &at };
-            leave_at_start(e, &sums, here);
-            out_stays(e, &sums, here);
-            leave_in_evening(e, &sums, here);
-            hold(e, here);
+            let before = e.program.rows.len();
+            for holds in &groups {
+                let here = Here { pool, spot, k, holds, at: &at };
+                leave_at_start(e, &sums, here);
+                out_stays(e, &sums, here);
+                leave_in_evening(e, &sums, here);
+                hold(e, here);
+            }
+            if groups.len() > 1 {
+                e.program.once(before);
+            }
         }
     }
     out_between_ticks(e, pool);
+}
+
+/// The holds of each need: those of a step's modes, of which one is chosen, together. One empty list where there are none.
+fn by_need(shop: &Shop, e: &Encoding, holds: &[usize]) -> Vec<Vec<usize>> {
+    let mut groups: BTreeMap<Option<DemandKey>, Vec<usize>> = BTreeMap::new();
+    let mut others: Vec<Vec<usize>> = Vec::new();
+    for i in holds {
+        match asks(shop, e, e.holds[*i].by) {
+            Some(key) => groups.entry(Some(key)).or_default().push(*i),
+            // A job in progress that is left out.
+            None => others.push(vec![*i]),
+        }
+    }
+    others.extend(groups.into_values());
+    if others.is_empty() { vec![Vec::new()] } else { others }
 }
 
 fn leave_at_start(e: &mut Encoding, sums: &ArcSums, here: Here<'_>) {

@@ -1,10 +1,11 @@
-//! Rules E2, E3, E5: which pool's units are held where, from when to when.
+//! Rules E2, E3, E5, E7: which pool's units are held where, from when to when.
 
-use yardless_plan::shop::{Id, JobId, Need, PlaceId, Shop, StepId};
+use yardless_plan::shop::{Id, JobId, Need, Part, PlaceId, Shop, StepId};
 
 use super::Encoding;
 use super::program::{Col, Rule, Terms};
 use crate::context::Context;
+use crate::model::{Asks, DemandKey, parked_asks};
 
 /// Units of one pool held at one spot by one need, over all the times at which it may happen.
 #[derive(Clone, Debug)]
@@ -80,8 +81,10 @@ impl PoolHold {
 /// ```
 ///
 /// which is exact for whole q: the step starts once, and from then on started_p = q_p. Parked needs (E3) are held the
-/// same way from the job's first start to its last end (see [`spans`]). Of a job that is planned in part they are held to
-/// the last tick, ended_j = 0, and only up to that end they are *in use*, which E4 looks at (E7).
+/// same way from the job's first start to its last end (see [`spans`]); where they give steps (E7), from the start of the
+/// one, started_a(k), to the end of the other, ended_b(k), which comes after a start of the first, so that the difference
+/// is never below 0. Where what ends them is later they are held to the last tick, ended = 0, and only up to the end of the
+/// job's planned part they are *in use*, which E4 looks at.
 pub(super) fn holds(shop: &Shop, context: &Context, e: &mut Encoding) {
     for m in 0..e.modes.len() {
         let mode = e.modes[m].clone();
@@ -101,21 +104,44 @@ pub(super) fn holds(shop: &Shop, context: &Context, e: &mut Encoding) {
             continue;
         }
         let (started, over) = spans(shop, e, job);
-        let short = vec![!facts.in_part(); e.ticks.len()];
+        let short = vec![true; e.ticks.len()];
+        let long = vec![false; e.ticks.len()];
         let never = if facts.in_part() { vec![e.program.decide(0, 0); e.ticks.len()] } else { Vec::new() };
-        let (ended, rests) = if facts.in_part() { (&never, Some(&over[..])) } else { (&over, None) };
-        for (i, need) in facts.parked.iter().enumerate() {
-            let (by, place) = (HeldBy::Parked(job, i), facts.place);
-            NeedColumns { by, need: *need, place, started: &started, ended, rests, short: &short }.serve(shop, e);
+        for (i, parked) in facts.parked.iter().enumerate() {
+            let (by, need, place) = (HeldBy::Parked(job, i), parked.need, facts.place);
+            let first = parked.from.map(|from| by_tick(e, |e, k| e.started(from, k)));
+            let last = parked.to.map(|to| by_tick(e, |e, k| e.ended(to, k)));
+            let (started, ended) = (first.as_ref().unwrap_or(&started), last.as_ref().unwrap_or(&over));
+            let columns = if parked.on {
+                NeedColumns { by, need, place, started, ended: &never, rests: Some(ended), short: &long }
+            } else {
+                NeedColumns { by, need, place, started, ended, rests: None, short: &short }
+            };
+            columns.serve(shop, e);
         }
+    }
+}
+
+/// Who asks for the units of a hold.
+pub(super) fn asks(shop: &Shop, e: &Encoding, by: HeldBy) -> Option<DemandKey> {
+    match by {
+        HeldBy::Mode(m, i) => {
+            let mode = &e.modes[m];
+            let by = Asks::Step(mode.step, mode.part == Part::Second);
+            Some((shop.steps[mode.step].job, by, mode.needs[i].want))
+        }
+        HeldBy::Parked(job, i) => Some((job, parked_asks(shop, job, i), shop.jobs[job].parked[i].need.want)),
+        HeldBy::Out | HeldBy::Unended => None,
     }
 }
 
 /// **N1, E7.** A job in progress that is left out keeps each unit that it holds now: 1 y held from the first tick on; one of
 /// which all that is left is later keeps them in every plan.
 fn unended(shop: &Shop, context: &Context, e: &mut Encoding) {
-    for pool in 0..e.unit_pools.len() {
-        let Some(job) = shop.units[e.unit_pools[pool].units[0]].bound else { continue };
+    let bound: Vec<(usize, JobId)> = (0..e.unit_pools.len())
+        .flat_map(|pool| shop.units[e.unit_pools[pool].units[0]].bound.iter().map(move |job| (pool, *job)))
+        .collect();
+    for (pool, job) in bound {
         let left_out = e.left_out[job.index()].filter(|_| !context.must_do(shop, job));
         let rests = shop.jobs[job].rests().then(|| e.program.sum(1, Terms::new(), 1));
         let Some(held) = left_out.or(rests) else { continue };
@@ -306,6 +332,22 @@ pub(super) fn spans(shop: &Shop, e: &mut Encoding, job: JobId) -> (Vec<Col>, Vec
         before = (starts, ends);
     }
     (started, over)
+}
+
+/// By tick the column of a sum; where it is the same as before, the same column.
+fn by_tick(e: &mut Encoding, sum: impl Fn(&Encoding, usize) -> Terms) -> Vec<Col> {
+    let mut columns: Vec<Col> = Vec::with_capacity(e.ticks.len());
+    let mut before: Option<Terms> = None;
+    for k in 0..e.ticks.len() {
+        let terms = sum(e, k);
+        let column = match (columns.last(), &before) {
+            (Some(column), Some(before)) if *before == terms => *column,
+            _ => single(e, &terms),
+        };
+        columns.push(column);
+        before = Some(terms);
+    }
+    columns
 }
 
 fn single(e: &mut Encoding, terms: &Terms) -> Col {

@@ -147,6 +147,17 @@ impl Program {
         self.rows.push(Row { states: states.into(), at_least: Some(value), at_most: Some(value), terms });
     }
 
+    /// Leaves each of the rows from a position on there once.
+    pub(super) fn once(&mut self, from: usize) {
+        let mut rows: Vec<Row> = Vec::new();
+        for row in self.rows.split_off(from) {
+            if !rows.contains(&row) {
+                rows.push(row);
+            }
+        }
+        self.rows.extend(rows);
+    }
+
     /// How many columns.
     pub fn columns(&self) -> usize {
         self.cost.len()

@@ -1,6 +1,6 @@
 //! From a plan to the program's values.
 
-use yardless_plan::shop::{Id, JobId, Need, PlaceId, Shop, Span, TeamId, UnitId, Want};
+use yardless_plan::shop::{Id, JobId, PlaceId, Shop, Span, TeamId, UnitId, share_out};
 use yardless_plan::{Draft, Haul, Stint};
 
 use super::Encoding;
@@ -54,7 +54,7 @@ impl Encoding {
             let Some(share) = hold.share else { continue };
             let units = match hold.by {
                 HeldBy::Mode(m, i) => self.serving(shop, draft, m, i)?,
-                HeldBy::Parked(job, i) => parked_serving(shop, draft, job, i)?,
+                HeldBy::Parked(job, i) => parked_serving(shop, draft, job, i),
                 // It has no share.
                 HeldBy::Unended => continue,
                 HeldBy::Out => {
@@ -93,7 +93,7 @@ impl Encoding {
                 && mode.needs == shop.needs(mode.step, part, way, start).collect::<Vec<_>>()
         };
         match draft.steps[mode.step].as_ref().and_then(|done| done.spans().find(is)) {
-            Some(held) => share_out(shop, &mode.needs, held.units, i),
+            Some(held) => share_out(shop, &mode.needs, held.units).map(|units| units[i].clone()),
             None => Some(Vec::new()),
         }
     }
@@ -127,33 +127,9 @@ impl Encoding {
     }
 }
 
-fn parked_serving(shop: &Shop, draft: &Draft, job: JobId, i: usize) -> Option<Vec<UnitId>> {
-    if draft.does(shop, job) {
-        share_out(shop, &shop.jobs[job].parked, &draft.parked[job], i)
-    } else {
-        Some(Vec::new())
-    }
-}
-
-/// Shares units out among needs, exactly: the units of the i-th need.
-fn share_out(shop: &Shop, needs: &[Need], units: &[UnitId], i: usize) -> Option<Vec<UnitId>> {
-    fn place(shop: &Shop, slots: &[(usize, Want)], n: usize, units: &[UnitId], used: &mut [Option<usize>]) -> bool {
-        let Some((need, want)) = slots.get(n) else { return true };
-        for u in 0..units.len() {
-            if used[u].is_none() && shop.units[units[u]].serves(*want) {
-                used[u] = Some(*need);
-                if place(shop, slots, n + 1, units, used) {
-                    return true;
-                }
-                used[u] = None;
-            }
-        }
-        false
-    }
-    let slots: Vec<_> = needs.iter().enumerate().flat_map(|(n, need)| vec![(n, need.want); need.count]).collect();
-    let mut used = vec![None; units.len()];
-    place(shop, &slots, 0, units, &mut used)
-        .then(|| units.iter().zip(used).filter(|(_, need)| *need == Some(i)).map(|(unit, _)| *unit).collect())
+fn parked_serving(shop: &Shop, draft: &Draft, job: JobId, i: usize) -> Vec<UnitId> {
+    let serving = draft.parked[job].iter().filter(|parked| parked.need == i && draft.does(shop, job));
+    serving.map(|parked| parked.unit).collect()
 }
 
 /// Where a unit stands in a half-day, its hauls taken in order of time.

@@ -2,8 +2,8 @@
 
 use std::sync::Arc;
 
-use yardless_plan::Done;
-use yardless_plan::shop::{Id, JobId, Need, Part, StepId, UnitId};
+use yardless_plan::shop::{Id, JobId, Need, ParkedNeed, Part, StepId};
+use yardless_plan::{Done, ParkedUnit};
 
 use super::candidates::{Best, Infeasible, SlotQuery};
 use super::memo::HaulMemo;
@@ -14,7 +14,7 @@ use crate::primal::timetable::Undo;
 /// The steps, parked units and routes of a job that was tried.
 struct Insertion {
     steps: Vec<(StepId, Arc<Done>)>,
-    parked: Vec<UnitId>,
+    parked: Vec<ParkedUnit>,
     redo: Undo,
 }
 
@@ -170,14 +170,14 @@ impl PartialPlan<'_> {
                 }
                 Err(Infeasible::TooDear | Infeasible::NoStart) => return Err(None),
             }
-            if let Some(start) = self.parked_from(job, n == 0) {
-                return Err(Some(HeldBack { step: at(order[0]), start }));
+            if let Some((step, start)) = self.parked_from(job, n == 0) {
+                return Err(Some(HeldBack { step: at(step), start }));
             }
         }
-        if let Some(cents) = self.park(job, undo) {
-            return Ok(hauls + cents + self.job_cents(job));
-        }
-        let first = order.first().and_then(|first| Some((*first, self.steps[*first].as_ref()?)));
+        let first = match self.park(job, undo) {
+            Ok(cents) => return Ok(hauls + cents + self.job_cents(job)),
+            Err(first) => first.and_then(|first| Some((first, self.steps[first].as_ref()?))),
+        };
         Err(first.map(|(first, done)| HeldBack { step: at(first), start: done.start + 1 }))
     }
 
@@ -235,15 +235,42 @@ impl PartialPlan<'_> {
         Some(time + hauls)
     }
 
-    /// Where the job's units cannot be parked from the first to the last half-day of the steps so far: before when it
-    /// had better not start. Whether they can be brought is looked at for the first step only.
-    fn parked_from(&mut self, job: JobId, hauls: bool) -> Option<usize> {
+    /// Where the job's units cannot be parked from the first to the last half-day of the steps so far, or from one step to
+    /// another of them: which step had better not start before when. Whether they can be brought is looked at for the first
+    /// step only.
+    fn parked_from(&mut self, job: JobId, hauls: bool) -> Option<(StepId, usize)> {
         let parked = &self.shop().jobs[job].parked;
         let (first, last) = self.span(job)?;
-        let stop = self.parking(job, first, last);
-        let idle = parked.iter().filter_map(|need| self.enough_idle_from(*need, stop)).max();
-        let brought = |plan: &mut Self| plan.cost_to_hold(parked, stop).is_some();
-        idle.or_else(|| (hauls && !parked.is_empty() && !brought(self)).then_some(first + 1))
+        for need in parked.iter().filter(|parked| !parked.whole()) {
+            let Some((first, last)) = self.parked_span(job, need) else { continue };
+            if let Some(idle) = self.enough_idle_from(need.need, self.parking(job, need, (first, last))) {
+                return Some((self.first_held(job, need)?, idle));
+            }
+        }
+        let whole: Vec<&ParkedNeed> = parked.iter().filter(|parked| parked.whole()).collect();
+        let stop = |plan: &Self, need: &ParkedNeed| plan.parking(job, need, (first, last));
+        let idle = whole.iter().filter_map(|need| self.enough_idle_from(need.need, stop(self, need))).max();
+        let brought = |plan: &mut Self| {
+            let Some(one) = whole.first() else { return true };
+            let all: Vec<Need> = whole.iter().map(|parked| parked.need).collect();
+            plan.cost_to_hold(&all, stop(plan, one)).is_some()
+        };
+        let start = idle.or_else(|| (hauls && !brought(self)).then_some(first + 1))?;
+        Some((*self.tables.order[job].first()?, start))
+    }
+
+    /// From when to when a parked need is held, as far as the steps so far say.
+    fn parked_span(&self, job: JobId, need: &ParkedNeed) -> Option<(usize, usize)> {
+        need.span(self.span(job)?, |step| self.steps[step].as_ref().map(|done| (done.start, done.end)))
+    }
+
+    /// The step with which a parked need is first held.
+    fn first_held(&self, job: JobId, need: &ParkedNeed) -> Option<StepId> {
+        let order = &self.tables.order[job];
+        let soonest = || {
+            order.iter().copied().min_by_key(|step| self.steps[*step].as_ref().map_or(usize::MAX, |done| done.start))
+        };
+        if need.whole() { order.first().copied() } else { need.from.or_else(soonest) }
     }
 
     /// The first and the last half-day of the steps so far.
@@ -253,15 +280,19 @@ impl PartialPlan<'_> {
         Some((in_progress.or_else(|| rows().map(|done| done.start).min())?, rows().map(|done| done.end).max()?))
     }
 
-    fn park(&mut self, job: JobId, undo: &mut Undo) -> Option<i64> {
+    /// Holds what is parked; what the hauls for it cost, or the step that may be held back where it cannot be.
+    fn park(&mut self, job: JobId, undo: &mut Undo) -> Result<i64, Option<StepId>> {
         let facts = &self.shop().jobs[job];
-        if facts.parked.is_empty() {
-            return Some(0);
+        let (mut parked, mut cents) = (Vec::new(), 0);
+        for (n, need) in facts.parked.iter().enumerate() {
+            let held = self.parked_span(job, need).map(|span| self.parking(job, need, span));
+            let held = held.and_then(|stop| self.hold(&[need.need], stop, undo));
+            let Some((units, hauls)) = held else { return Err(self.first_held(job, need)) };
+            parked.extend(units.into_iter().map(|unit| ParkedUnit { need: n, unit }));
+            cents += hauls;
         }
-        let (first, last) = self.span(job)?;
-        let (units, cents) = self.hold(&facts.parked, self.parking(job, first, last), undo)?;
-        self.parked[job] = units;
-        Some(cents)
+        self.parked[job] = parked;
+        Ok(cents)
     }
 
     /// Takes an insertion back, so that it can be done again.

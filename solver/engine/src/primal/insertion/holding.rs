@@ -1,6 +1,6 @@
 //! Units for what a step or a job wants at its place.
 
-use yardless_plan::shop::{JobId, Need, UnitId};
+use yardless_plan::shop::{JobId, Need, ParkedNeed, UnitId};
 
 use super::PartialPlan;
 use crate::primal::route::Stop;
@@ -13,12 +13,13 @@ impl PartialPlan<'_> {
     }
 
     /// The same for what is parked at a job from one half-day to another, or on from there to the horizon's end (E3, E7).
-    pub(super) fn parking(&self, job: JobId, first: usize, last: usize) -> Stop {
-        let (shop, stop) = (self.shop(), self.stop(job, first, last));
-        if shop.jobs[job].in_part() { Stop { last: shop.len() - 1, ..stop } } else { stop }
+    pub(super) fn parking(&self, job: JobId, held: &ParkedNeed, (first, last): (usize, usize)) -> Stop {
+        let stop = self.stop(job, first, last);
+        if held.on { Stop { last: self.shop().len() - 1, ..stop } } else { stop }
     }
 
-    /// Holds units for needs at a stop: for each one wanted, the unit that is cheapest to bring.
+    /// Holds units for needs at a stop: for each one wanted, the unit that is cheapest to bring. One that is shared serves
+    /// each need once, and is named once (E8).
     pub(super) fn hold(&mut self, needs: &[Need], stop: Stop, undo: &mut Undo) -> Option<(Vec<UnitId>, i64)> {
         let idle =
             |need: &Need| self.tables.able(need.want).iter().filter(|unit| self.timetable.idle(**unit, stop)).count();
@@ -27,17 +28,20 @@ impl PartialPlan<'_> {
         }
         let (mut units, mut cents) = (Vec::new(), 0);
         for need in needs {
+            let mut serving = Vec::with_capacity(need.count);
             for _ in 0..need.count {
-                let (added, unit) = match self.cheapest(need, stop) {
+                let (added, unit) = match self.cheapest(need, stop, &serving) {
                     Some((unit, fit)) => {
                         self.timetable.take(unit, stop, &fit, undo);
                         (fit.cents, unit)
                     }
-                    None => self.hold_with_room(need, stop, undo)?,
+                    None => self.hold_with_room(need, stop, &serving, undo)?,
                 };
                 cents += added;
-                units.push(unit);
+                serving.push(unit);
             }
+            serving.retain(|unit| !units.contains(unit));
+            units.extend(serving);
         }
         Some((units, cents))
     }
@@ -57,7 +61,7 @@ impl PartialPlan<'_> {
     pub(super) fn cost_to_hold(&mut self, needs: &[Need], stop: Stop) -> Option<i64> {
         if let [need] = needs
             && need.count == 1
-            && let Some((_, fit)) = self.cheapest(need, stop)
+            && let Some((_, fit)) = self.cheapest(need, stop, &[])
         {
             return Some(fit.cents);
         }
@@ -67,11 +71,11 @@ impl PartialPlan<'_> {
         held.map(|(_, cents)| cents)
     }
 
-    /// The unit that is cheapest to bring.
-    fn cheapest(&mut self, need: &Need, stop: Stop) -> Option<(UnitId, Fit)> {
+    /// The unit that is cheapest to bring, but for those that serve the need already.
+    fn cheapest(&mut self, need: &Need, stop: Stop, serving: &[UnitId]) -> Option<(UnitId, Fit)> {
         let mut best: Option<(UnitId, Fit)> = None;
         for unit in self.tables.able(need.want) {
-            if self.timetable.doubles(*unit) {
+            if self.timetable.doubles(*unit) || serving.contains(unit) {
                 continue;
             }
             if let Some(fit) = self.timetable.fit(*unit, stop)
@@ -84,9 +88,15 @@ impl PartialPlan<'_> {
     }
 
     /// The unit held after another trailer has been hauled out of the way (E6).
-    fn hold_with_room(&mut self, need: &Need, stop: Stop, undo: &mut Undo) -> Option<(i64, UnitId)> {
+    fn hold_with_room(
+        &mut self,
+        need: &Need,
+        stop: Stop,
+        serving: &[UnitId],
+        undo: &mut Undo,
+    ) -> Option<(i64, UnitId)> {
         for unit in self.tables.able(need.want) {
-            if !self.timetable.room_may_help(*unit, stop) {
+            if serving.contains(unit) || !self.timetable.room_may_help(*unit, stop) {
                 continue;
             }
             let before = undo.len();

@@ -2,8 +2,8 @@
 
 use std::sync::Arc;
 
-use yardless_plan::shop::{CrewId, JobFacts, JobId, Shop, StepId, Table, UnitId};
-use yardless_plan::{Done, Draft, Haul, UnhitchedHaul, hitch};
+use yardless_plan::shop::{CrewId, JobFacts, JobId, Shop, StepId, Table};
+use yardless_plan::{Done, Draft, Haul, ParkedUnit, UnhitchedHaul, hitch};
 
 use crate::model::Hint;
 use crate::primal::route::RouteHaul;
@@ -16,7 +16,7 @@ pub(crate) struct PartialPlan<'s> {
     pub(super) timetable: Timetable<'s>,
     pub(super) tables: &'s Tables,
     pub(super) steps: Table<StepId, Option<Arc<Done>>>,
-    pub(super) parked: Table<JobId, Vec<UnitId>>,
+    pub(super) parked: Table<JobId, Vec<ParkedUnit>>,
     pub(super) done: Table<JobId, bool>,
     /// Cost of the jobs done (late, crews, waiting, ways, open) and left out; hauls and standing apart.
     pub(super) cents: i64,

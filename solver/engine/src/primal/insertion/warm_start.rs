@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use yardless_plan::shop::{JobId, StepId, Table, UnitId};
-use yardless_plan::{Done, Draft, Haul};
+use yardless_plan::{Done, Draft, Haul, ParkedUnit};
 
 use super::PartialPlan;
 use crate::model::Hint;
@@ -70,11 +70,12 @@ impl PartialPlan<'_> {
             let rows = || shop.jobs[job].step_ids().filter_map(|step| draft.steps[step].as_ref());
             let held = rows().flat_map(Done::spans).filter(|held| held.units.contains(&unit));
             stops.extend(held.map(|held| self.stop(job, held.span.start, held.span.end)));
-            let in_progress = shop.jobs[job].started.then_some(shop.now);
-            let span = in_progress.or_else(|| rows().map(|row| row.start).min()).zip(rows().map(|row| row.end).max());
-            stops.extend(
-                span.filter(|_| draft.parked[job].contains(&unit)).map(|(first, last)| self.parking(job, first, last)),
-            );
+            let parked = draft.parked[job].iter().filter(|parked| parked.unit == unit);
+            let parking = |parked: &ParkedUnit| {
+                let held = shop.jobs[job].parked.get(parked.need)?;
+                Some(self.parking(job, held, draft.parked_span(shop, job, parked.need)?))
+            };
+            stops.extend(parked.filter_map(parking));
         }
         stops.sort_by_key(|stop| stop.first);
         stops

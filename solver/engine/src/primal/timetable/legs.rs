@@ -39,33 +39,50 @@ impl Timetable<'_> {
             return None;
         }
         let route = Arc::clone(&self.routes[unit.index()]);
-        let i = route.position(stop.first, stop.last)?;
+        let i = route.begun(stop.first);
         let out = route.sets_out(self.shop, unit, i);
         if out.place != stop.place && !self.ever_comes(unit, out, stop) {
             return None;
         }
-        let old = route.leg(i);
+        // Where another stop keeps a shared unit there already, it is there; where that keeps it to the end or longer, no
+        // trip changes.
+        let kept = out.bound_until.filter(|kept| self.shop.units[unit].shared && *kept >= stop.first);
+        if kept.is_some_and(|kept| kept >= stop.last) {
+            return Some(Fit { i, overlapped: 0, to: None, on: None, cents: 0 });
+        }
+        let next = route.begun(stop.last);
+        // Of those that begin meanwhile the last one may keep it longer than this one.
+        let stays = route.kept_until(next).filter(|_| next > i).is_some_and(|kept| kept >= stop.last);
+        let (begin, end) = (route.begin(i), if stays { route.begin(next) } else { route.end(next) });
+        let old = &route.trips[begin..end];
         // Trips are looked for with the unit's old ones, and its own stands, out of the way.
         let lifted = self.lift(unit);
         for trip in old {
             self.trucks.count(unit, trip.at, -1);
         }
-        let legs = self.legs(unit, out, stop, route.stops.get(i).copied());
-        let next = route.stops.get(i).copied();
+        let on = route.stops.get(next).copied().filter(|_| !stays);
+        let legs = if kept.is_some() {
+            self.leg_on(unit, out.last_trip, stop, on).map(|on| (None, on))
+        } else {
+            self.legs(unit, out, stop, on).map(|(to, on)| (Some(to), on))
+        };
         let fit = legs.map(|(to, on)| {
-            let added = if self.tables.stands_at_a_cost(unit) {
-                let trips = (&*to, on.as_deref().unwrap_or_default(), old);
-                self.added_cents(Idle { unit, out, next }, stop, trips)
+            let (there, further) = (to.as_deref().unwrap_or_default(), on.as_deref().unwrap_or_default());
+            let added = if self.tables.stands_at_a_cost(unit) && !self.shop.units[unit].shared {
+                let idle = Idle { unit, out, next: route.stops.get(i).copied() };
+                self.added_cents(idle, stop, (there, further, old))
             } else {
-                cents(&to) + on.map_or(0, |on| cents(&on)) - cents(old)
+                let (before, behind) = (&route.trips[..begin], &route.trips[end..]);
+                let trips = before.iter().chain(there).chain(further).chain(behind);
+                let stands = self.standing_cents(unit, trips) - self.standing_cents(unit, &route.trips);
+                cents(there) + cents(further) - cents(old) + stands
             };
-            Fit { i, to, on, cents: added }
+            Fit { i, overlapped: next - i, to, on, cents: added }
         });
         let fit = fit.filter(|fit| {
-            let begin = route.begin(i);
-            let (before, behind) = (&route.trips[..begin], &route.trips[begin + old.len()..]);
-            let on = fit.on.iter().flat_map(|on| on.iter());
-            self.has_spots(unit, before.iter().chain(fit.to.iter()).chain(on).chain(behind))
+            let (before, behind) = (&route.trips[..begin], &route.trips[end..]);
+            let trips = fit.to.iter().chain(&fit.on).flat_map(|leg| leg.iter());
+            self.has_spots(unit, before.iter().chain(trips).chain(behind))
         });
         for trip in old {
             self.trucks.count(unit, trip.at, 1);
@@ -91,17 +108,25 @@ impl Timetable<'_> {
     /// The ways to a stop and on to the next one.
     fn legs(&mut self, unit: UnitId, out: SetsOut, stop: Stop, next: Option<Stop>) -> Option<(Leg, Option<Leg>)> {
         let to = self.find_leg(unit, out, stop.place, stop.first)?;
-        let Some(next) = next else { return Some((to, None)) };
+        if next.is_none() {
+            return Some((to, None));
+        }
         for trip in to.iter() {
             self.trucks.count(unit, trip.at, 1);
         }
         let last_trip = to.last().map(|trip| trip.at).or(out.last_trip);
-        let from = SetsOut { place: stop.place, bound_until: Some(stop.last), last_trip, now: self.shop.now };
-        let on = self.find_leg(unit, from, next.place, next.first);
+        let on = self.leg_on(unit, last_trip, stop, next);
         for trip in to.iter() {
             self.trucks.count(unit, trip.at, -1);
         }
-        Some((to, Some(on?)))
+        Some((to, on?))
+    }
+
+    /// The way on from a stop to the next one, where there is one; `last_trip`: the half-day of the last trip before it.
+    fn leg_on(&self, unit: UnitId, last_trip: Option<usize>, stop: Stop, next: Option<Stop>) -> Option<Option<Leg>> {
+        let Some(next) = next else { return Some(None) };
+        let from = SetsOut { place: stop.place, bound_until: Some(stop.last), last_trip, now: self.shop.now };
+        self.find_leg(unit, from, next.place, next.first).map(Some)
     }
 
     /// Trips that bring a unit to a place where it must stand in half-day `by`: none, one, or two by way of a third

@@ -16,19 +16,37 @@ impl Timetable<'_> {
 
     /// Whether the unit is not out while a stop is in use, and not kept elsewhere in its half-days.
     pub(crate) fn idle(&self, unit: UnitId, stop: Stop) -> bool {
-        next(self.kept.row(unit.index()), stop.first).is_none_or(|kept| kept > stop.last)
+        self.free(unit, stop)
             && (self.waits(unit, stop.job, stop.first) || !self.shop.units[unit].out_within(stop.first, stop.in_use))
+    }
+
+    /// Whether no other stop keeps the unit in the half-days of a stop; a shared one may have others at the same place (E8).
+    fn free(&self, unit: UnitId, stop: Stop) -> bool {
+        if self.shop.units[unit].shared {
+            return self.elsewhere(unit, stop).next().is_none();
+        }
+        next(self.kept.row(unit.index()), stop.first).is_none_or(|kept| kept > stop.last)
+    }
+
+    /// The stops that keep a unit at other places in some half-day of a stop.
+    fn elsewhere(&self, unit: UnitId, stop: Stop) -> impl Iterator<Item = &Stop> {
+        let stops = self.routes[unit.index()].stops.iter();
+        stops.filter(move |other| other.place != stop.place && other.first <= stop.last && stop.first <= other.last)
     }
 
     /// Whether a job in progress holds the unit, and its work waits while it is out (N1).
     fn waits(&self, unit: UnitId, job: Option<JobId>, first: usize) -> bool {
-        first == self.shop.now && job.is_some() && self.shop.units[unit].bound == job
+        first == self.shop.now && job.is_some_and(|job| self.shop.units[unit].bound.contains(&job))
     }
 
     /// From when on a unit is idle up to the end of a stop, looked at from its beginning on.
     pub(crate) fn idle_from(&self, unit: UnitId, stop: Stop) -> usize {
         let Stop { first, last, in_use, job, .. } = stop;
-        let kept = latest([self.kept.row(unit.index())], first..=last, false);
+        let kept = if self.shop.units[unit].shared {
+            self.elsewhere(unit, stop).map(|other| other.last.min(last)).max()
+        } else {
+            latest([self.kept.row(unit.index())], first..=last, false)
+        };
         let out = (first..=in_use).rev().find(|h| self.shop.units[unit].out[*h]);
         let out = out.filter(|_| !self.waits(unit, job, first));
         kept.max(out).map_or(first, |h| h + 1)
