@@ -61,10 +61,12 @@ impl Timetable<'_> {
             self.trucks.count(unit, trip.at, -1);
         }
         let on = route.stops.get(next).copied().filter(|_| !stays);
-        let legs = if kept.is_some() {
-            self.leg_on(unit, out.last_trip, stop, on).map(|on| (None, on))
-        } else {
+        let legs = if kept.is_none() {
             self.legs(unit, out, stop, on).map(|(to, on)| (Some(to), on))
+        } else if let Some(on) = on {
+            self.leg_on(unit, out.last_trip, stop, on).map(|on| (None, Some(on)))
+        } else {
+            Some((None, None))
         };
         let fit = legs.map(|(to, on)| {
             let (there, further) = (to.as_deref().unwrap_or_default(), on.as_deref().unwrap_or_default());
@@ -108,9 +110,7 @@ impl Timetable<'_> {
     /// The ways to a stop and on to the next one.
     fn legs(&mut self, unit: UnitId, out: SetsOut, stop: Stop, next: Option<Stop>) -> Option<(Leg, Option<Leg>)> {
         let to = self.find_leg(unit, out, stop.place, stop.first)?;
-        if next.is_none() {
-            return Some((to, None));
-        }
+        let Some(next) = next else { return Some((to, None)) };
         for trip in to.iter() {
             self.trucks.count(unit, trip.at, 1);
         }
@@ -119,14 +119,13 @@ impl Timetable<'_> {
         for trip in to.iter() {
             self.trucks.count(unit, trip.at, -1);
         }
-        Some((to, on?))
+        Some((to, Some(on?)))
     }
 
-    /// The way on from a stop to the next one, where there is one; `last_trip`: the half-day of the last trip before it.
-    fn leg_on(&self, unit: UnitId, last_trip: Option<usize>, stop: Stop, next: Option<Stop>) -> Option<Option<Leg>> {
-        let Some(next) = next else { return Some(None) };
+    /// The way on from a stop to the next one; `last_trip`: the half-day of the last trip before it.
+    fn leg_on(&self, unit: UnitId, last_trip: Option<usize>, stop: Stop, next: Stop) -> Option<Leg> {
         let from = SetsOut { place: stop.place, bound_until: Some(stop.last), last_trip, now: self.shop.now };
-        self.find_leg(unit, from, next.place, next.first).map(Some)
+        self.find_leg(unit, from, next.place, next.first)
     }
 
     /// Trips that bring a unit to a place where it must stand in half-day `by`: none, one, or two by way of a third
