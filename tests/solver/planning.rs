@@ -461,7 +461,7 @@ fn tiny_books_with_equipment_cost_what_trying_everything_finds() {
     assert!(shared >= books / 20, "{shared} with a unit that serves two steps at once");
 }
 
-const EQUIPMENT: u64 = 200;
+const EQUIPMENT: u64 = 100;
 
 #[test]
 fn tiny_books_in_part_with_equipment_cost_what_trying_everything_finds() {

@@ -11,6 +11,7 @@ mod job;
 mod meaning;
 pub mod money;
 mod near;
+mod parked;
 mod place;
 mod power;
 mod read;

@@ -2,7 +2,7 @@
 
 use yardless_book::money::Cents;
 
-use crate::shop::{CrewId, JobId, Part, PlaceId, Shop, Span, StepId, Table, TeamId, TruckId, UnitId};
+use crate::shop::{CrewId, JobId, ParkedUnit, Part, PlaceId, Shop, Span, StepId, Table, TeamId, TruckId, UnitId};
 
 /// A plan by ids: which steps are done how, which units are parked, which hauls are made.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -13,15 +13,6 @@ pub struct Draft {
     pub parked: Table<JobId, Vec<ParkedUnit>>,
     /// The hauls, in any order.
     pub hauls: Vec<Haul>,
-}
-
-/// A unit parked at a job.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct ParkedUnit {
-    /// The need that it serves, by its position among the job's ([`JobFacts::parked`](crate::shop::JobFacts::parked)).
-    pub need: usize,
-    /// The unit.
-    pub unit: UnitId,
 }
 
 /// How a step is done.

@@ -10,11 +10,12 @@ pub mod shop;
 mod stored;
 mod write;
 
-pub use draft::{Done, Draft, Haul, ParkedUnit, Return, Stint};
+pub use draft::{Done, Draft, Haul, Return, Stint};
 pub use hitch::{UnhitchedHaul, hitch};
 pub use parked::parked_rows;
 pub use reason::{By, Impossible, Lack, LeftOut, nothing_hauled};
 pub use rule::Rule;
+pub use shop::ParkedUnit;
 pub use stored::read;
 pub use write::{rows_of_parked, write};
 

@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 
 use yardless_book::half_day::HalfDay;
 
-use crate::draft::{Done, Draft, Haul, ParkedUnit, Return};
-use crate::shop::{CrewId, Id, JobFacts, Need, Part, Shop, StepId, Team, TeamId, UnitId, Want, share_out};
+use crate::draft::{Done, Draft, Haul, Return};
+use crate::shop::{CrewId, Id, JobFacts, Need, ParkedUnit, Part, Shop, StepId, Team, TeamId, UnitId, Want, share_out};
 use crate::{HaulRow, ParkedRow, Plan, StepRow};
 
 /// A stored plan as a draft, as far as the shop knows what it names; what is outside the horizon, or before now, is left

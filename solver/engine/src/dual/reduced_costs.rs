@@ -19,9 +19,10 @@ use yardless_plan::shop::{JobId, Part, PlaceId, UnitId};
 
 use super::domain::{Domain, JobDomain};
 use super::relaxation::Relaxation;
+use super::relaxation::job::ScheduleTable;
 use super::relaxation::job::{CrewCase, Group, JobSubproblem, NONE, Run, SubproblemStep};
 use super::relaxation::path::PathCosts;
-use super::relaxation::schedule::{InCase, ScheduleTable};
+use super::relaxation::schedule::InCase;
 use super::relaxation::sums::Priced;
 
 /// Of runs and of jobs left out, in cents.

@@ -44,8 +44,8 @@ use crate::context::Context;
 use crate::model::{short_of_time, unit_pools};
 use building::Building;
 use job::JobSubproblem;
+use job::ScheduleTable;
 use path::UnitSubproblem;
-use schedule::ScheduleTable;
 use sums::Priced;
 
 /// What is wanted at one place: the rows `come`.

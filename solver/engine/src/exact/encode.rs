@@ -61,6 +61,7 @@
 //!
 //! T1, T2, W2 and W7 are in the runs themselves; H6 in the arcs' costs.
 
+mod arc_cost;
 mod capacity;
 mod cost;
 mod crew_cost;

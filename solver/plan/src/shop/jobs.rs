@@ -7,13 +7,11 @@ use yardless_book::half_day::HalfDay;
 use yardless_book::money::Cents;
 use yardless_book::{Job, Step};
 
-use crate::draft::ParkedUnit;
-
 use super::history::{PastStep, past};
 use super::lateness::{late_day, left_out, step_late};
 use super::making::Making;
 use super::names::printed;
-use super::needs::{Need, ParkedNeed, Want};
+use super::needs::{Need, ParkedNeed, ParkedUnit, Want};
 use super::precedence::precedence;
 use super::step_table::step_facts;
 use super::steps::StepFacts;

@@ -67,6 +67,15 @@ impl ParkedNeed {
     }
 }
 
+/// A unit parked at a job.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct ParkedUnit {
+    /// The need that it serves, by its position among the job's ([`super::JobFacts::parked`]).
+    pub need: usize,
+    /// The unit.
+    pub unit: UnitId,
+}
+
 /// Shares units out among needs, one each, a shared one to as many as it can serve (E8): the units of each need. `None`
 /// where they are too few.
 pub fn share_out(shop: &Shop, needs: &[Need], units: &[UnitId]) -> Option<Vec<Vec<UnitId>>> {

@@ -245,3 +245,15 @@ impl Demand {
         stays
     }
 }
+
+/// A schedule under way: by step and end tick the cost, and how it came about.
+#[derive(Default)]
+pub(crate) struct ScheduleTable {
+    /// E(step, e) and the run (group, number) that ends then.
+    pub(crate) ends: Vec<Vec<(f64, u32, u32)>>,
+    /// The least E(step, e') for e' <= e, and that e'.
+    pub(crate) least: Vec<Vec<(f64, u32)>>,
+    /// By step and rest (W10): the least cost of what comes before a second span that starts in each tick, and the first
+    /// span (group, number) of it.
+    pub(crate) left: Vec<Vec<Vec<(f64, u32, u32)>>>,
+}

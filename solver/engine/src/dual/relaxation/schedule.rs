@@ -24,23 +24,12 @@
 use yardless_plan::shop::Part;
 
 use super::job::{
-    Begin, CrewCase, Demand, ExactLink, Group, JobSubproblem, NONE, ParkedBetween, Run, Stay, SubproblemStep,
+    Begin, CrewCase, Demand, ExactLink, Group, JobSubproblem, NONE, ParkedBetween, Run, ScheduleTable, Stay,
+    SubproblemStep,
 };
 use super::sums::{PrefixSums, Priced};
 use super::{Relaxation, Solved};
 use crate::dual::domain::JobDomain;
-
-/// A schedule under way: by step and end tick the cost, and how it came about.
-#[derive(Default)]
-pub(crate) struct ScheduleTable {
-    /// E(step, e) and the run (group, number) that ends then.
-    pub(crate) ends: Vec<Vec<(f64, u32, u32)>>,
-    /// The least E(step, e') for e' <= e, and that e'.
-    pub(crate) least: Vec<Vec<(f64, u32)>>,
-    /// By step and rest (W10): the least cost of what comes before a second span that starts in each tick, and the first
-    /// span (group, number) of it.
-    pub(crate) left: Vec<Vec<Vec<(f64, u32, u32)>>>,
-}
 
 /// One way to do the whole job.
 struct Chosen {

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use yardless_plan::shop::Shop;
 
 use super::Encoding;
+use super::arc_cost::{cheapest, standing};
 use super::holds::{HeldBy, asks};
 use super::program::{Col, Rule, Terms};
 use crate::model::{DemandKey, Spot, UnitPool};
@@ -111,43 +112,6 @@ fn arcs(shop: &Shop, e: &mut Encoding, p: usize) -> Flow {
         }
     }
     flow
-}
-
-struct ArcCost {
-    cost: i64,
-    long: bool,
-}
-
-/// The haul between two spots in a half-day; for merged places the cheapest cost and, if any is, short (see [`flows`]).
-fn cheapest(shop: &Shop, pool: &UnitPool, from: usize, to: usize, h: usize) -> Option<ArcCost> {
-    // By whether they are long: the least cost, the half-day on the road too (C12, C13).
-    let mut least: [Option<i64>; 2] = [None; 2];
-    for p in pool.spots[from].places() {
-        for q in pool.spots[to].places() {
-            if shop.roads_open(pool.moves, *p, *q, h).is_none() {
-                continue;
-            }
-            let Some(time) = shop.haul_time(pool.moves, *p, *q) else { continue };
-            let road = if time.long && shop.works[h] { shop.road_cost(pool.units[0], *p).0 } else { 0 };
-            let cost = shop.haul_cost(pool.moves, time.minutes).0 + road;
-            let least = &mut least[usize::from(time.long)];
-            *least = Some(least.map_or(cost, |least| least.min(cost)));
-        }
-    }
-    let there = if shop.works[h] { standing(shop, pool, to) } else { 0 };
-    match least {
-        [Some(short), long] => {
-            let cost = long.map_or(short, |long| short.min(long - there));
-            Some(ArcCost { cost, long: false })
-        }
-        [None, long] => long.map(|cost| ArcCost { cost, long: true }),
-    }
-}
-
-/// C12, C13: what a unit costs that stands at a spot in a tick that the shop works.
-fn standing(shop: &Shop, pool: &UnitPool, spot: usize) -> i64 {
-    let cents = pool.spots[spot].places().iter().map(|place| shop.stand_cost(pool.units[0], *place).0);
-    cents.min().unwrap_or(0)
 }
 
 fn truck_for(shop: &Shop, pool: &UnitPool, h: usize) -> bool {
