@@ -5,7 +5,7 @@ use yardless_book::{Report, RoadReport, Weather, When};
 use yardless_edit::note::amount;
 use yardless_edit::trouble::places;
 use yardless_edit::{BookChange, FilledIn, Remark, StepStatus};
-use yardless_view::WHO_DECIDES;
+use yardless_view::{WHO_DECIDES, together};
 
 /// A line for each change, and one that goes with any change of the weather.
 pub fn lines(changed: &[BookChange]) -> Vec<String> {
@@ -50,7 +50,7 @@ fn status(status: &StepStatus) -> String {
     match status {
         StepStatus::NotStarted { as_of } => format!("not started{}", told(as_of)),
         StepStatus::InProgress { crew, with: helpers, way, start, left, hours, as_of, units } => {
-            let crew = together(crew, helpers);
+            let crew = crews(crew, helpers);
             let with = match units.as_deref() {
                 None => ", holding nothing until its crew comes back to it".to_owned(),
                 Some([]) => String::new(),
@@ -60,7 +60,7 @@ fn status(status: &StepStatus) -> String {
             format!("in progress by {crew}{way} since {start}, {left} left{}{with}", told(as_of))
         }
         StepStatus::Done { crew, with, way, start, end } => {
-            let crew = together(crew, with);
+            let crew = crews(crew, with);
             let to = if end == start { String::new() } else { format!(" to {end}") };
             format!("done by {crew}{}, {start}{to}", in_way(way))
         }
@@ -77,8 +77,8 @@ fn named(units: &[String]) -> String {
 }
 
 /// A crew and those that help it.
-fn together(crew: &str, helpers: &[String]) -> String {
-    std::iter::once(crew).chain(helpers.iter().map(String::as_str)).collect::<Vec<_>>().join(" + ")
+fn crews(crew: &str, helpers: &[String]) -> String {
+    together(std::iter::once(crew).chain(helpers.iter().map(String::as_str)))
 }
 
 fn out(crew: bool) -> &'static str {

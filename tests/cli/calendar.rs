@@ -22,6 +22,17 @@ fn calendar_prints_every_week_and_the_whole_plan() {
 }
 
 #[test]
+fn what_is_assumed_says_whose_drives_are_counted() {
+    let assumed = |case: &str| {
+        let book = format!("{}/../tests/cases/days/{case}.json", env!("CARGO_MANIFEST_DIR"));
+        let output = run(data(), &["plan", "--book", &book, "--from", "2026-12-07", "--weeks", "1", "--steps", "40"]);
+        text(&output.stdout).split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    assert!(assumed("round-home").contains("with a home cost and take no time; other crews' own travel, a truck's"));
+    assert!(assumed("home-without-a-price").contains("Crews' own travel, a truck's whereabouts"));
+}
+
+#[test]
 fn calendar_of_one_week_prints_its_sheet_only() {
     let output = run(data(), &week(&["--week", "2026-12-16"]));
     let sheet = text(&output.stdout);

@@ -14,7 +14,7 @@ use super::breach::{few, on_sheet};
 use super::course::Course;
 use super::told::Told;
 use super::word_given::words_broken;
-use super::words::{ReadOn, half, span, the_rest};
+use super::words::{ReadOn, half, span, the_rest, together};
 
 /// Plans to choose from, a row each: what it costs, what changes, what it leans to.
 pub fn choices(shop: &Shop, kept: &Plan, plans: &[(Leaning, Plan)]) -> Told {
@@ -118,8 +118,7 @@ fn job_changes(shop: &Shop, change: &JobChange, on: ReadOn) -> Told {
 }
 
 fn told_row(shop: &Shop, row: &StepRow) -> String {
-    let crews: Vec<&str> = std::iter::once(&row.crew).chain(&row.with).map(|crew| shop.crew_name(crew)).collect();
-    let crew = crews.join(" + ");
+    let crew = together(std::iter::once(&row.crew).chain(&row.with).map(|crew| shop.crew_name(crew)));
     let overtime = if row.overtime { ", overtime" } else { "" };
     format!("{crew}, {}{overtime}", span(row.start, row.end))
 }
@@ -151,7 +150,7 @@ fn told(shop: &Shop, jobs: &[JobChange], kept: &Plan, new: &Plan, on: ReadOn) ->
         let facts = &shop.jobs[change.job];
         let contact = shop.book.jobs.iter().find(|job| job.id == facts.id).and_then(|job| job.contact.clone());
         let was = change.was_over.map_or(String::new(), half);
-        let part = new.later.iter().any(|row| row.job == facts.id && !row.steps.is_empty());
+        let part = new.parts().any(|row| row.job == facts.id);
         let ahead = change.is_over.filter(|is| !part || *is >= shop.horizon.half_day(shop.now));
         let is = if let Some(is) = ahead {
             let is = half(is);

@@ -7,7 +7,7 @@ use yardless_plan::shop::{
 use yardless_plan::{HaulRow, Plan, StepRow, parked_rows};
 
 use super::obstacle::mark;
-use super::words::{short_crew, the_rest};
+use super::words::{short_crew, the_rest, together};
 
 /// A plan laid out over its half-days. Rows that name what the book does not know are passed over: the checker tells of them.
 pub struct Course<'a> {
@@ -171,8 +171,7 @@ impl Work {
 
     /// Who does it together, in short.
     pub fn who(&self, shop: &Shop) -> String {
-        let names: Vec<&str> = self.team.crews().map(|crew| short_crew(&shop.crews[crew])).collect();
-        names.join(" + ")
+        together(self.team.crews().map(|crew| short_crew(&shop.crews[crew])))
     }
 
     /// Why it pauses at an index, in a word or two.

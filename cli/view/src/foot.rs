@@ -11,7 +11,7 @@ use yardless_plan::{LeftOutRow, Plan};
 
 use super::chances::due_dates;
 use super::course::{Course, Work};
-use super::in_part::{crowded_out, how_many, in_part};
+use super::in_part::{crowded_out, in_part};
 use super::open_sites::open_sites;
 use super::standing::{hire, standing};
 use super::told::Told;
@@ -53,7 +53,7 @@ fn jobs(course: &Course) -> String {
     let all = course.shop.jobs.len();
     let has_rows = |id: &str| plan.steps.iter().any(|row| row.job == id);
     let done = course.shop.jobs.iter().filter(|job| job.over() || has_rows(&job.id)).count();
-    let part = how_many(plan);
+    let part = plan.parts().count();
     let of_them = if part == 0 { String::new() } else { format!(" ({part} in part)") };
     format!("{done} of {all} done{of_them}, {} left out, {} later", plan.left_out.len(), plan.later.len() - part)
 }
@@ -261,11 +261,15 @@ fn assumed(course: &Course) -> Vec<String> {
                 .to_owned(),
         );
     }
-    lines.push(
-        "Crews' own travel, a truck's whereabouts and the hands that a haul takes are not counted; equipment may stand \
-         at a finished site."
-            .to_owned(),
-    );
+    let travel = if course.shop.counts_driving() {
+        "The drives of crews with a home cost and take no time; other crews' own travel"
+    } else {
+        "Crews' own travel"
+    };
+    lines.push(format!(
+        "{travel}, a truck's whereabouts and the hands that a haul takes are not counted; equipment may stand at a \
+         finished site."
+    ));
     lines
 }
 

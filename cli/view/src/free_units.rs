@@ -1,4 +1,5 @@
-//! When units of a kind are free together; where each is, until when it is held, where it goes next, and when the second one comes free.
+//! When units of a kind are free together; where each is, until when it is held, where it goes next, and when the second
+//! one comes free.
 
 use serde_json::{Value, json};
 use yardless_answer::{Ask, Offer, Together};

@@ -3,13 +3,12 @@
 use chrono::NaiveDate;
 use yardless_book::visible;
 use yardless_engine::impossible;
-use yardless_plan::Plan;
 use yardless_plan::shop::{Id, JobId, Shop, StepId};
+use yardless_plan::{LaterRow, Plan};
 
 /// Jobs done in part, a line each.
 pub(super) fn in_part(shop: &Shop, plan: &Plan) -> Vec<String> {
-    let rows = plan.later.iter().filter(|row| !row.steps.is_empty());
-    rows.filter_map(|row| {
+    let line = |row: &LaterRow| {
         let job = shop.find_job(&row.job)?;
         let facts = &shop.jobs[job];
         let all = shop.book.jobs[job.index()].steps.len();
@@ -17,22 +16,17 @@ pub(super) fn in_part(shop: &Shop, plan: &Plan) -> Vec<String> {
         let next = facts.later_ids().map(|step| (from(shop, step), step)).min_by_key(|(from, _)| from.sorted());
         let next = next.map_or_else(String::new, |(from, step)| format!(", {}", from.says(shop, step)));
         Some(format!("{}: {these} of {all} steps in these weeks{next}; its end lies beyond them", facts.name))
-    })
-    .collect()
-}
-
-/// How many jobs a plan does in part.
-pub(super) fn how_many(plan: &Plan) -> usize {
-    plan.later.iter().filter(|row| !row.steps.is_empty()).count()
+    };
+    plan.parts().filter_map(line).collect()
 }
 
 /// Of a job that is left out only because others want its crews and units: that its step only just fits; empty of any
 /// other.
 pub(super) fn crowded_out(shop: &Shop, job: JobId) -> String {
     let barely = shop.jobs[job].barely.filter(|_| impossible(shop, job).is_none());
-    let step = barely.map(|k| &shop.book.jobs[job.index()].steps[k]);
+    let step = barely.and_then(|k| shop.jobs[job].step_ids().find(|step| shop.steps[*step].listed == k));
     step.map_or_else(String::new, |step| {
-        let name = step.name.as_ref().unwrap_or(&step.id);
+        let name = &shop.steps[step].name;
         format!(
             "; crowded out: one half-day more of {name} would come after these weeks, and the rest could be planned"
         )
@@ -154,6 +148,8 @@ mod tests {
         let half_day_more =
             "; crowded out: one half-day more of Test would come after these weeks, and the rest could be planned";
         assert_eq!(says(json!({ "half_days": 18 })), half_day_more);
+        let steering = says(json!({ "half_days": 18, "name": "Te\u{1b}st" }));
+        assert!(steering.contains("one half-day more of Te\\u001bst would come"), "{steering}");
         assert_eq!(says(json!({ "half_days": 17 })), "");
     }
 }

@@ -125,7 +125,7 @@ struct Dates {
 impl Dates {
     fn of(plan: &Plan, job: &JobFacts) -> Option<Self> {
         let rows = || plan.steps.iter().filter(|row: &&StepRow| row.job == job.id);
-        let goes_on = plan.later.iter().any(|row| row.job == job.id && !row.steps.is_empty());
+        let goes_on = plan.parts().any(|row| row.job == job.id);
         // What is done of it is nothing to look forward to.
         let ahead = rows().any(|row| job.past.iter().all(|past| past.id != row.step));
         let ends = rows().map(|row| row.end).max().filter(|_| ahead || !goes_on)?;

@@ -44,6 +44,11 @@ pub fn short_crew(crew: &CrewFacts) -> &str {
     name.strip_suffix("crew").map(str::trim_end).filter(|short| !short.is_empty()).unwrap_or(name)
 }
 
+/// Crews that do a step together: `Ann + Ben`.
+pub fn together<'c>(crews: impl Iterator<Item = &'c str>) -> String {
+    crews.collect::<Vec<_>>().join(" + ")
+}
+
 /// A paragraph on the sheet's width, with its last newline.
 pub fn wrapped(text: &str) -> String {
     textwrap::fill(text.trim(), at_blanks(WIDTH)) + "\n"

@@ -234,6 +234,11 @@ impl Costs {
 }
 
 impl Plan {
+    /// The jobs that it does in part, with what comes later of them (W12).
+    pub fn parts(&self) -> impl Iterator<Item = &LaterRow> {
+        self.later.iter().filter(|row| !row.steps.is_empty())
+    }
+
     /// How it starts its steps, each once: what a later plan is compared with (C7).
     pub fn kept(&self) -> Vec<KeptStep> {
         let first = self.steps.iter().filter(|row| row.span == 1);

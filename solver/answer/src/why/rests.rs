@@ -168,7 +168,7 @@ fn as_told(given: &Given, book: &mut Book, but: &str) {
     let ids: Vec<String> = book.jobs.iter().map(|job| job.id.clone()).filter(|id| id != but).collect();
     for id in ids {
         match end(&given.plan, &id) {
-            Some(end) if given.plan.later.iter().any(|row| row.job == id && !row.steps.is_empty()) => {
+            Some(end) if given.plan.parts().any(|row| row.job == id) => {
                 must_end_in_part(book, &id, end.date(), NEVER);
             }
             Some(end) => must_end(book, &id, end.date(), NEVER),
