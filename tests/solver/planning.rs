@@ -272,11 +272,7 @@ fn tiny_books_cost_what_trying_everything_finds() {
 
 #[test]
 fn cases_by_topic_are_proven_at_their_best_cost() {
-    let (waits, help, stops, in_part) = (cases::waits(), cases::help(), cases::stops(), cases::in_part());
-    assert!(waits.len() >= 14 && help.len() >= 10 && stops.len() >= 10 && in_part.len() >= 22);
-    let days = cases::days();
-    assert!(days.len() >= 9);
-    for case in waits.into_iter().chain(help).chain(stops).chain(in_part).chain(days) {
+    for case in cases::by_topic() {
         let plan = proven(&case.book, case.from, case.weeks);
         let left_out: Vec<_> = plan.left_out.iter().map(|row| row.job.clone()).collect();
         let found = (plan.cost, left_out, plan.later);
@@ -319,6 +315,11 @@ fn planned_as_by_trying_everything(fields: Fields, books: u64) -> Vec<(Book, Pla
     }
     assert!(wrong.is_empty(), "{} of {}:\n{}", wrong.len(), plans.len(), wrong.join("\n"));
     plans
+}
+
+/// How many books to try, where the environment asks for a number.
+fn asked(name: &str, usual: u64) -> u64 {
+    std::env::var(name).ok().and_then(|books| books.parse().ok()).unwrap_or(usual)
 }
 
 /// How many of some plans show something.
@@ -369,11 +370,11 @@ const TINY: u64 = 300;
 
 #[test]
 fn tiny_books_planned_in_part_cost_what_trying_everything_finds() {
-    let books = std::env::var("YARDLESS_TINY").ok().and_then(|books| books.parse().ok()).unwrap_or(IN_PART);
+    let books = asked("YARDLESS_TINY", IN_PART);
     let plans = cost_what_trying_everything_finds(Fields::InPart, books);
     let (mut in_part, mut parked, mut whole) = (0, 0, 0);
     for plan in &plans {
-        let rows = || plan.later.iter().filter(|row| !row.steps.is_empty());
+        let rows = || plan.parts();
         in_part += usize::from(rows().count() > 0);
         parked += usize::from(rows().any(|row| plan.parked.iter().any(|parked| parked.job == row.job)));
         whole += usize::from(rows().count() < plan.later.len());
@@ -384,22 +385,11 @@ fn tiny_books_planned_in_part_cost_what_trying_everything_finds() {
 
 const IN_PART: u64 = 240;
 
-#[test]
-fn cases_of_costs_are_proven_at_their_best_cost() {
-    let cases = cases::costs();
-    assert!(cases.len() >= 8);
-    for case in cases {
-        let plan = proven(&case.book, case.from, case.weeks);
-        let left_out: Vec<_> = plan.left_out.iter().map(|row| row.job.clone()).collect();
-        assert_eq!((plan.cost, left_out), (Cents(case.best_cents), case.left_out), "{}", case.name);
-    }
-}
-
 /// What standing, hire and open sites cost is in the bound by prices: it comes up to the best cost a good part of the way from
 /// what the same book costs without.
 #[test]
 fn bounds_by_prices_have_what_standing_hire_and_open_sites_cost() {
-    for case in cases::costs() {
+    for case in cases::of_topic("costs") {
         let shop = Shop::new(&case.book, Horizon::new(case.from, case.weeks).expect("a horizon")).expect("no fault");
         let best = Cents(case.best_cents);
         let bounds = [1, 7, 40, 1500].map(|rounds| lagrangian_bound(&shop, rounds));
@@ -416,26 +406,13 @@ fn bounds_by_prices_have_what_standing_hire_and_open_sites_cost() {
 
 #[test]
 fn tiny_books_with_costs_cost_what_trying_everything_finds() {
-    let books = std::env::var("YARDLESS_COSTS").ok().and_then(|books| books.parse().ok()).unwrap_or(COSTS);
-    let (mut wrong, mut compared, mut standing, mut hire, mut open) = (Vec::new(), 0, 0, 0, 0);
-    for seed in 0..books {
-        let book = tiny_with(seed, Fields::Costs);
-        let Some(best) = best(&book, monday(), 1, 300_000) else { continue };
-        let plan = planned(&book, monday(), 1, &Limits::seconds(PATIENCE));
-        if plan.cost != Cents(best.cents) || !plan.proven {
-            wrong.push(format!("{seed}: {}, bound {:?}; the best is {}", plan.cost, plan.bound, Cents(best.cents)));
-        }
-        let shop = Shop::new(&book, Horizon::new(monday(), 1).expect("a horizon")).expect("a book without fault");
-        let bounds = [3, 40, 400].map(|rounds| lagrangian_bound(&shop, rounds));
-        if bounds.iter().any(|bound| bound.0 > best.cents) {
-            wrong.push(format!("{seed}: bounds by prices {bounds:?} over {}", Cents(best.cents)));
-        }
-        compared += 1;
-        standing += u64::from(plan.costs.standing > Cents(0));
-        hire += u64::from(plan.costs.hire > Cents(0));
-        open += u64::from(plan.costs.open > Cents(0));
-    }
-    assert!(wrong.is_empty(), "{} of {compared}:\n{}", wrong.len(), wrong.join("\n"));
+    let books = asked("YARDLESS_COSTS", COSTS);
+    let plans: Vec<Plan> =
+        planned_as_by_trying_everything(Fields::Costs, books).into_iter().map(|(_, plan)| plan).collect();
+    let compared = plans.len() as u64;
+    let standing = many(&plans, |plan| plan.costs.standing > Cents(0));
+    let hire = many(&plans, |plan| plan.costs.hire > Cents(0));
+    let open = many(&plans, |plan| plan.costs.open > Cents(0));
     let shown = standing > books / 4 && hire > books / 10 && open > books / 5;
     assert!(compared > books * 8 / 10 && shown, "{compared}: {standing} with standing, {hire} with hire, {open} open");
 }
@@ -443,19 +420,8 @@ fn tiny_books_with_costs_cost_what_trying_everything_finds() {
 const COSTS: u64 = 150;
 
 #[test]
-fn cases_of_equipment_are_proven_at_their_best_cost() {
-    let cases = cases::equipment();
-    assert!(cases.len() >= 7);
-    for case in cases {
-        let plan = proven(&case.book, case.from, case.weeks);
-        let left_out: Vec<_> = plan.left_out.iter().map(|row| row.job.clone()).collect();
-        assert_eq!((plan.cost, left_out), (Cents(case.best_cents), case.left_out), "{}", case.name);
-    }
-}
-
-#[test]
 fn tiny_books_with_equipment_cost_what_trying_everything_finds() {
-    let books = std::env::var("YARDLESS_EQUIPMENT").ok().and_then(|books| books.parse().ok()).unwrap_or(EQUIPMENT);
+    let books = asked("YARDLESS_EQUIPMENT", EQUIPMENT);
     let plans = cost_what_trying_everything_finds(Fields::Equipment, books);
     let shared = many(&plans, serves_two_at_once);
     assert!(shared >= books / 20, "{shared} with a unit that serves two steps at once");
@@ -465,7 +431,7 @@ const EQUIPMENT: u64 = 100;
 
 #[test]
 fn tiny_books_in_part_with_equipment_cost_what_trying_everything_finds() {
-    let books = std::env::var("YARDLESS_EQUIPMENT").ok().and_then(|books| books.parse().ok()).unwrap_or(EQUIPMENT);
+    let books = asked("YARDLESS_EQUIPMENT", EQUIPMENT);
     let planned = planned_as_by_trying_everything(Fields::PartEquipment, books);
     // What is parked from a later step is not held, what is parked to one is held on (E7).
     let (mut not_held, mut held_on) = (0, 0);

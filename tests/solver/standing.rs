@@ -99,8 +99,8 @@ fn from_now(book: &Book, shop: &Shop, kept: &Plan) -> Option<Plan> {
     Some(plan)
 }
 
-/// The half-day in which what is left of a step in progress is done, by its crew with those that help it and in its way (W3), and whether it
-/// works in overtime until then (W9).
+/// The half-day in which what is left of a step in progress is done, by its crew with those that help it and in its way
+/// (W3), and whether it works in overtime until then (W9).
 fn end(shop: &Shop, step: StepId, overtime: bool, left: f64) -> Option<(usize, bool)> {
     let facts = &shop.steps[step];
     let team = &shop.teams[*facts.teams.first()?];

@@ -41,47 +41,24 @@ pub fn splitting() -> Vec<Case> {
     that_need(Some("may_split"))
 }
 
-/// Those of waits on others, words given and ranks, and what else came with them (`tests/cases/waits`).
-pub fn waits() -> Vec<Case> {
-    of_topic("waits")
+/// Those of what came to the first rules later, by topic: waits, words given and ranks; crews that help others; stops and
+/// crews at several steps at once; jobs planned in part; half-days kept open and rounds from home; what standing, hire and
+/// open sites cost; shared kinds and what is parked between steps.
+pub fn by_topic() -> Vec<Case> {
+    let topics =
+        [("waits", 14), ("help", 10), ("stops", 10), ("in_part", 22), ("days", 9), ("costs", 8), ("equipment", 7)];
+    let of = |(topic, least)| {
+        let cases = of_topic(topic);
+        assert!(cases.len() >= least, "{topic}: {}", cases.len());
+        cases
+    };
+    topics.into_iter().flat_map(of).collect()
 }
 
-/// Those of crews that help others (`tests/cases/help`).
-pub fn help() -> Vec<Case> {
-    of_topic("help")
-}
-
-/// Those of stops, and of crews that are at several steps at once (`tests/cases/stops`).
-pub fn stops() -> Vec<Case> {
-    of_topic("stops")
-}
-
-/// Those of half-days kept open and of rounds from home (`tests/cases/days`).
-pub fn days() -> Vec<Case> {
-    of_topic("days")
-}
-
-fn of_topic(topic: &str) -> Vec<Case> {
+/// Those of one topic, a folder of `tests/cases`.
+pub fn of_topic(topic: &str) -> Vec<Case> {
     let index: Vec<Value> = serde_json::from_slice(&read(&format!("{topic}/index"))).expect("an index");
     index.iter().map(|row| case(row, &format!("{topic}/"))).collect()
-}
-
-/// Those of jobs planned in part (`tests/cases/in_part`).
-pub fn in_part() -> Vec<Case> {
-    let index: Vec<Value> = serde_json::from_slice(&read("in_part/index")).expect("an index");
-    index.iter().map(|row| case(row, "in_part/")).collect()
-}
-
-/// Those of what standing, hire and open sites cost (`tests/cases/costs`).
-pub fn costs() -> Vec<Case> {
-    let index: Vec<Value> = serde_json::from_slice(&read("costs/index")).expect("an index");
-    index.iter().map(|row| case(row, "costs/")).collect()
-}
-
-/// Those of equipment that came later: shared kinds, and what is parked from one step to another (`tests/cases/equipment`).
-pub fn equipment() -> Vec<Case> {
-    let index: Vec<Value> = serde_json::from_slice(&read("equipment/index")).expect("an index");
-    index.iter().map(|row| case(row, "equipment/")).collect()
 }
 
 /// How many cases there are by what they need; a clean sheet is "".
