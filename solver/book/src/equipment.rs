@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::{Caution, Extra, When};
+use super::{Caution, Extra, When, default};
 use crate::money::Cents;
 
 /// A kind of equipment that needs a name or gives power.
@@ -21,7 +21,7 @@ pub struct Kind {
     /// Whether one of its units serves any number of needs of the kind at its place at the same time, and of needs of power
     /// where the kind gives it (E8); such a unit has no other kind. A need of several still takes so many units. Default
     /// false.
-    #[serde(default, skip_serializing_if = "is_not")]
+    #[serde(default, skip_serializing_if = "default::is_no")]
     pub shared: bool,
     /// The cautions that its units call for where they are held. None given: staging, where the kind's name says so.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -30,11 +30,6 @@ pub struct Kind {
     #[serde(flatten)]
     #[schemars(skip)]
     pub extra: Extra,
-}
-
-#[allow(clippy::trivially_copy_pass_by_ref)] // serde hands a reference
-fn is_not(shared: &bool) -> bool {
-    !shared
 }
 
 /// One piece of equipment.

@@ -93,7 +93,7 @@ pub enum Code {
     UnknownSkill,
     /// A unit of a shared kind that has other kinds besides (E8).
     SharedKind,
-    /// Neither or both of `half_days` and `labor_hours`; ways beside a duration.
+    /// None or several of `half_days`, `labor_hours` and `hours`; a stop longer than a half-day; ways beside a duration.
     Duration,
     /// The three points of a `spread` out of order.
     Spread,

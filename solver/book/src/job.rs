@@ -109,8 +109,7 @@ pub struct Step {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 1, max = 1_000))]
     pub max_people: Option<u32>,
-    /// Most other crews of the shop's own that may help its crew, also of an own one, the same ones throughout (W11).
-    /// Default 0.
+    /// Most other crews that may help its crew, all of them the shop's own and the same ones throughout (W11). Default 0.
     #[serde(default, skip_serializing_if = "default::is_zero")]
     #[schemars(range(max = 8))]
     pub help: u32,

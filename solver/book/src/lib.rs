@@ -157,4 +157,8 @@ pub(crate) mod default {
     pub(crate) fn is_zero(n: &u32) -> bool {
         *n == 0
     }
+    #[allow(clippy::trivially_copy_pass_by_ref)] // serde hands a reference
+    pub(crate) fn is_no(yes: &bool) -> bool {
+        !*yes
+    }
 }

@@ -54,7 +54,7 @@ pub struct ShopFacts {
     #[schemars(range(max = 1_000))]
     pub stop_minutes: u32,
     /// Jobs may be planned in part (W12), unless a job says otherwise. Default no.
-    #[serde(default, skip_serializing_if = "is_no")]
+    #[serde(default, skip_serializing_if = "default::is_no")]
     pub in_part: bool,
     /// `note` and `x_...` fields.
     #[serde(flatten)]
@@ -75,10 +75,6 @@ fn half_an_hour() -> u32 {
 #[allow(clippy::trivially_copy_pass_by_ref)] // serde hands a reference
 fn is_half_an_hour(minutes: &u32) -> bool {
     *minutes == half_an_hour()
-}
-#[allow(clippy::trivially_copy_pass_by_ref)] // serde hands a reference
-fn is_no(yes: &bool) -> bool {
-    !*yes
 }
 fn six_half_days() -> u32 {
     6

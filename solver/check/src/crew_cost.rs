@@ -6,10 +6,10 @@ use yardless_book::money::Cents;
 use yardless_plan::Rule;
 use yardless_plan::shop::{CrewId, Id, PlaceId, Shop, Table};
 
-use super::crew_time::AtWork;
+use super::Found;
+use super::crew_time::{self, AtWork};
 use super::fact::OfWork;
 use super::rows::{Rows, each};
-use super::{Found, help};
 
 /// The steps on which each crew works in each half-day.
 type Worked = Table<CrewId, Vec<Vec<AtWork>>>;
@@ -33,14 +33,9 @@ pub(super) fn reserve(shop: &Shop, worked: &Worked) -> Cents {
 
 /// C15: the rounds of the crews that have a home. One that cannot be driven breaks it.
 pub(super) fn driving(shop: &Shop, worked: &Worked, found: &mut Found) -> Cents {
-    let minute = shop.book.prices.drive_minute;
     let mut minutes = 0;
-    if minute == Cents::ZERO {
-        return Cents::ZERO;
-    }
     for (crew, half_days) in worked.pairs() {
-        let home = shop.book.crews[crew.index()].home.as_ref().and_then(|id| shop.find_place(id));
-        let Some(home) = home.filter(|_| shop.crews[crew].own) else { continue };
+        let Some(home) = home(shop, crew) else { continue };
         for (date, halves) in half_days.chunks(2).enumerate() {
             let places: Vec<PlaceId> = halves.iter().filter_map(|work| place(shop, work)).collect();
             match round(shop, home, &places) {
@@ -56,7 +51,13 @@ pub(super) fn driving(shop: &Shop, worked: &Worked, found: &mut Found) -> Cents 
             }
         }
     }
-    minute * minutes
+    shop.book.prices.drive_minute * minutes
+}
+
+/// Where a crew drives from and back to, where that is counted.
+fn home(shop: &Shop, crew: CrewId) -> Option<PlaceId> {
+    let counts = shop.book.prices.drive_minute > Cents::ZERO && shop.crews[crew].own;
+    shop.book.crews[crew.index()].home.as_ref().filter(|_| counts).and_then(|id| shop.find_place(id))
 }
 
 /// Where a crew works in a half-day, stops apart.
@@ -85,10 +86,7 @@ fn round(shop: &Shop, home: PlaceId, places: &[PlaceId]) -> Round {
 
 /// C15: whether a crew that works on some steps already can also be where one more is, on that date.
 pub(super) fn reaches(shop: &Shop, crew: CrewId, worked: &[Vec<AtWork>], (h, more): (usize, AtWork)) -> bool {
-    let home = shop.book.crews[crew.index()].home.as_ref().and_then(|id| shop.find_place(id));
-    let Some(home) = home.filter(|_| shop.book.prices.drive_minute > Cents::ZERO && shop.crews[crew].own) else {
-        return true;
-    };
+    let Some(home) = home(shop, crew) else { return true };
     let here = place(shop, &[more]);
     let other = worked.get(h ^ 1).and_then(|work| place(shop, work));
     let places = if h % 2 == 0 { [here, other] } else { [other, here] };
@@ -100,11 +98,7 @@ pub(super) fn reaches(shop: &Shop, crew: CrewId, worked: &[Vec<AtWork>], (h, mor
 pub(super) fn overtime(shop: &Shop, steps: &Rows) -> i64 {
     let mut worked: BTreeSet<(CrewId, usize)> = BTreeSet::new();
     for (step, work) in each(steps).filter(|(_, work)| work.row.overtime) {
-        let half_days = work.span.into_iter().flat_map(|(start, end)| start..=end);
-        let works = |h: &usize| shop.overtime[*h] && shop.obstacle(step, work.way, &work.team, *h).is_none();
-        for h in half_days.filter(works) {
-            worked.extend(help::who_works(shop, &work.team, h).map(|crew| (crew, h)));
-        }
+        worked.extend(crew_time::worked(shop, step, work).filter(|(_, h)| shop.overtime[*h]));
     }
     worked.len() as i64
 }

@@ -82,10 +82,12 @@ pub(super) fn at_work(shop: &Shop, steps: &Rows) -> Table<CrewId, Vec<Vec<AtWork
 }
 
 /// The crews that work on a row's step, helping too, each with a half-day.
-fn worked(shop: &Shop, step: StepId, work: &KnownRow) -> Vec<(CrewId, usize)> {
-    let half_days = work.span.into_iter().flat_map(|(start, end)| start..=end);
-    let works = |h: &usize| shop.obstacle(step, work.way, &work.team, *h).is_none();
-    half_days.filter(works).flat_map(|h| help::who_works(shop, &work.team, h).map(move |crew| (crew, h))).collect()
+pub(super) fn worked<'s>(
+    shop: &'s Shop,
+    step: StepId,
+    work: &'s KnownRow,
+) -> impl Iterator<Item = (CrewId, usize)> + 's {
+    work.worked(shop, step).flat_map(|h| help::who_works(shop, &work.team, h).map(move |crew| (crew, h)))
 }
 
 /// No crew works on more in a half-day than it has time for; a step's pauses are free. Told once a pair of steps, or once

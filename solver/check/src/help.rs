@@ -52,11 +52,7 @@ fn of_row(shop: &Shop, step: StepId, work: &KnownRow, found: &mut Found) {
 /// none, that is told of the crew (W2).
 fn absent(shop: &Shop, step: StepId, rows: &[KnownRow], found: &mut Found) {
     let Some(first) = rows.first() else { return };
-    let worked = |work: &KnownRow| -> Vec<usize> {
-        let half_days = work.span.into_iter().flat_map(|(start, end)| start..=end);
-        half_days.filter(|h| shop.obstacle(step, work.way, &work.team, *h).is_none()).collect()
-    };
-    let worked: Vec<usize> = rows.iter().flat_map(worked).collect();
+    let worked: Vec<usize> = rows.iter().flat_map(|work| work.worked(shop, step)).collect();
     for helper in first.team.helpers.iter().filter(|_| !worked.is_empty()) {
         if worked.iter().all(|h| shop.crews[*helper].people[*h] == 0) {
             found.say(Rule::W11, OfWork::HelperNeverThere { step, crew: *helper });
@@ -66,10 +62,10 @@ fn absent(shop: &Shop, step: StepId, rows: &[KnownRow], found: &mut Found) {
 
 /// C11: the half-days at or after now in which helpers of a row work that do not work with its crew as a rule.
 pub(super) fn paid(shop: &Shop, step: StepId, work: &KnownRow) -> i64 {
-    let (Some((start, end)), crew) = (work.span, work.team.crew) else { return 0 };
+    let crew = work.team.crew;
     let names = |a: CrewId, b: CrewId| shop.book.crews[a.index()].usual_with.contains(&shop.crews[b].id);
     let paid = |helper: &CrewId| !names(crew, *helper) && !names(*helper, crew);
-    let worked = (start.max(shop.now)..=end).filter(|h| shop.obstacle(step, work.way, &work.team, *h).is_none());
+    let worked = work.worked(shop, step).filter(|h| *h >= shop.now);
     let there = |helper: &CrewId, h: usize| paid(helper) && shop.crews[*helper].people[h] > 0;
     worked.map(|h| work.team.helpers.iter().filter(|helper| there(helper, h)).count() as i64).sum()
 }

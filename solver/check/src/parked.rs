@@ -88,8 +88,8 @@ impl OfJob<'_> {
         let needs = self.needs(work, whole);
         let mut listed: Vec<usize> = needs.iter().map(|need| need.listed).collect();
         listed.dedup();
-        let apart = self.shop.book.jobs[self.job.index()].parked.iter();
-        let apart = apart.clone().any(|need| need.from.is_some() || need.to.is_some());
+        let written = &self.shop.book.jobs[self.job.index()].parked;
+        let apart = written.iter().any(|need| need.from.is_some() || need.to.is_some());
         if apart && self.rows.len() == listed.len() {
             for (row, listed) in self.rows.iter().zip(listed) {
                 let mine: Vec<&HeldNeed> = needs.iter().filter(|need| need.listed == listed).collect();

@@ -1,7 +1,7 @@
 //! The rows of a plan as far as they can be read, and what becomes of each job.
 
 use yardless_plan::StepRow;
-use yardless_plan::shop::{JobId, StepId, Table, Team};
+use yardless_plan::shop::{JobId, Shop, StepId, Table, Team};
 
 use super::later::Later;
 
@@ -33,6 +33,12 @@ impl KnownRow<'_> {
     /// Whether it is the second span of its step (W10).
     pub(super) fn comes_back(&self) -> bool {
         self.row.span == 2
+    }
+
+    /// The half-days in which the step is worked on by it: those that lie in its pauses are none.
+    pub(super) fn worked<'s>(&'s self, shop: &'s Shop, step: StepId) -> impl Iterator<Item = usize> + 's {
+        let half_days = self.span.into_iter().flat_map(|(start, end)| start..=end);
+        half_days.filter(move |h| shop.obstacle(step, self.way, &self.team, *h).is_none())
     }
 }
 

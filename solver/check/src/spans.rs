@@ -100,10 +100,9 @@ fn within(shop: &Shop, step: StepId, work: &KnownRow, found: &mut Found) -> Opti
 
 /// W10: a first span ends with a half-day worked, and leaves something to do.
 fn leaves(shop: &Shop, step: StepId, work: &KnownRow, left: i64, found: &mut Found) -> Option<i64> {
-    let (start, end) = work.span?;
+    let (_, end) = work.span?;
     last_half_day(shop, step, work, end, found)?;
-    let worked = (start..=end).filter(|h| shop.obstacle(step, work.way, &work.team, *h).is_none());
-    let left = left - worked.map(|h| gives(shop, step, work.way, &work.team, h)).sum::<i64>();
+    let left = left - work.worked(shop, step).map(|h| gives(shop, step, work.way, &work.team, h)).sum::<i64>();
     if left <= 0 {
         found.say(Rule::W10, OfSpan::NothingLeft { step, end: work.row.end });
         return None;

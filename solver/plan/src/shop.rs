@@ -39,6 +39,7 @@ pub use hauling::{HaulTime, TruckFacts, UnitFacts};
 pub use history::{Going, KeptStart, KeptStep, PastStep};
 pub use ids::{CrewId, Id, JobId, KindId, PlaceId, StepId, Table, TeamId, TruckId, UnitId};
 pub use jobs::JobFacts;
+pub use load::greatest_common_divisor;
 pub use needs::{Need, ParkedNeed, ParkedUnit, Want, share_out};
 pub use reserve::Reserve;
 pub use roads::{Closure, Conditions, PlaceFacts, RoadState};

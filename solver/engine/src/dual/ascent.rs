@@ -1,5 +1,6 @@
-//! Dual ascent, the search for good prices: steps up the average subgradient, each price at its own pace (Kingma and Ba, "Adam: a method
-//! for stochastic optimization", ICLR 2015), the pace falling as the steps go on, large prices faster than small ones.
+//! Dual ascent, the search for good prices: steps up the average subgradient, each price at its own pace (Kingma and Ba,
+//! "Adam: a method for stochastic optimization", ICLR 2015), the pace falling as the steps go on, large prices faster than
+//! small ones.
 
 use yardless_plan::shop::Shop;
 

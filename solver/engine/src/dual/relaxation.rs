@@ -22,12 +22,13 @@
 //! A reserve price is at most what a half-day short costs, so that being short never pays. Of driving (C15) a run pays, for
 //! each half-day in which it works for a crew with a home, stops apart, the drive one way; both ways on a date whose other
 //! half the crew does not work at all. Valid: a round costs at least the way out to its first place and the way back from
-//! its last. `order` is only for links that [`schedule`] cannot keep by itself. Whatever the prices, no plan costs less than
-//! bound(prices): E6, H4 and part of H1 are left out, which only makes things cheaper, and each row is satisfied by
-//! every plan. What a step takes of a crew's half-day is a whole number of 1,024ths, rounded down: all of it as a rule, less
-//! of a stop, and of a crew that works on several steps at once. A job's own schedule is exact and whole, so that the bound is at least that of the linear relaxation of
-//! those rows. Prices are multiples of 2^-10 cents and shares of 2^-10, so that all sums are exact in floating point and the bound needs no
-//! tolerance. [`ascent`](super::ascent) looks for the best prices.
+//! its last. `order` is only for links that [`schedule`] cannot keep by itself. Whatever the prices, no plan costs less
+//! than bound(prices): E6, H4 and part of H1 are left out, which only makes things cheaper, and each row is satisfied by
+//! every plan. What a step takes of a crew's half-day is a whole number of 1,024ths, rounded down: all of it as a rule,
+//! less of a stop, and of a crew that works on several steps at once. A job's own schedule is exact and whole, so that the
+//! bound is at least that of the linear relaxation of those rows. Prices are multiples of 2^-10 cents and shares of 2^-10,
+//! so that all sums are exact in floating point and the bound needs no tolerance. [`ascent`](super::ascent) looks for the
+//! best prices.
 
 mod building;
 pub(crate) mod job;

@@ -15,8 +15,9 @@ use super::nodes::{Branching, Node, OpenNodes};
 use crate::dual::{Ascent, JobDomain, Pace, Relaxation, RunFacts};
 use crate::model::{Hint, Hints};
 
-/// Rounds of an ascent within a node. Its paces go by what is at stake, the room that the node leaves for a better plan:
-/// 4 % of it, within narrow bounds; large prices move faster ([`Ascent`]). `docs/record-2026-11.md` has the trials ("Which pace within a part?").
+/// Rounds of an ascent within a node. Its paces go by what is at stake, the room that the node leaves for a better plan: 4
+/// % of it, within narrow bounds; large prices move faster ([`Ascent`]). `docs/record-2026-11.md` has the trials ("Which
+/// pace within a part?").
 #[derive(Clone, Copy, Debug)]
 struct AscentLength {
     rounds: u32,

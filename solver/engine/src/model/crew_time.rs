@@ -2,7 +2,8 @@
 //!
 //! For a set S of crews and a half-day a, let W_j be the least worked half-days of job j's steps that only crews of S may
 //! do (helped or not, W11) and that cannot start before a, stops apart, and D the sum of W over all jobs less the half-days
-//! in which the crews of S are present from a on, each as often as it works on steps at once (W13). If D is above 0 some jobs must be left out, whole ones:
+//! in which the crews of S are present from a on, each as often as it works on steps at once (W13). If D is above 0 some
+//! jobs must be left out, whole ones:
 //!
 //! ```text
 //! sum of min(W_j, D) y_j >= D

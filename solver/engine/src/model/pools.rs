@@ -66,6 +66,13 @@ impl UnitPool {
     pub(crate) fn spot(&self, place: PlaceId) -> Option<usize> {
         self.spots.iter().position(|spot| spot.places().contains(&place))
     }
+
+    /// C12, C13: what a unit costs in a half-day that the shop works, where it stands at a spot; of places taken together the
+    /// least of theirs.
+    pub(crate) fn stand_cents(&self, shop: &Shop, spot: usize) -> i64 {
+        let cents = self.spots[spot].places().iter().map(|place| shop.stand_cost(self.units[0], *place).0);
+        cents.min().unwrap_or(0)
+    }
 }
 
 /// Pools all units that some step or job may want, and towed ones that may have to make room (E6).
@@ -189,11 +196,11 @@ fn wanted_at(shop: &Shop, context: &Context, unit: UnitId) -> BTreeSet<PlaceId> 
     shop.jobs.ids().filter(plannable).filter(|job| wants_it(*job)).map(|job| shop.jobs[job].place).collect()
 }
 
-/// Other places where resting may pay. A place p is dropped when a unit that goes q -> p -> r could as well stay at q
-/// until it leaves for r: standing at q and being on the road from it cost no more (C12, C13), the direct haul costs no more and takes no longer, q's road is
-/// open whenever p's is, and q never lacks a trailer spot. Where standing costs anything, the direct haul must also take no
-/// less: a half-day on the road from p may be cheaper than one at r. Dropped one by one, each against all that are still
-/// kept.
+/// Other places where resting may pay. A place p is dropped when a unit that goes q -> p -> r could as well stay at q until
+/// it leaves for r: standing at q and being on the road from it cost no more (C12, C13), the direct haul costs no more and
+/// takes no longer, q's road is open whenever p's is, and q never lacks a trailer spot. Where standing costs anything, the
+/// direct haul must also take no less: a half-day on the road from p may be cheaper than one at r. Dropped one by one, each
+/// against all that are still kept.
 fn rests(shop: &Shop, unit: UnitId, wanted: &BTreeSet<PlaceId>) -> Vec<PlaceId> {
     /// Above this many places the test (places cubed) is not worth its time; keeping a place is always right.
     const MOST_TESTED: usize = 60;

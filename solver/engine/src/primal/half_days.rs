@@ -72,8 +72,14 @@ impl HalfDaySets {
     /// Whether a row's set holds a half-day.
     #[inline]
     pub(crate) fn holds(&self, row: usize, h: usize) -> bool {
-        self.bits[row * self.words + h / 64] >> (h % 64) & 1 == 1
+        holds(self.row(row), h)
     }
+}
+
+/// Whether a set holds a half-day.
+#[inline]
+pub(crate) fn holds(set: HalfDays<'_>, h: usize) -> bool {
+    set[h / 64] >> (h % 64) & 1 == 1
 }
 
 /// The bits of the half-days `from..before` in a word.

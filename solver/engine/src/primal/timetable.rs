@@ -270,8 +270,9 @@ impl<'s> Timetable<'s> {
         first != unit && self.routes[unit.index()].stops.is_empty() && self.routes[first.index()].stops.is_empty()
     }
 
-    /// Takes a job's stops out of every route, and what followed the last stop. Where no direct way leads past them any more, the old trips stay.
-    /// A trailer whose last stop that was stands again where it came from, even if its spot is taken: `has_room` tells.
+    /// Takes a job's stops out of every route, and what followed the last stop. Where no direct way leads past them any
+    /// more, the old trips stay. A trailer whose last stop that was stands again where it came from, even if its spot is
+    /// taken: `has_room` tells.
     pub(crate) fn remove_stops(&mut self, job: JobId) {
         for unit in self.shop.units.ids() {
             let old = &self.routes[unit.index()];

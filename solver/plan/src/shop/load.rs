@@ -48,7 +48,8 @@ fn takes(book: &Book, hours: f64) -> u64 {
     ((hours * HOUR).round() as u64).max(1) + u64::from(book.shop.stop_minutes) * MINUTE
 }
 
-fn greatest_common_divisor(a: u64, b: u64) -> u64 {
+/// The greatest number that divides both; of 0 and another, the other.
+pub fn greatest_common_divisor(a: u64, b: u64) -> u64 {
     if b == 0 { a } else { greatest_common_divisor(b, a % b) }
 }
 

@@ -151,7 +151,8 @@ mod tests {
         // Workable at 0, 2, 3, 5. Two half-days from 0 end at 2; from 2 at 3; from 3 at 5; from 5 never.
         let workable = [true, false, true, true, false, true];
         assert_eq!(ends(&workable, 2, |_| 1), [Some(2), None, Some(3), Some(5), None, None]);
-        // 5 hours with 4, -, 1, 3, -, 8 an index: from 0: 4 + 1 = 5 at 2; from 2: 1 + 3 + 8 at 5; from 3: 3 + 8 at 5; from 5: 8 at 5.
+        // 5 hours with 4, -, 1, 3, -, 8 an index: from 0: 4 + 1 = 5 at 2; from 2: 1 + 3 + 8 at 5; from 3: 3 + 8 at 5; from
+        // 5: 8 at 5.
         let hours = [4, 0, 1, 3, 0, 8];
         assert_eq!(ends(&workable, 5, |h| hours[h]), [Some(2), None, Some(5), Some(5), None, Some(5)]);
     }

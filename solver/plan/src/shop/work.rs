@@ -120,9 +120,8 @@ impl Shop {
         self.start_cost(step, way, team, start) + self.time_cost(step, way, team, start, end) + self.end_cost(step, end)
     }
 
-    /// What it costs to start so: the way (C6), another crew, other helpers or another start than the
-    /// kept plan's (C7), outside the dates that
-    /// somebody was told (C10), and coming back between spans (C9).
+    /// What it costs to start so: the way (C6), another crew, other helpers or another start than the kept plan's (C7),
+    /// outside the dates that somebody was told (C10), and coming back between spans (C9).
     pub fn start_cost(&self, step: StepId, way: usize, team: TeamId, start: usize) -> Cents {
         let facts = &self.steps[step];
         let started = facts.going.as_ref().map_or(start as i64, |going| self.horizon.offset(going.start));

@@ -140,10 +140,7 @@ impl UnitSubproblem {
         let serves = vec![Vec::new(); n];
         let evening = ticks.iter().map(|h| h % 2 == 1).collect();
         let long = long.map(LongHauls::new);
-        let stands = of.spots.iter().map(|spot| {
-            let cents = spot.places().iter().map(|place| shop.stand_cost(of.units[0], *place).0);
-            cents.min().unwrap_or(0) as f64
-        });
+        let stands = (0..n).map(|spot| of.stand_cents(shop, spot) as f64);
         Self {
             stands: stands.collect(),
             works: ticks.iter().map(|h| shop.works[*h]).collect(),

@@ -1,4 +1,4 @@
-//! C3, C12, C13: what a haul costs between two spots of a pool, and a unit that stands at one.
+//! C3, C12, C13: what a haul costs between two spots of a pool.
 
 use yardless_plan::shop::Shop;
 
@@ -10,7 +10,8 @@ pub(super) struct ArcCost {
     pub(super) long: bool,
 }
 
-/// The haul between two spots in a half-day; for merged places the cheapest cost and, if any is, short (see [`super::flow::flows`]).
+/// The haul between two spots in a half-day; for merged places the cheapest cost and, if any is, short (see
+/// [`super::flow::flows`]).
 pub(super) fn cheapest(shop: &Shop, pool: &UnitPool, from: usize, to: usize, h: usize) -> Option<ArcCost> {
     // By whether they are long: the least cost, the half-day on the road too (C12, C13).
     let mut least: [Option<i64>; 2] = [None; 2];
@@ -26,7 +27,7 @@ pub(super) fn cheapest(shop: &Shop, pool: &UnitPool, from: usize, to: usize, h: 
             *least = Some(least.map_or(cost, |least| least.min(cost)));
         }
     }
-    let there = if shop.works[h] { standing(shop, pool, to) } else { 0 };
+    let there = if shop.works[h] { pool.stand_cents(shop, to) } else { 0 };
     match least {
         [Some(short), long] => {
             let cost = long.map_or(short, |long| short.min(long - there));
@@ -34,10 +35,4 @@ pub(super) fn cheapest(shop: &Shop, pool: &UnitPool, from: usize, to: usize, h: 
         }
         [None, long] => long.map(|cost| ArcCost { cost, long: true }),
     }
-}
-
-/// C12, C13: what a unit costs that stands at a spot in a tick that the shop works.
-pub(super) fn standing(shop: &Shop, pool: &UnitPool, spot: usize) -> i64 {
-    let cents = pool.spots[spot].places().iter().map(|place| shop.stand_cost(pool.units[0], *place).0);
-    cents.min().unwrap_or(0)
 }

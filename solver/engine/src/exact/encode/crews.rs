@@ -2,10 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use yardless_plan::shop::{CrewId, Shop, Span, StepId, TeamId};
+use yardless_plan::shop::{CrewId, Shop, Span, StepId, TeamId, greatest_common_divisor};
 
 use super::Encoding;
-use super::program::{Rule, Terms};
+use super::program::{Col, Rule, Terms};
 
 /// **W4, W11, W13, W16.** For every crew pool and tick, with load(r) what the run takes of a crew's half-day:
 ///
@@ -16,24 +16,20 @@ use super::program::{Rule, Terms};
 /// A step takes all of a crew's half-day, a stop its time of it, and of a crew that works on several at once each takes one
 /// ([`Shop::capacity`], [`Shop::load`]). Pauses do not count: the crew is free in them.
 pub(super) fn crews(shop: &Shop, e: &mut Encoding) {
-    let mut busy: BTreeMap<(usize, usize), Terms> = BTreeMap::new();
+    let mut busy: BTreeMap<(usize, usize), Vec<(Col, u64)>> = BTreeMap::new();
     each_worked(shop, e, |run, crew, step, way, h| {
-        let load = shop.load(step, way, crew) as i64;
-        busy.entry((e.team_pool_of[shop.alone(crew)], h)).or_default().push((run.col, load));
+        let takes = (run.col, shop.load(step, way, crew));
+        busy.entry((e.team_pool_of[shop.alone(crew)], h)).or_default().push(takes);
     });
-    for ((pool, _), terms) in busy {
+    for ((pool, _), loads) in busy {
         let crews = e.team_pools[pool].teams.len();
-        if terms.len() > crews {
-            let capacity = shop.capacity(e.crew_of(shop, pool)) as i64 * crews as i64;
-            let common = terms.iter().fold(0, |common, (_, load)| greatest_common_divisor(common, *load)).max(1);
-            let terms = terms.into_iter().map(|(col, load)| (col, load / common)).collect();
-            e.program.at_most(Rule::W4, terms, capacity / common);
+        if loads.len() > crews {
+            let capacity = shop.capacity(e.crew_of(shop, pool)) * crews as u64;
+            let common = loads.iter().map(|(_, load)| *load).fold(0, greatest_common_divisor).max(1);
+            let terms: Terms = loads.into_iter().map(|(col, load)| (col, (load / common) as i64)).collect();
+            e.program.at_most(Rule::W4, terms, (capacity / common) as i64);
         }
     }
-}
-
-fn greatest_common_divisor(a: i64, b: i64) -> i64 {
-    if b == 0 { a } else { greatest_common_divisor(b, a % b) }
 }
 
 /// **C8.** A crew that works on several steps or stops in a half-day of overtime is paid for it once. Their runs pay each,

@@ -10,9 +10,9 @@ use super::program::{States, Terms};
 use crate::context::Context;
 use crate::model::{Asks, DemandKey, shared, short_of_time};
 
-/// **Arrivals.** For every step, everything it wants and every tick k: units that can serve and have come to the place
-/// up to k (those that stood there at the beginning included) are at least the units wanted by the step, once started, and parked for its job at
-/// the same time:
+/// **Arrivals.** For every step, everything it wants and every tick k: units that can serve and have come to the place up
+/// to k (those that stood there at the beginning included) are at least the units wanted by the step, once started, and
+/// parked for its job at the same time:
 ///
 /// ```text
 /// sum over able pools of come(P,k) >= sum over modes of n_m started_m(k) + n started_j(k)

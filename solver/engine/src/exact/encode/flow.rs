@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use yardless_plan::shop::Shop;
 
 use super::Encoding;
-use super::arc_cost::{cheapest, standing};
+use super::arc_cost::cheapest;
 use super::holds::{HeldBy, asks};
 use super::program::{Col, Rule, Terms};
 use crate::model::{DemandKey, Spot, UnitPool};
@@ -177,7 +177,7 @@ fn stands(shop: &Shop, e: &mut Encoding, p: usize) {
                 come.push(e.program.sum(MOST_COME, arrived, begin));
             }
         }
-        let standing = standing(shop, &pool, spot);
+        let standing = pool.stand_cents(shop, spot);
         for (col, _) in at.iter().zip(&e.ticks).filter(|(_, h)| shop.works[**h]) {
             e.program.cost[col.index()] += standing;
         }

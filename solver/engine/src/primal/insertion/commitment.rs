@@ -247,15 +247,11 @@ impl PartialPlan<'_> {
                 return Some((self.first_held(job, need)?, idle));
             }
         }
-        let whole: Vec<&ParkedNeed> = parked.iter().filter(|parked| parked.whole()).collect();
-        let stop = |plan: &Self, need: &ParkedNeed| plan.parking(job, need, (first, last));
-        let idle = whole.iter().filter_map(|need| self.enough_idle_from(need.need, stop(self, need))).max();
-        let brought = |plan: &mut Self| {
-            let Some(one) = whole.first() else { return true };
-            let all: Vec<Need> = whole.iter().map(|parked| parked.need).collect();
-            plan.cost_to_hold(&all, stop(plan, one)).is_some()
-        };
-        let start = idle.or_else(|| (hauls && !brought(self)).then_some(first + 1))?;
+        // Those that are held all the time are so to the same end.
+        let stop = self.parking(job, parked.iter().find(|parked| parked.whole())?, (first, last));
+        let whole: Vec<Need> = parked.iter().filter(|parked| parked.whole()).map(|parked| parked.need).collect();
+        let idle = whole.iter().filter_map(|need| self.enough_idle_from(*need, stop)).max();
+        let start = idle.or_else(|| (hauls && self.cost_to_hold(&whole, stop).is_none()).then_some(first + 1))?;
         Some((*self.tables.order[job].first()?, start))
     }
 

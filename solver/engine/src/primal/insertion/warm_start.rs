@@ -11,7 +11,8 @@ use crate::primal::route::{RouteHaul, Stop};
 
 impl PartialPlan<'_> {
     /// Takes a plan that holds in place of what is there: rows, units and hauls as they are, but for hauls after which
-    /// nothing needs the unit, unless it costs where it stands. `false` where it cannot be taken so; then nothing is to be built on what is there.
+    /// nothing needs the unit, unless it costs where it stands. `false` where it cannot be taken so; then nothing is to be
+    /// built on what is there.
     pub(crate) fn take_over(&mut self, draft: &Draft) -> bool {
         self.take(draft, false)
     }

@@ -1,4 +1,5 @@
-//! Where standing costs (C12, C13): a unit that nothing needs for a while is hauled to where it stands cheaper, or hauled sooner.
+//! Where standing costs (C12, C13): a unit that nothing needs for a while is hauled to where it stands cheaper, or hauled
+//! sooner.
 //!
 //! While a plan grows, units are brought as late as can be and stay where they are let go; what that would cost with the
 //! best of these legs is only reckoned with ([`Timetable::idle_cents`]), as the trucks are for the work first. Once all jobs
@@ -10,6 +11,7 @@ use yardless_plan::shop::{Id, PlaceId, UnitId};
 
 use super::standing::Idle;
 use super::{Timetable, Undo};
+use crate::primal::half_days::holds;
 use crate::primal::route::{Route, RouteHaul, SetsOut, Stand, stands};
 
 /// Trips from one stop to the next, or after the last one, with what they and standing in between cost.
@@ -89,7 +91,7 @@ impl Timetable<'_> {
         let time = shop.haul_time(moves, out.place, to)?;
         let roads = [out.place, to].map(|place| self.tables.road(shop, moves, place));
         let sets = [roads[0], roads[1], self.tables.hauled(unit), self.trucks.free(unit)];
-        let may = |h: usize| sets.iter().all(|set| set[h / 64] >> (h % 64) & 1 == 1);
+        let may = |h: usize| sets.iter().all(|set| holds(set, h));
         let cents = shop.haul_cost(moves, time.minutes).0;
         let trip = |at: usize, evening: bool| RouteHaul { from: out.place, to, at, evening, long: time.long, cents };
         let comes = |trip: &RouteHaul| {
