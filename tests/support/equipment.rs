@@ -9,7 +9,7 @@ use super::draw::Draw;
 pub fn add(draw: &mut Draw, json: &mut Value) {
     let shared = share(draw, json);
     if draw.chance(60) {
-        meet(draw, json);
+        meet(draw, json, &shared);
     }
     for job in list(json, "jobs") {
         if draw.chance(25) {
@@ -60,8 +60,9 @@ fn text(value: &Value) -> String {
     value.as_str().expect("a text").to_owned()
 }
 
-/// All jobs are at one place, and two crews can do any of their steps; now and then in a hurry.
-fn meet(draw: &mut Draw, json: &mut Value) {
+/// All jobs are at one place, and two crews can do any of their steps; now and then in a hurry, and at times for one unit.
+fn meet(draw: &mut Draw, json: &mut Value, shared: &[&str]) {
+    let one = shared.first().filter(|_| draw.chance(50));
     let crew = |id: &str| json!({ "id": id, "people": 2, "skills": ["insulation", "carpentry"] });
     json["crews"] = json!([crew("c0"), crew("c1")]);
     for job in list(json, "jobs") {
@@ -71,6 +72,14 @@ fn meet(draw: &mut Draw, json: &mut Value) {
             job["left_out"] = json!(900);
             job["due"] = json!("2026-12-06");
             job.as_object_mut().expect("a job").remove("earliest");
+        }
+        if let (Some(kind), Some(first)) = (one, list(job, "steps").next()) {
+            let needs = json!([{ "kind": kind }]);
+            if first["ways"].is_array() {
+                list(first, "ways").for_each(|way| way["needs"] = needs.clone());
+            } else {
+                first["needs"] = needs;
+            }
         }
     }
 }
