@@ -3,9 +3,6 @@
 //! `cargo bench --profile dev -p yardless-solver --bench encode`: with that profile the engine is the one that the
 //! tests and the command line use, and is not built a second time.
 
-#[path = "../tests/support/mod.rs"]
-mod support;
-
 use std::hint::black_box;
 use std::time::Duration;
 
@@ -14,8 +11,8 @@ use yardless_book::half_day::Horizon;
 use yardless_engine::encode::encode;
 use yardless_plan::shop::Shop;
 
-use support::generate::{Shape, generate};
-use support::monday;
+use yardless_support::generate::{Shape, generate};
+use yardless_support::monday;
 
 /// Jobs, weeks and crews.
 const SIZES: [(usize, u32, usize); 3] = [(8, 3, 2), (12, 4, 3), (20, 6, 3)];

@@ -4,9 +4,6 @@
 //! of them (`-- random demo`). Each row is a process of its own, so that its memory is its own and no proof of another
 //! book still runs beside it. It fails where a case is not proven at its best cost, or a plan does not hold.
 
-#[path = "../tests/support/mod.rs"]
-mod support;
-
 use std::process::{Command, ExitCode};
 use std::time::Instant;
 
@@ -18,9 +15,9 @@ use yardless_check::check;
 use yardless_engine::{Limits, plan};
 use yardless_plan::shop::Shop;
 
-use support::generate::{Shape, generate};
-use support::memory::peak_mb;
-use support::{cases, monday};
+use yardless_support::generate::{Shape, generate};
+use yardless_support::memory::peak_mb;
+use yardless_support::{cases, monday};
 
 /// Said to a process that is to plan one book.
 const ONE: &str = "one";

@@ -6,9 +6,6 @@
 //! 96, 1996), such as those of its set j30; none are kept here. Each is planned by a process of its own. It fails where
 //! a file cannot be read or a plan does not hold.
 
-#[path = "../../tests/support/mod.rs"]
-mod support;
-
 mod project;
 mod read;
 mod works;

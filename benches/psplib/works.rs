@@ -11,7 +11,7 @@ use yardless_plan::Plan;
 use yardless_plan::shop::Shop;
 
 use super::project::Project;
-use crate::support::yardsticks;
+use yardless_support::yardsticks;
 
 pub struct Works {
     pub shop: Shop,

@@ -8,9 +8,6 @@
 //! that hold. `--keep` writes all that is printed to `benches/runs`. It fails where a plan of ours does not hold, or
 //! where a peer's plan costs less than our bound.
 
-#[path = "../../tests/support/mod.rs"]
-mod support;
-
 mod aims;
 mod args;
 mod machine;

@@ -12,7 +12,7 @@ use yardless_plan::{Draft, write};
 
 use crate::run::{BenchRun, Sample};
 use crate::subject::Subject;
-use crate::support::memory::peak_mb;
+use yardless_support::memory::peak_mb;
 
 /// Said to the process that is to plan one book, before the words of [`Subject::words`].
 pub const ALONE: &str = "alone";

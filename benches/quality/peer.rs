@@ -13,7 +13,7 @@ use yardless_plan::Plan;
 use crate::python::Python;
 use crate::run::{BenchRun, Sample};
 use crate::subject::Subject;
-use crate::support::memory::peak_mb;
+use yardless_support::memory::peak_mb;
 
 /// Seconds besides its own, and as much again as those, after which a solver that does not end is ended.
 const GRACE: f64 = 60.0;

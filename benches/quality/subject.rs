@@ -7,8 +7,8 @@ use yardless_book::half_day::Horizon;
 use yardless_plan::shop::Shop;
 
 use crate::args::Size;
-use crate::support::generate::{Shape, generate};
-use crate::support::monday;
+use yardless_support::generate::{Shape, generate};
+use yardless_support::monday;
 
 pub struct Subject {
     /// Taken away again in the end.

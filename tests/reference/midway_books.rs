@@ -4,13 +4,10 @@
 //! as many shared kinds and what is parked from step to step, half as many both of these; a quarter have help, a quarter stops, a
 //! quarter half-days kept open and rounds from home.
 
-#[path = "../support/mod.rs"]
-mod support;
-
-use support::exhaustive::best_from;
-use support::midway::midway_with;
-use support::monday;
-use support::tiny::Fields;
+use yardless_support::exhaustive::best_from;
+use yardless_support::midway::midway_with;
+use yardless_support::monday;
+use yardless_support::tiny::Fields;
 
 fn main() -> std::io::Result<()> {
     let mut args = std::env::args().skip(1);

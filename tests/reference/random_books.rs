@@ -1,10 +1,7 @@
 //! Writes the random books that the reference check plans: `random_books FOLDER`. A line a book: file, Monday, weeks.
 
-#[path = "../support/mod.rs"]
-mod support;
-
-use support::generate::{Shape, generate};
-use support::tiny::{Fields, tiny, tiny_with};
+use yardless_support::generate::{Shape, generate};
+use yardless_support::tiny::{Fields, tiny, tiny_with};
 
 fn main() -> std::io::Result<()> {
     let folder = std::env::args().nth(1).unwrap_or_else(|| ".".to_owned());
@@ -29,7 +26,7 @@ fn main() -> std::io::Result<()> {
     for (name, book, weeks) in tiny.chain(more).chain(real) {
         let file = format!("{folder}/{name}.json");
         std::fs::write(&file, serde_json::to_vec_pretty(&book)?)?;
-        println!("{file} {} {weeks}", support::monday());
+        println!("{file} {} {weeks}", yardless_support::monday());
     }
     Ok(())
 }

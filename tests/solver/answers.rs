@@ -2,9 +2,6 @@
 //! checker, smallest sets of facts verified by planning again, reasons for changes judged by the checker, what one more is worth against two proven
 //! plans, and chances against distributions that are known.
 
-#[path = "../support/mod.rs"]
-mod support;
-
 #[path = "answers/chance.rs"]
 mod chance;
 #[path = "answers/changes.rs"]
@@ -25,8 +22,8 @@ use yardless_engine::{Limits, plan};
 use yardless_plan::Plan;
 use yardless_plan::shop::{KeptStep, Shop};
 
-use support::monday;
-use support::tiny::tiny;
+use yardless_support::monday;
+use yardless_support::tiny::tiny;
 
 /// Rounds with which tiny books are proven.
 const STEPS: u64 = 800;

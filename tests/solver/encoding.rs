@@ -1,18 +1,15 @@
 //! The program against plans that something else has found: it allows them, at their cost, and gives them back.
 
-#[path = "../support/mod.rs"]
-mod support;
-
 use yardless_book::half_day::Horizon;
 use yardless_check::check;
 use yardless_engine::encode::encode;
 use yardless_plan::shop::Shop;
 use yardless_plan::{Draft, Plan, read, write};
 
-use support::exhaustive::{best, best_from};
-use support::midway::midway;
-use support::tiny::{Fields, tiny, tiny_with};
-use support::{cases, monday};
+use yardless_support::exhaustive::{best, best_from};
+use yardless_support::midway::midway;
+use yardless_support::tiny::{Fields, tiny, tiny_with};
+use yardless_support::{cases, monday};
 
 /// Tiny books and small cases with the oracle's best plan.
 fn found() -> Vec<(String, Shop, Draft, i64)> {

@@ -4,8 +4,6 @@
 mod project;
 #[path = "../../benches/psplib/read.rs"]
 mod read;
-#[path = "../support/mod.rs"]
-mod support;
 #[path = "../../benches/psplib/works.rs"]
 mod works;
 

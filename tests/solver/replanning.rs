@@ -1,9 +1,6 @@
 //! Planning again, from outside: the cases of rescheduling, and tiny books midway through their week against trying
 //! everything (N1 to N3, W9).
 
-#[path = "../support/mod.rs"]
-mod support;
-
 use chrono::NaiveDate;
 use serde_json::{Value, json};
 use yardless_book::half_day::{HalfDay, Horizon};
@@ -14,10 +11,10 @@ use yardless_engine::{Limits, STANDS, lagrangian_bound, plan_from, replan};
 use yardless_plan::shop::{KeptStep, Shop};
 use yardless_plan::{LeftOutRow, Plan, Rule, StepRow};
 
-use support::exhaustive::best_from;
-use support::midway::{Midway, midway_with};
-use support::tiny::Fields;
-use support::{cases, monday};
+use yardless_support::exhaustive::best_from;
+use yardless_support::midway::{Midway, midway_with};
+use yardless_support::tiny::Fields;
+use yardless_support::{cases, monday};
 
 const PATIENCE: f64 = 120.0;
 /// Far more states than any case or midway book takes.
@@ -146,8 +143,12 @@ fn tiny_books_midway_are_planned_as_well_as_by_trying_everything() {
         of.found.steps.iter().any(|row: &StepRow| row.span == 2 && row.start == now)
     };
     let between = many(&all, at_once);
-    assert!(all.len() as u64 > books * 9 / 10 && spans >= 5, "only {}, {spans} with a step in two spans", all.len());
-    assert!(between >= 5, "only {between} with a step come back to at once");
+    assert!(
+        all.len() as u64 > books * 9 / 10 && spans >= books / 40,
+        "only {}, {spans} with a step in two spans",
+        all.len()
+    );
+    assert!(between >= books / 60, "only {between} with a step come back to at once");
 }
 
 #[test]

@@ -1,8 +1,5 @@
 //! Winters played week by week: planned again every Monday and at every storm, and nothing lost on the way.
 
-#[path = "../support/mod.rs"]
-mod support;
-
 use yardless_book::half_day::{HalfDay, Horizon};
 use yardless_book::{Book, Code, Job, PathPart, WeekDay};
 use yardless_check::check;
@@ -10,10 +7,10 @@ use yardless_engine::{Limits, impossible, plan, replan};
 use yardless_plan::Plan;
 use yardless_plan::shop::{KeptStep, Shop};
 
-use support::draw::Draw;
-use support::generate::{Shape, generate};
-use support::monday;
-use support::season::{horizon, play, surprise};
+use yardless_support::draw::Draw;
+use yardless_support::generate::{Shape, generate};
+use yardless_support::monday;
+use yardless_support::season::{horizon, play, surprise};
 
 const WEEKS: u32 = 4;
 /// Winters in a test run; YARDLESS_WINTERS plays another number.

@@ -1,9 +1,6 @@
 //! The kept plan stands (N3): midway through generated weeks, where the plan given out still holds by the checker and
 //! none is cheaper by `worth_changing`, planning again gives that very plan.
 
-#[path = "../support/mod.rs"]
-mod support;
-
 use yardless_book::half_day::Horizon;
 use yardless_book::money::Cents;
 use yardless_book::{Book, WeekDay};
@@ -12,10 +9,10 @@ use yardless_engine::{Limits, STANDS, plan, replan};
 use yardless_plan::shop::{Amount, Shop, StepId};
 use yardless_plan::{LaterRow, LeftOutRow, ParkedRow, Plan, StepRow};
 
-use support::draw::Draw;
-use support::generate::{Shape, generate};
-use support::monday;
-use support::season::{horizon, play, surprise};
+use yardless_support::draw::Draw;
+use yardless_support::generate::{Shape, generate};
+use yardless_support::monday;
+use yardless_support::season::{horizon, play, surprise};
 
 /// Weeks planned; YARDLESS_REPLANNINGS plans again another number of times.
 const WEEKS: u32 = 3;

@@ -1,9 +1,6 @@
 //! Two published problems, written as books, proven at their published makespans. On their own: the proof of the first
 //! takes both cores for about a minute.
 
-#[path = "../support/mod.rs"]
-mod support;
-
 use yardless_book::Book;
 use yardless_book::half_day::Horizon;
 use yardless_book::money::Cents;
@@ -11,7 +8,7 @@ use yardless_check::check;
 use yardless_engine::{Limits, plan};
 use yardless_plan::shop::Shop;
 
-use support::{monday, yardsticks};
+use yardless_support::{monday, yardsticks};
 
 /// Longer than either takes.
 const PATIENCE: f64 = 600.0;

@@ -8,10 +8,10 @@ use yardless_engine::{Limits, plan};
 use yardless_plan::Plan;
 use yardless_plan::shop::Shop;
 
-use super::support::generate::{Shape, generate};
-use super::support::midway::midway;
-use super::support::{book, day, monday};
 use super::{horizon, planned, shop};
+use yardless_support::generate::{Shape, generate};
+use yardless_support::midway::midway;
+use yardless_support::{book, day, monday};
 
 const SEASONS: Seasons = Seasons { count: 20_000, seed: 7 };
 

@@ -10,12 +10,12 @@ use yardless_engine::{Limits, plan, replan};
 use yardless_plan::shop::Shop;
 use yardless_plan::{HaulRow, Plan, Rule, StepRow};
 
-use super::support::draw::Draw;
-use super::support::generate::{Shape, generate};
-use super::support::midway::midway;
-use super::support::season::{play, surprise};
-use super::support::{book, day, half, monday};
 use super::{STEPS, horizon};
+use yardless_support::draw::Draw;
+use yardless_support::generate::{Shape, generate};
+use yardless_support::midway::midway;
+use yardless_support::season::{play, surprise};
+use yardless_support::{book, day, half, monday};
 
 /// Books midway, and books played from Monday, asked about.
 const BOOKS: u64 = 150;

@@ -10,8 +10,8 @@ use yardless_engine::{Limits, plan};
 use yardless_plan::shop::{Id, KindId, PlaceId, Shop};
 use yardless_plan::{HaulRow, Plan, StepRow, UnhitchedHaul, hitch};
 
-use super::support::{book, half};
 use super::{STEPS, planned, shop};
+use yardless_support::{book, half};
 
 /// Random books asked about.
 const BOOKS: u64 = 150;

@@ -9,9 +9,9 @@ use yardless_engine::Limits;
 use yardless_plan::Plan;
 use yardless_plan::shop::KeptStep;
 
-use super::support::exhaustive::best_from;
-use super::support::{day, half, monday};
 use super::{MOST, NEVER, STEPS, end, leads, must_end, planned, shop};
+use yardless_support::exhaustive::best_from;
+use yardless_support::{day, half, monday};
 
 /// What a job must cost at least where it ends by a date, by trying everything; `None`: no plan does it.
 fn least(book: &Book, kept: &Plan, job: &str, by: chrono::NaiveDate) -> Option<Cents> {
@@ -57,7 +57,7 @@ fn dates_offered_cost_what_trying_everything_finds_and_no_sooner_one_costs_less(
 /// Two sites, one blower, one truck: it is held at A on Monday and Tuesday.
 fn one_blower() -> (Book, Plan) {
     let step = |days: u32| json!([{ "id": "blow", "skill": "insulation", "half_days": days, "needs": [{ "kind": "blower" }] }]);
-    let book = super::support::book(json!({
+    let book = yardless_support::book(json!({
         "book": 1,
         "shop": { "name": "Test", "time_zone": "America/New_York" },
         "places": [{ "id": "lot" }, { "id": "a" }, { "id": "b" }],

@@ -9,8 +9,8 @@ use yardless_engine::Limits;
 use yardless_plan::Plan;
 use yardless_plan::shop::Shop;
 
-use super::support::{book, day, half};
 use super::{STEPS, end, planned, shop};
+use yardless_support::{book, day, half};
 
 /// Random books asked about.
 const BOOKS: u64 = 500;
@@ -223,7 +223,7 @@ fn why_of_every_job_of_the_demo_meets_only_plans_that_hold() {
     // A plan that is found and does not hold ends the run. All that can be added at once, and the whole question.
     let text = include_bytes!(concat!(env!("CARGO_MANIFEST_DIR"), "/../../data/demo.json"));
     let book = yardless_book::read(text).expect("no fault").book;
-    let weeks = yardless_book::half_day::Horizon::new(super::support::monday(), 6).expect("a horizon");
+    let weeks = yardless_book::half_day::Horizon::new(yardless_support::monday(), 6).expect("a horizon");
     let shop = |kept: &[yardless_plan::shop::KeptStep]| Shop::again(&book, weeks, 0, Some(kept)).expect("no fault");
     let plan = yardless_engine::plan(&shop(&[]), "", &Limits::steps(90), &mut |_| {});
     let shop = shop(&plan.kept());

@@ -8,8 +8,8 @@ use yardless_check::check;
 use yardless_engine::{Limits, plan};
 use yardless_plan::shop::Shop;
 
-use super::support::{book, day, monday};
 use super::{STEPS, horizon, planned, shop};
+use yardless_support::{book, day, monday};
 
 /// Small books.
 const BOOKS: u64 = 200;

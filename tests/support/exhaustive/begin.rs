@@ -2,7 +2,7 @@
 
 use super::days::CrewDays;
 use super::{Choice, Search, SearchState, StepState, UnitAt};
-use crate::support::exhaustive::runs::RunPart;
+use crate::exhaustive::runs::RunPart;
 
 /// More than any plan costs: a started job is left without an end only where every plan leaves it so.
 pub(super) const NO_END: i64 = 1 << 50;

@@ -4,7 +4,7 @@ use yardless_book::{PowerFrom, Step};
 
 use super::runs::{Run, RunPart};
 use super::tables::Tables;
-use crate::support::plain::ways;
+use crate::plain::ways;
 
 impl Tables<'_> {
     /// Whether a job is done in part, where it is done: some of its steps are later.

@@ -3,7 +3,7 @@
 
 use yardless_book::{Job, Step};
 
-use crate::support::plain::{Plain, Team, Way, may_split, way_position, ways};
+use crate::plain::{Plain, Team, Way, may_split, way_position, ways};
 
 /// What a run does of its step.
 #[derive(Clone, Copy, PartialEq, Eq)]

@@ -7,7 +7,7 @@ use serde_json::Value;
 use yardless_book::{Job, Step};
 
 use super::runs::{Rest, Run, Runs, Want, Writer};
-use crate::support::plain::{KeptRow, Plain, Team, way_position, ways};
+use crate::plain::{KeptRow, Plain, Team, way_position, ways};
 
 pub struct Precedence {
     pub step: usize,

@@ -8,7 +8,7 @@ use super::begin::NO_END;
 use super::runs::{Run, RunPart};
 use super::tables::Tables;
 use super::{Best, Choice, Search, SearchState, StepState};
-use crate::support::plain::way_position;
+use crate::plain::way_position;
 
 /// What the choices that led to a state come to, put together from the last to the first.
 struct ChoicesMade<'t> {

@@ -3,8 +3,8 @@
 use serde_json::{Value, json};
 
 use super::Shape;
-use crate::support::draw::Draw;
-use crate::support::{day, monday};
+use crate::draw::Draw;
+use crate::{day, monday};
 
 pub fn jobs(draw: &mut Draw, shape: Shape) -> Vec<Value> {
     let mut jobs: Vec<Value> = Vec::new();

@@ -3,8 +3,8 @@
 use serde_json::{Value, json};
 
 use super::Shape;
-use crate::support::draw::Draw;
-use crate::support::{day, half};
+use crate::draw::Draw;
+use crate::{day, half};
 
 pub fn roads(draw: &mut Draw, shape: Shape) -> Value {
     let seasons = if shape.seasons { vec!["11-15/04-15"] } else { vec![] };

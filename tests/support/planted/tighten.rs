@@ -6,8 +6,8 @@ use yardless_plan::Plan;
 use yardless_plan::shop::{Id, StepId};
 
 use super::Made;
-use crate::support::draw::Draw;
-use crate::support::{day, half};
+use crate::draw::Draw;
+use crate::{day, half};
 
 /// Tries many changes; keeps each in which the plan still holds.
 pub(super) fn tighten(draw: &mut Draw, mut json: Value, mut kept: (Book, Plan), made: &Made) -> (Book, Plan) {

@@ -1,5 +1,4 @@
 //! What the tests of planning share: random books, planted books, and the best plan of a tiny book by trying everything.
-#![allow(dead_code)] // each test target uses a part
 
 pub mod cases;
 pub mod costs;
