@@ -59,7 +59,7 @@ test("the whole Monday", async () => {
   assert.match(await page.locator("#chosen").innerText(), /Mon 7 Dec/);
   // A level line has no height to be clicked at by a driver.
   await page.locator("a.line").first().dispatchEvent("click");
-  await page.locator("#chosen").getByText(/at Yard|hauled|held/).first().waitFor();
+  await page.locator("#chosen").getByText(/at Owner's drive|hauled|held/).first().waitFor();
   assert.deepEqual(page.complaints, []);
   await at.end();
 });

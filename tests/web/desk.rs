@@ -18,7 +18,7 @@ fn place_that_no_drive_leads_to_is_told_where_it_is_entered_and_where_its_job_is
     for path in ["/places", "/book/places/of/fern-hollow"] {
         assert!(owner.get(path).body.contains(says), "{path}");
     }
-    assert!(!owner.get("/jobs").body.contains(says) && !owner.get("/book/places/of/yard").body.contains(says));
+    assert!(!owner.get("/jobs").body.contains(says) && !owner.get("/book/places/of/drive").body.contains(says));
     let job = "/book/jobs/of/alder-attic";
     let form = filled(&owner.get(job).body);
     assert_eq!(owner.post_bare(job, &with(&form, "place", "fern-hollow")).status, 303);

@@ -73,8 +73,8 @@ fn new_member_is_named_by_its_name_and_removed_again() {
     let (_, book) = owner.book();
     assert_eq!(book["places"][14], json!({ "name": "Fern Hollow", "id": "fern-hollow" }));
     // A place that something uses cannot go; this one can.
-    let base = hidden(&owner.get("/book/places/of/yard").body, "base").to_owned();
-    let used = owner.post("/book/places/of/yard/remove", &[("base", &base)]);
+    let base = hidden(&owner.get("/book/places/of/drive").body, "base").to_owned();
+    let used = owner.post("/book/places/of/drive/remove", &[("base", &base)]);
     assert!(used.status == 422 && used.body.contains("equipment[0].place"), "{}", used.body);
     assert_eq!(owner.post("/book/places/of/fern-hollow/remove", &[("base", &base)]).status, 303);
     assert_eq!(owner.book().1["places"].as_array().map(Vec::len), Some(14));
