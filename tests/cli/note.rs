@@ -73,7 +73,7 @@ fn again_takes_a_job_back_to_its_beginning_and_the_text_with_it() {
     let begun = book(desk.path());
     assert_eq!(begun["jobs"][1]["parked"][0]["units"], json!(["staging"]));
     run(desk.path(), &["note", "hill-pack/set-up", "again", "--now", "2026-12-07"]);
-    run(desk.path(), &["note", "staging", "at", "bay"]);
+    run(desk.path(), &["note", "staging", "at", "yard"]);
     assert_eq!(bytes(desk.path(), "book.json"), bytes(data(), "book.json"));
 }
 
@@ -120,7 +120,7 @@ fn what_is_left_is_counted_in_labor_hours_where_the_step_is() {
         json!({ "crew": "north", "start": "2026-12-07 am", "left": 8, "x_planned": "2026-12-07 pm" })
     );
     // The staging went up at the start of Monday am, the blower goes in the evening only.
-    assert_eq!((&noted["equipment"][0]["place"], &noted["equipment"][1]["place"]), (&json!("bay"), &json!("hill")));
+    assert_eq!((&noted["equipment"][0]["place"], &noted["equipment"][1]["place"]), (&json!("yard"), &json!("hill")));
     // The rest of the week from the same plan: done, whatever was noted before.
     run(desk.path(), &["note", "--until", "2026-12-14", "--now", "2026-12-14"]);
     let noted = book(desk.path());
@@ -184,7 +184,7 @@ fn what_cannot_be_noted_says_what_to_write() {
             &["note"],
             &["note", "blower"],
             &["note", "blower", "broken"],
-            &["note", "blowr", "at", "bay"],
+            &["note", "blowr", "at", "yard"],
             &["note", "blower", "at", "hil"],
             &["note", "north", "out", "2026-12-14"],
             &["note", "elm-attic", "done"],
@@ -199,7 +199,7 @@ fn what_cannot_be_noted_says_what_to_write() {
             &["note", "tool", "out", "2026-12-16/2026-12-14"],
             &["note", "tool", "back", "2026-12-16"],
             &["note", "north", "away", "2026-12-16", "--people", "3"],
-            &["note", "blower", "at", "bay", "--crew", "north"],
+            &["note", "blower", "at", "yard", "--crew", "north"],
             &["note", "--until", "2026-12-10", "--kept", "none.json"],
         ],
     ));
@@ -252,7 +252,7 @@ fn change_that_would_break_the_book_is_told_as_the_reader_tells_it() {
 fn broken_book_is_told_and_left_alone() {
     let desk = book_desk();
     std::fs::copy(data().join("faulty.json"), desk.path().join("book.json")).expect("copied");
-    let output = run(desk.path(), &["note", "blower", "at", "bay"]);
+    let output = run(desk.path(), &["note", "blower", "at", "yard"]);
     assert_eq!((code(&output), text(&output.stdout)), (2, ""));
     assert!(text(&output.stderr).contains("faults in book.json"), "{}", text(&output.stderr));
     assert_eq!(bytes(desk.path(), "book.json"), bytes(data(), "faulty.json"));

@@ -74,6 +74,31 @@ fn units_of_shared_kinds_have_no_other_kind_and_are_named_once() {
     assert!(told.contains(&(Code::History, units.to_owned())), "{told:?}");
 }
 
+/// A pattern is held to what a job made from it must be, and is told where it stands.
+#[test]
+fn patterns_have_the_faults_of_their_steps() {
+    let told = |patterns: &str| -> Vec<String> {
+        let text = spoilt(&[("\"jobs\": [", &format!("\"patterns\": [{patterns}], \"jobs\": ["))]);
+        let found = read(text.as_bytes()).map_or_else(|faults| faults.all, |_| Vec::new());
+        found.iter().map(|(fault, _)| format!("{} {}", fault.code.text(), fault.path)).collect()
+    };
+    let seal = r#"{ "id": "seal", "skill": "air sealing", "half_days": 1 }"#;
+    assert_eq!(told(&format!(r#"{{ "id": "a", "steps": [{seal}] }}"#)), Vec::<String>::new());
+    let wrong = format!(
+        r#"{{ "id": "a", "steps": [{seal}, {{ "id": "blow", "skill": "flying", "after": ["sael"] }}] }},
+           {{ "id": "a", "parked": [{{ "kind": "ladder" }}], "steps": [{seal}] }}"#
+    );
+    let expected = [
+        "book::duration patterns[0].steps[1]",
+        "book::unknown-skill patterns[0].steps[1].skill",
+        "book::unknown-id patterns[0].steps[1].after[0]",
+        "book::duplicate-id patterns[1].id",
+        "book::unknown-kind patterns[1].parked[0].kind",
+    ];
+    assert_eq!(told(&wrong), expected);
+    assert_eq!(told(r#"{ "id": "a", "steps": [] }"#).len(), 1);
+}
+
 /// E7, N1: units are named where what they are parked from has begun, and what they are parked to is not done.
 #[test]
 fn parked_units_are_named_just_while_they_are_held() {

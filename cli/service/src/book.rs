@@ -1,5 +1,6 @@
 //! Forms for the parts of the book: one that stands alone, and a member of a list, new or there already.
 
+mod besides;
 pub mod form;
 mod formula;
 pub mod jobs;
@@ -21,12 +22,14 @@ use serde_json::Value;
 use yardless_book::Path as At;
 use yardless_edit::trouble::{Faulty, Trouble};
 
-use crate::book::form::{BookPart, all, faults_at, name_by, part, show, take};
+use crate::book::besides::{NewPlace, by_pattern, new_place, pattern_of};
+use crate::book::form::{BookPart, all, arranged, faults_at, job_form, name_by, part, show, take};
 use crate::book::keep::{Change, ChangeOutcome};
 use crate::book::lacks::{Missing, of_member};
 use crate::book::merge::{Conflict, over, same};
 use crate::desk::Desk;
 use crate::desk::standing::Standing;
+use crate::plan::making::{PlanningTerms, begin};
 use crate::refusal::Refusal;
 use crate::request::sent::{Fields, Sent};
 use crate::request::who::{Owns, Reads, Who};
@@ -49,6 +52,8 @@ struct FormPage {
     base: i64,
     /// Whether it has rows of which there may be one more.
     lists: bool,
+    /// Whether it is a job's: it can be planned with at once, and its steps kept as a pattern.
+    job: bool,
     form: String,
     /// What is wrong beyond a field.
     others: Vec<String>,
@@ -114,6 +119,7 @@ fn page(
     which: &Target,
     value: &Value,
     told: Refused,
+    sent: Option<&Fields>,
 ) -> Result<FormPage, Refusal> {
     let name = value["name"].as_str().or(value["id"].as_str()).unwrap_or_default();
     let title = match which {
@@ -136,9 +142,10 @@ fn page(
             Target::Member(id) => of_member(&standing.book.written.book, part.field, id),
             Target::Alone | Target::New => Vec::new(),
         },
-        fields: all(&fields),
+        fields: if part.of == "Job" { job_form(fields, &standing.value, sent) } else { all(&fields) },
         base: standing.revision.number,
         lists: matches!(which, Target::New | Target::Member(_)) && part.field != "drives",
+        job: part.of == "Job",
         form: token()?,
         others: told.others,
         wrong,
@@ -150,7 +157,7 @@ async fn get(desk: Arc<Desk>, who: Who, part: BookPart, which: Target) -> Result
     let page = desk.work(move |desk| {
         let standing = desk.book()?;
         let value = value_of(&standing.value, part, &which)?;
-        page(&standing, &who, part, &which, &value, Refused::default())
+        page(&standing, &who, part, &which, &value, Refused::default(), None)
     });
     html(&page.await?)
 }
@@ -165,24 +172,36 @@ enum FormOutcome {
 
 /// Kept, it leads on; else the form comes back with what is wrong.
 async fn keep(desk: Arc<Desk>, who: Who, fields: Fields, part: BookPart, which: Target) -> Result<Response, Refusal> {
-    let more = fields.ticked("more");
+    let fields = if part.of == "Job" { arranged(&fields) } else { fields };
+    let (more, planned) = (fields.ticked("more"), fields.ticked("plan"));
+    let of = Arc::clone(&desk);
     let done = desk.change(move |desk| {
         let base = fields.base()?;
-        let (was, value) = {
+        let (was, value, place) = {
             let standing = desk.book()?;
             // The form shows the part as it was at its base: what is not in it is taken from there.
             let at_base = desk.store.revision(crate::store::Kind::Book, base)?.map(|(_, text)| text);
             let book = at_base.and_then(|text| serde_json::from_str(&text).ok()).unwrap_or(standing.value.clone());
             let was = value_of(&book, part, &which)?;
             let mut value = Value::Object(take(part.of, &was, "", &fields));
+            let place = made(part, &mut value, &fields, &standing.value);
             let members = standing.value[part.field].as_array().into_iter().flatten();
             let taken: Vec<String> = members.filter_map(|of| of["id"].as_str().map(str::to_owned)).collect();
             name_by(part.of, &mut value, &taken);
-            (was, value)
+            (was, value, place)
         };
+        if fields.ticked("fill") {
+            let standing = desk.book()?;
+            let shown = page(&standing, &who, part, &which, &value, Refused::default(), Some(&fields))?;
+            return Ok(FormOutcome::Back(Box::new(FormPage { base, ..shown })));
+        }
         let what = sentence(part, &which, &was, &value);
         let change = Change { who: &who.account.name, what: &what, form: fields.form() };
-        let kept = desk.keep(&change, base, |book| with(book, part, &which, &value))?;
+        let kept = desk.keep(&change, base, |book| {
+            let book = with(book, part, &which, &value);
+            let book = if fields.ticked("as_pattern") { with_pattern(book, &value) } else { book };
+            place.as_ref().map_or(book.clone(), |place| place.added(book))
+        })?;
         let standing = desk.book()?;
         // What was refused is still of its base; what others changed meanwhile is shown, with what was typed over it.
         let (base, shown) = match &kept {
@@ -201,22 +220,62 @@ async fn keep(desk: Arc<Desk>, who: Who, fields: Fields, part: BookPart, which: 
                 let which = if matches!(which, Target::New) { Target::Member(id.to_owned()) } else { which };
                 return Ok(FormOutcome::OnTo(format!("{}#kept", which.address(part))));
             }
+            ChangeOutcome::Done | ChangeOutcome::Nothing if planned => {
+                return Ok(FormOutcome::OnTo("/plan".to_owned()));
+            }
             ChangeOutcome::Done | ChangeOutcome::Nothing => {
                 return Ok(FormOutcome::OnTo(format!("{}#kept", part.page)));
             }
             ChangeOutcome::Conflicts(conflicts) => Refused { conflicts, ..Refused::default() },
             ChangeOutcome::Faults(trouble) => told(&trouble, &standing, part, &which),
         };
-        Ok(FormOutcome::Back(Box::new(FormPage { base, ..page(&standing, &who, part, &which, &shown, told)? })))
+        Ok(FormOutcome::Back(Box::new(FormPage {
+            base,
+            ..page(&standing, &who, part, &which, &shown, told, Some(&fields))?
+        })))
     });
     match done.await? {
-        FormOutcome::OnTo(next) => Ok(on_to(&next)),
+        FormOutcome::OnTo(next) => {
+            if planned {
+                let desk = Arc::clone(&of);
+                of.work(move |_| begin(&desk, PlanningTerms::usual())).await?;
+            }
+            Ok(on_to(&next))
+        }
+        FormOutcome::Back(page) if page.wrong == 0 && page.conflicts.is_empty() => html(&*page),
         FormOutcome::Back(page) => {
             let status =
                 if page.conflicts.is_empty() { StatusCode::UNPROCESSABLE_ENTITY } else { StatusCode::CONFLICT };
             Ok(written(status, html(&*page)?))
         }
     }
+}
+
+/// What a job's form makes besides: the place that it is at, where that is new, and the steps of its pattern.
+fn made(part: BookPart, value: &mut Value, fields: &Fields, book: &Value) -> Option<NewPlace> {
+    if part.of != "Job" {
+        return None;
+    }
+    let place = new_place(fields, book);
+    if let Some((id, _)) = &place {
+        value["place"] = id.as_str().into();
+    }
+    let at = value["place"].as_str().unwrap_or_default();
+    let known = book["places"].as_array().into_iter().flatten().find(|of| of["id"] == at);
+    let named = known.map_or(fields.get("new_place.address"), |of| of["name"].as_str().unwrap_or(at)).to_owned();
+    by_pattern(value, fields, book, &named);
+    place.map(|(_, place)| place)
+}
+
+/// The book with a pattern of a job's steps, called as the job is.
+fn with_pattern(mut book: Value, job: &Value) -> Value {
+    let name = job["name"].as_str().or(job["id"].as_str()).unwrap_or_default();
+    let pattern = pattern_of(job, name, &book);
+    match &mut book["patterns"] {
+        Value::Array(list) => list.push(pattern),
+        nothing => *nothing = vec![pattern].into(),
+    }
+    book
 }
 
 fn told(trouble: &Trouble, standing: &Standing, part: BookPart, which: &Target) -> Refused {

@@ -12,6 +12,7 @@ mod meaning;
 pub mod money;
 mod near;
 mod parked;
+mod pattern;
 mod place;
 mod power;
 mod read;
@@ -36,6 +37,7 @@ pub use fault::{Code, Fault, Path, PathPart};
 pub use history::{DoneStep, Progress};
 pub use job::{After, AfterStep, Fixed, Job, Need, Parked, Predecessor, Step, StepWay, USUAL};
 pub use near::nearest;
+pub use pattern::Pattern;
 pub use place::{Drive, Place, PowerFrom, Road};
 pub use power::PowerNeed;
 pub use read::{Faults, MOST_BYTES, Written, digest, read};
@@ -105,6 +107,9 @@ pub struct Book {
     /// take what the book says, and only reported weather comes.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub chance: Option<Chance>,
+    /// The steps of kinds of job as the shop does them, to make jobs from; no plan reads them.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub patterns: Vec<Pattern>,
     /// The jobs to plan.
     pub jobs: Vec<Job>,
     /// `note` and `x_...` fields.

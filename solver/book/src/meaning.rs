@@ -6,6 +6,7 @@ mod history;
 mod names;
 mod order;
 mod own;
+mod patterns;
 mod reports;
 mod shared;
 mod steps;
@@ -20,6 +21,7 @@ use super::near::Suggestions;
 
 /// Every fault of meaning that can be told for certain; nothing is concluded from a path that is `unsure`.
 pub(super) fn faults(book: &Book, unsure: Vec<Path>) -> Vec<Fault> {
+    let of_patterns = patterns::of_patterns(book, &unsure);
     let mut judge = Judge {
         unsure: unsure.into_iter().collect(),
         whole: BTreeMap::new(),
@@ -37,7 +39,7 @@ pub(super) fn faults(book: &Book, unsure: Vec<Path>) -> Vec<Fault> {
     order::check(book, &mut judge);
     history::check(book, &mut judge);
     reports::check(book, &mut judge);
-    judge.faults
+    judge.faults.into_iter().chain(of_patterns).collect()
 }
 
 /// Collects faults, and knows which parts of the book already have one.

@@ -10,7 +10,7 @@ use serde_json::{Map, Value, json};
 use crate::LONGEST_ID;
 
 /// What each object of the book is called; also its title in the schema.
-const NOUNS: [(&str, &str); 32] = [
+const NOUNS: [(&str, &str); 33] = [
     ("ShopFacts", "shop"),
     ("Prices", "price list"),
     ("Hauling", "hauling"),
@@ -29,6 +29,7 @@ const NOUNS: [(&str, &str); 32] = [
     ("EventRow", "event row"),
     ("Chance", "chance"),
     ("Climate", "climate row"),
+    ("Pattern", "pattern"),
     ("Job", "job"),
     ("WaitsOn", "wait"),
     ("ToldWindow", "told window"),

@@ -54,16 +54,17 @@ fn step_impossible(shop: &Shop, step: StepId) -> Option<Impossible> {
         {
             return Some(Impossible::ExpectedTooLate(step, shop.horizon.half_day(until)));
         }
+        let mut anywhere = shop.choices_anywhere(step).flat_map(|(_, _, runs)| runs.iter());
+        if anywhere.any(|(start, _)| shop.start_allowed(step, start)) {
+            return Some(every_way_lacks(shop, step).unwrap_or(Impossible::NoWayFromHome(step)));
+        }
         return Some(fixed.map_or(Impossible::NoCrew(step), |start| Impossible::FixedTooLate(step, start)));
     }
-    // Every way lacks something: name what the first lacks.
-    let place = shop.jobs[facts.job].place;
-    let ways: Vec<usize> =
-        (0..facts.ways.len()).filter(|way| facts.fixed.way.is_none_or(|fixed| fixed == *way)).collect();
-    let lacks = |way: usize| facts.ways[way].needs.iter().find_map(|need| lacking(shop, *need, place, By::Step(step)));
-    if ways.iter().all(|way| lacks(*way).is_some()) {
-        return ways.first().and_then(|way| lacks(*way));
+    if let Some(why) = every_way_lacks(shop, step) {
+        return Some(why);
     }
+    let place = shop.jobs[facts.job].place;
+    let ways = open_ways(shop, step);
     let starts: Vec<(usize, usize)> = shop
         .choices(step)
         .flat_map(|(way, _, runs)| runs.iter().map(move |(start, _)| (way, start)))
@@ -79,6 +80,25 @@ fn step_impossible(shop: &Shop, step: StepId) -> Option<Impossible> {
     let count = ways.iter().map(|way| facts.ways[*way].power).min().unwrap_or(0);
     let always_dark = count > 0 && shop.places[place].power_from >= shop.len();
     always_dark.then(|| lacking(shop, Need { want: Want::Power, count }, place, By::Dark(step))).flatten()
+}
+
+/// The ways that the owner has left open.
+fn open_ways(shop: &Shop, step: StepId) -> Vec<usize> {
+    let facts = &shop.steps[step];
+    (0..facts.ways.len()).filter(|way| facts.fixed.way.is_none_or(|fixed| fixed == *way)).collect()
+}
+
+/// Where every way lacks something: what the first lacks.
+fn every_way_lacks(shop: &Shop, step: StepId) -> Option<Impossible> {
+    let facts = &shop.steps[step];
+    let place = shop.jobs[facts.job].place;
+    let lacks = |way: usize| facts.ways[way].needs.iter().find_map(|need| lacking(shop, *need, place, By::Step(step)));
+    let mut first = None;
+    for way in open_ways(shop, step) {
+        let why = lacks(way)?;
+        first.get_or_insert(why);
+    }
+    first
 }
 
 /// Whether a step has runs, and all of them start before what it waits on has come.

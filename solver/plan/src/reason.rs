@@ -54,6 +54,8 @@ pub enum Impossible {
     ExpectedTooLate(StepId, HalfDay),
     /// No crew with the skill can finish a step.
     NoCrew(StepId),
+    /// No crew that could do it can drive there from its home (C15).
+    NoWayFromHome(StepId),
     /// A step takes so many trailers at once, and fewer may stand there.
     Spots {
         /// The step.
@@ -191,6 +193,11 @@ impl Impossible {
                     "no crew with the skill {} can finish {} within these weeks: too few people, no access or the weather",
                     facts.skill, facts.name
                 )
+            }
+            Self::NoWayFromHome(step) => {
+                let facts = &shop.steps[*step];
+                let place = &shop.places[shop.jobs[facts.job].place].name;
+                format!("no crew that can do {} can drive to {place}: no drive is known from its home", facts.name)
             }
             Self::Spots { step, trailers, spots } => {
                 let facts = &shop.steps[*step];

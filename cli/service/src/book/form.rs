@@ -2,15 +2,19 @@
 //! and the way back from what was sent to the value.
 
 mod field;
+mod job;
 mod name;
 mod range;
 mod show;
+mod step_rows;
 mod take;
 mod widget;
 
 pub use field::{Field, Input, all};
+pub use job::job_form;
 pub use name::name_by;
 pub use show::{faults_at, plain, show};
+pub use step_rows::arranged;
 pub use take::take;
 
 use std::sync::LazyLock;
@@ -50,8 +54,9 @@ const fn alone(field: &'static str, of: &'static str, one: &'static str, page: &
 }
 
 /// Every part of the book but its weather, which has a page of its own.
-pub const PARTS: [BookPart; 16] = [
+pub const PARTS: [BookPart; 17] = [
     list("jobs", "Job", "job", "/jobs", &["name", "place", "contact", "rank", "earliest", "due", "steps"]),
+    list("patterns", "Pattern", "pattern", "/jobs", &["name", "steps"]),
     list("ranks", "Rank", "rank", "/prices", &["name", "late_day", "left_out"]),
     list("crews", "Crew", "crew", "/people", &["name", "people", "skills", "away", "own"]),
     list("trucks", "Truck", "truck", "/people", &["name", "crew", "tow_lb", "tows", "carries", "out"]),

@@ -33,6 +33,13 @@ pub struct PlanningTerms {
     pub afresh: bool,
 }
 
+impl PlanningTerms {
+    /// From now on, as long as is usual, close to the plan given out.
+    pub const fn usual() -> Self {
+        Self { seconds: 20, now: None, weeks: None, afresh: false }
+    }
+}
+
 /// Begins a planning.
 pub fn begin(desk: &Arc<Desk>, wanted: PlanningTerms) -> Result<u64, Refusal> {
     let standing = desk.book()?;

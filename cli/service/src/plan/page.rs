@@ -108,7 +108,7 @@ pub async fn show(State(desk): State<Arc<Desk>>, Owns(who): Owns) -> Result<Resp
 /// What a form, or a program, asks for.
 pub fn wanted(fields: &Fields) -> Result<PlanningTerms, Refusal> {
     let seconds = match fields.get("seconds") {
-        "" => 20,
+        "" => PlanningTerms::usual().seconds,
         text => text.parse().ok().filter(|seconds| (1..=600).contains(seconds)).ok_or_else(|| {
             Refusal::input("usage::seconds", format!("`{text}` is no number of seconds."), "Give 1 to 600.")
         })?,

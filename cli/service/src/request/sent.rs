@@ -95,6 +95,11 @@ impl Fields {
         }
         self
     }
+    /// The same form with other fields.
+    pub fn rewritten(&self, with: impl FnOnce(Vec<(String, String)>) -> Vec<(String, String)>) -> Self {
+        Self { all: with(self.all.clone()), ..self.clone() }
+    }
+
     /// A number that the form carries for us.
     pub fn number(&self, name: &str) -> Result<i64, Refusal> {
         self.get(name).parse().map_err(|_| broken(&format!("`{name}` is no number")))
@@ -275,5 +280,10 @@ impl Fields {
     /// Fields as a test gives them.
     pub fn of(all: Vec<(String, String)>) -> Self {
         Self { all, ..Self::default() }
+    }
+
+    /// Names and values, for a test to look at.
+    pub fn pairs(&self) -> Vec<(&str, &str)> {
+        self.all.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect()
     }
 }

@@ -88,6 +88,66 @@
     });
     text.after(button);
   }
+  // The steps of a job are moved, copied, added and removed without sending the form each time.
+  for (const list of document.querySelectorAll("[data-rows]")) {
+    const table = list.querySelector("table");
+    const begins = new RegExp("\\b" + list.dataset.rows + "\\.\\d+\\.", "g");
+    const empty = table.querySelector("tbody.new").cloneNode(true);
+    const renumber = () =>
+      Array.from(table.tBodies, (step, n) => {
+        for (const part of step.querySelectorAll("[name], [id], [for], [aria-describedby], [aria-label]")) {
+          for (const name of ["name", "id", "for", "aria-describedby"]) {
+            const value = part.getAttribute(name);
+            if (value) part.setAttribute(name, value.replace(begins, list.dataset.rows + "." + n + "."));
+          }
+          const label = part.getAttribute("aria-label");
+          if (label) part.setAttribute("aria-label", label.replace(/step \d+/, "step " + (n + 1)));
+        }
+        step.querySelector(".number").textContent = n + 1;
+      });
+    const act = (step, sign, says, does) => {
+      const button = document.createElement("button");
+      button.type = "button";
+      button.textContent = sign;
+      button.setAttribute("aria-label", says + " step 0");
+      button.addEventListener("click", () => {
+        does();
+        renumber();
+      });
+      step.querySelector("th").append(" ", button);
+    };
+    const dress = (step) => {
+      step.classList.remove("new");
+      step.querySelector(".rowacts")?.remove();
+      const number = document.createElement("span");
+      number.className = "number";
+      step.querySelector("th").replaceChildren(number);
+      act(step, "\u2191", "Move up", () => step.previousElementSibling?.matches("tbody") && step.previousElementSibling.before(step));
+      act(step, "\u2193", "Move down", () => step.nextElementSibling?.after(step));
+      act(step, "copy", "Copy", () => {
+        const copy = step.cloneNode(true);
+        // What was chosen is no part of the markup, and a copy is a step of its own.
+        step.querySelectorAll("select").forEach((select, n) => (copy.querySelectorAll("select")[n].value = select.value));
+        copy.querySelector('[name$=".id"]').value = "";
+        step.after(copy);
+        dress(copy);
+      });
+      act(step, "\u00d7", "Remove", () => table.tBodies.length > 1 && step.remove());
+    };
+    Array.from(table.tBodies, dress);
+    renumber();
+    const add = document.createElement("button");
+    add.type = "button";
+    add.textContent = "One more step";
+    add.addEventListener("click", () => {
+      const step = empty.cloneNode(true);
+      table.append(step);
+      dress(step);
+      renumber();
+      step.querySelector("input").focus();
+    });
+    list.append(add);
+  }
   document.getElementById("chosen-close")?.addEventListener("click", () => (chosen.hidden = true));
   document.addEventListener("keydown", (event) => {
     if (event.key === "Escape" && chosen) chosen.hidden = true;

@@ -84,6 +84,8 @@ pub(super) fn check(book: &Book, judge: &mut Judge) {
     Known::ids(judge, "skill", &top("skills"), book.skills.iter().map(|skill| skill.id.as_str()));
     Known::ids(judge, "truck", &top("trucks"), book.trucks.iter().map(|truck| truck.id.as_str()));
     Known::ids(judge, "unit", &top("equipment"), book.equipment.iter().map(|unit| unit.id.as_str()));
+    let patterns = book.patterns.iter().map(|pattern| pattern.id.as_str());
+    Known::ids(judge, "pattern", &top("patterns"), patterns);
     Known::ids(judge, "job", &top("jobs"), book.jobs.iter().map(|job| job.id.as_str()));
     let units = book.equipment.iter().enumerate();
     let kinds = Known {

@@ -94,7 +94,7 @@ impl Shop {
     }
 
     /// The same wherever its crews can drive.
-    pub(super) fn choices_anywhere(&self, step: StepId) -> impl Iterator<Item = (usize, TeamId, &Runs)> + '_ {
+    pub fn choices_anywhere(&self, step: StepId) -> impl Iterator<Item = (usize, TeamId, &Runs)> + '_ {
         let facts = &self.steps[step];
         (0..facts.ways.len())
             .flat_map(move |way| facts.teams.iter().map(move |team| (way, *team)))

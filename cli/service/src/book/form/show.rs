@@ -61,8 +61,9 @@ fn of_field(widget: &Widget, at: &str, faults: &BTreeMap<String, Vec<String>>) -
 
 /// Without the rules' numbers and the marks of the book's format: `(C1)`, `` `due` ``.
 fn plainly(text: &str) -> String {
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
     let mut plain = String::new();
-    let mut rest = text;
+    let mut rest = text.as_str();
     while let Some((before, after)) = rest.split_once(" (") {
         plain.push_str(before);
         let (inside, next) = after.split_once(')').unwrap_or((after, ""));
