@@ -1,5 +1,6 @@
 //! The command line, tested from outside: what it prints, where it prints it, and how it ends.
 
+mod assumed;
 mod calendar;
 mod free;
 mod input;

@@ -13,7 +13,7 @@ use yardless_view::breach::says;
 use crate::answer::Answer;
 use crate::args::WeekArgs;
 use crate::exit::Exit;
-use crate::listed::listed;
+use crate::listed::{before, listed};
 
 /// Prints the plan. One that does not hold is printed under a warning that lists its breaches, with exit 3.
 pub fn run(book: &Path, args: &WeekArgs) -> Result<Answer, Trouble> {
@@ -43,7 +43,7 @@ pub fn run(book: &Path, args: &WeekArgs) -> Result<Answer, Trouble> {
     };
     let mut answer = Answer::new(warning(&verdict) + &text);
     answer.notes.extend(other_book);
-    answer.notes.extend_from_slice(&verdict.notes);
+    answer.notes.extend(before(&verdict, &args.plan));
     if !verdict.breaches.is_empty() {
         answer.exit = Exit::DoesNotHold;
     }

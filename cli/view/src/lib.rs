@@ -1,6 +1,7 @@
 //! What a plan looks like: from shop and plan to rows and cells, and their writing out as plain text.
 
 mod asks;
+mod assumed;
 pub mod breach;
 mod cautions;
 mod cells;
@@ -37,6 +38,7 @@ mod words;
 mod worth;
 
 pub use asks::{Ask, asks};
+pub use assumed::{assumed, assumed_on_page};
 pub use cautions::WHO_DECIDES;
 pub use chances::{chances, chances_json};
 pub use changed::{changed, choices};

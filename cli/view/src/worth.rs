@@ -71,7 +71,7 @@ fn dates(first: chrono::NaiveDate, last: chrono::NaiveDate) -> String {
 }
 
 /// For programs.
-pub fn worth_json(base: &Plan, rows: &[Worth]) -> String {
+pub fn worth_json(base: &Plan, rows: &[Worth]) -> Value {
     let rows: Vec<Value> = rows
         .iter()
         .map(|row| {
@@ -89,5 +89,5 @@ pub fn worth_json(base: &Plan, rows: &[Worth]) -> String {
             })
         })
         .collect();
-    format!("{:#}\n", json!({ "cost": base.cost, "bound": base.bound, "proven": base.proven, "rows": rows }))
+    json!({ "cost": base.cost, "bound": base.bound, "proven": base.proven, "rows": rows })
 }

@@ -7,7 +7,7 @@ use axum::extract::State;
 use axum::response::Response;
 use yardless_view::ReadOn;
 use yardless_view::diagram::WEEK;
-use yardless_view::{Sheet, Told, changed, not_planned};
+use yardless_view::{Sheet, Told, assumed_on_page, changed, not_planned};
 
 use crate::desk::Desk;
 use crate::desk::planning::{Found, Seen};
@@ -39,6 +39,8 @@ struct PlanPage {
 struct Shown {
     number: u64,
     cost: String,
+    /// What it takes to have gone as planned, in a sentence.
+    assumed: Option<String>,
     /// What it changes against the plan given out.
     changes: String,
     /// The weeks in which it is another one, the first few of them; else the first.
@@ -75,6 +77,7 @@ fn shown(found: &Found, numbers: (i64, i64)) -> Result<Shown, Refusal> {
     Ok(Shown {
         number: found.number,
         cost: found.plan.cost.to_string(),
+        assumed: found.assumed.as_ref().map(|of| assumed_on_page(of, &found.shop.book)),
         changes,
         weeks: weeks.collect::<Result<_, Refusal>>()?,
         whole: told(found.whole()),
