@@ -13,3 +13,4 @@ mod operation;
 mod people;
 mod planning;
 mod service;
+mod sheets;

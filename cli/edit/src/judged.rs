@@ -3,6 +3,7 @@
 
 use yardless_book::Step;
 use yardless_book::half_day::HalfDay;
+use yardless_check::fact::Touched;
 use yardless_check::{Breach, check};
 use yardless_plan::shop::{KeptStep, Shop};
 use yardless_plan::{Assumed, Costs, Plan, StepRow, read, write};
@@ -29,6 +30,14 @@ pub struct Judged {
     pub assumed: Option<Assumed>,
     /// Why what lies before cannot be taken as history, so that all of the plan is judged.
     pub no_history: Option<Trouble>,
+}
+
+impl Judged {
+    /// The rows of the plan that something is about which does not hold; `stored` is the plan that was judged.
+    pub fn broken(&self, stored: &Plan) -> Touched {
+        let plan = self.then.as_ref().map_or(stored, |(_, rest)| &rest.plan);
+        Touched::by(self.breaches.iter().map(|breach| &breach.fact), &self.by, plan)
+    }
 }
 
 /// Judges a plan: as of a half-day, else by the clock while the plan lasts, else from its beginning. `kept`: the plan given
@@ -61,15 +70,7 @@ fn since(
     let whole = check(&by, &stored.plan);
     let costs = whole.costs;
     if now <= stored.begins() {
-        return Ok(Judged {
-            breaches: whole.breaches,
-            by,
-            costs,
-            now,
-            then: None,
-            assumed: None,
-            no_history: None,
-        });
+        return Ok(Judged { breaches: whole.breaches, by, costs, now, then: None, assumed: None, no_history: None });
     }
     let (then, shop, assumed) = match history(file, stored, since, now) {
         Ok(found) => found,

@@ -64,7 +64,7 @@ pub async fn list(
         };
         let week = week_of(desk, &standing, drawn, week)?;
         let (monday, before, after) = around(drawn, week);
-        let sheet = Sheet::new(&drawn.shop, &drawn.plan, None, week..week + 1, WEEK);
+        let sheet = Sheet::new(&drawn.shop, &drawn.plan, &drawn.broken, week..week + 1, WEEK);
         Ok(List {
             frame,
             crews: sheet.crews.into_iter().next(),
@@ -145,7 +145,7 @@ fn shown(desk: &Desk, who: &Who, crew: String, week: Option<NaiveDate>) -> Resul
     (_, page.before, page.after) = around(drawn, week);
     if let Some(found) = drawn.shop.find_crew(&page.id) {
         let found: CrewId = found;
-        page.message = crew_message(&drawn.shop, &drawn.plan, found, week);
+        page.message = crew_message(&drawn.shop, &drawn.plan, &drawn.broken, found, week);
     }
     page.holds = Holds::of(drawn);
     page.steps = steps(&standing, &page.id, (horizon.half_day(week * 14), horizon.half_day(week * 14 + 13)));

@@ -3,6 +3,7 @@
 mod asks;
 mod assumed;
 pub mod breach;
+mod broken;
 mod cautions;
 mod cells;
 mod chances;
@@ -31,6 +32,7 @@ mod standing;
 mod table;
 mod to_tell;
 mod told;
+mod trip;
 mod week;
 mod why;
 mod word_given;
@@ -57,14 +59,16 @@ pub use worth::{worth, worth_json};
 
 use std::ops::Range;
 
+use yardless_check::fact::Touched;
 use yardless_plan::Plan;
 use yardless_plan::shop::Shop;
 
 use course::Course;
 
-/// The calendar: a sheet for each of the weeks (by position; `None`: all), then the plan as a whole.
-pub fn calendar(shop: &Shop, plan: &Plan, weeks: Option<Range<usize>>) -> String {
-    sheets(&Course::new(shop, plan), weeks)
+/// The calendar: a sheet for each of the weeks (by position; `None`: all), then the plan as a whole. `broken`: the rows that
+/// do not hold any more, each of which is marked.
+pub fn calendar(shop: &Shop, plan: &Plan, broken: &Touched, weeks: Option<Range<usize>>) -> String {
+    sheets(&Course::new(shop, plan).marking(broken), weeks)
 }
 
 /// The calendar of a new plan, with what is moved, new and dropped against the kept one marked.
