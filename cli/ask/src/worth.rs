@@ -15,7 +15,7 @@ pub fn worth(asked: &Asked, rows: usize, limits: &Limits) -> Result<Answered, Tr
     let (base, rows) = asked_of(&given, &more, limits).ok_or(OfQuestion::NotPlanned)?;
     Ok(Answered::new(
         yardless_view::worth(&given, &base, &rows),
-        yardless_view::worth_json(&base, &rows),
+        yardless_view::worth_json(&given, &base, &rows),
         asked.assumed.as_ref(),
     ))
 }
