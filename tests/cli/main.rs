@@ -3,6 +3,7 @@
 mod assumed;
 mod calendar;
 mod free;
+mod helped;
 mod input;
 mod lacks;
 mod note;

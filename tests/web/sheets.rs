@@ -1,4 +1,4 @@
-//! The sheets: what no longer holds is marked on them.
+//! The sheets: what no longer holds is marked on them, and a crew says on its own who helped.
 
 use std::collections::BTreeSet;
 
@@ -56,4 +56,41 @@ fn rows_that_a_breach_is_about_are_marked_and_the_others_stand() {
     // The drawing marks as many, and says so to who cannot see it; the legend shows one more.
     assert_eq!(page.matches(" broken\"").count(), page.matches(", does not hold\">").count() + 1);
     assert!(page.contains(" broken\"") && owner.get("/season").body.contains(" broken\""));
+}
+
+#[test]
+fn crew_says_who_helped() {
+    let service = Service::start();
+    let owner = service.owner();
+    give_out(&owner);
+    let crew = service.add(&owner, "Northern hand", "crew north");
+    let page = crew.get("/crews/north").body;
+    assert!(page.contains("Who helps: nobody") && page.contains("name=\"with\" value=\"south\""), "{page}");
+    assert!(!page.contains("name=\"with\" value=\"north\"") && !page.contains("value=\"inspector\""), "{page}");
+    let step = |owner: &super::service::Somebody| owner.book().1["jobs"][0]["steps"][0].clone();
+    let left = [("step", "birch-attic/seal"), ("says", "left"), ("left", "2")];
+    let with = |more: &[(&'static str, &'static str)]| [&left[..], more].concat();
+    assert_eq!(crew.post("/crews/north", &with(&[("helpers", "on"), ("with", "south")])).status, 303);
+    assert_eq!(step(&owner)["progress"]["with"], json!(["south"]));
+    assert!(crew.get("/crews/north").body.contains("value=\"south\" checked"));
+    // Where the form does not ask, it stays; where nobody is ticked, nobody helps.
+    assert_eq!(crew.post("/crews/north", &with(&[])).status, 303);
+    assert_eq!(step(&owner)["progress"]["with"], json!(["south"]));
+    assert_eq!(crew.post("/crews/north", &with(&[("helpers", "on")])).status, 303);
+    assert_eq!(step(&owner)["progress"].get("with"), None);
+    let before = owner.book();
+    let refused = crew.post("/crews/north", &with(&[("helpers", "on"), ("with", "nobody"), ("with", "north")]));
+    assert_eq!(refused.status, 422, "{}", refused.body);
+    assert!(
+        refused.body.contains("no crew `nobody`") || refused.body.contains("no crew &#96;nobody"),
+        "{}",
+        refused.body
+    );
+    assert!(!refused.body.contains("--with"), "{}", refused.body);
+    assert_eq!(owner.book(), before);
+    // A program says the same beside the words.
+    let note = |with: Value, words: Value| owner.post_json("/api/notes", &json!({ "words": words, "with": with }));
+    assert_eq!(note(json!(["south"]), json!(["birch-attic/seal", "left", "2"])).status, 200);
+    assert_eq!(step(&owner)["progress"]["with"], json!(["south"]));
+    assert_eq!(note(json!(["south"]), json!(["birch-attic/seal", "again"])).status, 422);
 }

@@ -1,6 +1,7 @@
 //! What happened, in words, and what it changes in the book.
 
 mod fill;
+mod helpers;
 mod kept;
 mod left;
 mod parked;
@@ -20,8 +21,8 @@ use yardless_book::half_day::HalfDay;
 
 use crate::book_file::BookFile;
 use crate::plan_file::PlanFile;
-use crate::trouble::{OfNote, Trouble};
 use crate::trouble::words::Called;
+use crate::trouble::{OfNote, Trouble};
 use crate::{Changes, List};
 use subject::Subject;
 
@@ -82,6 +83,8 @@ pub struct Request {
     /// The crew that did the step, or does it; this and what follows is filled in from the book and the kept plan where
     /// it is not given.
     pub crew: Option<String>,
+    /// The crews that help it, by their ids or names; `None`: as in the book, else as in the kept plan.
+    pub with: Option<Vec<String>>,
     /// The way it is done.
     pub way: Option<String>,
     /// The half-day in which it started.
@@ -121,6 +124,7 @@ impl Request {
         Self {
             says,
             crew: None,
+            with: None,
             way: None,
             start: None,
             end: None,

@@ -54,7 +54,7 @@ pub use sheet::{Sheet, whole};
 pub use to_tell::{ToTell, crews_to_tell, customers_to_tell, told_otherwise};
 pub use told::{Block, Grid, Told};
 pub use why::{why, why_json};
-pub use words::{ReadOn, half, together};
+pub use words::{ReadOn, half, list, together};
 pub use worth::{worth, worth_json};
 
 use std::ops::Range;
