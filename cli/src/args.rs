@@ -6,7 +6,7 @@ mod questions;
 mod service;
 mod weather;
 
-pub use questions::{ChanceArgs, FreeArgs, OfferArgs, WhyArgs, WorthArgs};
+pub use questions::{AskArgs, ChanceArgs, FreeArgs, OfferArgs, WhyArgs, WorthArgs};
 #[cfg(feature = "service")]
 pub use service::{BackupArgs, ExportArgs, ImportArgs, ServeArgs};
 pub use weather::WeatherArgs;

@@ -10,7 +10,7 @@
 //! Bound: no plan does the gables (500), none has the inspector before Wednesday (100): 600. Gap 325.64 / 925.64 =
 //! 35.18 %, printed as 35.2; without the 500: 325.64 / 425.64 = 76.51 %, printed as 76.6.
 
-use crate::{data, late_inspection, run, shown, text};
+use crate::{data, desk as altered, late_inspection, run, shown, text};
 
 fn week<'a>(more: &[&'a str]) -> Vec<&'a str> {
     [&["week", "plan.json", "--now", "2026-12-07"], more].concat()
@@ -69,6 +69,36 @@ fn broken_plan_is_printed_under_its_breaches_and_ends_with_3() {
     assert_eq!(output.status.code(), Some(3));
     assert!(printed.starts_with("THIS PLAN DOES NOT HOLD"), "{printed}");
     assert!(printed.lines().any(|line| line.trim_start().starts_with("W2")), "{printed}");
+}
+
+#[test]
+fn rows_that_break_are_marked_and_the_others_stand() {
+    // The inspector comes on a date on which he is not there: his step breaks, and nothing else.
+    let desk = late_inspection();
+    let (whole, broken) =
+        (["week", "plan.json", "--now", "2026-12-07"], ["week", "altered.json", "--now", "2026-12-07"]);
+    let printed = |args: &[&str]| text(&run(desk.path(), args).stdout).to_owned();
+    let (before, after) = (printed(&whole), printed(&broken));
+    assert!(!before.contains("does not hold") && !before.contains("DOES NOT HOLD"), "{before}");
+    assert!(after.contains("Do not work from what is marked !"), "{after}");
+    insta::assert_snapshot!(after[..after.find("sheet 2 of").expect("two sheets")]);
+    // One haul behind a truck that is too weak: it alone is marked.
+    let staging =
+        "\"from\": \"hill\", \"to\": \"yard\", \"at\": \"2026-12-17 am\", \"evening\": false, \"truck\": \"t1\"";
+    let desk = altered(staging, &staging.replace("t1", "t2"));
+    let sheet = text(&run(desk.path(), &broken).stdout).to_owned();
+    let marked: Vec<&str> =
+        sheet.lines().filter(|line| line.contains("! ") || line.contains("DOES NOT HOLD")).collect();
+    let [head, haul] = &marked[..] else { panic!("{marked:#?}") };
+    assert!(head.starts_with("THIS PLAN DOES NOT HOLD"), "{head}");
+    assert!(
+        haul.contains("! Staging") && haul.contains("Hill Farm → Yard") && haul.contains("DOES NOT HOLD"),
+        "{haul}"
+    );
+    // So it is in what the crew is sent.
+    let sent = run(desk.path(), &[&broken[..], &["--crew", "south", "--week", "2026-12-14"]].concat());
+    let lines: Vec<&str> = text(&sent.stdout).lines().filter(|line| line.contains("DOES NOT HOLD")).collect();
+    assert!(lines.len() == 2 && lines[1].contains("haul Staging, Hill Farm → Yard"), "{lines:?}");
 }
 
 /// The cautions of the first week, by their words and where they apply, of the book with more said in it.

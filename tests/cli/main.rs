@@ -1,7 +1,9 @@
 //! The command line, tested from outside: what it prints, where it prints it, and how it ends.
 
+mod assumed;
 mod calendar;
 mod free;
+mod helped;
 mod input;
 mod lacks;
 mod note;

@@ -100,15 +100,6 @@ fn sheets_mark_what_is_moved_new_dropped_and_come_back_to() {
 }
 
 #[test]
-fn what_should_have_begun_and_was_not_noted_is_told() {
-    let folder = five_jobs();
-    let output = run(folder.path(), &["replan", "--now", "2026-12-09", "--steps", "50"]);
-    assert_eq!(code(&output), 0);
-    assert!(text(&output.stderr).contains("the book does not say that they have"), "{}", text(&output.stderr));
-    assert!(text(&output.stdout).contains("it was to have begun by now"), "{}", text(&output.stdout));
-}
-
-#[test]
 fn choices_are_listed_and_each_may_be_taken() {
     let folder = five_jobs();
     let storm = ["storm", "2026-12-08/2026-12-11", "--no-travel", "--now", "2026-12-07"];

@@ -28,6 +28,8 @@ mod spans;
 mod standing;
 #[path = "checking/stops.rs"]
 mod stops;
+#[path = "checking/touched.rs"]
+mod touched;
 #[path = "checking/waits.rs"]
 mod waits;
 #[path = "checking/work.rs"]

@@ -1,6 +1,7 @@
 //! The service, tested from outside through its port: what it keeps, what it shows to whom, and what it refuses.
 
 mod api;
+mod assumed;
 mod crash;
 mod crowd;
 mod damage;
@@ -12,3 +13,4 @@ mod operation;
 mod people;
 mod planning;
 mod service;
+mod sheets;

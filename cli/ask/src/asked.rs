@@ -6,14 +6,17 @@ use yardless_answer::Given;
 use yardless_answer::forgotten;
 use yardless_book::Job;
 use yardless_book::half_day::{HalfDay, Horizon};
+use yardless_edit::assumed::Then;
 use yardless_edit::book_file::{self, BookFile};
 use yardless_edit::named;
 use yardless_edit::plan_file::{self, PlanFile};
 use yardless_edit::trouble::words::Called;
 use yardless_edit::trouble::{Noun, OfPlan, OfQuestion, Trouble};
-use yardless_plan::Plan;
 use yardless_plan::shop::Shop;
+use yardless_plan::{Assumed, Plan};
 use yardless_view::breach::{first, says};
+
+use super::then;
 
 /// What a question is asked of.
 pub struct Asked {
@@ -21,7 +24,9 @@ pub struct Asked {
     pub file: BookFile,
     /// It made ready from now on, with what the plan says of steps.
     pub shop: Shop,
-    kept: Plan,
+    /// What of the time before is taken to have gone as planned.
+    pub assumed: Option<Assumed>,
+    stored: PlanFile,
     called: Called,
 }
 
@@ -36,23 +41,30 @@ impl Asked {
     /// A book and a plan that have been read, from now on: a half-day, else by the clock.
     pub fn new(file: BookFile, stored: PlanFile, called: Called, now: Option<HalfDay>) -> Result<Self, Trouble> {
         let (horizon, now) = from_now(&file, &stored, now)?;
+        let as_of = horizon.half_day(now);
+        let Then { book, assumed } = then(&file, &stored, &called, as_of)?;
         // What was noted of this half-day, while it lasts, is still the plan's to say.
-        let then = stored.before(&file, horizon.half_day(now));
-        let shop = file.shop_of(&then, horizon, now, Some(&stored.plan.kept()))?;
-        Ok(Self { file, shop, kept: stored.plan, called })
+        let shop = file.shop_of(&stored.before(&book, as_of), horizon, now, Some(&stored.plan.kept()))?;
+        Ok(Self { file, shop, assumed, stored, called })
     }
 
     /// The plan given out as it stands now; refused where it does not hold any more.
     pub fn given(&self) -> Result<Given<'_>, Trouble> {
-        let forgotten = forgotten(&self.shop, &self.kept).count();
+        let kept = &self.stored.plan;
+        let forgotten = forgotten(&self.shop, kept).count();
         if forgotten > 0 {
             let now = self.shop.horizon.half_day(self.shop.now);
-            return Err(OfQuestion::NotNoted { plan: self.called.clone(), steps: forgotten, now }.into());
+            return Err(OfQuestion::NotBegun { plan: self.called.clone(), steps: forgotten, now }.into());
         }
-        Given::new(&self.shop, &self.file.written.digest, &self.kept).map_err(|breaches| {
+        Given::new(&self.shop, &self.file.written.digest, kept).map_err(|breaches| {
             let first = first(&self.shop, &breaches).map(|breach| says(&self.shop, breach));
             OfQuestion::Breaks { plan: self.called.clone(), first }.into()
         })
+    }
+
+    /// What a plan that is made of it keeps of the plan given out: what is assumed of that.
+    pub fn so_far(&self) -> Option<Box<Plan>> {
+        self.assumed.as_ref().map(|assumed| Box::new(self.stored.plan.up_to(assumed.until)))
     }
 
     /// A job of the book by its id or name.

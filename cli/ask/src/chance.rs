@@ -13,5 +13,9 @@ pub fn chance(asked: &Asked, seasons: Seasons) -> Result<Answered, Trouble> {
     }
     let given = asked.given()?;
     let found = chances(&asked.shop, &given.plan, seasons).ok_or(OfQuestion::NotRun)?;
-    Ok(Answered { told: yardless_view::chances(&asked.shop, &found), json: yardless_view::chances_json(&found) })
+    Ok(Answered::new(
+        yardless_view::chances(&asked.shop, &found),
+        yardless_view::chances_json(&found),
+        asked.assumed.as_ref(),
+    ))
 }

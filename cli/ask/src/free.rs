@@ -10,12 +10,12 @@ use yardless_edit::plan_file::PlanFile;
 use yardless_edit::trouble::words::Called;
 use yardless_edit::trouble::{Noun, OfQuestion, Trouble};
 use yardless_engine::Limits;
-use yardless_plan::Plan;
 use yardless_plan::shop::{Id, KindId, PlaceId, Shop};
+use yardless_plan::{Assumed, Plan};
 use yardless_view::FreeUnits;
 use yardless_view::breach::{first, says};
 
-use super::Answered;
+use super::{Answered, then};
 use crate::asked::Asked;
 
 /// What is wanted, in the user's words.
@@ -49,17 +49,22 @@ pub fn free(
     let kind = kind(shop, &wanted.kind)?;
     enough(shop, kind, wanted.count as usize)?;
     let from = as_of(file, shop, wanted.now)?;
+    let mut assumed = None;
     if let Some((stored, called)) = &stored {
-        let judged = judge(file, stored, None, Some(shop.horizon.half_day(from).max(stored.begins())))?;
+        let as_of = shop.horizon.half_day(from).max(stored.begins());
+        assumed = then(file, stored, called, as_of)?.assumed;
+        let judged = judge(file, stored, None, Some(as_of))?;
         holds(&judged, called)?;
         // What only breaks before now is history: asked of the plan as it stands from now on.
         if let Some((then, rest)) = judged.then.filter(|_| !check(shop, plan).holds()) {
-            return free_now(&Asked::new(then, rest, called.clone(), Some(judged.now))?, wanted);
+            let mut asked = Asked::new(then, rest, called.clone(), Some(judged.now))?;
+            asked.assumed = assumed;
+            return free_now(&asked, wanted);
         }
     }
     // Sooner, if other work moves: only where the plan given out still holds from now on can that be told.
     let now = stored.and_then(|(stored, called)| Asked::new(file.clone(), stored, called, wanted.now).ok());
-    answered(&file.written.digest, shop, plan, now.as_ref(), wanted, from)
+    answered(&file.written.digest, shop, plan, now.as_ref(), wanted, from, assumed.as_ref())
 }
 
 /// The same of the plan as it stands from now on.
@@ -67,7 +72,7 @@ pub fn free_now(asked: &Asked, wanted: &Wanted) -> Result<Answered, Trouble> {
     let given = asked.given()?;
     let kind = kind(&asked.shop, &wanted.kind)?;
     enough(&asked.shop, kind, wanted.count as usize)?;
-    answered(given.digest, &asked.shop, &given.plan, Some(asked), wanted, asked.shop.now)
+    answered(given.digest, &asked.shop, &given.plan, Some(asked), wanted, asked.shop.now, asked.assumed.as_ref())
 }
 
 fn answered(
@@ -77,6 +82,7 @@ fn answered(
     now: Option<&Asked>,
     wanted: &Wanted,
     from: usize,
+    assumed: Option<&Assumed>,
 ) -> Result<Answered, Trouble> {
     let kind = kind(shop, &wanted.kind)?;
     let place = wanted.at.as_deref().map(|asked| place(shop, asked)).transpose()?;
@@ -84,10 +90,7 @@ fn answered(
     let found = together(&given(shop, digest, plan)?, &ask);
     let sooner = now.and_then(|now| sooner_than(now, &ask, found.as_ref(), shop));
     let units = FreeUnits::new(shop, plan, &ask);
-    Ok(Answered {
-        told: units.told(found.as_ref(), sooner.as_ref()),
-        json: units.json(found.as_ref(), sooner.as_ref()),
-    })
+    Ok(Answered::new(units.told(found.as_ref(), sooner.as_ref()), units.json(found.as_ref(), sooner.as_ref()), assumed))
 }
 
 /// The soonest time from now on if other work moves, before the one that is found.

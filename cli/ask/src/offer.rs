@@ -34,8 +34,15 @@ pub fn offer(asked: &Asked, which: Which, rows: usize, limits: &Limits) -> Resul
     };
     let given = asked.given()?;
     let found = offers(&given, &job, rows, limits);
-    let found = found.ok_or_else(|| OfQuestion::JobFaulty { job: job.id.clone() })?;
-    Ok(Answered { told: yardless_view::offers(&given, &job, &found), json: yardless_view::offers_json(&job, &found) })
+    let mut found = found.ok_or_else(|| OfQuestion::JobFaulty { job: job.id.clone() })?;
+    for row in &mut found.rows {
+        row.plan.so_far = asked.so_far();
+    }
+    Ok(Answered::new(
+        yardless_view::offers(&given, &job, &found),
+        yardless_view::offers_json(&job, &found),
+        asked.assumed.as_ref(),
+    ))
 }
 
 /// A job from its text, judged as if it were the last of the book.

@@ -36,8 +36,9 @@ pub fn why(
     let by = sooner.or(before);
     let links = chain(&given, &job.id);
     let rests = by.map(|by| rests_on(&given, &job.id, by, limits));
-    Ok(Answered {
-        told: yardless_view::why(&given, job, &links, rests.as_ref(), on),
-        json: yardless_view::why_json(&given, job, &links, rests.as_ref()),
-    })
+    Ok(Answered::new(
+        yardless_view::why(&given, job, &links, rests.as_ref(), on),
+        yardless_view::why_json(&given, job, &links, rests.as_ref()),
+        asked.assumed.as_ref(),
+    ))
 }

@@ -13,5 +13,9 @@ pub fn worth(asked: &Asked, rows: usize, limits: &Limits) -> Result<Answered, Tr
     let mut more = all_more(&asked.shop);
     more.truncate(rows);
     let (base, rows) = asked_of(&given, &more, limits).ok_or(OfQuestion::NotPlanned)?;
-    Ok(Answered { told: yardless_view::worth(&given, &base, &rows), json: yardless_view::worth_json(&base, &rows) })
+    Ok(Answered::new(
+        yardless_view::worth(&given, &base, &rows),
+        yardless_view::worth_json(&given, &base, &rows),
+        asked.assumed.as_ref(),
+    ))
 }

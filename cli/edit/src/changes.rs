@@ -165,6 +165,29 @@ pub enum Remark {
 }
 
 impl Changes {
+    /// The steps that are changed, `job/step`.
+    pub fn steps(&self) -> impl Iterator<Item = &String> {
+        self.changed.iter().filter_map(|change| match change {
+            BookChange::Step { step, .. } => Some(step),
+            _ => None,
+        })
+    }
+
+    /// With changes of the book that these leave: what is changed twice is told once.
+    #[must_use]
+    pub fn then(mut self, later: Self) -> Self {
+        self.edits.extend(later.edits);
+        self.remarks.extend(later.remarks);
+        for change in later.changed {
+            match self.changed.iter_mut().find(|known| known.is_of_same(&change)) {
+                Some(known) => known.ends_as(change),
+                None => self.changed.push(change),
+            }
+        }
+        self.changed.retain(BookChange::is_one);
+        self
+    }
+
     /// Tells of a change, if it is one.
     pub fn tell(&mut self, change: BookChange) {
         if change.is_one() {
@@ -174,6 +197,34 @@ impl Changes {
 }
 
 impl BookChange {
+    /// Whether both are of one step, of where one unit stands, or of what is parked for one need.
+    fn is_of_same(&self, other: &Self) -> bool {
+        match (self, other) {
+            (Self::Step { step: a, .. }, Self::Step { step: b, .. })
+            | (Self::Place { unit: a, .. }, Self::Place { unit: b, .. }) => a == b,
+            (Self::Parked { job: a, kind: of_a, .. }, Self::Parked { job: b, kind: of_b, .. }) => {
+                a == b && of_a == of_b
+            }
+            _ => false,
+        }
+    }
+
+    /// What comes of it where another of the same follows.
+    fn ends_as(&mut self, later: Self) {
+        match (self, later) {
+            (Self::Step { is, filled_in, .. }, Self::Step { is: now, filled_in: from, .. }) => {
+                *is = now;
+                *filled_in = from.or(filled_in.take());
+            }
+            (Self::Place { is, .. }, Self::Place { is: now, .. }) => *is = now,
+            (Self::Parked { is, by, .. }, Self::Parked { is: now, by: from, .. }) => {
+                *is = now;
+                *by = from.or(by.take());
+            }
+            _ => {}
+        }
+    }
+
     /// Whether anything is other than it was, or known from elsewhere than it was.
     fn is_one(&self) -> bool {
         match self {

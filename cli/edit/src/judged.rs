@@ -3,9 +3,10 @@
 
 use yardless_book::Step;
 use yardless_book::half_day::HalfDay;
+use yardless_check::fact::Touched;
 use yardless_check::{Breach, check};
 use yardless_plan::shop::{KeptStep, Shop};
-use yardless_plan::{Costs, Plan, StepRow, read, write};
+use yardless_plan::{Assumed, Costs, Plan, StepRow, read, write};
 
 use crate::book_file::{self, BookFile};
 use crate::edited;
@@ -25,8 +26,18 @@ pub struct Judged {
     pub now: HalfDay,
     /// The book with what is taken to have happened before, and what of the plan is left; `None`: nothing lies before.
     pub then: Option<(BookFile, PlanFile)>,
-    /// What the reader should know besides.
-    pub notes: Vec<String>,
+    /// What is taken to have gone as planned before, though the book does not say so.
+    pub assumed: Option<Assumed>,
+    /// Why what lies before cannot be taken as history, so that all of the plan is judged.
+    pub no_history: Option<Trouble>,
+}
+
+impl Judged {
+    /// The rows of the plan that something is about which does not hold; `stored` is the plan that was judged.
+    pub fn broken(&self, stored: &Plan) -> Touched {
+        let plan = self.then.as_ref().map_or(stored, |(_, rest)| &rest.plan);
+        Touched::by(self.breaches.iter().map(|breach| &breach.fact), &self.by, plan)
+    }
 }
 
 /// Judges a plan: as of a half-day, else by the clock while the plan lasts, else from its beginning. `kept`: the plan given
@@ -59,15 +70,13 @@ fn since(
     let whole = check(&by, &stored.plan);
     let costs = whole.costs;
     if now <= stored.begins() {
-        return Ok(Judged { breaches: whole.breaches, by, costs, now, then: None, notes: Vec::new() });
+        return Ok(Judged { breaches: whole.breaches, by, costs, now, then: None, assumed: None, no_history: None });
     }
-    let (then, shop, taken) = match history(file, stored, since, now) {
+    let (then, shop, assumed) = match history(file, stored, since, now) {
         Ok(found) => found,
-        Err(trouble) => {
-            let why = trouble.in_one_line();
-            let says =
-                format!("what lies before {now} cannot be taken as history, so all of the plan is judged: {why}");
-            return Ok(Judged { breaches: whole.breaches, by, costs, now, then: None, notes: vec![says] });
+        Err(why) => {
+            let no_history = Some(why);
+            return Ok(Judged { breaches: whole.breaches, by, costs, now, then: None, assumed: None, no_history });
         }
     };
     let of_cost = |breach: &Breach| breach.of_cost();
@@ -75,22 +84,16 @@ fn since(
     let from_now = check(&shop, &rest.plan);
     let mut breaches: Vec<Breach> = from_now.breaches.into_iter().filter(|breach| !of_cost(breach)).collect();
     breaches.extend(whole.breaches.into_iter().filter(of_cost));
-    let notes = taken.then(|| {
-        format!(
-            "what the book does not say of the time before {now} is taken to have gone as planned; \
-             `yardless note --until \"{now}\"` says so"
-        )
-    });
-    Ok(Judged { breaches, by: shop, costs, now, then: Some((then, rest)), notes: notes.into_iter().collect() })
+    Ok(Judged { breaches, by: shop, costs, now, then: Some((then, rest)), assumed, no_history: None })
 }
 
-/// The book as of now, made ready for the plan's weeks, and whether more of it went as planned than the book says.
+/// The book as of now, made ready for the plan's weeks, and what of it is taken to have gone as planned.
 fn history(
     file: &BookFile,
     stored: &PlanFile,
     since: HalfDay,
     now: HalfDay,
-) -> Result<(BookFile, Shop, bool), Trouble> {
+) -> Result<(BookFile, Shop, Option<Assumed>), Trouble> {
     let known = serde_json::to_vec(&stored.before(file, since));
     let known = known.map_err(|e| OfBook::NoHistory { why: e.to_string() })?;
     let known = book_file::of_bytes(file.name().to_owned(), known)?;
@@ -98,7 +101,8 @@ fn history(
     let then = edited(known.name(), known.text(), &changes.edits)?.unwrap_or(known);
     let at = stored.horizon.index(now).unwrap_or(0);
     let shop = then.shop_of(&then.written.book, stored.horizon, at, Some(&[]))?;
-    Ok((then, shop, !changes.changed.is_empty()))
+    let steps: Vec<String> = changes.steps().cloned().collect();
+    Ok((then, shop, (!steps.is_empty()).then_some(Assumed { until: now, steps })))
 }
 
 /// The plan from the shop's now on: its own rows, but for steps that have begun, which are as the book has them.

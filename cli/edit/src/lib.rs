@@ -3,6 +3,8 @@
 //! A command names what it changes by paths ([`Edit`]); [`change`](mod@change) puts that into the text, has the reader
 //! judge the new text, and replaces the file in one piece, with the way back in the journal beside it.
 
+mod as_of;
+pub mod assumed;
 pub mod book_file;
 mod change;
 mod changes;

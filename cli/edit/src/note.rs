@@ -1,12 +1,14 @@
 //! What happened, in words, and what it changes in the book.
 
 mod fill;
+mod helpers;
 mod kept;
 mod left;
 mod parked;
 mod phrase;
 mod ranges;
 mod said;
+mod so_far;
 mod stands;
 mod step;
 mod subject;
@@ -19,8 +21,8 @@ use yardless_book::half_day::HalfDay;
 
 use crate::book_file::BookFile;
 use crate::plan_file::PlanFile;
-use crate::trouble::Trouble;
 use crate::trouble::words::Called;
+use crate::trouble::{OfNote, Trouble};
 use crate::{Changes, List};
 use subject::Subject;
 
@@ -81,6 +83,8 @@ pub struct Request {
     /// The crew that did the step, or does it; this and what follows is filled in from the book and the kept plan where
     /// it is not given.
     pub crew: Option<String>,
+    /// The crews that help it, by their ids or names; `None`: as in the book, else as in the kept plan.
+    pub with: Option<Vec<String>>,
     /// The way it is done.
     pub way: Option<String>,
     /// The half-day in which it started.
@@ -120,6 +124,7 @@ impl Request {
         Self {
             says,
             crew: None,
+            with: None,
             way: None,
             start: None,
             end: None,
@@ -141,12 +146,25 @@ impl Request {
 
     /// What it changes in the book, and what stands.
     pub fn noted(&self, file: &BookFile, kept: Option<Kept>) -> Result<Noted, Trouble> {
-        let now = self.now.unwrap_or_else(|| file.half_day_now());
-        let context = NoteContext { file, book: &file.written.book, request: self, kept, now };
-        match &self.says {
-            Says::Of(what, said) => one(&context, what, said).map(Noted::from),
-            Says::AsPlanned { until, over } => until::until(&context, *until, over),
+        match (&self.says, kept) {
+            (Says::Of(what, said), kept) => one(&self.context(file, kept), what, said).map(Noted::from),
+            (Says::AsPlanned { .. }, None) => Err(OfNote::NoPlan.into()),
+            (Says::AsPlanned { until, over }, Some(kept)) => {
+                let so_far::Laid { file: laid, changes } = so_far::lay(self, file, &kept, *until)?;
+                let noted = self.one_plan(laid.as_ref().unwrap_or(file), kept, *until, over)?;
+                Ok(Noted { changes: changes.then(noted.changes), ..noted })
+            }
         }
+    }
+
+    /// What a kept plan has before a half-day, whatever went before it.
+    fn one_plan(&self, file: &BookFile, kept: Kept, until: HalfDay, over: &[String]) -> Result<Noted, Trouble> {
+        until::until(&self.context(file, Some(kept)), until, over)
+    }
+
+    fn context<'a>(&'a self, file: &'a BookFile, kept: Option<Kept>) -> NoteContext<'a> {
+        let now = self.now.unwrap_or_else(|| file.half_day_now());
+        NoteContext { file, book: &file.written.book, request: self, kept, now }
     }
 }
 
@@ -159,16 +177,25 @@ struct NoteContext<'a> {
     now: HalfDay,
 }
 
-/// What a plan has before a half-day and the book does not, as far as nobody has said otherwise.
+/// What a plan has before a half-day and the book does not, as far as nobody has said otherwise; what it takes to have
+/// gone as planned before it begins comes first.
 pub fn as_planned(file: &BookFile, stored: &PlanFile, until: HalfDay) -> Result<Changes, Trouble> {
-    let kept = Kept {
-        name: Called::File("the plan".to_owned()),
-        named: false,
-        plan: stored.plan.clone(),
-        horizon: stored.horizon,
-    };
-    let request = Request::new(Says::AsPlanned { until, over: Vec::new() }, Some(until));
-    Ok(request.noted(file, Some(kept))?.changes)
+    Ok(unsaid(until).noted(file, Some(kept(stored)))?.changes)
+}
+
+/// The book with what a plan takes to have gone as planned before it begins; `None`: the book says all of that.
+pub fn with_so_far(file: &BookFile, stored: &PlanFile) -> Result<Option<BookFile>, Trouble> {
+    let begins = stored.begins();
+    Ok(so_far::lay(&unsaid(begins), file, &kept(stored), begins)?.file)
+}
+
+fn unsaid(until: HalfDay) -> Request {
+    Request::new(Says::AsPlanned { until, over: Vec::new() }, Some(until))
+}
+
+fn kept(stored: &PlanFile) -> Kept {
+    let name = Called::File("the plan".to_owned());
+    Kept { name, named: false, plan: stored.plan.clone(), horizon: stored.horizon }
 }
 
 fn one(context: &NoteContext, what: &str, said: &Said) -> Result<Changes, Trouble> {

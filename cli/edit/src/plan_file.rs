@@ -2,10 +2,8 @@
 
 use std::path::Path;
 
-use yardless_book::Book;
 use yardless_book::half_day::{HalfDay, Horizon};
-use yardless_plan::shop::{KeptStep, Shop};
-use yardless_plan::{HaulRow, Plan};
+use yardless_plan::Plan;
 
 use crate::book_file::BookFile;
 use crate::file;
@@ -43,31 +41,6 @@ impl PlanFile {
             Some(now) if within(&now) => Ok(now),
             Some(now) => Err(OfPlan::Outside { now, first: begins, last }.into()),
         }
-    }
-
-    /// The book made ready for judging and showing it, from the half-day on which it begins.
-    pub fn shop(&self, book: &BookFile, kept: Option<&[KeptStep]>) -> Result<Shop, Trouble> {
-        let now = self.plan.now.and_then(|now| self.horizon.index(now)).unwrap_or(0);
-        let then = self.before(book, self.horizon.half_day(now));
-        book.shop_of(&then, self.horizon, now, kept)
-    }
-
-    /// The book as of a half-day: what it says has happened since then is not known yet, and units stand where the
-    /// plan's first haul of them since then sets out.
-    pub fn before(&self, book: &BookFile, now: HalfDay) -> Book {
-        let (mut then, happened) = book.before(Some(now));
-        if happened {
-            let mut hauls: Vec<&HaulRow> = self.plan.hauls.iter().filter(|haul| haul.at >= now).collect();
-            hauls.sort_by_key(|haul| (haul.at, haul.evening));
-            for unit in &mut then.equipment {
-                let first = hauls.iter().find(|haul| haul.unit == unit.id).map(|haul| &haul.from);
-                let known = |place: &&String| then.places.iter().any(|of| of.id == **place);
-                if let Some(place) = first.filter(known) {
-                    unit.place.clone_from(place);
-                }
-            }
-        }
-        then
     }
 
     /// Whether the plan was made from another text of the book than the one with a digest.
@@ -114,12 +87,19 @@ pub fn of_bytes(called: &Called, text: &[u8]) -> Result<PlanFile, Trouble> {
     // Read from the text again: only so does a wrong field know its line.
     let plan: Plan =
         serde_json::from_slice(text).map_err(|e| OfPlan::NotAPlan { plan: called(), why: e.to_string() })?;
-    let rows = plan.steps.len() + plan.parked.len() + plan.hauls.len() + plan.left_out.len() + plan.later.len();
+    let of =
+        |plan: &Plan| plan.steps.len() + plan.parked.len() + plan.hauls.len() + plan.left_out.len() + plan.later.len();
+    let rows = plan.and_so_far().map(of).sum();
     if rows > MOST_ROWS {
         return Err(OfPlan::TooManyRows { plan: called(), rows, most: MOST_ROWS }.into());
     }
-    let horizon =
-        Horizon::new(plan.from, plan.weeks).map_err(|e| OfPlan::NotAPlan { plan: called(), why: e.to_string() })?;
+    let weeks = |plan: &Plan| {
+        Horizon::new(plan.from, plan.weeks).map_err(|e| OfPlan::NotAPlan { plan: called(), why: e.to_string() })
+    };
+    let horizon = weeks(&plan)?;
+    for earlier in plan.and_so_far().skip(1) {
+        weeks(earlier)?;
+    }
     Ok(PlanFile { plan, horizon })
 }
 

@@ -21,7 +21,7 @@ use yardless_book::Fault;
 pub use book::OfBook;
 pub use command::OfCommand;
 pub use named::OfName;
-pub use note::{OfNote, Unsaid};
+pub use note::{NotHelper, OfNote, Unsaid};
 pub use plain::{MOST_TOLD, in_file, printable, tally};
 pub use plan::OfPlan;
 pub use question::{Noun, OfQuestion};

@@ -8,8 +8,8 @@ use axum::http::StatusCode;
 use axum::response::Response;
 use chrono::NaiveDate;
 use serde::Deserialize;
-use yardless_book::Book;
 use yardless_book::half_day::HalfDay;
+use yardless_book::{Book, Step};
 use yardless_edit::note::{Request, Said, Says};
 use yardless_plan::shop::CrewId;
 use yardless_view::diagram::WEEK;
@@ -64,7 +64,7 @@ pub async fn list(
         };
         let week = week_of(desk, &standing, drawn, week)?;
         let (monday, before, after) = around(drawn, week);
-        let sheet = Sheet::new(&drawn.shop, &drawn.plan, None, week..week + 1, WEEK);
+        let sheet = Sheet::new(&drawn.shop, &drawn.plan, &drawn.broken, week..week + 1, WEEK);
         Ok(List {
             frame,
             crews: sheet.crews.into_iter().next(),
@@ -109,6 +109,10 @@ struct StepRow {
     unit: &'static str,
     /// What was typed and could not be kept.
     typed: String,
+    /// Who may have helped: id, name, and whether it did by the book, else by the plan.
+    helpers: Vec<(String, String, bool)>,
+    /// Those that do, in words.
+    helped: String,
 }
 
 /// CrewPage crew's sheet: its own, or any for who reads all.
@@ -145,7 +149,7 @@ fn shown(desk: &Desk, who: &Who, crew: String, week: Option<NaiveDate>) -> Resul
     (_, page.before, page.after) = around(drawn, week);
     if let Some(found) = drawn.shop.find_crew(&page.id) {
         let found: CrewId = found;
-        page.message = crew_message(&drawn.shop, &drawn.plan, found, week);
+        page.message = crew_message(&drawn.shop, &drawn.plan, &drawn.broken, found, week);
     }
     page.holds = Holds::of(drawn);
     page.steps = steps(&standing, &page.id, (horizon.half_day(week * 14), horizon.half_day(week * 14 + 13)));
@@ -194,6 +198,9 @@ fn steps(standing: &Standing, crew: &str, (first, last): (HalfDay, HalfDay)) -> 
                 }
                 (None, None) => "planned".to_owned(),
             };
+            let helpers = helpers(book, step, row);
+            let helped: Vec<String> =
+                helpers.iter().filter(|(_, _, does)| *does).map(|(_, name, _)| name.clone()).collect();
             Some(StepRow {
                 of: format!("{}/{}", row.job, row.step),
                 name: format!("{}, {}", name(&job.id, &job.name), name(&step.id, &step.name)),
@@ -203,9 +210,19 @@ fn steps(standing: &Standing, crew: &str, (first, last): (HalfDay, HalfDay)) -> 
                 begun: step.progress.is_some(),
                 unit,
                 typed: String::new(),
+                helpers,
+                helped: if helped.is_empty() { "nobody".to_owned() } else { yardless_view::list(&helped) },
             })
         })
         .collect()
+}
+
+/// The crews that may have helped with a step; none where the book has no other crew of its own.
+fn helpers(book: &Book, step: &Step, row: &yardless_plan::StepRow) -> Vec<(String, String, bool)> {
+    let progress = step.progress.as_ref().map(|of| (&of.crew, &of.with));
+    let (crew, with) = progress.unwrap_or((&row.crew, &row.with));
+    let others = book.crews.iter().filter(|of| of.own && of.id != *crew);
+    others.map(|of| (of.id.clone(), of.name.clone().unwrap_or_else(|| of.id.clone()), with.contains(&of.id))).collect()
 }
 
 /// A crew tells that a step is done, or what is left of it. What cannot be kept stays as it was typed.
@@ -262,8 +279,17 @@ fn told(desk: &Desk, who: &Who, crew: &str, fields: &Fields) -> Result<(), Refus
     if !who.owns() {
         desk.throttle.report(who.account.id, &step)?;
     }
-    let what = format!("Noted {step} {words}");
-    noted(desk, who, step, said, &what, fields.form())
+    // A form that names who may help says by its ticks who did.
+    let with = (fields.ticked("helpers") && said != Said::Again)
+        .then(|| fields.all("with").map(str::to_owned).collect::<Vec<_>>());
+    let what = format!("Noted {step} {words}{}", together(with.as_deref()));
+    noted(desk, who, (step, said, with), &what, fields.form())
+}
+
+/// `, with ben and cal`, as a change is called.
+pub fn together(with: Option<&[String]>) -> String {
+    let with = with.unwrap_or_default();
+    if with.is_empty() { String::new() } else { format!(", with {}", yardless_view::list(with)) }
 }
 
 /// What is left of a step, as a number.
@@ -305,7 +331,13 @@ fn may_be_told(standing: &Standing, of: &str, says: &str, left: &str, now: HalfD
 }
 
 /// Keeps what is said of a step, a unit, a crew or a truck.
-pub fn noted(desk: &Desk, who: &Who, of: String, said: Said, what: &str, form: Option<&str>) -> Result<(), Refusal> {
+pub fn noted(
+    desk: &Desk,
+    who: &Who,
+    (of, said, with): (String, Said, Option<Vec<String>>),
+    what: &str,
+    form: Option<&str>,
+) -> Result<(), Refusal> {
     // What is said to be done now was done by now, whatever was planned.
     let standing = desk.book()?;
     let now = desk.now(&standing);
@@ -323,6 +355,7 @@ pub fn noted(desk: &Desk, who: &Who, of: String, said: Said, what: &str, form: O
         .any(|job| job.steps.iter().any(|step| format!("{}/{}", job.id, step.id) == of && step.progress.is_some()));
     let done = said == Said::Done;
     let request = Request {
+        with,
         start: starts.filter(|start| *start > now && !begun).map(|_| now),
         end: ends.filter(|end| *end > now && done).map(|_| now),
         ..Request::new(Says::Of(of, said), desk.settings.now)

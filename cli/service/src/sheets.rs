@@ -7,6 +7,7 @@ use axum::extract::{Path, State};
 use axum::response::Response;
 use chrono::NaiveDate;
 use yardless_book::half_day::HalfDay;
+use yardless_check::fact::Touched;
 use yardless_view::breach::on_sheet;
 use yardless_view::diagram::{SEASON, WEEK};
 use yardless_view::{Ask, Block, Sheet, Told, asks};
@@ -122,7 +123,7 @@ async fn week_page(desk: Arc<Desk>, who: Who, monday: Option<NaiveDate>) -> Resu
             first.format("%a %-d %b"),
             last.format("%a %-d %b %Y")
         );
-        let sheet = Sheet::new(&drawn.shop, &drawn.plan, None, week..week + 1, WEEK);
+        let sheet = Sheet::new(&drawn.shop, &drawn.plan, &drawn.broken, week..week + 1, WEEK);
         Ok(WeekPage {
             frame: Frame::new("The week", "/", &who, Some(&standing)),
             before,
@@ -141,6 +142,8 @@ async fn week_page(desk: Arc<Desk>, who: Who, monday: Option<NaiveDate>) -> Resu
 pub struct Holds {
     /// What does not, a sentence each.
     pub breaches: Vec<String>,
+    /// Whether rows are marked that do not.
+    pub marked: bool,
     /// Jobs that are not planned yet.
     pub unplanned: Vec<String>,
     /// What to ask for this week, a sentence each.
@@ -152,7 +155,7 @@ impl Holds {
     pub fn of(drawn: &Drawn) -> Self {
         let breaches = drawn.breaches.iter().map(|breach| on_sheet(&drawn.by, breach)).collect();
         let asks = asks(&drawn.by).iter().map(Ask::says).collect();
-        Self { breaches, unplanned: drawn.unplanned.clone(), asks }
+        Self { breaches, marked: drawn.broken != Touched::default(), unplanned: drawn.unplanned.clone(), asks }
     }
 }
 
@@ -187,7 +190,7 @@ pub async fn season(State(desk): State<Arc<Desk>>, Reads(who): Reads) -> Result<
             return Ok(SeasonPage { frame, sheet: None, weeks: Vec::new(), holds: Holds::default() });
         };
         let weeks = drawn.shop.horizon.weeks() as usize;
-        let sheet = Sheet::new(&drawn.shop, &drawn.plan, None, 0..weeks, SEASON);
+        let sheet = Sheet::new(&drawn.shop, &drawn.plan, &drawn.broken, 0..weeks, SEASON);
         let monday = |week: usize| {
             let date = drawn.shop.horizon.date(week * 14);
             (date, date.format("%-d %b").to_string())

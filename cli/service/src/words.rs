@@ -1,5 +1,6 @@
 //! How a page tells what is refused: the sentence is the one of the command line, what to do about it is the page's own.
 
+use yardless_edit::trouble::words::some;
 use yardless_edit::trouble::{Help, OfName, OfNote, OfPlan, OfQuestion, OfStore, OfStorm, Topic, Trouble, Unsaid};
 
 /// What to do about it on pages; empty where only the command line can do anything.
@@ -31,10 +32,15 @@ fn of_question(of: &OfQuestion) -> Option<String> {
         OfQuestion::Breaks { .. } | OfQuestion::FreeBreaks { .. } | OfQuestion::FoundBreaks { .. } => {
             Some(PLAN_AGAIN.to_owned())
         }
-        OfQuestion::NotNoted { .. } => Some(
-            "Say under Plan again that all went as planned, or on the crews' sheets what did not; or plan again."
-                .to_owned(),
-        ),
+        OfQuestion::NotNoted { steps, .. } => {
+            let of = if steps.is_empty() { String::new() } else { format!(" ({})", some(steps)) };
+            Some(format!(
+                "Say on the crews' sheets how each step went{of}, or under Plan again that all went as planned after all."
+            ))
+        }
+        OfQuestion::NotBegun { .. } => {
+            Some("Plan again; where they have begun, say so on the crews' sheets first.".to_owned())
+        }
         OfQuestion::Unknown { known, .. } => {
             Some(format!("the book has {}", yardless_edit::trouble::words::all(known)))
         }
@@ -112,7 +118,14 @@ mod tests {
             OfPlan::Before { now, first: now }.into(),
             OfPlan::NotJson { plan: Called::GivenOut, why: "it ends".to_owned() }.into(),
             OfQuestion::Breaks { plan: Called::GivenOut, first: None }.into(),
-            OfQuestion::NotNoted { plan: Called::GivenOut, steps: 2, now }.into(),
+            OfQuestion::NotBegun { plan: Called::GivenOut, steps: 2, now }.into(),
+            OfQuestion::NotNoted {
+                plan: Called::GivenOut,
+                steps: vec!["elm-attic/seal".to_owned()],
+                until: now,
+                why: "a storm".to_owned(),
+            }
+            .into(),
             OfQuestion::OfferDone { job: "elm".to_owned() }.into(),
             OfStorm::Gust { gust: 400.0 }.into(),
         ];

@@ -9,7 +9,7 @@ use super::half_day;
 
 const NOTE_FORMS: &str = "\
 What can be said:
-  JOB/STEP done             it is done: --crew, --way, --start, --end where the kept plan is wrong
+  JOB/STEP done             it is done: --crew, --with, --way, --start, --end where the kept plan is wrong
   JOB/STEP left N           it was begun, and N half-days (or labor hours) are left
   JOB/STEP again            it is to be planned again from the start
   UNIT at PLACE             where it stands
@@ -39,6 +39,9 @@ pub struct NoteArgs {
     /// The crew that did the step, or does it.
     #[arg(long, value_name = "CREW")]
     pub crew: Option<String>,
+    /// The crews that help it; "" where nobody does.
+    #[arg(long, value_name = "CREW,CREW", value_delimiter = ',')]
+    pub with: Option<Vec<String>>,
     /// The way it is done, where the step has several.
     #[arg(long, value_name = "WAY")]
     pub way: Option<String>,

@@ -13,5 +13,5 @@ use crate::args::ChanceArgs;
 pub fn run(book: &Path, args: &ChanceArgs) -> Result<Answer, Trouble> {
     let asked = asked::read(book, args.ask.plan.as_deref(), args.ask.now)?;
     let seasons = Seasons { count: args.seasons, seed: args.seed };
-    Ok(Answer::of(yardless_ask::chance(&asked, seasons)?, args.ask.json))
+    Ok(Answer::of(&yardless_ask::chance(&asked, seasons)?, &args.ask))
 }

@@ -12,7 +12,7 @@ use yardless_view::breach::{fact, says};
 use crate::answer::Answer;
 use crate::args::CheckArgs;
 use crate::exit::Exit;
-use crate::listed::listed;
+use crate::listed::{before, listed};
 
 /// Checks the plan; exit 3 where it does not hold.
 pub fn run(book: &Path, args: &CheckArgs) -> Result<Answer, Trouble> {
@@ -23,7 +23,7 @@ pub fn run(book: &Path, args: &CheckArgs) -> Result<Answer, Trouble> {
     let verdict = judge(&file, &stored, kept.as_deref(), args.now)?;
     let mut answer = Answer::new(if args.json { as_json(&verdict) } else { as_text(&verdict) });
     answer.notes.extend(stored.other_book(&args.plan, &file.written.digest));
-    answer.notes.extend_from_slice(&verdict.notes);
+    answer.notes.extend(before(&verdict, &args.plan));
     if !verdict.breaches.is_empty() {
         answer.exit = Exit::DoesNotHold;
     }
@@ -52,7 +52,7 @@ fn as_json(verdict: &Judged) -> String {
         .collect();
     let found = json!({
         "holds": verdict.breaches.is_empty(), "breaches": breaches,
-        "cost": verdict.costs.total(), "costs": verdict.costs, "now": verdict.now,
+        "cost": verdict.costs.total(), "costs": verdict.costs, "now": verdict.now, "assumed": verdict.assumed,
     });
     format!("{found:#}\n")
 }

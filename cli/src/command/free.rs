@@ -38,7 +38,7 @@ pub fn run(book: &Path, args: &FreeArgs) -> Result<Answer, Trouble> {
         let fresh = SearchArgs { seconds: None, steps: None, gap: None, seed: 1 };
         search::plan(&shop, &file.written.digest, None, &fresh)?
     };
-    let mut answer = Answer::of(yardless_ask::free(&file, &shop, &plan, stored, &wanted)?, args.ask.json);
-    answer.notes = notes;
+    let mut answer = Answer::of(&yardless_ask::free(&file, &shop, &plan, stored, &wanted)?, &args.ask);
+    answer.notes.extend(notes);
     Ok(answer)
 }

@@ -61,6 +61,7 @@ fn request(args: &NoteArgs) -> Result<Request, Trouble> {
     fitting(args, &says)?;
     Ok(Request {
         crew: args.crew.clone(),
+        with: args.with.clone(),
         way: args.way.clone(),
         start: args.start,
         end: args.end,
@@ -109,6 +110,7 @@ fn fitting(args: &NoteArgs, says: &Says) -> Result<(), Trouble> {
     };
     let options: Vec<&'static str> = [
         ("--crew", args.crew.is_some(), &["done", "left"][..]),
+        ("--with", args.with.is_some(), &["done", "left"]),
         ("--way", args.way.is_some(), &["done", "left"]),
         ("--start", args.start.is_some(), &["done", "left"]),
         ("--end", args.end.is_some(), &["done"]),

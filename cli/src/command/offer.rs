@@ -30,5 +30,5 @@ pub fn run(book: &Path, args: &OfferArgs) -> Result<Answer, Trouble> {
         (None, Some(job)) => yardless_ask::offer(&asked, Which::OfBook(job), rows, &limits)?,
         (None, None) => return Err(OfQuestion::NoJob.into()),
     };
-    Ok(Answer::of(answered, args.ask.json))
+    Ok(Answer::of(&answered, &args.ask))
 }

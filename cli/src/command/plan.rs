@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use yardless_check::fact::Touched;
 use yardless_edit::trouble::Trouble;
 use yardless_edit::{book_file, plan_file};
 use yardless_plan::read;
@@ -24,8 +25,11 @@ pub fn run(book: &Path, args: &PlanArgs) -> Result<Answer, Trouble> {
     if let Some(out) = &args.out {
         plan_file::write(out, &plan)?;
     }
-    let mut answer =
-        Answer::new(if args.json { plan_file::json(&plan) } else { yardless_view::calendar(&shop, &plan, None) });
+    let mut answer = Answer::new(if args.json {
+        plan_file::json(&plan)
+    } else {
+        yardless_view::calendar(&shop, &plan, &Touched::default(), None)
+    });
     answer.notes.extend(next_week);
     Ok(answer)
 }

@@ -2,15 +2,16 @@
 
 use std::path::Path;
 
-use yardless_answer::forgotten;
+use yardless_ask::then;
 use yardless_book::half_day::Horizon;
 use yardless_edit::book_file::{self, BookFile};
 use yardless_edit::plan_file;
+use yardless_edit::trouble::words::Called;
 use yardless_edit::trouble::{OfCommand, OfPlan, Trouble};
 use yardless_engine::Leaning;
 use yardless_view::ReadOn;
 
-use crate::answer::Answer;
+use crate::answer::{Answer, assumed};
 use crate::args::ReplanArgs;
 use crate::search;
 
@@ -23,12 +24,17 @@ pub fn run(book: &Path, args: &ReplanArgs) -> Result<Answer, Trouble> {
         plan_file::may_replace(out)?;
     }
     let (horizon, now) = from_now(&file, args, kept.plan.weeks)?;
-    let shop = file.shop_from(horizon, now, Some(&kept.plan.kept()))?;
+    let called = Called::File(path.display().to_string());
+    let then = then(&file, &kept, &called, horizon.half_day(now))?;
+    let shop = then.book.shop_from(horizon, now, Some(&kept.plan.kept()))?;
     let digest = &file.written.digest;
-    let plans = match args.choices {
+    let mut plans = match args.choices {
         None => vec![(Leaning::Balanced, search::replan(&shop, digest, &kept.plan, &args.search)?)],
         Some(most) => search::choices(&shop, digest, &kept.plan, usize::from(most), &args.search)?,
     };
+    for (_, plan) in &mut plans {
+        plan.so_far = then.so_far(&kept);
+    }
     let Some((_, plan)) = args.choice.checked_sub(1).and_then(|n| plans.get(n)) else {
         return Err(OfCommand::NoChoice { choice: args.choice, found: plans.len() }.into());
     };
@@ -45,14 +51,7 @@ pub fn run(book: &Path, args: &ReplanArgs) -> Result<Answer, Trouble> {
             + &yardless_view::calendar_beside(&shop, plan, &kept.plan)
     };
     let mut answer = Answer::new(text);
-    let begins = horizon.half_day(now);
-    let forgotten = forgotten(&shop, &kept.plan).count();
-    if forgotten > 0 {
-        answer.notes.push(format!(
-            "{forgotten} steps were to have begun before {begins}, and the book does not say that they have: \
-             `yardless note --until \"{begins}\"` says that all went as planned, `yardless note JOB/STEP ...` what did not"
-        ));
-    }
+    answer.notes.extend(then.assumed.as_ref().map(|of| assumed(of, args.kept.as_deref())));
     if kept.plan.book_digest != file.written.digest {
         let says = "the book has changed since that plan was made: what of it still holds is kept";
         answer.notes.push(says.to_owned());

@@ -4,6 +4,7 @@ use std::fmt::Write;
 use std::path::Path;
 
 use yardless_book::half_day::{HalfDay, Horizon};
+use yardless_check::fact::Touched;
 use yardless_edit::judged::{Judged, judge};
 use yardless_edit::trouble::{Noun, OfQuestion, Trouble};
 use yardless_edit::{book_file, named, plan_file};
@@ -13,7 +14,7 @@ use yardless_view::breach::says;
 use crate::answer::Answer;
 use crate::args::WeekArgs;
 use crate::exit::Exit;
-use crate::listed::listed;
+use crate::listed::{before, listed};
 
 /// Prints the plan. One that does not hold is printed under a warning that lists its breaches, with exit 3.
 pub fn run(book: &Path, args: &WeekArgs) -> Result<Answer, Trouble> {
@@ -24,6 +25,7 @@ pub fn run(book: &Path, args: &WeekArgs) -> Result<Answer, Trouble> {
     let week = args.week.map(|date| position(&shop, HalfDay::am(date))).transpose()?;
     let crew = args.crew.as_deref().map(|crew| find_crew(&shop, crew)).transpose()?;
     let verdict = judge(&file, &stored, None, args.now)?;
+    let broken = verdict.broken(&stored.plan);
     let mut plan = stored.plan;
     // What it really costs by this book; a bound proven for another text of the book proves nothing here.
     plan.costs = verdict.costs;
@@ -33,28 +35,30 @@ pub fn run(book: &Path, args: &WeekArgs) -> Result<Answer, Trouble> {
         plan.stopped.clear();
     }
     let text = match crew {
-        None => yardless_view::calendar(&shop, &plan, week.map(|week| week..week + 1)),
+        None => yardless_view::calendar(&shop, &plan, &broken, week.map(|week| week..week + 1)),
         Some(crew) => {
             let weeks = week.map_or(0..shop.horizon.weeks() as usize, |week| week..week + 1);
             let messages: Vec<String> =
-                weeks.map(|week| yardless_view::crew_message(&shop, &plan, crew, week)).collect();
+                weeks.map(|week| yardless_view::crew_message(&shop, &plan, &broken, crew, week)).collect();
             messages.join("\n")
         }
     };
-    let mut answer = Answer::new(warning(&verdict) + &text);
+    let mut answer = Answer::new(warning(&verdict, &broken) + &text);
     answer.notes.extend(other_book);
-    answer.notes.extend_from_slice(&verdict.notes);
+    answer.notes.extend(before(&verdict, &args.plan));
     if !verdict.breaches.is_empty() {
         answer.exit = Exit::DoesNotHold;
     }
     Ok(answer)
 }
 
-fn warning(verdict: &Judged) -> String {
+fn warning(verdict: &Judged, broken: &Touched) -> String {
     if verdict.breaches.is_empty() {
         return String::new();
     }
-    let mut text = "THIS PLAN DOES NOT HOLD by the book as it is now. Do not work from it.\n".to_owned();
+    let none = *broken == Touched::default();
+    let what = if none { "it" } else { "what is marked !" };
+    let mut text = format!("THIS PLAN DOES NOT HOLD by the book as it is now. Do not work from {what}.\n");
     for breach in listed(verdict) {
         let _ = writeln!(text, "  {:4} {}", breach.rule, says(&verdict.by, &breach));
     }

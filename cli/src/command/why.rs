@@ -13,8 +13,6 @@ use crate::args::WhyArgs;
 /// The chain from the plan, then the facts on which it rests.
 pub fn run(book: &Path, args: &WhyArgs) -> Result<Answer, Trouble> {
     let asked = asked::read(book, args.ask.plan.as_deref(), args.ask.now)?;
-    Ok(Answer::of(
-        yardless_ask::why(&asked, &args.job, args.sooner, &Limits::steps(args.steps), ReadOn::Terminal)?,
-        args.ask.json,
-    ))
+    let limits = Limits::steps(args.steps);
+    Ok(Answer::of(&yardless_ask::why(&asked, &args.job, args.sooner, &limits, ReadOn::Terminal)?, &args.ask))
 }

@@ -16,5 +16,5 @@ const SECONDS: f64 = 20.0;
 pub fn run(book: &Path, args: &WorthArgs) -> Result<Answer, Trouble> {
     let asked = asked::read(book, args.ask.plan.as_deref(), args.ask.now)?;
     let limits = search::limits(args.effort.seconds, args.effort.steps, SECONDS);
-    Ok(Answer::of(yardless_ask::worth(&asked, usize::from(args.rows), &limits)?, args.ask.json))
+    Ok(Answer::of(&yardless_ask::worth(&asked, usize::from(args.rows), &limits)?, &args.ask))
 }

@@ -7,7 +7,7 @@ use yardless_plan::shop::{CrewId, Id, JobId, Part, PlaceId, UnitId};
 use super::course::{At, Course, Novelty, UnitState, Work};
 use super::grid::{CellSpan, Says, WeekRow};
 use super::roads::Mark;
-use super::words::short_crew;
+use super::words::{BROKEN, short_crew};
 
 /// The half-days of a week's working days, and what is drawn in them.
 pub struct Week<'a> {
@@ -142,7 +142,7 @@ impl<'a> Week<'a> {
         let shop = self.course.shop;
         if !(work.start..=work.end).contains(&h) {
             None
-        } else if work.works_at(shop, h) {
+        } else if work.works_at(shop, h) || work.broken {
             Some(Shown::Work(w))
         } else {
             let why = work.waits_for(shop, h);
@@ -208,6 +208,10 @@ impl<'a> Week<'a> {
             };
             words = format!("{sign} {words}");
             self.legend.insert(legend);
+        }
+        if work.broken {
+            words = format!("! {BROKEN}: {words}");
+            self.legend.insert("! does not hold: what breaks is listed above");
         }
         words
     }

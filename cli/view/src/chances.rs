@@ -75,7 +75,7 @@ const SEASONS: Seasons = Seasons { count: 10_000, seed: 1 };
 const NOT_WITHIN: &str = "not within these weeks";
 
 /// For programs.
-pub fn chances_json(found: &Chances) -> String {
+pub fn chances_json(found: &Chances) -> Value {
     let rows: Vec<Value> = found
         .jobs
         .iter()
@@ -87,7 +87,7 @@ pub fn chances_json(found: &Chances) -> String {
             })
         })
         .collect();
-    format!("{:#}\n", json!({ "seasons": found.seasons, "jobs": rows }))
+    json!({ "seasons": found.seasons, "jobs": rows })
 }
 
 #[cfg(test)]

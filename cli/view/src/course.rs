@@ -1,13 +1,14 @@
 //! The course of a plan: what each crew, unit and truck does in each half-day, by the shop's ids.
 
 use yardless_answer::{changes, other_hauls};
-use yardless_plan::shop::{
-    CrewId, HaulTime, JobId, Obstacle, Part, PlaceId, Shop, StepId, Table, Team, TruckId, UnitId,
-};
-use yardless_plan::{HaulRow, Plan, StepRow, parked_rows};
+use yardless_plan::shop::{CrewId, JobId, Obstacle, Part, PlaceId, Shop, StepId, Table, Team, UnitId};
+use yardless_plan::{Plan, StepRow, parked_rows};
 
 use super::obstacle::mark;
+use super::trip::{TripMark, trips};
 use super::words::{short_crew, the_rest, together};
+
+pub use super::trip::Trip;
 
 /// A plan laid out over its half-days. Rows that name what the book does not know are passed over: the checker tells of them.
 pub struct Course<'a> {
@@ -66,6 +67,8 @@ pub struct Work {
     pub units: Vec<UnitId>,
     /// How it stands to the kept plan; `None`: as told, or nothing is laid beside it.
     pub mark: Option<Novelty>,
+    /// Whether something that does not hold any more is about it.
+    pub broken: bool,
 }
 
 /// A unit held at a job.
@@ -81,29 +84,6 @@ pub struct Occupancy {
     pub step: Option<StepId>,
     /// Whether it is held as long as the step, or the whole job, lasts; else from one step of the job to another (E7).
     pub whole: bool,
-}
-
-/// A haul.
-#[derive(Clone, Debug)]
-pub struct Trip {
-    /// The unit.
-    pub unit: UnitId,
-    /// Whence.
-    pub from: PlaceId,
-    /// Where to.
-    pub to: PlaceId,
-    /// Index of the half-day.
-    pub at: usize,
-    /// At its end.
-    pub evening: bool,
-    /// The truck.
-    pub truck: TruckId,
-    /// What it takes; `None`: the drive is not known.
-    pub time: Option<HaulTime>,
-    /// Whether it needs a day on which the road is clear.
-    pub needs_clear: bool,
-    /// Whether the kept plan, where one is laid beside it, does not make it.
-    pub new: bool,
 }
 
 /// Where a unit is in a half-day.
@@ -128,17 +108,6 @@ pub enum UnitState {
     Road,
 }
 
-impl Trip {
-    /// When in its day it is made: `before am`, `at noon`, `evening`.
-    pub fn moment(&self, shop: &Shop) -> &'static str {
-        match (self.evening, shop.horizon.half_day(self.at).is_pm()) {
-            (true, _) => "evening",
-            (false, true) => "at noon",
-            (false, false) => "before am",
-        }
-    }
-}
-
 impl Work {
     /// The step's name, and which part of it this is where it is left and come back to.
     pub fn name(&self, shop: &Shop) -> String {
@@ -151,7 +120,7 @@ impl Work {
     }
 
     /// Whether it is what its crew comes back to.
-    fn rest(&self) -> bool {
+    pub fn rest(&self) -> bool {
         self.part == Part::Second
     }
 
@@ -164,8 +133,11 @@ impl Work {
                 .is_none_or(|runs| runs.workable[h])
     }
 
-    /// Whether a crew works on it at an index, as its own step or helping.
+    /// Whether a crew works on it at an index, as its own step or helping; on what does not hold as it was told.
     pub fn by(&self, shop: &Shop, crew: CrewId, h: usize) -> bool {
+        if self.broken {
+            return (self.start..=self.end).contains(&h) && self.team.crews().any(|of| of == crew);
+        }
         self.works_at(shop, h) && shop.working(&self.team, h).any(|of| of == crew)
     }
 
@@ -209,7 +181,8 @@ impl<'a> Course<'a> {
         course.dropped.works.retain(|work| of(work).is_some_and(|(_, _, mark)| mark.is_none()));
         let new = trips(shop, other_hauls(shop, plan, kept));
         for trip in &mut course.trips {
-            trip.new = new.iter().any(|other| (other.unit, other.at, other.to) == (trip.unit, trip.at, trip.to));
+            let is = |other: &Trip| (other.unit, other.at, other.to) == (trip.unit, trip.at, trip.to);
+            trip.mark = new.iter().any(is).then_some(TripMark::New);
         }
         course.dropped.trips = trips(shop, other_hauls(shop, kept, plan));
         course
@@ -276,6 +249,7 @@ fn works(shop: &Shop, plan: &Plan) -> Vec<Work> {
                 end: shop.horizon.index(row.end).filter(|end| *end >= start)?,
                 units: units(shop, &row.units),
                 mark: None,
+                broken: false,
             })
         })
         .collect();
@@ -285,31 +259,6 @@ fn works(shop: &Shop, plan: &Plan) -> Vec<Work> {
 
 fn units(shop: &Shop, ids: &[String]) -> Vec<UnitId> {
     ids.iter().filter_map(|id| shop.find_unit(id)).collect()
-}
-
-fn trips<'p>(shop: &Shop, rows: impl IntoIterator<Item = &'p HaulRow>) -> Vec<Trip> {
-    let place = |id: &str| shop.find_place(id);
-    let mut trips: Vec<Trip> = rows
-        .into_iter()
-        .filter_map(|row| {
-            let unit = shop.find_unit(&row.unit)?;
-            let (from, to) = (place(&row.from)?, place(&row.to)?);
-            let at = shop.horizon.index(row.at)?;
-            Some(Trip {
-                unit,
-                from,
-                to,
-                at,
-                evening: row.evening,
-                truck: shop.find_truck(&row.truck)?,
-                time: shop.haul_time(shop.units[unit].moves, from, to),
-                needs_clear: shop.may_haul(unit, from, to, at) == Some(true),
-                new: false,
-            })
-        })
-        .collect();
-    trips.sort_by_key(|trip| (trip.at, trip.evening, trip.truck, trip.unit));
-    trips
 }
 
 fn holds(shop: &Shop, plan: &Plan, works: &[Work]) -> Table<UnitId, Vec<Occupancy>> {

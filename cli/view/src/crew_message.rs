@@ -3,17 +3,19 @@
 use std::fmt::Write;
 
 use yardless_book::Job;
+use yardless_check::fact::Touched;
 use yardless_plan::Plan;
 use yardless_plan::shop::{CrewId, Id, JobId, PlaceId, Shop, UnitId};
 
 use super::cautions::{WHO_DECIDES, cautions};
 use super::course::{Course, Occupancy, Work};
 use super::hauls::remarks;
-use super::words::day;
+use super::words::{BROKEN, day};
 
 /// What a crew does in a week (by its position), where it finds it, and what it hauls.
-pub fn crew_message(shop: &Shop, plan: &Plan, crew: CrewId, week: usize) -> String {
-    let course = Course::new(shop, plan);
+/// `broken`: the rows that do not hold any more; each says so.
+pub fn crew_message(shop: &Shop, plan: &Plan, broken: &Touched, crew: CrewId, week: usize) -> String {
+    let course = Course::new(shop, plan).marking(broken);
     let half_days = week * 14..(week + 1) * 14;
     let monday = shop.horizon.half_day(half_days.start);
     let mut text = format!("{}, week of {}\n", shop.crews[crew].name, day(monday));
@@ -90,7 +92,8 @@ fn at_work(course: &Course, crew: CrewId, work: &Work) -> String {
     } else {
         format!(", helped by {}", named(&work.team.helpers))
     };
-    format!("{}, {}{together}{with}", shop.places[shop.jobs[work.job].place].name, work.name(shop))
+    let broken = if work.broken { format!(": {}", BROKEN.to_uppercase()) } else { String::new() };
+    format!("{}, {}{together}{with}{broken}", shop.places[shop.jobs[work.job].place].name, work.name(shop))
 }
 
 /// The units that the step holds and those parked at its job.

@@ -101,7 +101,7 @@ impl<'a> FreeUnits<'a> {
     }
 
     /// For programs.
-    pub fn json(&self, together: Option<&Together>, sooner: Option<&Offer>) -> String {
+    pub fn json(&self, together: Option<&Together>, sooner: Option<&Offer>) -> Value {
         let shop = self.course.shop;
         let at = |h: usize| shop.horizon.half_day(h).to_string();
         let gap = |gap: Gap| {
@@ -134,7 +134,7 @@ impl<'a> FreeUnits<'a> {
                 })
             })
             .collect();
-        let found = json!({
+        json!({
             "kind": shop.kinds[self.kind].id, "at": at(self.at), "units": units, "second": self.second().map(gap),
             "together": together.map(|found| json!({
                 "from": found.first.to_string(), "until": found.last.to_string(),
@@ -144,8 +144,7 @@ impl<'a> FreeUnits<'a> {
             "sooner": sooner.map(|offer| json!({
                 "from": offer.start.to_string(), "until": offer.end.to_string(), "moved": offer.moved, "extra": offer.extra,
             })),
-        });
-        format!("{found:#}\n")
+        })
     }
 
     fn whereabouts(&self, unit: UnitId) -> String {

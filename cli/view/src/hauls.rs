@@ -2,7 +2,8 @@
 
 use super::course::{Course, Trip};
 use super::table::table;
-use super::words::{day, short_crew};
+use super::trip::TripMark;
+use super::words::{BROKEN, day, short_crew};
 
 /// The hauls of the given half-days as text, each date and time of day said once; `None` where there is none.
 pub fn hauls(course: &Course, half_days: std::ops::Range<usize>) -> Option<String> {
@@ -22,7 +23,12 @@ pub fn hauls(course: &Course, half_days: std::ops::Range<usize>) -> Option<Strin
 /// unit, from where to where, truck, remarks.
 pub fn rows(course: &Course, half_days: std::ops::Range<usize>) -> Vec<[String; 6]> {
     let shop = course.shop;
-    let trips = course.trips.iter().map(|trip| (trip, if trip.new { "+ " } else { "" }));
+    let sign = |trip: &Trip| match trip.mark {
+        Some(TripMark::Broken) => "! ",
+        Some(TripMark::New) => "+ ",
+        None => "",
+    };
+    let trips = course.trips.iter().map(|trip| (trip, sign(trip)));
     let dropped = course.dropped.trips.iter().map(|trip| (trip, "- "));
     let mut all: Vec<_> = trips.chain(dropped).filter(|(trip, _)| half_days.contains(&trip.at)).collect();
     all.sort_by_key(|(trip, _)| (trip.at, trip.evening));
@@ -58,6 +64,7 @@ pub fn remarks(course: &Course, trip: &Trip) -> String {
         let half = if course.shop.horizon.half_day(trip.at).is_pm() { "pm" } else { "am" };
         words.push(format!("on the road all {half}"));
     }
+    words.extend(trip.broken().then(|| BROKEN.to_uppercase()));
     words.extend(cautions(course, trip));
     words.join(", ")
 }

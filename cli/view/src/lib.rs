@@ -1,7 +1,9 @@
 //! What a plan looks like: from shop and plan to rows and cells, and their writing out as plain text.
 
 mod asks;
+mod assumed;
 pub mod breach;
+mod broken;
 mod cautions;
 mod cells;
 mod chances;
@@ -30,6 +32,7 @@ mod standing;
 mod table;
 mod to_tell;
 mod told;
+mod trip;
 mod week;
 mod why;
 mod word_given;
@@ -37,6 +40,7 @@ mod words;
 mod worth;
 
 pub use asks::{Ask, asks};
+pub use assumed::{assumed, assumed_on_page};
 pub use cautions::WHO_DECIDES;
 pub use chances::{chances, chances_json};
 pub use changed::{changed, choices};
@@ -50,19 +54,21 @@ pub use sheet::{Sheet, whole};
 pub use to_tell::{ToTell, crews_to_tell, customers_to_tell, told_otherwise};
 pub use told::{Block, Grid, Told};
 pub use why::{why, why_json};
-pub use words::{ReadOn, half, together};
+pub use words::{ReadOn, half, list, together};
 pub use worth::{worth, worth_json};
 
 use std::ops::Range;
 
+use yardless_check::fact::Touched;
 use yardless_plan::Plan;
 use yardless_plan::shop::Shop;
 
 use course::Course;
 
-/// The calendar: a sheet for each of the weeks (by position; `None`: all), then the plan as a whole.
-pub fn calendar(shop: &Shop, plan: &Plan, weeks: Option<Range<usize>>) -> String {
-    sheets(&Course::new(shop, plan), weeks)
+/// The calendar: a sheet for each of the weeks (by position; `None`: all), then the plan as a whole. `broken`: the rows that
+/// do not hold any more, each of which is marked.
+pub fn calendar(shop: &Shop, plan: &Plan, broken: &Touched, weeks: Option<Range<usize>>) -> String {
+    sheets(&Course::new(shop, plan).marking(broken), weeks)
 }
 
 /// The calendar of a new plan, with what is moved, new and dropped against the kept one marked.

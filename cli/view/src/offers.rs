@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use serde_json::json;
+use serde_json::{Value, json};
 use yardless_answer::{Given, JobChance, Offer, Offers, Seasons, chances, varies};
 use yardless_book::Job;
 use yardless_book::half_day::HalfDay;
@@ -56,7 +56,7 @@ pub fn offers(given: &Given, job: &Job, found: &Offers) -> Told {
 }
 
 /// For programs.
-pub fn offers_json(job: &Job, found: &Offers) -> String {
+pub fn offers_json(job: &Job, found: &Offers) -> Value {
     let rows: Vec<_> = found
         .rows
         .iter()
@@ -74,7 +74,7 @@ pub fn offers_json(job: &Job, found: &Offers) -> String {
         })
         .collect();
     let impossible = found.impossible.as_ref().map(|why| why.says(&found.shop));
-    format!("{:#}\n", json!({ "job": job.id, "rows": rows, "impossible": impossible }))
+    json!({ "job": job.id, "rows": rows, "impossible": impossible })
 }
 
 /// How likely a date is, where anything varies.

@@ -2,6 +2,7 @@
 
 use std::ops::Range;
 
+use yardless_check::fact::Touched;
 use yardless_plan::Plan;
 use yardless_plan::shop::Shop;
 
@@ -23,21 +24,32 @@ pub struct Sheet {
     pub crews: Vec<CrewTable>,
     /// What asks for care: a word, and a line with its source.
     pub cautions: Vec<[String; 2]>,
+    /// Whether a row is marked that does not hold any more.
+    pub broken: bool,
 }
 
 impl Sheet {
-    /// Of the weeks by their position in the plan, where asked for beside a kept plan.
-    pub fn new(shop: &Shop, plan: &Plan, kept: Option<&Plan>, weeks: Range<usize>, scale: Scale) -> Self {
-        let course = match kept {
-            Some(kept) => Course::beside(shop, plan, kept),
-            None => Course::new(shop, plan),
-        };
+    /// Of the weeks by their position in the plan. `broken`: the rows that do not hold any more, each of which is marked.
+    pub fn new(shop: &Shop, plan: &Plan, broken: &Touched, weeks: Range<usize>, scale: Scale) -> Self {
+        Self::of(&Course::new(shop, plan).marking(broken), weeks, scale)
+    }
+
+    /// The same of a plan beside the kept one.
+    pub fn beside(shop: &Shop, plan: &Plan, kept: &Plan, weeks: Range<usize>, scale: Scale) -> Self {
+        Self::of(&Course::beside(shop, plan, kept), weeks, scale)
+    }
+
+    fn of(course: &Course, weeks: Range<usize>, scale: Scale) -> Self {
         let half_days = weeks.start * 14..weeks.end * 14;
+        let meets = |first: usize, last: usize| first < half_days.end && half_days.start <= last;
+        let works = course.works.iter().any(|work| work.broken && meets(work.start, work.end));
+        let trips = course.trips.iter().any(|trip| trip.broken() && meets(trip.at, trip.at));
         Self {
-            diagram: Diagram::new(&course, weeks.clone(), scale),
-            hauls: rows(&course, half_days.clone()),
-            crews: weeks.map(|week| CrewTable::new(&course, week)).collect(),
-            cautions: cautions(&course, half_days, None),
+            diagram: Diagram::new(course, weeks.clone(), scale),
+            hauls: rows(course, half_days.clone()),
+            crews: weeks.map(|week| CrewTable::new(course, week)).collect(),
+            cautions: cautions(course, half_days, None),
+            broken: works || trips,
         }
     }
 }

@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use yardless_answer::changes;
 use yardless_book::half_day::HalfDay;
+use yardless_check::fact::Touched;
 use yardless_plan::shop::{JobFacts, Shop};
 use yardless_plan::{Plan, StepRow};
 
@@ -40,7 +41,8 @@ pub fn crews_to_tell(shop: &Shop, plan: &Plan, before: Option<&Plan>) -> Vec<ToT
         let first = *at.first()?;
         let mut weeks: BTreeSet<usize> = at.iter().filter_map(|at| shop.horizon.index(*at)).map(|h| h / 14).collect();
         weeks.retain(|week| *week >= shop.now / 14);
-        let texts = weeks.into_iter().take(MOST_WEEKS).map(|week| crew_message(shop, plan, crew, week));
+        let texts =
+            weeks.into_iter().take(MOST_WEEKS).map(|week| crew_message(shop, plan, &Touched::default(), crew, week));
         let what = match before {
             None => format!("Works from {} on", half(first)),
             Some(_) if first <= soon => "The next two days change".to_owned(),

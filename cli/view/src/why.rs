@@ -151,7 +151,7 @@ fn no_haul_sooner(given: &Given, breaks: &[Vec<Breach>]) -> String {
 }
 
 /// For programs.
-pub fn why_json(given: &Given, job: &Job, links: &[ChainLink], rests: Option<&Rests>) -> String {
+pub fn why_json(given: &Given, job: &Job, links: &[ChainLink], rests: Option<&Rests>) -> Value {
     let chain: Vec<Value> = links
         .iter()
         .map(|link| {
@@ -174,5 +174,5 @@ pub fn why_json(given: &Given, job: &Job, links: &[ChainLink], rests: Option<&Re
         };
         json!({ "by": rests.by, "found": found, "facts": facts, "proven": rests.proven })
     });
-    format!("{:#}\n", json!({ "job": job.id, "chain": chain, "rests_on": rests }))
+    json!({ "job": job.id, "chain": chain, "rests_on": rests })
 }

@@ -33,6 +33,9 @@ pub fn span(first: HalfDay, last: HalfDay) -> String {
     }
 }
 
+/// What is said of a row that breaks a rule.
+pub const BROKEN: &str = "does not hold";
+
 /// What a crew comes back to of a step (W10).
 pub fn the_rest(step: &str) -> String {
     format!("{step}, the rest")

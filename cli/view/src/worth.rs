@@ -1,13 +1,13 @@
 //! What one more would save, a row each.
 
 use serde_json::{Value, json};
-use yardless_answer::{Given, More, Worth};
+use yardless_answer::{Alone, Given, More, Worth, tells_value};
 use yardless_book::half_day::HalfDay;
 use yardless_book::money::Cents;
 use yardless_plan::Plan;
 
 use super::told::Told;
-use super::words::{count, day};
+use super::words::{count, day, list};
 
 /// For people.
 pub fn worth(given: &Given, base: &Plan, rows: &[Worth]) -> Told {
@@ -15,7 +15,8 @@ pub fn worth(given: &Given, base: &Plan, rows: &[Worth]) -> Told {
     let says = match best {
         Some(row) => {
             let when = row.when.map_or(String::new(), |(first, last)| format!(" {}", dates(first, last)));
-            format!("{}{when} saves {}: it pays below ${}.", what(given, &row.more), saves(row), row.least)
+            let says = format!("{}{when} saves {}: it pays below ${}.", what(given, &row.more), saves(row), row.least);
+            says + &lets_in(given, row)
         }
         None if rows.iter().all(|row| row.most <= Cents::ZERO) => {
             "Nothing that was asked about would save anything over these weeks.".to_owned()
@@ -23,7 +24,7 @@ pub fn worth(given: &Given, base: &Plan, rows: &[Worth]) -> Told {
         None => "Nothing that was asked about is sure to save anything over these weeks; what it may save is below."
             .to_owned(),
     };
-    let mut table_rows = vec![["ONE MORE", "SAVES", "WHEN"].map(str::to_owned)];
+    let mut table_rows = vec![["ONE MORE", "SAVES", "WITHOUT NEW JOBS", "WHEN"].map(str::to_owned)];
     for row in rows {
         let when = match row.when {
             None => "not used".to_owned(),
@@ -38,15 +39,39 @@ pub fn worth(given: &Given, base: &Plan, rows: &[Worth]) -> Told {
                 format!("{}{a_day}{only}", dates(first, last))
             }
         };
-        table_rows.push([what(given, &row.more), saves(row), when]);
+        let alone = if row.lets_in.is_empty() { saves(row) } else { row.alone.map_or("?".to_owned(), range) };
+        table_rows.push([what(given, &row.more), saves(row), alone, when]);
     }
+    let new = rows.iter().any(|row| !row.lets_in.is_empty());
     let proven = if base.proven { ", proven best" } else { ", not proven: what is saved is given from least to most" };
     let note = format!(
         "Against the best plan from now on, nothing told counted: ${}{proven}. Rent, wages and fuel of what is added are \
          not counted. One more trailer may cost more than it saves, where the place it stands at has few spots.",
         base.cost
     );
-    Told::says(&says).gap().headed(0, table_rows, [40, 28, 0]).gap().say(&note)
+    let told = Told::says(&says).gap();
+    let told = if new {
+        told.headed(0, table_rows, [36, 20, 20, 0])
+    } else {
+        let rows = table_rows.into_iter().map(|[more, saves, _, when]| [more, saves, when]).collect();
+        told.headed(0, rows, [40, 28, 0])
+    };
+    let told = told.gap().say(&note);
+    if tells_value(&given.shop.book) { told } else { told.say(NO_VALUE) }
+}
+
+/// What is not in the figures where no job says what it is worth.
+const NO_VALUE: &str = "No job of the book says what it costs to leave it out (`left_out`, of the job or its rank): the \
+    figures count lateness, hauls and hire, and not what a job brings in.";
+
+/// The jobs that one more lets in, and what it saves without them.
+fn lets_in(given: &Given, row: &Worth) -> String {
+    if row.lets_in.is_empty() {
+        return String::new();
+    }
+    let jobs: Vec<String> = row.lets_in.iter().map(|job| given.shop.job_name(job).to_owned()).collect();
+    let alone = row.alone.map_or(String::new(), |alone| format!("; without that it saves {}", range(alone)));
+    format!(" It lets in {}{alone}.", list(&jobs))
 }
 
 fn what(given: &Given, more: &More) -> String {
@@ -62,7 +87,11 @@ fn what(given: &Given, more: &More) -> String {
 }
 
 fn saves(row: &Worth) -> String {
-    if row.least == row.most { format!("${}", row.least) } else { format!("${} to ${}", row.least, row.most) }
+    range(Alone { least: row.least, most: row.most })
+}
+
+fn range(Alone { least, most }: Alone) -> String {
+    if least == most { format!("${least}") } else { format!("${least} to ${most}") }
 }
 
 fn dates(first: chrono::NaiveDate, last: chrono::NaiveDate) -> String {
@@ -71,7 +100,7 @@ fn dates(first: chrono::NaiveDate, last: chrono::NaiveDate) -> String {
 }
 
 /// For programs.
-pub fn worth_json(base: &Plan, rows: &[Worth]) -> String {
+pub fn worth_json(given: &Given, base: &Plan, rows: &[Worth]) -> Value {
     let rows: Vec<Value> = rows
         .iter()
         .map(|row| {
@@ -85,9 +114,13 @@ pub fn worth_json(base: &Plan, rows: &[Worth]) -> String {
             };
             json!({
                 "more": more, "least": row.least, "most": row.most, "from": row.when.map(|w| w.0),
-                "until": row.when.map(|w| w.1), "days": row.days, "only_then": row.only_then,
+                "until": row.when.map(|w| w.1), "days": row.days, "only_then": row.only_then, "lets_in": row.lets_in,
+                "alone": row.alone.map(|alone| json!({ "least": alone.least, "most": alone.most })),
             })
         })
         .collect();
-    format!("{:#}\n", json!({ "cost": base.cost, "bound": base.bound, "proven": base.proven, "rows": rows }))
+    json!({
+        "cost": base.cost, "bound": base.bound, "proven": base.proven, "rows": rows,
+        "jobs_tell_value": tells_value(&given.shop.book),
+    })
 }

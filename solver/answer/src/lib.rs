@@ -9,6 +9,7 @@ mod chance;
 mod changes;
 mod free;
 mod given;
+mod let_in;
 mod offer;
 pub mod why;
 mod worth;
@@ -17,5 +18,6 @@ pub use chance::{Chances, JobChance, Seasons, Share, chances, mean_and_variance,
 pub use changes::{Because, JobChange, StepChange, changes, forgotten, haul_breaks, other_hauls};
 pub use free::{Ask, Together, sooner, together};
 pub use given::Given;
+pub use let_in::{Alone, tells_value};
 pub use offer::{Later, Offer, Offers, offers};
 pub use worth::{More, Worth, all as all_more, worth};

@@ -17,6 +17,7 @@ use yardless_plan::{HaulRow, Plan, StepRow};
 
 use super::Given;
 use super::given::{Shares, new_id};
+use super::let_in::{Alone, Outside};
 
 /// One more of something.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -50,6 +51,10 @@ pub struct Worth {
     pub days: usize,
     /// Whether the same is saved where it is there on those dates only. For a crew, a truck and a road: not asked.
     pub only_then: bool,
+    /// The jobs that the plan with it does and the best without it does not.
+    pub lets_in: Vec<String>,
+    /// What it saves where it lets in none of them; `None`: it lets in none, or that could not be planned.
+    pub alone: Option<Alone>,
     /// The plan with it.
     pub plan: Plan,
 }
@@ -57,19 +62,31 @@ pub struct Worth {
 /// The plan that all is compared with, and what one more would save, the most first.
 pub fn worth(given: &Given, more: &[More], limits: &Limits) -> Option<(Plan, Vec<Worth>)> {
     let roads = more.iter().filter(|more| matches!(more, More::Road(_))).count();
-    let mut shares = Shares::new(limits, more.len() + roads + 1);
+    // Where jobs are left out each is asked twice: with those that it lets in, and without.
+    let times = if given.plan.left_out.is_empty() { 1 } else { 2 };
+    let mut shares = Shares::new(limits, (more.len() + roads) * times + 1);
     let base_shop = given.what_if(&[], |_| {})?;
     let base = given.planned(&base_shop, &given.plan, &shares.next());
+    let outside = Outside::of(given, &base);
+    let mut ask = |more: &More| {
+        let mut worth = one(given, &base, more, &shares.next())?;
+        if let Some(outside) = &outside {
+            let limits = shares.next();
+            worth.lets_in = outside.let_in(&worth.plan);
+            worth.alone = (!worth.lets_in.is_empty()).then(|| alone(given, &worth, outside, &limits)).flatten();
+        }
+        Some(worth)
+    };
     let mut found: Vec<Worth> = Vec::new();
     for more in more {
-        let Some(worth) = one(given, &base, more, &shares.next()) else { continue };
+        let Some(worth) = ask(more) else { continue };
         // Of a road's winter the first date on which it helps, alone.
         let clear = match (&worth.more, worth.when) {
             (More::Road(road), Some((first, last))) if first < last => Some(More::Clear(road.clone(), first)),
             _ => None,
         };
         found.push(worth);
-        found.extend(clear.and_then(|clear| one(given, &base, &clear, &shares.next())));
+        found.extend(clear.and_then(|clear| ask(&clear)));
     }
     found.sort_by_key(|worth| (std::cmp::Reverse(worth.least.max(Cents::ZERO)), std::cmp::Reverse(worth.most)));
     Some((base, found))
@@ -133,7 +150,21 @@ fn one(given: &Given, base: &Plan, more: &More, limits: &Limits) -> Option<Worth
     let bound = |plan: &Plan| plan.bound.unwrap_or(Cents::ZERO);
     let (least, most) = (bound(base) - plan.cost, base.cost - bound(&plan));
     let least = if more.may_hurt(given.shop) { least } else { least.max(Cents::ZERO) };
-    Some(Worth { more: more.clone(), least, most, when, days: used.len(), only_then, plan })
+    let (lets_in, alone) = (Vec::new(), None);
+    Some(Worth { more: more.clone(), least, most, when, days: used.len(), only_then, lets_in, alone, plan })
+}
+
+/// What it saves of the jobs that are done without it.
+fn alone(given: &Given, worth: &Worth, outside: &Outside, limits: &Limits) -> Option<Alone> {
+    let shop = given.what_if(&[], |book| {
+        outside.put_off(book, given.shop);
+        worth.more.add(book, given.shop, None);
+    })?;
+    let mut saved = outside.saved(&given.planned(&shop, &worth.plan, limits));
+    if !worth.more.may_hurt(given.shop) {
+        saved.least = saved.least.max(Cents::ZERO);
+    }
+    Some(saved)
 }
 
 impl More {

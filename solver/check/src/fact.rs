@@ -33,6 +33,7 @@ mod hauls;
 mod history;
 mod of_plan;
 mod spans;
+mod touched;
 mod work;
 
 pub use cost::OfCost;
@@ -41,6 +42,7 @@ pub use hauls::{OfDrive, OfHaul, OfRoute, OfTruck};
 pub use history::OfHistory;
 pub use of_plan::{Noun, OfPlan};
 pub use spans::OfSpan;
+pub use touched::{Touched, half_days};
 pub use work::{OfJob, OfLater, OfWork};
 
 use chrono::NaiveDate;

@@ -1,5 +1,6 @@
 //! What a plan is: format 1, as stored and given out, and what it costs; and below it [`shop`], the book made ready.
 
+mod assumed;
 pub mod cost;
 mod draft;
 mod hitch;
@@ -10,6 +11,7 @@ pub mod shop;
 mod stored;
 mod write;
 
+pub use assumed::Assumed;
 pub use draft::{Done, Draft, Haul, Return, Stint};
 pub use hitch::{UnhitchedHaul, hitch};
 pub use parked::parked_rows;
@@ -41,6 +43,10 @@ pub struct Plan {
     /// The half-day from which on the plan decides (N1): the horizon's first, in a plan made from a clean sheet.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub now: Option<HalfDay>,
+    /// What was taken to have gone as planned before `now`, as the book did not say how it went: the plan given out till
+    /// then, as far as it had begun.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub so_far: Option<Box<Plan>>,
     /// What it costs, in dollars.
     pub cost: Cents,
     /// What no plan can cost less than, in dollars. `None`: no bound is known.

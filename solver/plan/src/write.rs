@@ -13,6 +13,7 @@ pub fn write(shop: &Shop, digest: &str, draft: &Draft, why: impl Fn(JobId) -> St
         from: shop.horizon.monday(),
         weeks: shop.horizon.weeks(),
         now: Some(shop.horizon.half_day(shop.now)),
+        so_far: None,
         cost: Cents::ZERO,
         bound: None,
         proven: false,

@@ -1,11 +1,12 @@
 //! `worth`: the difference between two proven plans, to the cent.
 
 use serde_json::json;
-use yardless_answer::{Given, More, Worth, worth};
+use yardless_answer::{Alone, Given, More, Worth, worth};
 use yardless_book::money::Cents;
 use yardless_book::{Book, Moves};
 use yardless_check::check;
 use yardless_engine::{Limits, plan};
+use yardless_plan::Plan;
 use yardless_plan::shop::Shop;
 
 use super::{STEPS, horizon, planned, shop};
@@ -16,14 +17,15 @@ const BOOKS: u64 = 200;
 
 #[test]
 fn one_more_is_worth_the_difference_between_two_proven_plans() {
-    let (mut asked, mut saves, mut only_then) = (0, 0, 0);
+    let (mut asked, mut saves, mut only_then, mut let_in) = (0, 0, 0, 0);
     for seed in 0..BOOKS {
         let (book, base) = planned(seed);
         let shop_now = shop(&book, &base.kept());
         let given = Given::new(&shop_now, "", &base).expect("the plan holds");
         let unit = book.equipment.first().map(|unit| More::Unit(unit.kinds[0].clone()));
         let more: Vec<More> = unit.into_iter().chain([More::Crew(book.crews[0].id.clone()), More::Truck]).collect();
-        let (found_base, rows) = worth(&given, &more, &Limits::steps(STEPS * 4)).expect("no fault");
+        // The base, and where jobs are left out each twice: with those that it lets in, and without.
+        let (found_base, rows) = worth(&given, &more, &Limits::steps(STEPS * 7)).expect("no fault");
         assert_eq!((found_base.cost, found_base.proven), (base.cost, true), "{seed}");
         for row in rows {
             let mut with = book.clone();
@@ -51,6 +53,7 @@ fn one_more_is_worth_the_difference_between_two_proven_plans() {
                 }
                 other => panic!("{other:?}"),
             }
+            let_in += usize::from(alone_is_without_the_jobs_left_out(&book, &with, &found_base, &row));
             let with = shop(&with, &[]);
             let best = plan(&with, "", &Limits::steps(STEPS), &mut |_| {});
             assert!(best.proven, "{seed}: {:?}", row.more);
@@ -65,9 +68,31 @@ fn one_more_is_worth_the_difference_between_two_proven_plans() {
         }
     }
     assert!(
-        asked >= 500 && saves >= 40 && only_then >= 10,
-        "{asked} asked, {saves} save, {only_then} on some dates only"
+        asked >= 500 && saves >= 40 && only_then >= 10 && let_in >= 10,
+        "{asked} asked, {saves} save, {only_then} on some dates only, {let_in} let jobs in"
     );
+}
+
+/// What is told of a row that lets jobs in is the difference between two proven plans of the books that do not have the jobs
+/// that are left out without it; whether it lets any in, and none of the others comes after them.
+fn alone_is_without_the_jobs_left_out(book: &Book, with: &Book, base: &Plan, row: &Worth) -> bool {
+    let out = |job: &str| base.left_out.iter().any(|row| row.job == job);
+    assert!(row.lets_in.iter().all(|job| out(job) && row.plan.steps.iter().any(|step| step.job == *job)));
+    let Some(alone) = row.alone else {
+        assert!(row.lets_in.is_empty(), "{:?}: {:?}", row.more, row.lets_in);
+        return false;
+    };
+    let cost = |book: &Book| {
+        let mut rest = book.clone();
+        rest.jobs.retain(|job| !out(&job.id));
+        let shop = Shop::again(&rest, horizon(1), 0, Some(&[])).ok()?;
+        let best = plan(&shop, "", &Limits::steps(STEPS), &mut |_| {});
+        assert!(best.proven, "{:?}", row.more);
+        Some(best.cost)
+    };
+    let Some((without, with)) = cost(book).zip(cost(with)) else { return false };
+    assert_eq!((alone.least, alone.most), (without - with, without - with), "{:?}", row.more);
+    true
 }
 
 #[test]
@@ -93,6 +118,13 @@ fn saturday_and_a_clear_day_are_worth_what_they_save() {
     }));
     let road = More::Road("hill".to_owned());
     assert_eq!(saves(&hill, road.clone()), [(road, Cents(45_000), true)]);
+    // The job is all that it lets in: without it there is nothing to save.
+    let (shop, more) = (Shop::new(&hill, horizon(2)).expect("no fault"), More::Road("hill".to_owned()));
+    let base = plan(&shop, "", &Limits::steps(STEPS), &mut |_| {});
+    let given = Given::new(&shop, "", &base).expect("the plan holds");
+    let (_, rows) = worth(&given, &[more], &Limits::steps(STEPS * 5)).expect("no fault");
+    assert_eq!(rows[0].lets_in, ["x"]);
+    assert_eq!(rows[0].alone, Some(Alone { least: Cents::ZERO, most: Cents::ZERO }));
     let clear = More::Clear("hill".to_owned(), monday());
     assert_eq!(saves(&hill, clear.clone()), [(clear, Cents(45_000), true)]);
 }

@@ -135,7 +135,7 @@ impl<'d> Fill<'d> {
 }
 
 /// A crew's id, where its name is given; what is no crew stays, and the reader tells of it.
-fn crew_id(book: &Book, given: &str) -> String {
+pub fn crew_id(book: &Book, given: &str) -> String {
     if book.crews.iter().any(|crew| crew.id == given) {
         return given.to_owned();
     }

@@ -6,7 +6,7 @@ use yardless_book::{Book, DoneStep, Extra, Job, Parked, Path, Progress, Step};
 use super::fill::Fill;
 use super::parked::{self, HowFar};
 use super::subject::StepAt;
-use super::{NoteContext, word};
+use super::{NoteContext, helpers, word};
 use crate::Changes;
 use crate::changes::{BookChange, FilledIn, StepStatus};
 use crate::trouble::{OfNote, Trouble};
@@ -87,15 +87,19 @@ fn begun(changes: &mut Changes, at: StepAt, step: &Step) {
     }
 }
 
-/// Who helps a crew with a step (W11): as the book has it, else as the plan has it; nobody where another crew does it.
-fn helped(context: &NoteContext, at: StepAt, crew: &str) -> Vec<String> {
-    let step = step(context.book, at).0;
+/// Who helps a crew with a step (W11): as it is said, else as the book has it, else as the plan has it; nobody where another
+/// crew does it.
+fn helped(context: &NoteContext, at: StepAt, crew: &str) -> Result<Vec<String>, Trouble> {
+    let (step, name) = step(context.book, at);
+    if let Some(given) = &context.request.with {
+        return helpers::named(context.book, &name, crew, given);
+    }
     let recorded = step.progress.iter().map(|p| (&p.crew, &p.with)).chain(step.done.iter().map(|d| (&d.crew, &d.with)));
     let job = &context.book.jobs[at.job].id;
     let rows = context.kept.as_ref().map_or_else(Vec::new, |kept| kept.rows(job, &step.id));
     let planned = rows.first().map(|row| (&row.crew, &row.with));
     let by = recorded.chain(planned).next();
-    by.filter(|(by, _)| *by == crew).map_or_else(Vec::new, |(_, with)| with.clone())
+    Ok(by.filter(|(by, _)| *by == crew).map_or_else(Vec::new, |(_, with)| with.clone()))
 }
 
 /// `JOB/STEP done`.
@@ -109,7 +113,7 @@ pub fn done(context: &NoteContext, at: StepAt) -> Result<Changes, Trouble> {
         return Err(OfNote::Order { step: name, start, end }.into());
     }
     let mut changes = Changes::default();
-    let with = helped(context, at, &crew);
+    let with = helped(context, at, &crew)?;
     let extra = step.done.as_ref().map_or_else(Extra::new, |done| done.extra.clone());
     let done = DoneStep { crew, with, way, start, end, extra };
     set_done(&mut changes, at, context.book, done, filled_in);
@@ -131,7 +135,7 @@ pub fn left(context: &NoteContext, at: StepAt, left: f64) -> Result<Changes, Tro
     let filled_in = fill.settled(&name)?;
     let (Some(crew), Some(start), Some(held)) = (crew, start, &mut units) else { return Ok(Changes::default()) };
     let mut changes = Changes::default();
-    let with = helped(context, at, &crew);
+    let with = helped(context, at, &crew)?;
     let extra = word::said(step.progress.as_ref().map_or(&Extra::new(), |progress| &progress.extra), context.now);
     let progress = Progress { crew, with, way, start, left, units: held.clone(), extra };
     set_progress(&mut changes, at, context.book, progress, filled_in);

@@ -50,6 +50,11 @@ pub fn said_at(extra: &Extra) -> Option<HalfDay> {
     extra.get(SAID)?.as_str()?.parse().ok()
 }
 
+/// The half-day before which it went as planned, where that was taken from the plan.
+pub fn planned_till(extra: &Extra) -> Option<HalfDay> {
+    extra.get(PLANNED)?.as_str()?.parse().ok()
+}
+
 /// Whether it was taken from the plan.
 pub fn is_planned(extra: &Extra) -> bool {
     extra.contains_key(PLANNED)

@@ -4,7 +4,7 @@ use yardless_book::When;
 use yardless_book::half_day::{HalfDay, NotATime};
 
 use super::topic::{Help, Topic};
-use super::words::{Called, RANGE};
+use super::words::{Called, RANGE, all, did_you_mean};
 
 /// What a note of a step can leave unsaid.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -40,6 +40,35 @@ impl Unsaid {
             Self::Start => "--start HALF-DAY",
             Self::End => "--end HALF-DAY",
             Self::Units => "--units UNIT,UNIT",
+        }
+    }
+}
+
+/// Why a crew that was named cannot have helped.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum NotHelper {
+    /// The book has no such crew.
+    Unknown {
+        /// As it was named.
+        asked: String,
+        /// What it was perhaps meant to be.
+        near: Option<String>,
+    },
+    /// It is named twice.
+    Twice(String),
+    /// It does the step itself.
+    Itself(String),
+    /// It is not the shop's own.
+    NotOwn(String),
+}
+
+impl NotHelper {
+    fn says(&self) -> String {
+        match self {
+            Self::Unknown { asked, near } => format!("no crew `{asked}`{}", did_you_mean(near.as_ref())),
+            Self::Twice(crew) => format!("`{crew}` is named twice"),
+            Self::Itself(crew) => format!("`{crew}` does it and cannot help with it as well"),
+            Self::NotOwn(crew) => format!("`{crew}` is not a crew of the shop's own"),
         }
     }
 }
@@ -107,6 +136,15 @@ pub enum OfNote {
         /// The kinds that the job parks.
         kinds: Vec<String>,
     },
+    /// Crews cannot have helped with a step.
+    Helpers {
+        /// The step, `job/step`.
+        step: String,
+        /// Each that cannot, one at least.
+        faults: Vec<NotHelper>,
+        /// The ids of those that can.
+        known: Vec<String>,
+    },
     /// More people are away than the crew has, or none.
     People {
         /// The crew.
@@ -164,6 +202,7 @@ impl Topic for OfNote {
             Self::UnknownWay { .. } => "note::plan",
             Self::Order { .. } => "note::order",
             Self::NotParked { .. } | Self::ParkedOtherwise { .. } => "note::parked",
+            Self::Helpers { .. } => "note::with",
             Self::People { .. } => "note::people",
             Self::NotOut { .. } => "note::not-out",
             Self::Range(_) => "note::range",
@@ -196,6 +235,10 @@ impl Topic for OfNote {
                 let given = if units.is_empty() { kind.clone() } else { format!("{kind}={}", units.join(",")) };
                 format!("`{given}` names no units parked at the job `{job}`")
             }
+            Self::Helpers { step, faults, .. } => {
+                let all: Vec<String> = faults.iter().map(NotHelper::says).collect();
+                format!("who helps with `{step}`: {}", all.join("; "))
+            }
             Self::People { crew, away, all } => format!("{away} people away, and the crew `{crew}` has {all}"),
             Self::NotOut { id, word, from, .. } => format!("by the book `{id}` is not {word} on {from} or later"),
             Self::Range(why) | Self::HalfDay(why) => why.to_string(),
@@ -226,6 +269,7 @@ impl Topic for OfNote {
             Self::NotParked { kinds, as_planned, .. } => not_parked(kinds, *as_planned),
             Self::ParkedOtherwise { kinds, .. } if kinds.is_empty() => Help::plain("it parks nothing"),
             Self::ParkedOtherwise { kinds, .. } => Help::plain(format!("it parks: {}", kinds.join(", "))),
+            Self::Helpers { known, .. } => Help::plain(format!("who can help: {}", all(known))),
             Self::People { all, .. } => Help::command(format!("give --people 1 to {all}, or none for all")),
             Self::NotOut { word, known, .. } if known.is_empty() => Help::plain(format!("it is never {word}")),
             Self::NotOut { word, known, .. } => {

@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 use yardless_book::half_day::HalfDay;
 
 use super::topic::{Cause, Help, Topic};
-use super::words::{Called, ONE_JOB, all, did_you_mean};
+use super::words::{Called, ONE_JOB, all, did_you_mean, some};
 
 /// What a question names by its id or name.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -44,8 +44,19 @@ pub enum OfQuestion {
         /// The ids of the book.
         known: Vec<String>,
     },
-    /// The plan has steps begun of which the book says nothing.
+    /// The plan has steps before now of which the book says nothing, and they cannot have gone as planned.
     NotNoted {
+        /// The plan.
+        plan: Called,
+        /// The steps, `job/step`; none: it is not known which.
+        steps: Vec<String>,
+        /// The half-day now.
+        until: HalfDay,
+        /// Why they cannot have, in words.
+        why: String,
+    },
+    /// The plan has steps begun that by the book have not.
+    NotBegun {
         /// The plan.
         plan: Called,
         /// How many steps.
@@ -153,6 +164,7 @@ impl Topic for OfQuestion {
                 Noun::Crew => "week::unknown-crew",
             },
             Self::NotNoted { .. } => "plan::not-noted",
+            Self::NotBegun { .. } => "plan::not-begun",
             Self::Breaks { .. } | Self::FreeBreaks { .. } | Self::FoundBreaks { .. } => "plan::breach",
             Self::Count { .. } => "free::count",
             Self::Outside { .. } => "free::now",
@@ -185,9 +197,16 @@ impl Topic for OfQuestion {
             Self::Unknown { noun, asked, near, .. } => {
                 format!("no {} `{asked}`{}", noun.word(), did_you_mean(near.as_ref()))
             }
-            Self::NotNoted { plan, steps, now } => format!(
-                "{steps} steps of {} were to have begun before {now}, and the book does not say that they have",
+            Self::NotNoted { plan, until, why, .. } => format!(
+                "the book does not say how all went that {} has before {until}, and it cannot have gone as planned: {why}",
                 plan.quoted()
+            ),
+            Self::NotBegun { plan, steps, now } => format!(
+                "{steps} step{} of {} {} to have begun before {now}, and by the book {} not",
+                if *steps == 1 { "" } else { "s" },
+                plan.quoted(),
+                if *steps == 1 { "was" } else { "were" },
+                if *steps == 1 { "has" } else { "have" },
             ),
             Self::Breaks { plan, first } => {
                 does_not_hold(plan, &first.as_ref().map_or_else(String::new, |first| format!(" ({first})")))
@@ -221,9 +240,14 @@ impl Topic for OfQuestion {
                 Help::command(format!("the book has {}; --now gives the half-day", all(known)))
             }
             Self::Unknown { known, .. } => Help::plain(format!("the book has {}", all(known))),
-            Self::NotNoted { now, .. } => Help::command(format!(
-                "`yardless note --until \"{now}\"` says that all went as planned, `yardless note JOB/STEP ...` what did not"
+            Self::NotNoted { steps, until, .. } => Help::command(format!(
+                "`yardless note JOB/STEP ...` says how each went{}, `yardless note --until \"{until}\"` that all went as \
+                 planned after all",
+                if steps.is_empty() { String::new() } else { format!(" ({})", some(steps)) }
             )),
+            Self::NotBegun { .. } => Help::command(
+                "`yardless replan --out PLAN` plans them again; where they have begun, `yardless note JOB/STEP ...` says so",
+            ),
             Self::Breaks { .. } => {
                 Help::command("note what has happened (`yardless note`), then `yardless replan --out PLAN`")
             }

@@ -7,14 +7,14 @@ use axum::extract::{Path, Query, State};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
-use yardless_edit::note::said;
+use yardless_edit::note::{Said, said};
 use yardless_edit::storm::{self, Storm};
 
 use super::keyed::{Body, Keyed};
 use crate::book::keep::{Change, ChangeOutcome, LONGEST_WHAT};
 use crate::book::weather::range_of;
 use crate::changes::{BeforeRevision, take_back};
-use crate::crews::noted;
+use crate::crews::{noted, together};
 use crate::desk::Desk;
 use crate::refusal::Refusal;
 use crate::request::who::{Owns, Reads, Signed};
@@ -170,6 +170,10 @@ const LONGEST_NOTE: usize = 400;
 pub struct NewNote {
     /// The words, as `["birch-attic/seal", "done"]`.
     words: Vec<String>,
+    /// The crews that help with a step that is done or in progress; none of them: nobody does. Not given: as in the book,
+    /// else as planned.
+    #[serde(default)]
+    with: Option<Vec<String>>,
 }
 
 /// Notes it.
@@ -179,7 +183,8 @@ pub async fn note(
     Body(note): Body<NewNote>,
 ) -> Result<Json<IsKept>, Refusal> {
     desk.change(move |desk| {
-        let length = note.words.iter().map(|word| word.chars().count()).sum::<usize>();
+        let all = note.words.iter().chain(note.with.iter().flatten());
+        let length = all.map(|word| word.chars().count()).sum::<usize>();
         if length > LONGEST_NOTE {
             let says = format!("A note has at most {LONGEST_NOTE} characters.");
             return Err(Refusal::input("web::long", says, "Say it in fewer words."));
@@ -188,7 +193,12 @@ pub async fn note(
             return Err(Refusal::input("web::note", "Nothing is said.", "Say of what, and what."));
         };
         let (of, said) = said(&note.words)?;
-        noted(desk, &who, of.to_owned(), said, &format!("Noted {}", note.words.join(" ")), None)?;
+        if note.with.is_some() && !matches!(said, Said::Done | Said::Left(_)) {
+            let says = "Nobody helps with that: `with` goes with a step that is done or has something left.";
+            return Err(Refusal::input("web::note", says, "Leave `with` out."));
+        }
+        let what = format!("Noted {}{}", note.words.join(" "), together(note.with.as_deref()));
+        noted(desk, &who, (of.to_owned(), said, note.with), &what, None)?;
         is_kept(desk, ChangeOutcome::Nothing)
     })
     .await

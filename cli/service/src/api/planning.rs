@@ -38,6 +38,23 @@ pub struct PlanAt {
     plan: Value,
     /// What of it does not hold by the book as it is now, by rule.
     breaches: Vec<Breach>,
+    /// What a plan found takes to have gone as planned before it begins, though nobody has noted it.
+    assumed: Option<Assumed>,
+}
+
+/// What is taken to have gone as planned.
+#[derive(Serialize, JsonSchema)]
+pub struct Assumed {
+    /// All that lies before this half-day.
+    until: HalfDay,
+    /// The steps of which the book does not say how far they are, each as `job/step`.
+    steps: Vec<String>,
+}
+
+impl From<&yardless_plan::Assumed> for Assumed {
+    fn from(of: &yardless_plan::Assumed) -> Self {
+        Self { until: of.until, steps: of.steps.clone() }
+    }
 }
 
 /// A breach of a rule.
@@ -83,6 +100,7 @@ pub async fn read(State(desk): State<Arc<Desk>>, Reads(_): Reads) -> Result<Json
             revision: given.revision.number,
             plan: value(&given.file.plan)?,
             breaches: breaches.collect(),
+            assumed: None,
         }))
     })
     .await
@@ -212,7 +230,8 @@ pub async fn stop(State(desk): State<Arc<Desk>>, Keyed(Owns(_)): Keyed<Owns>) ->
 /// The plan found.
 pub async fn found(State(desk): State<Arc<Desk>>, Owns(_): Owns) -> Result<Json<PlanAt>, Refusal> {
     let found = desk.planning.found().ok_or_else(|| Refusal::missing("No plan was found, or it was given out."))?;
-    Ok(Json(PlanAt { revision: 0, plan: value(&found.plan)?, breaches: Vec::new() }))
+    let assumed = found.assumed.as_ref().map(Assumed::from);
+    Ok(Json(PlanAt { revision: 0, plan: value(&found.plan)?, breaches: Vec::new(), assumed }))
 }
 
 /// Which planning's plan.

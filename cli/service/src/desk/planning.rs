@@ -10,8 +10,8 @@ use serde::Serialize;
 use tokio::sync::watch;
 use tokio_stream::wrappers::WatchStream;
 use tokio_stream::{Stream, StreamExt};
-use yardless_plan::Plan;
 use yardless_plan::shop::Shop;
+use yardless_plan::{Assumed, Plan};
 use yardless_view::{Told, whole};
 
 use crate::refusal::Refusal;
@@ -68,13 +68,22 @@ pub struct Found {
     pub kept: Option<Plan>,
     /// The revisions of book and plan that it was made from.
     pub from: (i64, i64),
+    /// What of the plan given out it takes to have gone as planned, though nobody has noted it.
+    pub assumed: Option<Assumed>,
     whole: OnceLock<Told>,
 }
 
 impl Found {
     /// What a planning found, from the revisions of book and plan that it was made from.
-    pub fn new(number: u64, plan: Plan, shop: Shop, kept: Option<Plan>, from: (i64, i64)) -> Self {
-        Self { number, plan, shop, kept, from, whole: OnceLock::new() }
+    pub fn new(
+        number: u64,
+        plan: Plan,
+        shop: Shop,
+        kept: Option<Plan>,
+        from: (i64, i64),
+        assumed: Option<Assumed>,
+    ) -> Self {
+        Self { number, plan, shop, kept, from, assumed, whole: OnceLock::new() }
     }
     /// The plan as a whole, in words.
     pub fn whole(&self) -> &Told {

@@ -7,6 +7,7 @@ use serde_json::Value;
 use yardless_ask::asked::Asked;
 use yardless_book::half_day::HalfDay;
 use yardless_check::Breach;
+use yardless_check::fact::Touched;
 use yardless_edit::book_file::{self, BookFile};
 use yardless_edit::judged::as_given;
 use yardless_edit::note::Kept;
@@ -60,6 +61,8 @@ pub struct Drawn {
     pub breaches: Vec<Breach>,
     /// The shop whose ids they name.
     pub by: Shop,
+    /// The rows that they are about.
+    pub broken: Touched,
     /// The jobs that came into the book since, and are not planned yet.
     pub unplanned: Vec<String>,
     /// It as a whole, in words.
@@ -161,8 +164,10 @@ impl Drawn {
             |breach: &Breach| breach.rule == Rule::W1 && breach.fact.jobs(&by).iter().any(|job| new.contains(job));
         let mut breaches = in_order(&by, verdict.breaches);
         breaches.retain(|breach| !breach.of_cost() && !of_new(breach));
+        let judged = verdict.then.as_ref().map_or(&file.plan, |(_, rest)| &rest.plan);
+        let broken = Touched::by(breaches.iter().map(|breach| &breach.fact), &by, judged);
         let unplanned = shop.jobs.iter().filter(|job| is_new(job)).map(|job| job.name.clone()).collect();
-        Ok(Self { shop, plan, breaches, by, unplanned, whole: OnceLock::new() })
+        Ok(Self { shop, plan, breaches, by, broken, unplanned, whole: OnceLock::new() })
     }
 
     /// The jobs that it does not do, and why: first those that came into the book since.

@@ -4,15 +4,18 @@
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
+use yardless_ask::then;
 use yardless_book::half_day::{HalfDay, Horizon};
 use yardless_check::check;
 use yardless_edit::plan_file::{self, PlanFile};
+use yardless_edit::trouble::words::Called;
 use yardless_engine::{Limits, Progress};
 use yardless_plan::{Plan, Rule};
 use yardless_view::breach::{first, says};
 
 use crate::desk::Desk;
 use crate::desk::planning::{Found, Seen};
+use crate::desk::standing::GivenOut;
 use crate::one_core::spawn;
 use crate::refusal::Refusal;
 use crate::store::{Added, Kind};
@@ -57,13 +60,15 @@ pub fn begin(desk: &Arc<Desk>, wanted: PlanningTerms) -> Result<u64, Refusal> {
         .map_err(|e| Refusal::input("usage::now", e.to_string(), "Give a half-day, as 2026-12-09 am."))?;
     let at = if kept.is_some() { horizon.index(now).unwrap_or(0) } else { 0 };
     let told = kept.as_ref().map(Plan::kept).unwrap_or_default();
-    // What was noted of this half-day, while it lasts, is still the plan's to say.
-    let shop = match given {
-        Some(given) => {
-            let then = given.file.before(&standing.book, horizon.half_day(at));
-            standing.book.shop_of(&then, horizon, at, Some(&told))?
+    let (shop, so_far, assumed) = match given {
+        Some(GivenOut { file, .. }) => {
+            let as_of = horizon.half_day(at);
+            let then = then(&standing.book, file, &Called::GivenOut, as_of)?;
+            // What was noted of this half-day, while it lasts, is still the plan's to say.
+            let shop = standing.book.shop_of(&file.before(&then.book, as_of), horizon, at, Some(&told))?;
+            (shop, then.so_far(file), then.assumed)
         }
-        None => standing.book.shop_from(horizon, at, Some(&told))?,
+        None => (standing.book.shop_from(horizon, at, Some(&told))?, None, None),
     };
     let digest = standing.book.written.digest.clone();
     let from = standing.numbers();
@@ -82,13 +87,14 @@ pub fn begin(desk: &Arc<Desk>, wanted: PlanningTerms) -> Result<u64, Refusal> {
             Some(kept) => yardless_engine::replan(&shop, &digest, kept, &limits, &mut tell),
             None => yardless_engine::plan(&shop, &digest, &limits, &mut tell),
         }));
-        let Ok(plan) = found else {
+        let Ok(mut plan) = found else {
             let says = "planning ended early; the cause is in the service's log".to_owned();
             of.planning.ends(None, Seen { state: "failed", says, ..begins });
             return;
         };
         of.measures.planned(began.elapsed());
-        ended(&of, Found::new(number, plan, shop, kept, from), &begins, began.elapsed());
+        plan.so_far = so_far;
+        ended(&of, Found::new(number, plan, shop, kept, from, assumed), &begins, began.elapsed());
     });
     if started.is_err() {
         desk.planning.gives_up();

@@ -5,9 +5,10 @@ use std::sync::Arc;
 use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
+use yardless_check::fact::Touched;
 use yardless_view::ReadOn;
 use yardless_view::diagram::WEEK;
-use yardless_view::{Sheet, Told, changed, not_planned};
+use yardless_view::{Sheet, Told, assumed_on_page, changed, not_planned};
 
 use crate::desk::Desk;
 use crate::desk::planning::{Found, Seen};
@@ -39,6 +40,8 @@ struct PlanPage {
 struct Shown {
     number: u64,
     cost: String,
+    /// What it takes to have gone as planned, in a sentence.
+    assumed: Option<String>,
     /// What it changes against the plan given out.
     changes: String,
     /// The weeks in which it is another one, the first few of them; else the first.
@@ -58,7 +61,13 @@ fn shown(found: &Found, numbers: (i64, i64)) -> Result<Shown, Refusal> {
         .as_ref()
         .map_or_else(String::new, |kept| told(&changed(&found.shop, kept, &found.plan, ReadOn::Page)));
     let (first, all) = (found.shop.now / 14, found.shop.horizon.weeks() as usize);
-    let sheet = |week: usize| Sheet::new(&found.shop, &found.plan, found.kept.as_ref(), week..week + 1, WEEK);
+    let sheet = |week: usize| {
+        let weeks = week..week + 1;
+        match &found.kept {
+            Some(kept) => Sheet::beside(&found.shop, &found.plan, kept, weeks, WEEK),
+            None => Sheet::new(&found.shop, &found.plan, &Touched::default(), weeks, WEEK),
+        }
+    };
     let is_other = |sheet: &Sheet| sheet.diagram.strips.iter().any(|strip| strip.mark.is_some());
     let mut sheets: Vec<(usize, Sheet)> = Vec::new();
     if found.kept.is_some() {
@@ -75,6 +84,7 @@ fn shown(found: &Found, numbers: (i64, i64)) -> Result<Shown, Refusal> {
     Ok(Shown {
         number: found.number,
         cost: found.plan.cost.to_string(),
+        assumed: found.assumed.as_ref().map(|of| assumed_on_page(of, &found.shop.book)),
         changes,
         weeks: weeks.collect::<Result<_, Refusal>>()?,
         whole: told(found.whole()),

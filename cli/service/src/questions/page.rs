@@ -6,6 +6,7 @@ use askama::Template;
 use axum::extract::{Path, Query, RawQuery, State};
 use axum::http::StatusCode;
 use axum::response::Response;
+use yardless_view::assumed_on_page;
 
 use crate::book::form::plain;
 use crate::desk::Desk;
@@ -28,6 +29,8 @@ struct QuestionsPage {
     places: Vec<(String, String)>,
     asks: Asks,
     answer: String,
+    /// What it takes to have gone as planned, in a sentence.
+    assumed: Option<String>,
     /// A question that is still being answered.
     waiting: Option<Unanswered>,
     /// What could not be answered, and what to do.
@@ -80,6 +83,7 @@ fn shown(standing: &Standing, who: &Who, asks: Asks) -> QuestionsPage {
         places: of("places"),
         asks,
         answer: String::new(),
+        assumed: None,
         waiting: None,
         refused: None,
         no_plan: standing.plan.is_none(),
@@ -116,6 +120,8 @@ pub async fn answer(
     match answered {
         Ok(answered) => {
             page.answer = told(&answered.told);
+            let book = &standing.book.written.book;
+            page.assumed = answered.assumed.as_ref().map(|of| assumed_on_page(of, book));
             html(&page)
         }
         Err(refusal) if [StatusCode::NOT_FOUND, StatusCode::INTERNAL_SERVER_ERROR].contains(&refusal.status) => {

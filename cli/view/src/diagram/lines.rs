@@ -6,7 +6,7 @@ use yardless_plan::shop::{Id, PlaceId, UnitId};
 
 use super::super::course::{At, Course, Trip, UnitState};
 use super::super::hauls::cautions;
-use super::super::words::half;
+use super::super::words::{BROKEN, half};
 use super::bands::{at_its_start, in_its_evening, stands};
 use super::{Band, Columns, LINE, NAME, STRIP};
 
@@ -27,6 +27,10 @@ pub struct UnitLine {
     pub out: String,
     /// Where it is hauled from one place to another.
     pub hauls: String,
+    /// Of that the hauls that do not hold any more, and where each is marked.
+    pub broken: String,
+    /// See `broken`.
+    pub marks: Vec<(i32, i32)>,
     /// Where its name is written: left end and height.
     pub labels: Vec<(i32, i32)>,
     /// What it does, in order.
@@ -70,6 +74,8 @@ fn line(course: &Course, columns: &Columns, bands: &[Band], unit: UnitId) -> Opt
         held: String::new(),
         out: String::new(),
         hauls: String::new(),
+        broken: String::new(),
+        marks: Vec::new(),
         labels: if first.end > first.first { vec![(columns.x(first.first) + 3, first.y - 3)] } else { Vec::new() },
         stays: stays(course, columns, unit),
     };
@@ -99,6 +105,10 @@ fn line(course: &Course, columns: &Columns, bands: &[Band], unit: UnitId) -> Opt
         if let Some(next) = crosses {
             let landed = if next.state == UnitState::Road { columns.x(next.end) } else { to + crossing };
             let _ = write!(line.hauls, "M{to} {y}L{landed} {}", next.y);
+            if comes_broken(course, unit, stretch.end, next.first) {
+                let _ = write!(line.broken, "M{to} {y}L{landed} {}", next.y);
+                line.marks.push((landed.midpoint(to) + 5, next.y.midpoint(y) + 4));
+            }
             from = landed;
             if landed + 40 < columns.x(usize::MAX) {
                 line.labels.push((landed + 3, next.y - 3));
@@ -106,6 +116,12 @@ fn line(course: &Course, columns: &Columns, bands: &[Band], unit: UnitId) -> Opt
         }
     }
     Some(line)
+}
+
+/// A haul into the second place does not hold any more.
+fn comes_broken(course: &Course, unit: UnitId, end: usize, next: usize) -> bool {
+    let lands = |trip: &Trip| trip.at + usize::from(trip.evening);
+    course.trips.iter().any(|trip| trip.unit == unit && trip.broken() && (end..=next).contains(&lands(trip)))
 }
 
 /// The way into the second place begins in the evening of a half-day before it.
@@ -186,6 +202,9 @@ fn hauled(course: &Course, trip: &Trip) -> Stay {
         shop.places[trip.to].name,
         shop.trucks[trip.truck].name
     );
+    if trip.broken() {
+        says = says + ", " + &BROKEN.to_uppercase();
+    }
     for caution in cautions(course, trip) {
         says = says + ", " + &caution;
     }

@@ -36,12 +36,15 @@ pub struct Strip {
     pub waits: Vec<(i32, i32, &'static str)>,
     /// Against the plan given out: `moved`, `new`, `dropped`; none: as told, or nothing is laid beside it.
     pub mark: Option<&'static str>,
+    /// Whether something that does not hold any more is about it.
+    pub broken: bool,
 }
 
 impl Strip {
     /// The sign before its words, as on the printed sheet.
     pub fn sign(&self) -> &'static str {
         match self.mark {
+            _ if self.broken => "! ",
             Some("moved") => "* ",
             Some("new") => "+ ",
             Some(_) => "- ",
@@ -82,6 +85,7 @@ pub(super) fn of_band(course: &Course, columns: &Columns, band: &Band) -> Vec<St
             when,
             waits: if dropped { Vec::new() } else { waits(course, columns, work) },
             mark,
+            broken: work.broken,
         })
     })
     .collect()

@@ -7,12 +7,24 @@ use serde_json::{Map, Value};
 use yardless_book::{Fault, Path, PathPart};
 
 use super::range::typed;
-use super::widget::{Widget, widget};
+use super::widget::{STEPS, Widget, widget};
 use super::{Field, Input, definition, label};
 
 /// The fields of one of the book's objects. `prefix`: what their names begin with; `book`: what references may name;
 /// `faults`: by the field's name.
 pub fn show(of: &str, value: &Value, prefix: &str, book: &Value, faults: &BTreeMap<String, Vec<String>>) -> Vec<Field> {
+    within(of, value, prefix, &Known { book, steps: &Value::Null }, faults)
+}
+
+/// What references may name: the lists of the book, and the steps of the job whose form it is.
+struct Known<'b> {
+    book: &'b Value,
+    steps: &'b Value,
+}
+
+fn within(of: &str, value: &Value, prefix: &str, known: &Known, faults: &BTreeMap<String, Vec<String>>) -> Vec<Field> {
+    let of_job = Known { steps: &value["steps"], ..*known };
+    let known = if of == "Job" { &of_job } else { known };
     let definition = definition(of);
     let required: Vec<&str> =
         definition["required"].as_array().into_iter().flatten().filter_map(Value::as_str).collect();
@@ -21,7 +33,7 @@ pub fn show(of: &str, value: &Value, prefix: &str, book: &Value, faults: &BTreeM
     let one = |(name, schema): (&String, &Value)| {
         let at = if prefix.is_empty() { name.clone() } else { format!("{prefix}.{name}") };
         let widget = widget(of, name, schema)?;
-        let input = input(&widget, value.get(name), &at, book, faults);
+        let input = input(&widget, value.get(name), &at, known, faults);
         let chosen = matches!(widget, Widget::One(_));
         Some(Field {
             label: if name == "id" && chosen { label(&of.to_lowercase()) } else { label(name) },
@@ -95,6 +107,7 @@ fn hint(widget: &Widget, schema: &Value) -> String {
             " One a line: `2026-12-09`, `2026-12-07/` without an end, of some weekdays or a half `2026-12-07/; wed thu; am`."
         }
         Widget::Coordinates => " As `44.10, -72.60`.",
+        Widget::One(STEPS) => " One of the job's steps; a new one can be chosen once it is kept.",
         _ => "",
     };
     format!("{says}{how}")
@@ -104,7 +117,7 @@ fn input(
     widget: &Widget,
     value: Option<&Value>,
     name: &str,
-    book: &Value,
+    known: &Known,
     faults: &BTreeMap<String, Vec<String>>,
 ) -> Input {
     let value = value.filter(|value| !value.is_null());
@@ -149,18 +162,18 @@ fn input(
             let all = words.iter().map(|word| (word.clone(), word.clone(), chosen.contains(word)));
             Input::Several(all.collect())
         }
-        Widget::One(list) => Input::Pick(with(known(book, list), std::slice::from_ref(&text)), text),
+        Widget::One(list) => Input::Pick(with(all_of(known, list), std::slice::from_ref(&text)), text),
         Widget::Any(list) => {
             let chosen = lines(value);
-            let all = with(known(book, list), &chosen);
+            let all = with(all_of(known, list), &chosen);
             Input::Several(all.into_iter().map(|(id, name)| (id.clone(), name, chosen.contains(&id))).collect())
         }
-        Widget::Group(of) => Input::Group(show(of, value.unwrap_or(&Value::Null), name, book, faults)),
+        Widget::Group(of) => Input::Group(within(of, value.unwrap_or(&Value::Null), name, known, faults)),
         Widget::List(of) => {
             let none = Vec::new();
             let rows = value.and_then(Value::as_array).unwrap_or(&none);
             let all = rows.iter().chain([&Value::Null]).enumerate();
-            let rows = all.map(|(n, row)| show(of, row, &format!("{name}.{n}"), book, faults)).collect();
+            let rows = all.map(|(n, row)| within(of, row, &format!("{name}.{n}"), known, faults)).collect();
             Input::List(definition(of)["title"].as_str().unwrap_or(of).to_owned(), rows)
         }
     }
@@ -200,9 +213,10 @@ fn after(value: Option<&Value>) -> String {
     list.iter().map(one).collect::<Vec<_>>().join("\n")
 }
 
-/// What a list of the book has: id and name. Skills and kinds are what crews and units have, named or not.
-fn known(book: &Value, list: &str) -> Vec<(String, String)> {
-    let members = |list: &str| book[list].as_array().cloned().unwrap_or_default();
+/// What a list has: id and name. Skills and kinds are what crews and units have, named or not.
+fn all_of(known: &Known, list: &str) -> Vec<(String, String)> {
+    let of = |list: &str| if list == STEPS { known.steps } else { &known.book[list] };
+    let members = |list: &str| of(list).as_array().cloned().unwrap_or_default();
     let used = |list: &str, field: &str| -> Vec<String> {
         members(list).iter().flat_map(|member| lines(member.get(field))).collect()
     };

@@ -4,6 +4,9 @@ use serde_json::Value;
 
 use super::definition;
 
+/// The steps of the job whose form it is, where a list of the book would be named.
+pub const STEPS: &str = "steps";
+
 /// How a field is filled in, before there is a value.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Widget {
@@ -29,7 +32,7 @@ pub enum Widget {
     Word(Vec<String>),
     /// Any of the schema's words.
     Words(Vec<String>),
-    /// One of what a list of the book has.
+    /// One of what a list of the book, or of the job, has.
     One(&'static str),
     /// Any of what a list of the book has.
     Any(&'static str),
@@ -56,6 +59,7 @@ pub fn widget(of: &str, field: &str, schema: &Value) -> Option<Widget> {
         ("Truck" | "Fixed" | "DoneStep" | "Progress", "crew") => Widget::One("crews"),
         ("Step", "skill") | ("Skill", "id") => Widget::One("skills"),
         ("Need" | "Parked", "kind") => Widget::One("kinds"),
+        ("Parked", "from" | "to") => Widget::One(STEPS),
         ("Parked" | "Progress", "units") => Widget::Any("equipment"),
         ("Weather", "at") => Widget::Any("places"),
         ("Step", "after") => Widget::After,

@@ -1,0 +1,96 @@
+//! The sheets: what no longer holds is marked on them, and a crew says on its own who helped.
+
+use std::collections::BTreeSet;
+
+use serde_json::{Value, json};
+
+use super::planning::give_out;
+use super::service::Service;
+
+/// Job and step of the rows of a week's list of works, those that say that they do not hold and the others.
+fn rows(page: &str) -> [BTreeSet<(String, String)>; 2] {
+    let mut sets = [BTreeSet::new(), BTreeSet::new()];
+    for row in page.split("<tr id=\"work-").skip(1) {
+        let row = row.split("</tr>").next().expect("its end");
+        let of = |name: &str| {
+            let rest = row.split_once(&format!("{name}=\"")).expect("an attribute").1;
+            rest.split('"').next().expect("its end").to_owned()
+        };
+        let broken = row.contains("<strong>does not hold</strong>");
+        assert_eq!(row.contains(">! "), broken, "{row}");
+        sets[usize::from(!broken)].insert((of("data-job"), of("data-step")));
+    }
+    sets
+}
+
+#[test]
+fn rows_that_a_breach_is_about_are_marked_and_the_others_stand() {
+    let service = Service::start();
+    let owner = service.owner();
+    give_out(&owner);
+    let [broken, stands] = rows(&owner.get("/week/2026-12-14").body);
+    assert!(broken.is_empty() && !stands.is_empty());
+    // A storm at the place of one job that works in that week.
+    let plan = owner.get("/api/plan").json()["plan"].clone();
+    let first = plan["steps"]
+        .as_array()
+        .expect("rows")
+        .iter()
+        .find(|row| (Some("2026-12-14 am")..=Some("2026-12-18 pm")).contains(&row["start"].as_str()));
+    let first = first.expect("a row");
+    let (job, date) = (&first["job"], &first["start"].as_str().expect("a half-day")[..10]);
+    let book = owner.book().1;
+    let place = &book["jobs"].as_array().expect("jobs").iter().find(|of| of["id"] == *job).expect("the job")["place"];
+    let storm = json!({ "on": date, "at": [place], "no_travel": true });
+    assert_eq!(owner.post_json("/api/storms", &storm).status, 200);
+    let breaches = owner.get("/api/plan").json()["breaches"].clone();
+    let at_place =
+        |id: &Value| book["jobs"].as_array().expect("jobs").iter().any(|of| of["id"] == *id && of["place"] == *place);
+    let page = owner.get("/week/2026-12-14").body;
+    assert!(page.contains("Do not work from what is marked !"), "{page}");
+    let [broken, others] = rows(&page);
+    let named = (job.as_str().expect("an id").to_owned(), first["step"].as_str().expect("an id").to_owned());
+    assert!(broken.contains(&named), "{broken:?}: {breaches}");
+    assert!(broken.iter().all(|(job, _)| at_place(&job.as_str().into())), "only what is done there: {broken:?}");
+    assert!(!others.is_empty() && others.union(&broken).cloned().collect::<BTreeSet<_>>() == stands);
+    // The drawing marks as many, and says so to who cannot see it; the legend shows one more.
+    assert_eq!(page.matches(" broken\"").count(), page.matches(", does not hold\">").count() + 1);
+    assert!(page.contains(" broken\"") && owner.get("/season").body.contains(" broken\""));
+}
+
+#[test]
+fn crew_says_who_helped() {
+    let service = Service::start();
+    let owner = service.owner();
+    give_out(&owner);
+    let crew = service.add(&owner, "Northern hand", "crew north");
+    let page = crew.get("/crews/north").body;
+    assert!(page.contains("Who helps: nobody") && page.contains("name=\"with\" value=\"south\""), "{page}");
+    assert!(!page.contains("name=\"with\" value=\"north\"") && !page.contains("value=\"inspector\""), "{page}");
+    let step = |owner: &super::service::Somebody| owner.book().1["jobs"][0]["steps"][0].clone();
+    let left = [("step", "birch-attic/seal"), ("says", "left"), ("left", "2")];
+    let with = |more: &[(&'static str, &'static str)]| [&left[..], more].concat();
+    assert_eq!(crew.post("/crews/north", &with(&[("helpers", "on"), ("with", "south")])).status, 303);
+    assert_eq!(step(&owner)["progress"]["with"], json!(["south"]));
+    assert!(crew.get("/crews/north").body.contains("value=\"south\" checked"));
+    // Where the form does not ask, it stays; where nobody is ticked, nobody helps.
+    assert_eq!(crew.post("/crews/north", &with(&[])).status, 303);
+    assert_eq!(step(&owner)["progress"]["with"], json!(["south"]));
+    assert_eq!(crew.post("/crews/north", &with(&[("helpers", "on")])).status, 303);
+    assert_eq!(step(&owner)["progress"].get("with"), None);
+    let before = owner.book();
+    let refused = crew.post("/crews/north", &with(&[("helpers", "on"), ("with", "nobody"), ("with", "north")]));
+    assert_eq!(refused.status, 422, "{}", refused.body);
+    assert!(
+        refused.body.contains("no crew `nobody`") || refused.body.contains("no crew &#96;nobody"),
+        "{}",
+        refused.body
+    );
+    assert!(!refused.body.contains("--with"), "{}", refused.body);
+    assert_eq!(owner.book(), before);
+    // A program says the same beside the words.
+    let note = |with: Value, words: Value| owner.post_json("/api/notes", &json!({ "words": words, "with": with }));
+    assert_eq!(note(json!(["south"]), json!(["birch-attic/seal", "left", "2"])).status, 200);
+    assert_eq!(step(&owner)["progress"]["with"], json!(["south"]));
+    assert_eq!(note(json!(["south"]), json!(["birch-attic/seal", "again"])).status, 422);
+}
