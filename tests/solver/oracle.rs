@@ -9,7 +9,7 @@ use yardless_plan::shop::Shop;
 use yardless_plan::{LaterRow, Plan, write};
 
 use yardless_support::exhaustive::{best, best_from};
-use yardless_support::generate::{Shape, generate};
+use yardless_support::generate::{Shape, full, generate};
 use yardless_support::midway::{midway, midway_with};
 use yardless_support::planted::{Size, planted};
 use yardless_support::tiny::{Fields, tiny, tiny_with};
@@ -90,6 +90,10 @@ fn oracle_finds_plans_with_help_stops_and_days_that_the_checker_passes_at_the_sa
 fn made_up_books_read_without_fault() {
     let tiny = (0..300).map(tiny);
     let real = (0..20).map(|seed| generate(Shape::new(8, 3, 2), seed)).chain([generate(Shape::new(60, 13, 8), 0)]);
+    let sizes = [(8, 3, 2, 10), (12, 4, 3, 10), (20, 6, 3, 5), (40, 10, 5, 2), (60, 13, 8, 1)];
+    let full = sizes
+        .into_iter()
+        .flat_map(|(jobs, weeks, crews, seeds)| (0..seeds).map(move |seed| full(Shape::new(jobs, weeks, crews), seed)));
     let planted = (0..5).map(|seed| planted(Size { jobs: 8, weeks: 3, crews: 2 }, seed).book);
     let midway = (0..300).map(|seed| midway(seed, false).book);
     let with = [
@@ -105,7 +109,7 @@ fn made_up_books_read_without_fault() {
     let with_midway =
         with.into_iter().flat_map(|fields| (0..300).map(move |seed| midway_with(seed, seed % 2 == 1, fields).book));
     let with = with.into_iter().flat_map(|fields| (0..300).map(move |seed| tiny_with(seed, fields)));
-    for made_up in tiny.chain(real).chain(planted).chain(midway).chain(with).chain(with_midway) {
+    for made_up in tiny.chain(real).chain(full).chain(planted).chain(midway).chain(with).chain(with_midway) {
         let written = read(&serde_json::to_vec(&made_up).expect("JSON")).unwrap_or_else(|faults| panic!("{faults:?}"));
         assert_eq!(written.book, made_up);
     }

@@ -320,3 +320,23 @@ fn kept_plan_stands_between_the_spans_of_a_step_and_within_the_second() {
     let on = vec![(1, at("2026-12-07 am"), at("2026-12-09 pm"))];
     assert_eq!(again(&book, &kept, 5), (at(STANDS), Cents(402 + 1005), on));
 }
+
+/// The generator came in Wednesday's evening, when the trailer was to leave the one spot: that haul is Thursday's first.
+#[test]
+fn trailer_over_the_spots_midway_is_hauled_away_at_once() {
+    let towed = |id: &str| json!({ "id": id, "kinds": [id], "moves": "towed", "place": "drive" });
+    let book = yardless_support::book(json!({
+        "book": 1,
+        "shop": { "name": "Midway", "time_zone": "America/New_York" },
+        "places": [{ "id": "drive", "trailer_spots": 1 }, { "id": "field" }],
+        "drives": [{ "from": "drive", "to": "field", "minutes": 20 }],
+        "crews": [],
+        "trucks": [{ "id": "truck", "tow_lb": 9000 }],
+        "equipment": [towed("trailer"), towed("generator")],
+        "jobs": []
+    }));
+    let plan = planned(&shop(&book, monday(), 1, 6, None).expect("no fault"));
+    // 20 + 30 minutes towed, and nothing else to do.
+    assert_eq!((plan.cost, plan.proven, plan.hauls.len()), (Cents(5000), true, 1));
+    assert_eq!((plan.hauls[0].at.to_string().as_str(), plan.hauls[0].evening), ("2026-12-10 am", false));
+}

@@ -1,5 +1,6 @@
 //! Random books of any size, made like a real shop's: mostly doable, with machines and trailers that are wanted twice.
 
+mod full;
 mod jobs;
 mod yard;
 
@@ -7,6 +8,8 @@ use serde_json::{Value, json};
 use yardless_book::Book;
 use yardless_book::half_day::Horizon;
 use yardless_plan::shop::{Id, Shop, StepId};
+
+pub use full::full;
 
 use super::draw::Draw;
 use super::{book, day, half, monday};
@@ -95,17 +98,16 @@ fn crews(draw: &mut Draw, shape: Shape) -> Vec<Value> {
 fn fix(draw: &mut Draw, shape: Shape, mut json: Value) -> Book {
     let horizon = Horizon::new(monday(), shape.weeks).expect("a horizon");
     let shop = Shop::new(&book(json.clone()), horizon).unwrap_or_else(|faults| panic!("a faulty book: {faults:?}"));
-    let mut first = 0;
     for j in 0..shape.jobs {
-        let steps = shop.jobs.iter().nth(j).expect("a job").steps.len();
         // Only a job's first step, and not in the first two dates, so that its equipment can get there.
+        let steps = shop.jobs.iter().nth(j).expect("a job").steps.clone();
+        let Some(first) = steps.map(StepId::from_index).next() else { continue };
         let starts: Vec<(String, usize)> = shop
-            .choices(StepId::from_index(first))
+            .choices(first)
             .flat_map(|(_, team, runs)| runs.iter().map(move |(start, _)| (team, start)))
-            .filter(|(_, start)| (4..shop.len()).contains(start))
+            .filter(|(_, start)| (4..shop.len()).contains(start) && shop.start_allowed(first, *start))
             .map(|(team, start)| (shop.crews[shop.teams[team].crew].id.clone(), start))
             .collect();
-        first += steps;
         if starts.is_empty() || !draw.chance(8) {
             continue;
         }
@@ -115,7 +117,9 @@ fn fix(draw: &mut Draw, shape: Shape, mut json: Value) -> Book {
         } else {
             json!({ "crew": crew, "start": half(start) })
         };
-        json["jobs"][j]["steps"][0]["fixed"] = fixed;
+        let steps = json["jobs"][j]["steps"].as_array_mut().expect("steps");
+        let step = steps.iter_mut().find(|step| step["id"] == shop.steps[first].id.as_str());
+        step.expect("a step")["fixed"] = fixed;
     }
     book(json)
 }

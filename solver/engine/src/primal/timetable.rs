@@ -184,12 +184,12 @@ impl<'s> Timetable<'s> {
         !self.shop.units[unit].out_within(first, last) && !self.routes[unit.index()].stops.iter().any(needs)
     }
 
-    /// Counts a stand of a unit in, or out.
+    /// Counts a stand of a unit in, or out, from now on: what was over before is history.
     fn stand(&mut self, unit: UnitId, (place, from, before): Stand, counts: bool) {
         let row = self.limits[place.index()].filter(|_| self.shop.units[unit].moves == Moves::Towed);
         let (Some(row), Some(spots)) = (row, self.shop.places[place].spots) else { return };
         let len = self.shop.len();
-        for h in from..before {
+        for h in from.max(self.shop.now)..before {
             let count = &mut self.standing[row * len + h];
             *count = if counts { *count + 1 } else { *count - 1 };
             let count = usize::from(*count);
