@@ -1,8 +1,5 @@
 //! Books of real size with every field: the search makes plans of them that hold, and each field shows in some of them.
 
-#[path = "../support/mod.rs"]
-mod support;
-
 use std::collections::BTreeMap;
 
 use yardless_book::half_day::Horizon;
