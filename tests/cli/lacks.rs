@@ -75,7 +75,8 @@ fn place_that_no_drive_leads_to_is_named_and_not_its_road() {
     assert!(sheet.contains("No drive Elm Street: nothing can be hauled there or from there"), "{sheet}");
     // But by no crew whose round from home costs: it cannot be driven (C15).
     let mut homes = jobs.clone();
-    homes["crews"] = json!([{ "id": "north", "name": "North crew", "people": 2, "skills": ["insulation"], "home": "yard" }]);
+    homes["crews"] =
+        json!([{ "id": "north", "name": "North crew", "people": 2, "skills": ["insulation"], "home": "yard" }]);
     homes["prices"] = json!({ "drive_minute": 1 });
     let sheet = printed(&shop(&homes), &PLAN);
     let why = "no crew that can do pack can drive to Elm Street: no drive is known from its home";

@@ -84,30 +84,60 @@ fn wrong_passwords(Wrong { count, since }: Wrong, zone: Tz) -> String {
     format!("{count} {what} {were} given for your name since {since}.")
 }
 
-/// The places that the head leads to: address and name.
-pub const OF_READER: [(&str, &str); 10] = [
-    ("/", "Week"),
-    ("/season", "Season"),
-    ("/crews", "Crews"),
-    ("/jobs", "Jobs"),
-    ("/people", "People, trucks"),
-    ("/equipment", "Equipment"),
-    ("/places", "Places, roads"),
-    ("/prices", "Prices"),
-    ("/weather", "Weather"),
-    ("/questions", "Questions"),
+/// A page that the head leads to.
+struct Way {
+    address: &'static str,
+    name: &'static str,
+    /// Whether it is the owner's alone.
+    owns: bool,
+}
+
+const fn way(address: &'static str, name: &'static str) -> Way {
+    Way { address, name, owns: false }
+}
+
+const fn own(address: &'static str, name: &'static str) -> Way {
+    Way { address, name, owns: true }
+}
+
+/// What the head leads to: the five things that one comes for, each with its pages, the first of which it opens.
+const HEAD: [(&str, &[Way]); 5] = [
+    ("Week", &[way("/", "Sheet"), way("/season", "Season"), way("/crews", "Crews"), own("/plan", "Plan again")]),
+    ("Jobs", &[way("/jobs", "Jobs")]),
+    ("Ask", &[way("/questions", "Questions")]),
+    ("Weather", &[way("/weather", "Weather")]),
+    (
+        "Shop",
+        &[
+            way("/people", "People, trucks"),
+            way("/equipment", "Equipment"),
+            way("/places", "Places, roads"),
+            way("/prices", "Prices"),
+            own("/changes", "Changes"),
+            own("/sign-ins", "Sign-ins"),
+        ],
+    ),
 ];
-/// And of the owner besides.
-pub const OF_OWNER: [(&str, &str); 3] = [("/plan", "Plan again"), ("/changes", "Changes"), ("/sign-ins", "Sign-ins")];
 
 impl Frame {
-    /// Where the head leads to, and whether that is here.
+    /// Where the head leads to: address, name, and whether that is here.
     pub fn ways(&self) -> Vec<(&'static str, &'static str, bool)> {
         if self.name.is_empty() || self.crew.is_some() {
             return Vec::new();
         }
-        let more: &[_] = if self.owns { &OF_OWNER } else { &[] };
-        OF_READER.iter().chain(more).map(|(address, name)| (*address, *name, *address == self.here)).collect()
+        HEAD.iter().map(|(name, pages)| (pages[0].address, *name, self.is_within(pages))).collect()
+    }
+
+    /// The pages beside this one, where there are any: of the same thing.
+    pub fn beside(&self) -> Vec<(&'static str, &'static str, bool)> {
+        let within = HEAD.iter().find(|(_, pages)| pages.len() > 1 && self.is_within(pages));
+        let pages = within.filter(|_| !self.ways().is_empty()).map_or(&[][..], |(_, pages)| pages);
+        let seen = pages.iter().filter(|way| self.owns || !way.owns);
+        seen.map(|way| (way.address, way.name, way.address == self.here)).collect()
+    }
+
+    fn is_within(&self, pages: &[Way]) -> bool {
+        pages.iter().any(|way| way.address == self.here)
     }
 }
 

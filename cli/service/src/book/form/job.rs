@@ -66,7 +66,7 @@ struct NeedCell {
 /// The fields of a job, written out. `sent`: what was sent for its place and pattern, where the form comes back.
 pub fn job_form(mut fields: Vec<Field>, book: &Value, sent: Option<&Fields>) -> String {
     let head = HEAD.iter().filter_map(|name| taken(&mut fields, name));
-    let head = head.map(|field| Field { hint: hint(&field.name).to_owned(), ..field }.html()).collect();
+    let head = head.map(|field| told(field).html()).collect();
     let id = taken(&mut fields, "id").map_or_else(String::new, value);
     let steps = taken(&mut fields, "steps");
     let (wrong, rows) = match steps {
@@ -98,16 +98,16 @@ pub fn job_form(mut fields: Vec<Field>, book: &Value, sent: Option<&Fields>) -> 
     JobForm { id, head, patterns, place, wrong, rows, rest: all(&fields) }.render().unwrap_or_default()
 }
 
-/// What stands under a field at the top.
-fn hint(name: &str) -> &'static str {
-    match name {
-        "name" => "Left empty: made from the place and the pattern.",
-        "contact" => "Who, and the telephone.",
-        "place" => "One that you have, or a new one below.",
-        "rank" => "What lateness and leaving it out cost.",
-        "due" => "Wanted by the end of this day.",
-        _ => "",
-    }
+/// What a field at the top is called, and what stands under it.
+fn told(field: Field) -> Field {
+    let (label, hint) = match field.name.as_str() {
+        "name" => ("Name", "Left empty: made from the place and the pattern."),
+        "contact" => ("Customer and telephone", "Whom to call."),
+        "place" => ("Place", "One that you have, or a new one below."),
+        "rank" => ("How much it matters", "What lateness and leaving it out cost."),
+        _ => ("Wanted by", "The end of this day."),
+    };
+    Field { label: label.to_owned(), hint: hint.to_owned(), ..field }
 }
 
 /// The field of a name, taken out of the list.
