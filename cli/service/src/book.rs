@@ -3,6 +3,7 @@
 mod besides;
 pub mod form;
 mod formula;
+mod job_list;
 pub mod jobs;
 pub mod keep;
 mod lacks;

@@ -45,7 +45,7 @@ pub fn new_place(sent: &Fields, book: &Value) -> Option<(String, NewPlace)> {
 
 impl NewPlace {
     /// The book with it.
-    pub fn added(self: &Self, mut book: Value) -> Value {
+    pub fn added(&self, mut book: Value) -> Value {
         for (field, more) in [("places", std::slice::from_ref(&self.place)), ("drives", &self.drives[..])] {
             if more.is_empty() {
                 continue;

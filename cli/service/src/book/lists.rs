@@ -3,11 +3,12 @@
 use std::sync::Arc;
 
 use askama::Template;
-use axum::extract::State;
+use axum::extract::{Query, State};
 use axum::response::Response;
 use serde_json::Value;
 
 use crate::book::form::{BookPart, PARTS, label, plain};
+use crate::book::job_list::{JobList, Wanted};
 use crate::book::key;
 use crate::book::lacks::{Missing, of_page};
 use crate::desk::Desk;
@@ -21,11 +22,11 @@ use crate::store::token;
 #[template(path = "lists.html")]
 struct ListsPage {
     frame: Frame,
+    /// The jobs, on their page.
+    jobs: Option<JobList>,
     parts: Vec<Listed>,
     /// What is still to be entered.
     lacks: Vec<Missing>,
-    /// Whether jobs come and go as a table here.
-    tables: bool,
     form: String,
     base: i64,
 }
@@ -49,18 +50,24 @@ struct Member {
     cells: Vec<String>,
 }
 
-async fn listed(desk: Arc<Desk>, who: Who, title: &'static str, address: &'static str) -> Result<Response, Refusal> {
+async fn listed(
+    desk: Arc<Desk>,
+    who: Who,
+    title: &'static str,
+    address: &'static str,
+    jobs: Option<Wanted>,
+) -> Result<Response, Refusal> {
     let page = desk.work(move |desk| {
         let standing = desk.book()?;
-        let parts = PARTS.into_iter().filter(|part| part.page == address);
+        let parts = PARTS.into_iter().filter(|part| part.page == address && part.field != "jobs");
         let parts = parts.map(|part| of(&standing, part)).collect();
         let frame = Frame::new(title, address, &who, Some(&standing));
         let lacks = of_page(&standing.book.written.book, address);
         Ok(ListsPage {
             frame,
+            jobs: jobs.map(|wanted| JobList::new(&standing, &wanted)),
             parts,
             lacks,
-            tables: address == "/jobs",
             form: token()?,
             base: standing.revision.number,
         })
@@ -139,22 +146,26 @@ fn tight(cell: &str) -> bool {
 }
 
 /// The jobs.
-pub async fn jobs(State(desk): State<Arc<Desk>>, Reads(who): Reads) -> Result<Response, Refusal> {
-    listed(desk, who, "Jobs", "/jobs").await
+pub async fn jobs(
+    State(desk): State<Arc<Desk>>,
+    Reads(who): Reads,
+    Query(wanted): Query<Wanted>,
+) -> Result<Response, Refusal> {
+    listed(desk, who, "Jobs", "/jobs", Some(wanted)).await
 }
 /// Crews and trucks.
 pub async fn people(State(desk): State<Arc<Desk>>, Reads(who): Reads) -> Result<Response, Refusal> {
-    listed(desk, who, "People and trucks", "/people").await
+    listed(desk, who, "People and trucks", "/people", None).await
 }
 /// Units and their kinds.
 pub async fn equipment(State(desk): State<Arc<Desk>>, Reads(who): Reads) -> Result<Response, Refusal> {
-    listed(desk, who, "Equipment", "/equipment").await
+    listed(desk, who, "Equipment", "/equipment", None).await
 }
 /// Places, roads and drives.
 pub async fn places(State(desk): State<Arc<Desk>>, Reads(who): Reads) -> Result<Response, Refusal> {
-    listed(desk, who, "Places and roads", "/places").await
+    listed(desk, who, "Places and roads", "/places", None).await
 }
 /// Prices, hours, hauling.
 pub async fn prices(State(desk): State<Arc<Desk>>, Reads(who): Reads) -> Result<Response, Refusal> {
-    listed(desk, who, "Prices", "/prices").await
+    listed(desk, who, "Prices", "/prices", None).await
 }

@@ -112,8 +112,12 @@ fn told(field: Field) -> Field {
 
 /// The field of a name, taken out of the list.
 fn taken(fields: &mut Vec<Field>, name: &str) -> Option<Field> {
-    let n = fields.iter().position(|field| field.name.rsplit('.').next() == Some(name))?;
+    let n = fields.iter().position(|field| is_called(field, name))?;
     Some(fields.remove(n))
+}
+
+fn is_called(field: &Field, name: &str) -> bool {
+    field.name.rsplit('.').next() == Some(name)
 }
 
 fn step_row(n: usize, mut fields: Vec<Field>, is_new: bool) -> StepRow {
@@ -133,7 +137,7 @@ fn step_row(n: usize, mut fields: Vec<Field>, is_new: bool) -> StepRow {
         Some(Input::List(_, rows)) => rows,
         _ => Vec::new(),
     };
-    let ways = fields.iter().find(|field| field.name.ends_with(".ways")).cloned();
+    let ways = fields.iter().find(|field| is_called(field, "ways")).cloned();
     let needs = rows_of(needs).into_iter().enumerate().map(|(m, mut need)| {
         wrong[3].extend(need.iter().flat_map(|field| field.faults.iter().cloned()));
         NeedCell {

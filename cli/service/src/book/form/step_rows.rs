@@ -58,15 +58,17 @@ fn one(row: Vec<(String, String)>) -> Vec<(String, String)> {
     let long = get(&row, "long").to_owned();
     let is_length = |field: &str| LENGTHS.iter().any(|(of, _)| *of == field);
     let known = is_length(&length);
-    let kinds: Vec<String> = row
-        .iter()
-        .filter(|(field, value)| field.starts_with("needs.") && field.ends_with(".kind") && !value.trim().is_empty())
-        .map(|(field, _)| field.trim_end_matches("kind").to_owned())
-        .collect();
-    let counts_nothing =
-        |field: &str| field.starts_with("needs.") && !kinds.iter().any(|need| field.starts_with(need.as_str()));
+    // What begins the names of a need: `needs.0`.
+    let need =
+        |field: &str| field.strip_prefix("needs.").and_then(|rest| rest.split_once('.')).map(|(n, _)| n.to_owned());
+    let of_kind = |(field, value): &(String, String)| {
+        need(field).filter(|n| *field == format!("needs.{n}.kind") && !value.trim().is_empty())
+    };
+    let kinds: Vec<String> = row.iter().filter_map(of_kind).collect();
     let keeps = |field: &str| {
-        !["long", "long_of", "order", "copy"].contains(&field) && !(known && is_length(field)) && !counts_nothing(field)
+        let of_row = ["long", "long_of", "order", "copy"].contains(&field);
+        let counts_nothing = need(field).is_some_and(|n| !kinds.contains(&n));
+        !of_row && !counts_nothing && (!known || !is_length(field))
     };
     let mut fields: Vec<(String, String)> = row.into_iter().filter(|(field, _)| keeps(field)).collect();
     if known {
