@@ -1,7 +1,5 @@
 //! The one place where a day that nobody noted is taken to have gone as planned.
 
-use std::collections::BTreeMap;
-
 use yardless_book::Path;
 use yardless_book::half_day::HalfDay;
 use yardless_check::fact::{Fact, OfDrive, OfSpan, half_days};
@@ -24,6 +22,8 @@ pub struct Then {
     pub book: BookFile,
     /// What is assumed; `None`: it says how all went, or as much as anybody knows.
     pub assumed: Option<Assumed>,
+    /// The first haul of each unit that was not made.
+    not_made: Vec<HaulRow>,
 }
 
 /// Why what nobody noted cannot have gone as planned.
@@ -53,7 +53,7 @@ pub fn assumed(file: &BookFile, stored: &PlanFile, until: HalfDay) -> Result<The
     let steps: Vec<String> = changes.steps().cloned().collect();
     if steps.is_empty() {
         // Where every step is known, so is where the units stand.
-        return Ok(Then { book: file.clone(), assumed: None });
+        return Ok(Then { book: file.clone(), assumed: None, not_made: Vec::new() });
     }
     let plans = stored.plan.and_so_far().count();
     if plans > MOST {
@@ -66,20 +66,24 @@ pub fn assumed(file: &BookFile, stored: &PlanFile, until: HalfDay) -> Result<The
         return Err(NotAsPlanned { steps, why: Why::Breaks(Box::new(by), broken.breaches) });
     }
     for (n, unit) in file.written.book.equipment.iter().enumerate() {
-        let Some(place) = broken.stay.get(&unit.id) else { continue };
+        let Some(haul) = broken.not_made.iter().find(|haul| haul.unit == unit.id) else { continue };
         let at = Path::default().field("equipment").index(n).field("place");
         changes.edits.retain(|edit| *edit.path() != at);
-        changes.edits.push(Edit::Set(at, place.as_str().into()));
+        changes.edits.push(Edit::Set(at, haul.from.as_str().into()));
     }
     let then = edited(file.name(), file.text(), &changes.edits).map_err(|why| refused(&steps, why))?;
     let book = then.map_or_else(|| file.clone(), |then| then.as_if(file));
-    Ok(Then { book, assumed: Some(Assumed { until, steps }) })
+    Ok(Then { book, assumed: Some(Assumed { until, steps }), not_made: broken.not_made })
 }
 
 impl Then {
     /// What a plan that is made of it keeps of the plan given out: what was assumed of that.
     pub fn so_far(&self, stored: &PlanFile) -> Option<Box<Plan>> {
-        self.assumed.as_ref().map(|assumed| Box::new(stored.plan.up_to(assumed.until)))
+        let assumed = self.assumed.as_ref()?;
+        let mut plan = stored.plan.up_to(assumed.until);
+        let after = |haul: &HaulRow, of: &HaulRow| (haul.at, haul.evening) >= (of.at, of.evening);
+        plan.hauls.retain(|haul| !self.not_made.iter().any(|of| of.unit == haul.unit && after(haul, of)));
+        Some(Box::new(plan))
     }
 }
 
@@ -89,13 +93,13 @@ struct Broken {
     breaches: Vec<Breach>,
     /// The steps that it is about, `job/step`.
     steps: Vec<String>,
-    /// The units with hauls that break and that none of them needs, each with the place where it stays: those were not made.
-    stay: BTreeMap<String, String>,
+    /// Hauls that break and bring nothing that one of them needs: they were not made. Of each unit the first.
+    not_made: Vec<HaulRow>,
 }
 
 impl Broken {
     fn of(by: &Shop, plan: &Plan, until: HalfDay, steps: &[String]) -> Self {
-        let mut found = Self { breaches: Vec::new(), steps: Vec::new(), stay: BTreeMap::new() };
+        let mut found = Self { breaches: Vec::new(), steps: Vec::new(), not_made: Vec::new() };
         let name = |job: &str, step: &str| format!("{job}/{step}");
         let assumed: Vec<&StepRow> =
             plan.steps.iter().filter(|row| steps.contains(&name(&row.job, &row.step))).collect();
@@ -117,7 +121,9 @@ impl Broken {
         found.steps.dedup();
         not_made.sort_by_key(|haul| (haul.at, haul.evening));
         for haul in not_made {
-            found.stay.entry(haul.unit.clone()).or_insert_with(|| haul.from.clone());
+            if found.not_made.iter().all(|of| of.unit != haul.unit) {
+                found.not_made.push(haul.clone());
+            }
         }
         found
     }
