@@ -169,9 +169,31 @@ fn days_that_cannot_have_gone_as_planned_have_to_be_noted_first() {
         assert!(output.stdout.is_empty() && says.contains("plan::not-noted"), "{says}");
         assert!(says.contains("cannot have gone as planned") && says.contains("yardless note JOB/STEP"), "{says}");
     }
-    // Noted, as it was after all or otherwise, it is planned again.
-    done(&folder, &["note", "--until", now, "--now", now]);
-    done(&folder, &replan);
+    // Noted, as it was after all, it is planned again.
+    let other = copied(folder.path());
+    done(&other, &["note", "--until", now, "--now", now]);
+    done(&other, &replan);
+    // Or otherwise: what the storm stopped had not begun, and what nobody needs was not hauled; the rest is assumed.
+    let mut said = 0;
+    loop {
+        let output = run(folder.path(), &replan);
+        if code(&output) == 0 {
+            assert!(text(&output.stderr).contains(LINE), "{}", text(&output.stderr));
+            break;
+        }
+        let says = text(&output.stderr);
+        assert!(says.contains("plan::not-noted"), "{says}");
+        let named = says.split('(').nth(1).and_then(|rest| rest.split(')').next()).expect("the steps");
+        for step in named.split(", ").map(|of| of.trim_matches('`')) {
+            done(&folder, &["note", step, "again", "--now", "2026-12-09 pm"]);
+            said += 1;
+        }
+        assert!(said < 10, "{says}");
+    }
+    assert!(said > 0);
+    // What was said and what was not made is so in the plan that comes of it, too.
+    done(&folder, &[&replan[..], &["--out", "new.json"]].concat());
+    done(&folder, &["check", "new.json", "--now", now]);
 }
 
 #[test]
@@ -187,4 +209,24 @@ fn step_that_has_not_begun_by_what_was_said_is_planned_again_and_not_assumed() {
     assert_eq!(code(&output), 0);
     assert!(!text(&output.stderr).contains(LINE), "{}", text(&output.stderr));
     assert!(text(&output.stdout).contains("it was to have begun by now"), "{}", text(&output.stdout));
+}
+
+#[test]
+fn plans_that_lean_on_each_other_without_end_are_refused() {
+    let (folder, now) = (five_jobs(), "2026-12-08 pm");
+    done(&folder, &["replan", "--now", now, "--steps", "20", "--out", "new.json"]);
+    let new = value(&folder, "new.json");
+    assert!(new["so_far"].is_object());
+    for (depth, says) in [(40, "plans in a row were made without a note"), (400, "recursion limit")] {
+        let mut plan = new.clone();
+        for _ in 0..depth {
+            let mut next = new.clone();
+            next["so_far"] = plan;
+            plan = next;
+        }
+        std::fs::write(folder.path().join("deep.json"), plan.to_string()).expect("written");
+        let output = run(folder.path(), &["why", "elm-gable", "--plan", "deep.json", "--now", "2026-12-09 pm"]);
+        assert_eq!(code(&output), 2, "{depth}: {}", text(&output.stderr));
+        assert!(text(&output.stderr).contains(says), "{depth}: {}", text(&output.stderr));
+    }
 }

@@ -87,6 +87,10 @@ fn crew_says_who_helped() {
         refused.body
     );
     assert!(!refused.body.contains("--with"), "{}", refused.body);
+    // What was ticked stays ticked where it cannot be kept.
+    let wrong = [("step", "birch-attic/seal"), ("says", "left"), ("left", "-1"), ("helpers", "on"), ("with", "vent")];
+    let refused = crew.post("/crews/north", &wrong);
+    assert!(refused.status == 422 && refused.body.contains("value=\"vent\" checked"), "{}", refused.body);
     assert_eq!(owner.book(), before);
     // A program says the same beside the words.
     let note = |with: Value, words: Value| owner.post_json("/api/notes", &json!({ "words": words, "with": with }));

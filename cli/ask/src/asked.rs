@@ -26,6 +26,8 @@ pub struct Asked {
     pub shop: Shop,
     /// What of the time before is taken to have gone as planned.
     pub assumed: Option<Assumed>,
+    /// What a plan that is made of it keeps of the plan given out: what is assumed of that.
+    pub so_far: Option<Box<Plan>>,
     stored: PlanFile,
     called: Called,
 }
@@ -42,10 +44,12 @@ impl Asked {
     pub fn new(file: BookFile, stored: PlanFile, called: Called, now: Option<HalfDay>) -> Result<Self, Trouble> {
         let (horizon, now) = from_now(&file, &stored, now)?;
         let as_of = horizon.half_day(now);
-        let Then { book, assumed } = then(&file, &stored, &called, as_of)?;
+        let then = then(&file, &stored, &called, as_of)?;
+        let so_far = then.so_far(&stored);
+        let Then { book, assumed, .. } = then;
         // What was noted of this half-day, while it lasts, is still the plan's to say.
         let shop = file.shop_of(&stored.before(&book, as_of), horizon, now, Some(&stored.plan.kept()))?;
-        Ok(Self { file, shop, assumed, stored, called })
+        Ok(Self { file, shop, assumed, so_far, stored, called })
     }
 
     /// The plan given out as it stands now; refused where it does not hold any more.
@@ -60,11 +64,6 @@ impl Asked {
             let first = first(&self.shop, &breaches).map(|breach| says(&self.shop, breach));
             OfQuestion::Breaks { plan: self.called.clone(), first }.into()
         })
-    }
-
-    /// What a plan that is made of it keeps of the plan given out: what is assumed of that.
-    pub fn so_far(&self) -> Option<Box<Plan>> {
-        self.assumed.as_ref().map(|assumed| Box::new(self.stored.plan.up_to(assumed.until)))
     }
 
     /// A job of the book by its id or name.

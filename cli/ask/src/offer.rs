@@ -36,7 +36,7 @@ pub fn offer(asked: &Asked, which: Which, rows: usize, limits: &Limits) -> Resul
     let found = offers(&given, &job, rows, limits);
     let mut found = found.ok_or_else(|| OfQuestion::JobFaulty { job: job.id.clone() })?;
     for row in &mut found.rows {
-        row.plan.so_far = asked.so_far();
+        row.plan.so_far.clone_from(&asked.so_far);
     }
     Ok(Answered::new(
         yardless_view::offers(&given, &job, &found),

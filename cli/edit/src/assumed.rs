@@ -1,19 +1,17 @@
 //! The one place where a day that nobody noted is taken to have gone as planned.
 
-use std::collections::BTreeSet;
-
+use yardless_book::Path;
 use yardless_book::half_day::HalfDay;
-use yardless_check::fact::{Fact, OfSpan, Touched, half_days};
+use yardless_check::fact::{Fact, OfDrive, OfSpan, half_days};
 use yardless_check::{Breach, check};
-use yardless_plan::shop::Shop;
-use yardless_plan::{Assumed, Plan};
+use yardless_plan::shop::{Closure, Shop};
+use yardless_plan::{Assumed, HaulRow, Plan, StepRow};
 
 use crate::book_file::BookFile;
-use crate::changes::BookChange;
-use crate::edited;
 use crate::note;
 use crate::plan_file::PlanFile;
 use crate::trouble::Trouble;
+use crate::{Edit, edited};
 
 /// Most plans in a row of which each takes the one before to have gone as planned.
 const MOST: usize = 30;
@@ -24,6 +22,8 @@ pub struct Then {
     pub book: BookFile,
     /// What is assumed; `None`: it says how all went, or as much as anybody knows.
     pub assumed: Option<Assumed>,
+    /// The first haul of each unit that was not made.
+    not_made: Vec<HaulRow>,
 }
 
 /// Why what nobody noted cannot have gone as planned.
@@ -49,50 +49,109 @@ pub enum Why {
 /// noted (`note --until`). Nothing is written.
 pub fn assumed(file: &BookFile, stored: &PlanFile, until: HalfDay) -> Result<Then, NotAsPlanned> {
     let refused = |steps: &[String], why| NotAsPlanned { steps: steps.to_vec(), why: Why::Refused(why) };
-    let changes = note::as_planned(file, stored, until).map_err(|why| refused(&[], why))?;
+    let mut changes = note::as_planned(file, stored, until).map_err(|why| refused(&[], why))?;
     let steps: Vec<String> = changes.steps().cloned().collect();
     if steps.is_empty() {
         // Where every step is known, so is where the units stand.
-        return Ok(Then { book: file.clone(), assumed: None });
+        return Ok(Then { book: file.clone(), assumed: None, not_made: Vec::new() });
     }
-    let then = edited(file.name(), file.text(), &changes.edits).map_err(|why| refused(&steps, why))?;
-    let book = then.map_or_else(|| file.clone(), |then| then.as_if(file));
     let plans = stored.plan.and_so_far().count();
     if plans > MOST {
         return Err(NotAsPlanned { steps, why: Why::TooOften(plans) });
     }
-    let hauled = changes.changed.iter().filter_map(|change| match change {
-        BookChange::Place { unit, .. } => Some(unit.as_str()),
-        _ => None,
-    });
     let by = stored.shop(file, None).map_err(|why| refused(&steps, why))?;
-    let breaches = broken(&by, &stored.plan, until, &steps, &hauled.collect());
-    if breaches.is_empty() {
-        return Ok(Then { book, assumed: Some(Assumed { until, steps }) });
+    let broken = Broken::of(&by, &stored.plan, until, &steps);
+    if !broken.breaches.is_empty() {
+        let steps = if broken.steps.is_empty() { steps } else { broken.steps };
+        return Err(NotAsPlanned { steps, why: Why::Breaks(Box::new(by), broken.breaches) });
     }
-    Err(NotAsPlanned { steps, why: Why::Breaks(Box::new(by), breaches) })
+    for (n, unit) in file.written.book.equipment.iter().enumerate() {
+        let Some(haul) = broken.not_made.iter().find(|haul| haul.unit == unit.id) else { continue };
+        let at = Path::default().field("equipment").index(n).field("place");
+        changes.edits.retain(|edit| *edit.path() != at);
+        changes.edits.push(Edit::Set(at, haul.from.as_str().into()));
+    }
+    let then = edited(file.name(), file.text(), &changes.edits).map_err(|why| refused(&steps, why))?;
+    let book = then.map_or_else(|| file.clone(), |then| then.as_if(file));
+    Ok(Then { book, assumed: Some(Assumed { until, steps }), not_made: broken.not_made })
 }
 
 impl Then {
     /// What a plan that is made of it keeps of the plan given out: what was assumed of that.
     pub fn so_far(&self, stored: &PlanFile) -> Option<Box<Plan>> {
-        self.assumed.as_ref().map(|assumed| Box::new(stored.plan.up_to(assumed.until)))
+        let assumed = self.assumed.as_ref()?;
+        let mut plan = stored.plan.up_to(assumed.until);
+        let after = |haul: &HaulRow, of: &HaulRow| (haul.at, haul.evening) >= (of.at, of.evening);
+        plan.hauls.retain(|haul| !self.not_made.iter().any(|of| of.unit == haul.unit && after(haul, of)));
+        Some(Box::new(plan))
     }
 }
 
-/// What of the plan breaks before a half-day, in the steps that are assumed and the hauls of units that are.
-fn broken(by: &Shop, plan: &Plan, until: HalfDay, steps: &[String], hauled: &BTreeSet<&str>) -> Vec<Breach> {
-    let touches = |fact: &Fact| {
-        let Touched { steps: rows, hauls } = fact.touches(by, plan);
-        rows.iter().any(|(job, step, _)| steps.contains(&format!("{job}/{step}")))
-            || hauls.iter().any(|(unit, _, _)| hauled.contains(unit.as_str()))
-    };
-    let over = |fact: &Fact| match fact {
+/// What of a plan breaks before a half-day.
+struct Broken {
+    /// Whatever is about a step that is assumed, or about a haul of a unit that one of them needs.
+    breaches: Vec<Breach>,
+    /// The steps that it is about, `job/step`.
+    steps: Vec<String>,
+    /// Hauls that break and bring nothing that one of them needs: they were not made. Of each unit the first.
+    not_made: Vec<HaulRow>,
+}
+
+impl Broken {
+    fn of(by: &Shop, plan: &Plan, until: HalfDay, steps: &[String]) -> Self {
+        let mut found = Self { breaches: Vec::new(), steps: Vec::new(), not_made: Vec::new() };
+        let name = |job: &str, step: &str| format!("{job}/{step}");
+        let assumed: Vec<&StepRow> =
+            plan.steps.iter().filter(|row| steps.contains(&name(&row.job, &row.step))).collect();
+        let mut not_made: Vec<&HaulRow> = Vec::new();
+        for breach in check(by, plan).breaches.into_iter().filter(|breach| is_over(&breach.fact, until)) {
+            let touched = breach.fact.touches(by, plan);
+            let rows = assumed.iter().filter(|row| touched.has_step(row));
+            let of: Vec<String> = rows.map(|row| name(&row.job, &row.step)).collect();
+            let hauls = plan.hauls.iter().filter(|haul| touched.has_haul(haul));
+            let (needed, others): (Vec<&HaulRow>, Vec<&HaulRow>) =
+                hauls.partition(|haul| assumed.iter().any(|row| brings(by, plan, haul, row)));
+            not_made.extend(others);
+            if !of.is_empty() || !needed.is_empty() {
+                found.breaches.push(breach);
+            }
+            found.steps.extend(of);
+        }
+        found.steps.sort();
+        found.steps.dedup();
+        not_made.sort_by_key(|haul| (haul.at, haul.evening));
+        for haul in not_made {
+            if found.not_made.iter().all(|of| of.unit != haul.unit) {
+                found.not_made.push(haul.clone());
+            }
+        }
+        found
+    }
+}
+
+/// Whether a haul brings what a step needs, or what is parked at its job.
+fn brings(by: &Shop, plan: &Plan, haul: &HaulRow, row: &StepRow) -> bool {
+    let parks = plan.parked.iter().any(|parked| parked.job == row.job && parked.units.contains(&haul.unit));
+    let there = by.book.jobs.iter().any(|job| job.id == row.job && job.place == haul.to);
+    there && haul.at <= row.end && (parks || row.units.contains(&haul.unit))
+}
+
+/// Whether a fact is about the time before a half-day, and of what was done then: not of what the plan says of it.
+fn is_over(fact: &Fact, until: HalfDay) -> bool {
+    use OfDrive::{MarkedClear, MarkedEstimate, Minutes, NotMarkedClear, NotMarkedEstimate, RoadClosed};
+    match fact {
         // One that takes longer is in progress until its planned end.
         Fact::Span(OfSpan::OtherEnd { said, .. }) => *said < until,
-        Fact::Cost(_) => false,
+        // A road in its season was expected clear: that nobody has reported it says nothing.
+        Fact::Drive(
+            RoadClosed { why: Closure::Season, .. }
+            | NotMarkedClear { .. }
+            | MarkedClear { .. }
+            | Minutes { .. }
+            | NotMarkedEstimate { .. }
+            | MarkedEstimate { .. },
+        )
+        | Fact::Cost(_) => false,
         fact => half_days(fact).iter().any(|at| *at < until),
-    };
-    let all = check(by, plan).breaches.into_iter();
-    all.filter(|breach| over(&breach.fact) && touches(&breach.fact)).collect()
+    }
 }

@@ -243,6 +243,9 @@ pub async fn note(
             let mut page = shown(desk, &who, crew, week)?;
             if let Some(row) = page.steps.iter_mut().find(|row| row.of == fields.get("step")) {
                 row.typed = fields.get("left").chars().take(LONGEST_NUMBER).collect();
+                for (id, _, does) in row.helpers.iter_mut().filter(|_| fields.ticked("helpers")) {
+                    *does = fields.all("with").any(|of| of == *id);
+                }
             }
             page.refused = Some((refusal.problem.detail.clone(), refusal.problem.help.clone()));
             Ok(Some(refused::within(&refusal, html(&page)?)))

@@ -2,13 +2,15 @@
 
 use yardless_book::half_day::{HalfDay, Horizon};
 use yardless_book::{Book, Step};
-use yardless_plan::{Plan, StepRow};
+use yardless_plan::Plan;
 
 use super::kept::Kept;
+use super::step::{path, step as named};
+use super::subject::StepAt;
 use super::{Request, word};
 use crate::book_file::BookFile;
 use crate::trouble::Trouble;
-use crate::{Changes, edited};
+use crate::{BookChange, Changes, edited};
 
 /// A book with what earlier plans are taken to have done, and what that changes in it.
 pub struct Laid {
@@ -25,9 +27,9 @@ pub fn lay(request: &Request, file: &BookFile, kept: &Kept, until: HalfDay) -> R
     for (plan, till) in before(&kept.plan) {
         let Ok(horizon) = Horizon::new(plan.from, plan.weeks) else { continue };
         let (till, of) = (till.min(until), laid.file.as_ref().unwrap_or(file));
-        let plan = open(&of.written.book, plan, till);
-        let stage = Kept { name: kept.name.clone(), named: kept.named, plan, horizon };
-        let changes = request.one_plan(of, stage, till, &[])?.changes;
+        let stage = Kept { name: kept.name.clone(), named: kept.named, plan: plan.clone(), horizon };
+        let mut changes = request.one_plan(of, stage, till, &[])?.changes;
+        leave_known(&of.written.book, till, &mut changes);
         // Where every step is known, so is where the units stand.
         if changes.steps().next().is_none() {
             continue;
@@ -47,19 +49,21 @@ fn before(plan: &Plan) -> Vec<(&Plan, HalfDay)> {
     pairs.map(|two| (two[1], two[0].now.unwrap_or_else(|| HalfDay::am(two[0].from)))).collect()
 }
 
-/// A plan without the rows of steps of which the book knows how far they are at a half-day, or later.
-fn open(book: &Book, plan: &Plan, till: HalfDay) -> Plan {
-    let step = |row: &StepRow| {
-        let job = book.jobs.iter().find(|job| job.id == row.job)?;
-        job.steps.iter().find(|step| step.id == row.step)
-    };
-    let steps = plan.steps.iter().filter(|row| !step(row).is_some_and(|step| is_known(step, till)));
-    Plan { steps: steps.cloned().collect(), ..plan.clone() }
+/// Takes out what would be changed of steps of which the book knows how far they are at a half-day, or later.
+fn leave_known(book: &Book, till: HalfDay, changes: &mut Changes) {
+    for (job, of) in book.jobs.iter().enumerate() {
+        for (step, _) in of.steps.iter().enumerate().filter(|(_, step)| is_known(step, till)) {
+            let at = path(StepAt { job, step });
+            let name = named(book, StepAt { job, step }).1;
+            changes.edits.retain(|edit| !edit.path().0.starts_with(&at.0));
+            changes.changed.retain(|change| !matches!(change, BookChange::Step { step, .. } if *step == name));
+        }
+    }
 }
 
 fn is_known(step: &Step, till: HalfDay) -> bool {
-    let extra = step.progress.as_ref().map_or(&step.extra, |progress| &progress.extra);
-    let planned = word::planned_till(extra);
-    let said = word::said_at(extra).map(HalfDay::following);
-    step.done.is_some() || planned.max(said).is_some_and(|at| at >= till)
+    let Some(progress) = &step.progress else { return step.done.is_some() };
+    let planned = word::planned_till(&progress.extra);
+    let said = word::said_at(&progress.extra).map(HalfDay::following);
+    planned.max(said).is_some_and(|at| at >= till)
 }
