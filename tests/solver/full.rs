@@ -12,7 +12,8 @@ use yardless_engine::{Limits, plan};
 use yardless_plan::shop::{Obstacle, Shop, StepFacts, Team};
 use yardless_plan::{Plan, StepRow};
 
-use support::generate::{Shape, full, generate};
+use support::generate::full::full;
+use support::generate::{Shape, generate};
 use support::monday;
 
 /// How many plans show something.

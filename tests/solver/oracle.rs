@@ -12,7 +12,8 @@ use yardless_plan::shop::Shop;
 use yardless_plan::{LaterRow, Plan, write};
 
 use support::exhaustive::{best, best_from};
-use support::generate::{Shape, full, generate};
+use support::generate::full::full;
+use support::generate::{Shape, generate};
 use support::midway::{midway, midway_with};
 use support::planted::{Size, planted};
 use support::tiny::{Fields, tiny, tiny_with};
