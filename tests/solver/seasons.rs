@@ -156,7 +156,7 @@ fn winter(seed: u64, mut book: Book, weeks: u32, people: bool, tally: &mut Tally
 
 /// What makes a winter harder: overtime in every other one, and steps that may be left and come back to in every third.
 fn harden(book: &mut Book, seed: u64) {
-    if seed % 2 == 0 {
+    if seed.is_multiple_of(2) {
         book.shop.overtime_days = vec![WeekDay::Sat];
         book.prices.overtime_half_day = yardless_book::money::Cents(6_000);
     }
@@ -196,7 +196,7 @@ fn winters_of_persons_are_planned_through_and_nothing_is_lost() {
     let weeks = number("YARDLESS_FULL_WEEKS").unwrap_or(u64::from(FULL_WEEKS));
     let winters = weeks.div_ceil(u64::from(FULL_PLAYED));
     for seed in 0..winters {
-        let shape = if seed % 2 == 0 { Shape::new(10, WEEKS, 3) } else { Shape::new(6, WEEKS, 2) };
+        let shape = if seed.is_multiple_of(2) { Shape::new(10, WEEKS, 3) } else { Shape::new(6, WEEKS, 2) };
         let mut book = full(shape, seed);
         harden(&mut book, seed);
         winter(seed, book, FULL_PLAYED, true, &mut tally);
