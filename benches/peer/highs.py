@@ -8,10 +8,10 @@ tests/reference/model.py; walk.py tells units alike apart.
 """
 
 import itertools
-import math
 import sys
 
 import highspy
+import numpy
 
 from linear import Program, Work, Yard
 from model import highs_lp
@@ -52,41 +52,42 @@ class Peer:
         left_out = [j for j, column in self.work.left_out.items() if value(column)]
         self.race.better(steps, parked, walk.hauls, left_out)
 
-    def note(self, bound):
-        """A bound in cents: any cost is whole, and the solver's tolerance is far under half a cent."""
-        if math.isfinite(bound):
-            self.race.bound = max(self.race.bound or 0, math.ceil(bound + self.program.constant - 0.5))
-
-    def solver(self):
-        solver = highspy.Highs()
-        solver.silent()
-        # Probing takes minutes on these models, and looks at no clock.
-        options = dict(threads=2, mip_rel_gap=0.0, mip_abs_gap=0.4, presolve_rule_off=1 << 15)
-        for option, setting in options.items():
-            solver.setOptionValue(option, setting)
-        solver.passModel(highs_lp(self.program, self.program.most, self.program.whole))
-        return solver
-
     def solve(self):
-        solver = self.solver()
-        solver.setOptionValue("time_limit", self.race.left())
+        program = self.program
+        lp = highs_lp(program, program.most, program.whole)
+        return by_highs(self.race, lp, self.tell, lambda bound: self.race.note(bound + program.constant))
 
-        def improved(event):
-            self.note(event.data_out.mip_dual_bound)
-            self.tell(event.data_out.mip_solution)
 
-        def interrupted(event):
-            self.note(event.data_out.mip_dual_bound)
-            event.data_in.user_interrupt = self.race.elapsed() > self.race.seconds
+def by_highs(race, lp, tell, note, known=None):
+    """Solves until the race is over, from the columns that are known of some plan: tells the values of each better solution,
+    notes each bound; why it ended."""
+    solver = highspy.Highs()
+    solver.silent()
+    # Probing takes minutes on these models, and looks at no clock.
+    options = dict(threads=2, mip_rel_gap=0.0, mip_abs_gap=0.4, presolve_rule_off=1 << 15)
+    for option, setting in options.items():
+        solver.setOptionValue(option, setting)
+    solver.passModel(lp)
+    if known:
+        solver.setSolution(len(known), numpy.array(list(known)), numpy.array(list(known.values()), float))
+    solver.setOptionValue("time_limit", race.left())
 
-        solver.cbMipImprovingSolution.subscribe(improved)
-        solver.cbMipInterrupt.subscribe(interrupted)
-        solver.run()
-        self.note(solver.getInfo().mip_dual_bound)
-        found = solver.getInfo().primal_solution_status
-        if found == highspy.SolutionStatus.kSolutionStatusFeasible:
-            self.tell(solver.getSolution().col_value)  # presolve may have found it
-        return "best" if solver.getModelStatus() == highspy.HighsModelStatus.kOptimal else "time"
+    def improved(event):
+        note(event.data_out.mip_dual_bound)
+        tell(event.data_out.mip_solution)
+
+    def interrupted(event):
+        note(event.data_out.mip_dual_bound)
+        event.data_in.user_interrupt = race.elapsed() > race.seconds
+
+    solver.cbMipImprovingSolution.subscribe(improved)
+    solver.cbMipInterrupt.subscribe(interrupted)
+    solver.run()
+    note(solver.getInfo().mip_dual_bound)
+    found = solver.getInfo().primal_solution_status
+    if found == highspy.SolutionStatus.kSolutionStatusFeasible:
+        tell(solver.getSolution().col_value)  # presolve may have found it
+    return "best" if solver.getModelStatus() == highspy.HighsModelStatus.kOptimal else "time"
 
 
 def main(path, monday, weeks, seconds):

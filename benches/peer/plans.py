@@ -7,6 +7,7 @@ A line a better plan: {"seconds": since the start, "bound": dollars or null, "pl
 import collections
 import hashlib
 import json
+import math
 import os
 import sys
 import threading
@@ -43,9 +44,17 @@ class Race:
         bound = None if self.bound is None else self.bound / 100
         print(json.dumps({"seconds": round(self.elapsed(), 3), "bound": bound, **more}), file=self.out, flush=True)
 
+    def note(self, bound):
+        """A bound in cents: any cost is whole, and the solver's tolerance is far under half a cent."""
+        if math.isfinite(bound):
+            self.bound = max(self.bound or 0, math.ceil(bound - 0.5))
+
     def better(self, *found):
         """Prints the plan (see `written`) where it costs less than every plan before."""
-        plan = written(self.book, self.digest, *found)
+        self.tell(written(self.book, self.digest, *found))
+
+    def tell(self, plan):
+        """Prints a plan where it costs less than every plan before."""
         with self.lock:
             if not self.ended and (self.best is None or plan["cost"] < self.best):
                 self.best = plan["cost"]

@@ -2,7 +2,7 @@
 //!
 //! Gaps are judged without the cost of jobs that no plan can do, which never makes them smaller.
 
-use crate::args::Size;
+use crate::args::{Books, Size};
 use crate::run::{BenchRun, median};
 
 struct Aim {
@@ -42,7 +42,10 @@ pub fn verdict(met: bool, by: impl Fn() -> String) -> String {
 }
 
 /// An aim a line.
-pub fn judge(size: Size, seconds: f64, runs: &[BenchRun]) -> Vec<String> {
+pub fn judge(size: Size, books: Books, seconds: f64, runs: &[BenchRun]) -> Vec<String> {
+    if books == Books::Full {
+        return Vec::new();
+    }
     let Some(aim) = AIMS.iter().find(|aim| aim.size == size) else {
         return vec![format!("- no aim is set for {size}")];
     };
@@ -65,6 +68,17 @@ pub fn judge(size: Size, seconds: f64, runs: &[BenchRun]) -> Vec<String> {
         lines.push(format!("- aim: under {most} MB on every book: {met}"));
     }
     lines
+}
+
+/// How many times the gap of plain books that of the same books with every field may be.
+const WIDER: f64 = 1.3;
+
+/// The median gaps of the same books without the fields that came later and with them.
+pub fn beside(plain: &[BenchRun], full: &[BenchRun]) -> String {
+    let gap = |runs: &[BenchRun]| median(runs.iter().map(BenchRun::gap_of_possible).collect()).unwrap_or(100.0);
+    let (plain, full) = (gap(plain), gap(full));
+    let met = verdict(full <= WIDER * plain, || format!("{:.2} %", full - WIDER * plain));
+    format!("- aim: a gap with every field ({full:.2} %) at most {WIDER} times that without ({plain:.2} %): {met}")
 }
 
 fn end(end: &End, runs: &[BenchRun]) -> Vec<String> {

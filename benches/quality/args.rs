@@ -1,15 +1,18 @@
 //! What is asked for on the command line.
 
 use std::fmt;
+use std::ops::Range;
 use std::str::FromStr;
 
 use yardless_book::half_day::MOST_WEEKS;
 
 pub const USAGE: &str = "\
-usage: cargo bench --profile dev -p yardless-solver --bench quality -- [SIZE...] [--seeds N] [--seconds N] [--peer] [--keep]
+usage: cargo bench --profile dev -p yardless-solver --bench quality -- [SIZE...] [--seeds N] [--judge] [--seconds N] [--full] [--peer] [--keep]
   SIZE         jobs/weeks/crews, such as 12/4/3; without any: 8/3/2 12/4/3 20/6/3 40/10/5 60/13/8
   --seeds N    books of each size, 1 to 1000 (10)
+  --judge      other books than those that the planner may be tuned by: the seeds from 1000 on
   --seconds N  seconds a book, above 0 (60)
+  --full       plan the same books with every field too
   --peer       plan the same books with benches/peer too
   --keep       write the table to benches/runs";
 
@@ -50,24 +53,59 @@ impl FromStr for Size {
     }
 }
 
+/// From this seed on books are for judging only; nothing is tuned by them.
+const JUDGED: u64 = 1000;
+
+/// What the generated books say.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Books {
+    /// The fields of the first rules.
+    Plain,
+    /// The same books, and every field that came later.
+    Full,
+}
+
+impl fmt::Display for Books {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Plain => "plain",
+            Self::Full => "full",
+        })
+    }
+}
+
 pub struct BenchArgs {
     pub sizes: Vec<Size>,
-    /// Books of each size: the seeds from 0 on.
+    /// Books of each size.
     pub seeds: u64,
+    /// The seed of the first of them.
+    pub first_seed: u64,
     /// Seconds a book.
     pub seconds: f64,
+    /// Which books are planned, in their order.
+    pub books: &'static [Books],
     pub peer: bool,
     pub keep: bool,
 }
 
 impl BenchArgs {
     pub fn read(words: &[String]) -> Result<Self, String> {
-        let mut asked = Self { sizes: Vec::new(), seeds: 10, seconds: 60.0, peer: false, keep: false };
+        let mut asked = Self {
+            sizes: Vec::new(),
+            seeds: 10,
+            first_seed: 0,
+            seconds: 60.0,
+            books: &[Books::Plain],
+            peer: false,
+            keep: false,
+        };
         let mut words = words.iter();
         while let Some(word) = words.next() {
             match word.as_str() {
                 "--seeds" => asked.seeds = number(word, words.next(), |seeds| (1..=1000).contains(seeds))?,
                 "--seconds" => asked.seconds = number(word, words.next(), |n: &f64| *n > 0.0 && n.is_finite())?,
+                "--judge" => asked.first_seed = JUDGED,
+                "--full" => asked.books = &[Books::Plain, Books::Full],
                 "--peer" => asked.peer = true,
                 "--keep" => asked.keep = true,
                 option if option.starts_with('-') => return Err(format!("there is no option {option}")),
@@ -78,6 +116,16 @@ impl BenchArgs {
             asked.sizes = SIZES.to_vec();
         }
         Ok(asked)
+    }
+
+    /// The seeds of the books.
+    pub fn all_seeds(&self) -> Range<u64> {
+        self.first_seed..self.first_seed + self.seeds
+    }
+
+    /// Whether they are for judging.
+    pub fn judges(&self) -> bool {
+        self.first_seed >= JUDGED
     }
 }
 

@@ -1,10 +1,11 @@
 //! How good plans are and how soon: generated books of several sizes, a row a book, beside two general solvers if asked.
 //!
-//! `cargo bench --profile dev -p yardless-solver --bench quality -- [SIZE...] [--seeds N] [--seconds N] [--peer] [--keep]`
+//! `cargo bench --profile dev -p yardless-solver --bench quality -- [SIZE...] [--seeds N] [--judge] [--seconds N] [--full]
+//! [--peer] [--keep]`
 //!
 //! A size is jobs/weeks/crews. Each book is written to a file and planned from it by a process of its own, so that its
 //! memory is its own; the clock runs from the reading of that file on, for everybody. `--peer` plans the same file with
-//! `benches/peer`, one solver after the other. Every plan is judged by `yardless_check::check`; of a peer's plans only those count
+//! `benches/peer`, one solver after the other. `--full` plans the same books with every field besides. Every plan is judged by `yardless_check::check`; of a peer's plans only those count
 //! that hold. `--keep` writes all that is printed to `benches/runs`. It fails where a plan of ours does not hold, or
 //! where a peer's plan costs less than our bound.
 
@@ -21,10 +22,11 @@ mod subject;
 
 use std::process::ExitCode;
 
-use args::{BenchArgs, Size, USAGE};
+use args::{BenchArgs, Books, Size, USAGE};
 use peer::Peer;
 use report::Report;
 use rows::Rows;
+use run::BenchRun;
 use subject::Subject;
 
 fn main() -> ExitCode {
@@ -57,28 +59,40 @@ fn main() -> ExitCode {
 /// Measures all that is asked for: how many books failed.
 fn measure(asked: &BenchArgs, words: &[String]) -> Result<usize, String> {
     let python = asked.peer.then(python::with_solvers).transpose()?;
-    let peers = python.as_ref().map(peer::all).unwrap_or_default();
     let mut report = Report::new(asked, words)?;
     let mut failed = 0;
     for size in &asked.sizes {
-        failed += measure_size(*size, asked, &peers, &mut report)?;
+        let mut measured = Vec::new();
+        for books in asked.books {
+            let peers = python.as_ref().map_or_else(Vec::new, |python| peer::all(python, *books));
+            let (wrong, runs) = measure_books(*size, *books, asked, &peers, &mut report)?;
+            failed += wrong;
+            measured.push(runs);
+        }
+        if let [plain, full] = &measured[..] {
+            report.say(&aims::beside(plain, full))?;
+        }
     }
     Ok(failed)
 }
 
-fn measure_size(size: Size, asked: &BenchArgs, peers: &[Peer], report: &mut Report) -> Result<usize, String> {
+/// Plans all books of a size: how many failed, and our runs.
+fn measure_books(
+    size: Size,
+    books: Books,
+    asked: &BenchArgs,
+    peers: &[Peer],
+    report: &mut Report,
+) -> Result<(usize, Vec<BenchRun>), String> {
     let rows = Rows::new(asked.seconds, !peers.is_empty());
     report.say("")?;
-    report.say(&format!(
-        "## {size}: {} jobs, {} weeks, {} crews, {} s",
-        size.jobs, size.weeks, size.crews, asked.seconds
-    ))?;
+    report.say(&title(size, books, asked))?;
     report.say("")?;
     report.say(&rows.head())?;
     let mut failed = 0;
     let (mut all_ours, mut all_theirs) = (Vec::new(), vec![Vec::new(); peers.len()]);
-    for seed in 0..asked.seeds {
-        let subject = Subject::write(size, seed)?;
+    for seed in asked.all_seeds() {
+        let subject = Subject::write(size, books, seed)?;
         let ours = ours::run(&subject, asked.seconds);
         report.say(&rows.ours(seed, &ours))?;
         let mut wrong = !ours.holds();
@@ -92,7 +106,8 @@ fn measure_size(size: Size, asked: &BenchArgs, peers: &[Peer], report: &mut Repo
         all_ours.push(ours);
     }
     report.say("")?;
-    for line in rows.sum_up(&all_ours).into_iter().chain(aims::judge(size, asked.seconds, &all_ours)) {
+    let aims = aims::judge(size, books, asked.seconds, &all_ours);
+    for line in rows.sum_up(&all_ours).into_iter().chain(aims) {
         report.say(&line)?;
     }
     for (peer, theirs) in peers.iter().zip(&all_theirs) {
@@ -100,5 +115,20 @@ fn measure_size(size: Size, asked: &BenchArgs, peers: &[Peer], report: &mut Repo
             report.say(&line)?;
         }
     }
-    Ok(failed)
+    Ok((failed, all_ours))
+}
+
+fn title(size: Size, books: Books, asked: &BenchArgs) -> String {
+    let seeds = asked.all_seeds();
+    let what = if asked.judges() { "for judging" } else { "for tuning" };
+    let fields = if books == Books::Full { ", every field" } else { "" };
+    format!(
+        "## {size}{fields}: {} jobs, {} weeks, {} crews, {} s, seeds {} to {} ({what})",
+        size.jobs,
+        size.weeks,
+        size.crews,
+        asked.seconds,
+        seeds.start,
+        seeds.end - 1
+    )
 }

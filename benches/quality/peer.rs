@@ -10,6 +10,7 @@ use yardless_book::money::Cents;
 use yardless_check::check;
 use yardless_plan::Plan;
 
+use crate::args::Books;
 use crate::python::Python;
 use crate::run::{BenchRun, Sample};
 use crate::subject::Subject;
@@ -22,11 +23,20 @@ const LOOK: Duration = Duration::from_millis(200);
 
 pub struct Peer<'a> {
     pub name: &'static str,
+    /// In `benches/peer`.
+    script: &'static str,
+    /// What the script is told besides, behind [`Subject::words`].
+    solver: Option<&'static str>,
     python: &'a Python,
 }
 
-pub fn all(python: &Python) -> Vec<Peer<'_>> {
-    ["cpsat", "highs"].map(|name| Peer { name, python }).into()
+/// Full books are for the solvers on the model of `tests/reference`, which knows every rule.
+pub fn all(python: &Python, books: Books) -> Vec<Peer<'_>> {
+    let script = |name: &'static str| match books {
+        Books::Plain => Peer { name, script: name, solver: None, python },
+        Books::Full => Peer { name, script: "modelled", solver: Some(name), python },
+    };
+    ["cpsat", "highs"].map(script).into()
 }
 
 /// A line that a peer prints.
@@ -40,9 +50,9 @@ struct PeerLine {
 
 impl Peer<'_> {
     pub fn run(&self, subject: &Subject, seconds: f64) -> BenchRun {
-        let script = format!("{}/../benches/peer/{}.py", env!("CARGO_MANIFEST_DIR"), self.name);
+        let script = format!("{}/../benches/peer/{}.py", env!("CARGO_MANIFEST_DIR"), self.script);
         let mut command = self.python.command();
-        command.arg(script).args(subject.words(seconds));
+        command.arg(script).args(subject.words(seconds)).args(self.solver);
         match listen(&mut command, Duration::from_secs_f64(2.0 * seconds + GRACE)) {
             Ok(heard) => judge(subject, &heard),
             Err(e) => BenchRun { stopped: format!("it did not start: {e}"), ..BenchRun::default() },

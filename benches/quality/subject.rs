@@ -6,7 +6,8 @@ use chrono::NaiveDate;
 use yardless_book::half_day::Horizon;
 use yardless_plan::shop::Shop;
 
-use crate::args::Size;
+use crate::args::{Books, Size};
+use yardless_support::generate::full::full;
 use yardless_support::generate::{Shape, generate};
 use yardless_support::monday;
 
@@ -22,8 +23,12 @@ pub struct Subject {
 }
 
 impl Subject {
-    pub fn write(size: Size, seed: u64) -> Result<Self, String> {
-        let book = generate(Shape::new(size.jobs, size.weeks, size.crews), seed);
+    pub fn write(size: Size, books: Books, seed: u64) -> Result<Self, String> {
+        let shape = Shape::new(size.jobs, size.weeks, size.crews);
+        let book = match books {
+            Books::Plain => generate(shape, seed),
+            Books::Full => full(shape, seed),
+        };
         let bytes = serde_json::to_vec(&book).map_err(|e| format!("the book of seed {seed}: {e}"))?;
         let written =
             yardless_book::read(&bytes).map_err(|faults| format!("the book of seed {seed}: {:?}", faults.all))?;
@@ -31,7 +36,7 @@ impl Subject {
         let shop =
             Shop::new(&written.book, horizon).map_err(|faults| format!("the book of seed {seed}: {faults:?}"))?;
         let Size { jobs, weeks, crews } = size;
-        let name = format!("yardless-{}-{jobs}-{weeks}-{crews}-{seed}.json", std::process::id());
+        let name = format!("yardless-{}-{books}-{jobs}-{weeks}-{crews}-{seed}.json", std::process::id());
         let path = std::env::temp_dir().join(name);
         std::fs::write(&path, &bytes).map_err(|e| format!("{}: {e}", path.display()))?;
         Ok(Self { path, from: monday(), weeks, digest: written.digest, shop })

@@ -29,7 +29,7 @@ def load(path, start, weeks, now=0, kept=None):
 
 class Book:
     def __init__(self, raw, start, weeks, now=0, kept=None):
-        self.now = now
+        self.now, self.known = now, {}
         self.raw, self.start, self.weeks, self.H = raw, dt.date.fromisoformat(start), weeks, 14 * weeks
         assert self.start.weekday() == 0, "a plan begins on a Monday"
         shop, prices, hauling = raw["shop"], raw.get("prices", {}), raw.get("hauling", {})
@@ -98,7 +98,10 @@ class Book:
         return first <= h <= last and day in row.get("weekdays", DAYS) and row.get("half", half) == half
 
     def halves(self, ranges):
-        return {h for h in range(self.H) if any(self.holds(when, h) for when in ranges)}
+        known = json.dumps(ranges)
+        if known not in self.known:
+            self.known[known] = {h for h in range(self.H) if any(self.holds(when, h) for when in ranges)}
+        return self.known[known]
 
     def last_date(self, entry):
         """The last date of which an entry says anything; None where there is none."""
@@ -251,6 +254,10 @@ class Book:
         """By a crew and its helpers; the crew itself is there."""
         if not self.present(team[:1], h, overtime) or self.present(team, h, overtime) < self.least(step, team[0], way):
             return False
+        return self.lets(job, step, h)
+
+    def lets(self, job, step, h):
+        """Access, what is out, and the weather."""
         for row in (job, step):
             if h in self.halves(row.get("no_access", [])) or ("earliest" in row and h < self.index(row["earliest"])):
                 return False

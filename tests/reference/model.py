@@ -34,6 +34,11 @@ class Program:
 
 
 def build(book):
+    return parts(book, Yard)[0]
+
+
+def parts(book, of_units):
+    """The program, the work in it, and the units in it, which `of_units` puts there (Yard)."""
     program = Program()
     work = Work(book, program)
     work.choose_runs()
@@ -42,11 +47,11 @@ def build(book):
     work.count_days()
     work.count_ends()
     work.count_open()
-    yard = Yard(book, program)
+    yard = of_units(book, program)
     yard.move_units()
     yard.serve(work)
     yard.share_trucks_and_spots(work)
-    return program
+    return program, work, yard
 
 
 class Work:
@@ -266,12 +271,19 @@ class Yard:
         keys = itertools.product(book.units, book.places, self.half_days)
         self.at = {key: program.column(book.standing(*key)) for key in keys}
         self.hauls = collections.defaultdict(list)  # (unit, half-day) -> columns
+        # What columns say: [(column, half-day, in the evening, unit, from, to)]; [(column, (job, step), unit)]; (job,
+        # position of what it parks) -> {unit: column}.
+        self.moves, self.serving, self.parking = [], [], {}
+
+    def legs(self, unit):
+        """From where to where it may be hauled."""
+        return itertools.permutations(self.book.places, 2)
 
     def move_units(self):
         book = self.book
         for unit, facts in book.units.items():
             leaves, leaves_late, comes, comes_next = (collections.defaultdict(list) for _ in range(4))
-            for p, q in itertools.permutations(book.places, 2):
+            for p, q in self.legs(unit):
                 minutes = book.minutes(unit, p, q)
                 for h in self.half_days:
                     if minutes is None or not book.can_haul(unit, p, q, h):
@@ -284,6 +296,7 @@ class Yard:
                     leaves_late[p, h] += late
                     comes_next[q, h] += late
                     self.hauls[unit, h] += starts + late
+                    self.moves += [(column, h, column in late, unit, p, q) for column in starts + late]
             for p, h in itertools.product(book.places, self.half_days):
                 before, home = [self.at[unit, p, h - 1]] if h > book.now else [], int(h == book.now and p == facts["place"])
                 here = [self.at[unit, p, h]]
@@ -310,6 +323,7 @@ class Yard:
                     for unit in book.units:
                         if book.serves(unit, want) and not book.out(unit) & set(range(start, end + 1)):
                             serving.append(self.program.column())
+                            self.serving.append((serving[-1], (j, step), unit))
                             for h in range(start, end + 1):
                                 held.add(unit, place, h, (j, step, want), serving[-1])
                     self.program.row(0, 0, (serving, 1), (same, -count))
@@ -349,6 +363,7 @@ class Yard:
         book, program, j = self.book, self.program, job["id"]
         n, kind, count, first, last = need
         parked = {unit: program.column() for unit in book.units if book.serves(unit, kind)}
+        self.parking[j, n] = parked
         program.row(count, count, (list(parked.values()), 1), ([work.left_out[j]], count))
         for h in self.half_days:
             begun, over = [program.column()], [program.column()]
@@ -471,8 +486,8 @@ def solve_highs(program, seconds):
     return round(info.objective_function_value) + program.constant
 
 
-def solve_cpsat(program, seconds):
-    """The best cost in cents, when proved; else None."""
+def cpsat_model(program):
+    """The program in CP-SAT's words, and its variable for each column."""
     from ortools.sat.python import cp_model
 
     model = cp_model.CpModel()
@@ -481,6 +496,14 @@ def solve_cpsat(program, seconds):
         low, high = (bound if math.isfinite(bound) else int(math.copysign(10**9, bound)) for bound in (low, high))
         model.AddLinearConstraint(sum(factor * column[c] for c, factor in terms.items()), low, high)
     model.Minimize(sum(cost * column[c] for c, cost in enumerate(program.cost)))
+    return model, column
+
+
+def solve_cpsat(program, seconds):
+    """The best cost in cents, when proved; else None."""
+    from ortools.sat.python import cp_model
+
+    model, _ = cpsat_model(program)
     solver = cp_model.CpSolver()
     solver.parameters.max_time_in_seconds, solver.parameters.num_workers = float(seconds), 2
     status = solver.Solve(model)

@@ -8,8 +8,9 @@ from book import cents
 
 # team: the crew and its helpers; work: (crew, half-day) of each of them that works; stop: what it takes of its half-day, None
 # where it is no stop; part: whole, first or second (span); rest: what a first span leaves, and a second one does; units: known
-# ones, held from now on, where the step is in progress; cost: C6, C8, C9 and C11 in cents, C8 not of what may share a half-day.
-class Run(collections.namedtuple("Run", "team start end work stop wants units part rest cost")):
+# ones, held from now on, where the step is in progress; cost: C6, C8, C9 and C11 in cents, C8 not of what may share a half-day;
+# way: its id, of what begins from now on.
+class Run(collections.namedtuple("Run", "team start end work stop wants units part rest cost way", defaults=[None])):
     __slots__ = ()
 
     @property
@@ -42,6 +43,11 @@ def may_split(step, way):
     return step.get("may_split", False) and "hours" not in way
 
 
+def paces(book):
+    """Without overtime, and with it where there is any."""
+    return (False, True) if any(book.overtime) else (False,)
+
+
 def beginning(book, job, step):
     fixed = step.get("fixed", {})
     who = [(way, team) for way in book.ways(step) for team in book.teams(way)]
@@ -54,12 +60,13 @@ def beginning(book, job, step):
         )
         if step["skill"] not in book.crews[crew]["skills"] or not as_fixed or not book.may_start(job, step, start):
             continue
-        for overtime in (False, True):
+        for overtime in paces(book):
             if book.workable(job, step, team, way, start, overtime):
                 wants = wants_of(book, job, step, way, start)
                 for worked, part, rest, cost in spans(book, job, step, way, team, start, book.takes(way), overtime):
                     work = work_of(book, team, worked, overtime)
-                    yield Run(team, start, worked[-1], work, stop_of(book, way), wants, None, part, rest, cost + cents(way["extra"]))
+                    all_costs = cost + cents(way["extra"])
+                    yield Run(team, start, worked[-1], work, stop_of(book, way), wants, None, part, rest, all_costs, way["id"])
 
 
 def going_on(book, job, step):
@@ -70,7 +77,7 @@ def going_on(book, job, step):
         # It was left before now: the half-day between the spans has been.
         yield Run(team, book.now - 2, book.now - 2, [], None, (), [], "first", rest_of(team, way, row["left"]), extra)
         return
-    for overtime in (False, True):
+    for overtime in paces(book):
         for worked, part, rest, cost in spans(book, job, step, way, team, book.now, row["left"], overtime):
             work = work_of(book, team, worked, overtime)
             yield Run(team, book.now, worked[-1], work, None, (), units, part, rest, cost + extra)
@@ -84,7 +91,7 @@ def coming_back(book, job, step, rests):
     for rest in rests:
         team, way_id, left, missing = rest
         way = next(way for way in book.ways(step) if way["id"] == way_id)
-        for start, overtime in itertools.product(range(book.now, book.H), (False, True)):
+        for start, overtime in itertools.product(range(book.now, book.H), paces(book)):
             if book.workable(job, step, team, way, start, overtime):
                 worked, _, enough = book.spell(job, step, team, way, start, left / 10**6, overtime)
                 cost = cost_of(book, team, way, worked, overtime)

@@ -9,7 +9,8 @@ use yardless_engine::{Limits, plan};
 use yardless_plan::shop::{Obstacle, Shop, StepFacts, Team};
 use yardless_plan::{Plan, StepRow};
 
-use yardless_support::generate::{Shape, full, generate};
+use yardless_support::generate::full::full;
+use yardless_support::generate::{Shape, generate};
 use yardless_support::monday;
 
 /// How many plans show something.

@@ -9,7 +9,8 @@ use yardless_plan::shop::Shop;
 use yardless_plan::{LaterRow, Plan, write};
 
 use yardless_support::exhaustive::{best, best_from};
-use yardless_support::generate::{Shape, full, generate};
+use yardless_support::generate::full::full;
+use yardless_support::generate::{Shape, generate};
 use yardless_support::midway::{midway, midway_with};
 use yardless_support::planted::{Size, planted};
 use yardless_support::tiny::{Fields, tiny, tiny_with};

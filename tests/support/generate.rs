@@ -1,6 +1,6 @@
 //! Random books of any size, made like a real shop's: mostly doable, with machines and trailers that are wanted twice.
 
-mod full;
+pub mod full;
 mod jobs;
 mod yard;
 
@@ -8,8 +8,6 @@ use serde_json::{Value, json};
 use yardless_book::Book;
 use yardless_book::half_day::Horizon;
 use yardless_plan::shop::{Id, Shop, StepId};
-
-pub use full::full;
 
 use super::draw::Draw;
 use super::{book, day, half, monday};

@@ -12,6 +12,7 @@ pub mod helped;
 pub mod in_part;
 pub mod memory;
 pub mod midway;
+pub mod news;
 pub mod plain;
 pub mod planted;
 pub mod rewrite;

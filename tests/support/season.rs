@@ -3,9 +3,9 @@
 use std::collections::BTreeMap;
 
 use yardless_book::half_day::{HalfDay, Horizon, Range};
-use yardless_book::{Book, DoneStep, Extra, Progress, Step};
+use yardless_book::{Book, DoneStep, Extra, Parked, Progress, Step};
 use yardless_plan::shop::{Amount, Shop, Team};
-use yardless_plan::{Plan, StepRow};
+use yardless_plan::{Plan, StepRow, read};
 
 use super::draw::Draw;
 
@@ -46,7 +46,8 @@ pub fn play(book: &mut Book, shop: &Shop, plan: &Plan, until: usize, draw: &mut 
             }
         }
     }
-    name_what_is_parked(book, plan);
+    let_go(book, plan, half_day);
+    name_what_is_parked(book, shop, plan);
     let mut places: BTreeMap<&str, &str> = BTreeMap::new();
     let mut hauls: Vec<_> = plan.hauls.iter().filter(|haul| haul.at < half_day).collect();
     hauls.sort_by_key(|haul| (haul.at, haul.evening));
@@ -56,6 +57,19 @@ pub fn play(book: &mut Book, shop: &Shop, plan: &Plan, until: usize, draw: &mut 
     for unit in &mut book.equipment {
         if let Some(place) = places.get(unit.id.as_str()) {
             unit.place = (*place).to_owned();
+        }
+    }
+}
+
+/// A step in progress whose plan is to come back to it has let its units go, where they are hauled before that (W10).
+fn let_go(book: &mut Book, plan: &Plan, until: HalfDay) {
+    let same = |row: &StepRow, other: &StepRow| (&other.job, &other.step) == (&row.job, &row.step);
+    let only = |row: &StepRow| !plan.steps.iter().any(|other| same(row, other) && other.span == 1);
+    for row in plan.steps.iter().filter(|row| row.span == 2 && row.start >= until && only(row)) {
+        let job = book.jobs.iter_mut().find(|job| job.id == row.job);
+        let step = job.and_then(|job| job.steps.iter_mut().find(|step| step.id == row.step));
+        if let Some(progress) = step.and_then(|step| step.progress.as_mut()) {
+            progress.units.clear();
         }
     }
 }
@@ -72,14 +86,23 @@ fn is_stop(step: &Step, way: &str) -> bool {
     ways.map_or(step.hours, |way| way.hours).is_some()
 }
 
-/// Whether nothing that has happened since could not have happened with the step still going on.
+/// Whether nothing that has happened since could not have happened with the step still going on, and no other step goes on
+/// that one of its crews works on, or for which one of its units is.
 fn may_run_over(plan: &Plan, row: &StepRow, until: HalfDay) -> bool {
-    let parked = plan.parked.iter().filter(|parked| parked.job == row.job).flat_map(|parked| &parked.units);
-    let units: Vec<&String> = row.units.iter().chain(parked).collect();
+    let parked = |is: bool| plan.parked.iter().filter(move |parked| (parked.job == row.job) == is);
+    let units: Vec<&String> = row.units.iter().chain(parked(true).flat_map(|parked| &parked.units)).collect();
+    let takes = |others: &[String]| others.iter().any(|unit| units.contains(&unit));
     let since = |at: HalfDay| row.end <= at && at < until;
     let hauled = plan.hauls.iter().any(|haul| units.contains(&&haul.unit) && since(haul.at));
-    let next = |other: &StepRow| other.crew == row.crew || other.job == row.job;
-    !hauled && !plan.steps.iter().any(|other| next(other) && row.end < other.start && other.start < until)
+    let works = |crew: &String, other: &StepRow| other.crew == *crew || other.with.contains(crew);
+    let shares = |other: &StepRow| {
+        works(&row.crew, other) || row.with.iter().any(|helper| works(helper, other)) || takes(&other.units)
+    };
+    let next = |other: &StepRow| {
+        let same_job = other.job == row.job && row.end < other.start;
+        (same_job || shares(other)) && row.end < other.end && other.start < until
+    };
+    !hauled && !parked(false).any(|parked| takes(&parked.units)) && !plan.steps.iter().any(next)
 }
 
 /// Half-days or labor hours left of a step before a half-day, of which some rows have begun by then (W3).
@@ -108,23 +131,22 @@ fn left(shop: &Shop, step: &Step, rows: &[&StepRow], until: usize) -> f64 {
     }
 }
 
-/// The units parked at each job that has begun, each for a need of its kind.
-fn name_what_is_parked(book: &mut Book, plan: &Plan) {
-    let equipment = book.equipment.clone();
-    for job in &mut book.jobs {
-        let begun = job.steps.iter().any(|step| step.done.is_some() || step.progress.is_some());
-        let Some(row) = plan.parked.iter().find(|row| row.job == job.id).filter(|_| begun) else { continue };
-        let mut units = row.units.clone();
-        for need in &mut job.parked {
-            if need.units.len() == need.count as usize {
-                units.retain(|unit| !need.units.contains(unit));
-                continue;
-            }
-            let serves = |id: &String| equipment.iter().any(|unit| unit.id == *id && unit.kinds.contains(&need.kind));
-            let (serve, others): (Vec<_>, Vec<_>) = units.into_iter().partition(serves);
-            let count = need.count as usize;
-            units = others.into_iter().chain(serve.iter().skip(count).cloned()).collect();
-            need.units = serve.into_iter().take(count).collect();
+/// The units parked at each job that has begun, each for the need that it serves in the plan; of what is parked from a step
+/// on or to one, those held now (E7).
+fn name_what_is_parked(book: &mut Book, shop: &Shop, plan: &Plan) {
+    let parked = read(shop, plan).parked;
+    for (id, facts) in shop.jobs.pairs() {
+        let Some(job) = book.jobs.iter_mut().find(|job| job.id == facts.id) else { continue };
+        let step = |id: &String| job.steps.iter().find(|step| step.id == *id).expect("a step of the job");
+        let begun = |need: &Parked| match &need.from {
+            Some(from) => step(from).started(),
+            None => job.steps.iter().any(Step::started),
+        };
+        let over = |need: &Parked| need.to.as_ref().is_some_and(|to| step(to).done.is_some());
+        let held: Vec<bool> = job.parked.iter().map(|need| begun(need) && !over(need)).collect();
+        for (n, need) in job.parked.iter_mut().enumerate().filter(|(n, need)| held[*n] && need.units.is_empty()) {
+            let serves = parked[id].iter().filter(|unit| facts.parked[unit.need].listed == n);
+            need.units = serves.map(|unit| shop.units[unit.unit].id.clone()).collect();
         }
     }
 }

@@ -83,6 +83,7 @@ fn last_visit(draw: &mut Draw, shape: Shape, job: &mut Value) {
     let dates = 7 * i64::from(shape.weeks);
     let steps = job["steps"].as_array_mut().expect("steps");
     let (last, skill) = (steps.last().expect("a step")["id"].clone(), steps[0]["skill"].clone());
+    let whole_weeks = draw.chance(15);
     let mut look = json!({ "id": "look", "skill": skill, "after": [last] });
     if draw.chance(50) {
         look["hours"] = json!(1.5);
@@ -99,4 +100,9 @@ fn last_visit(draw: &mut Draw, shape: Shape, job: &mut Value) {
         _ => look["after"] = json!([{ "step": last, "wait_half_days": draw.pick(&[6, 14, 20]) }]),
     }
     steps.push(look);
+    // Else what is parked would stay till then.
+    let open_ended = |need: &&mut Value| !whole_weeks && need["to"].is_null();
+    for need in list(job, "parked").filter(open_ended) {
+        need["to"] = if need["from"].is_null() { last.clone() } else { need["from"].clone() };
+    }
 }
