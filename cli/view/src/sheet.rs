@@ -6,11 +6,13 @@ use yardless_plan::Plan;
 use yardless_plan::shop::Shop;
 
 use super::cautions::cautions;
+use super::contacts::{Contact, contacts};
 use super::course::Course;
 use super::crew_table::CrewTable;
 use super::diagram::{Diagram, Scale};
 use super::foot::foot;
 use super::hauls::rows;
+use super::in_short::in_short;
 use super::told::Told;
 
 /// Some weeks of a plan.
@@ -23,6 +25,10 @@ pub struct Sheet {
     pub crews: Vec<CrewTable>,
     /// What asks for care: a word, and a line with its source.
     pub cautions: Vec<[String; 2]>,
+    /// The jobs that are worked on, where they are and whom to call.
+    pub contacts: Vec<Contact>,
+    /// What the owner must act on by the plan, in a few words each.
+    pub short: Vec<String>,
 }
 
 impl Sheet {
@@ -37,6 +43,8 @@ impl Sheet {
             diagram: Diagram::new(&course, weeks.clone(), scale),
             hauls: rows(&course, half_days.clone()),
             crews: weeks.map(|week| CrewTable::new(&course, week)).collect(),
+            contacts: contacts(&course, &half_days),
+            short: in_short(&course, &half_days),
             cautions: cautions(&course, half_days, None),
         }
     }

@@ -33,6 +33,11 @@ impl Asset {
     }
 }
 
+/// The style for a file that stands alone.
+pub fn style_alone() -> String {
+    STYLE.text.to_owned()
+}
+
 /// Gives a file; one of another version of the program is not here.
 pub async fn file(Path((version, name)): Path<(String, String)>) -> Result<Response, Refusal> {
     let asset = [STYLE, SCRIPT, SIGN].into_iter().find(|asset| asset.name == name && asset.version() == version);
