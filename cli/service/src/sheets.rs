@@ -53,6 +53,8 @@ pub struct Drawing {
     pub sheet: Sheet,
     /// The drawing as SVG.
     pub svg: String,
+    /// The same day by day, for narrow screens.
+    pub days: Vec<Day>,
     /// Its signs, explained.
     pub key: String,
     /// The plan as a whole.
@@ -65,8 +67,24 @@ impl Drawing {
     pub fn new(sheet: Sheet, whole: &Told, title: &str, linked: bool) -> Result<Self, askama::Error> {
         let of = &sheet.diagram;
         let (svg, key) = (Svg { of, title, linked }.render()?, Key { of }.render()?);
-        Ok(Self { svg, key, whole: told(whole), sheet })
+        let day = |of: &Diagram| {
+            let says = of.heads.first().map_or_else(String::new, |(_, _, says)| says.clone());
+            Ok(Day { svg: Svg { of, title: &says, linked }.render()?, today: of.now.is_some(), says })
+        };
+        // What stands alone is for paper.
+        let days = if linked { sheet.days.iter().map(day).collect::<Result<_, askama::Error>>()? } else { Vec::new() };
+        Ok(Self { svg, days, key, whole: told(whole), sheet })
     }
+}
+
+/// A date by itself.
+pub struct Day {
+    /// Which.
+    pub says: String,
+    /// The drawing as SVG.
+    pub svg: String,
+    /// Whether it is today.
+    pub today: bool,
 }
 
 /// A sheet of paper: the drawing on its front, hauls, cautions and contacts on its back.
@@ -156,7 +174,8 @@ async fn week_page(desk: Arc<Desk>, who: Who, monday: Option<NaiveDate>) -> Resu
         let week = week_of(desk, &standing, drawn, monday)?;
         let (first, before, after) = around(drawn, week);
         let heading = heading(&drawn.shop, week);
-        let sheet = Sheet::new(&drawn.shop, &drawn.plan, None, week..week + 1, WEEK);
+        let now = drawn.shop.horizon.index(desk.now(&standing));
+        let sheet = Sheet::new(&drawn.shop, &drawn.plan, None, week..week + 1, WEEK).at(now);
         let drawing = Drawing::new(sheet, drawn.whole(), &heading, true)?;
         let holds = Holds::of(drawn);
         let leaf = Leaf::new(&drawn.shop, heading.clone(), drawing, &holds, who.owns());

@@ -9,7 +9,7 @@ use super::cautions::cautions;
 use super::contacts::{Contact, contacts};
 use super::course::Course;
 use super::crew_table::CrewTable;
-use super::diagram::{Diagram, Scale};
+use super::diagram::{DAY, Diagram, Scale};
 use super::foot::foot;
 use super::hauls::rows;
 use super::in_short::in_short;
@@ -19,6 +19,8 @@ use super::told::Told;
 pub struct Sheet {
     /// The drawing.
     pub diagram: Diagram,
+    /// Each date of a single week by itself, for narrow screens.
+    pub days: Vec<Diagram>,
     /// The hauls: date, time of day, unit, from where to where, truck, remarks.
     pub hauls: Vec<[String; 6]>,
     /// What each crew does, a table a week.
@@ -41,12 +43,24 @@ impl Sheet {
         let half_days = weeks.start * 14..weeks.end * 14;
         Self {
             diagram: Diagram::new(&course, weeks.clone(), scale),
+            days: if weeks.len() == 1 { Diagram::days(&course, weeks.start, DAY) } else { Vec::new() },
             hauls: rows(&course, half_days.clone()),
             crews: weeks.map(|week| CrewTable::new(&course, week)).collect(),
             contacts: contacts(&course, &half_days),
             short: in_short(&course, &half_days),
             cautions: cautions(&course, half_days, None),
         }
+    }
+}
+
+impl Sheet {
+    /// With a line for the half-day that it is, by its index in the plan; none, where that is not drawn.
+    #[must_use]
+    pub fn at(mut self, now: Option<usize>) -> Self {
+        for drawing in self.days.iter_mut().chain([&mut self.diagram]) {
+            drawing.tell_now(now);
+        }
+        self
     }
 }
 

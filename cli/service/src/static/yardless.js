@@ -88,6 +88,8 @@
     });
     text.after(button);
   }
+  // Day by day, a sheet begins with today.
+  for (const today of document.querySelectorAll(".dayview.today")) today.parentElement.scrollLeft = today.offsetLeft;
   // Paper leads nowhere, nor does a PDF of it.
   const leads = Array.from(document.querySelectorAll("a[href]"), (link) => [link, link.getAttribute("href")]);
   addEventListener("beforeprint", () => leads.forEach(([link]) => link.removeAttribute("href")));
