@@ -103,6 +103,7 @@ test("the command line makes the same pages, as a file that stands alone and as 
   const pages = pagesOf(made, "week-of-the-command-line");
   assert.equal(pages.length, 4, "the week's two, and three crews on two");
   assert.ok(pages[0].includes("plan.json") && pages[3].includes("page 4 of 4"), pages[3]);
+  assert.ok(!pages[1].includes("North crew, week of") && pages[2].includes("North crew, week of"), "crews begin a page");
   const alone = await open(chromium, { offline: true });
   const asked = [];
   alone.on("request", (request) => asked.push(request.url()));

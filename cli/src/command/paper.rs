@@ -10,7 +10,7 @@ use yardless_plan::Plan;
 use yardless_plan::shop::{CrewId, Shop};
 use yardless_service::Paper;
 use yardless_service::file::{FileOf, file};
-use yardless_view::breach::says;
+use yardless_view::breach::on_sheet;
 
 use crate::args::{PaperArg, WeekArgs};
 use crate::browser;
@@ -65,7 +65,7 @@ fn paper(asked: PaperArg) -> Paper {
 fn written_out(of: &Sheets, args: &WeekArgs, paper: Paper, to: &Path) -> Result<String, Trouble> {
     let name = args.plan.file_name().unwrap_or(args.plan.as_os_str()).to_string_lossy();
     let weeks = of.week.map_or(0..of.shop.horizon.weeks() as usize, |week| week..week + 1);
-    let breaches = listed(of.verdict).iter().map(|breach| says(&of.verdict.by, breach)).collect();
+    let breaches = listed(of.verdict).iter().map(|breach| on_sheet(&of.verdict.by, breach)).collect();
     let of = FileOf { shop: of.shop, plan: of.plan, name: &name, weeks, crew: of.crew, breaches, paper };
     file(&of).map_err(|e| unwritten(to, &e))
 }
