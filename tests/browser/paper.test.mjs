@@ -100,6 +100,7 @@ test("the command line makes the same pages, as a file that stands alone and as 
   const week = ["week", "plan.json", ...book, "--now", "2026-12-07"];
   run(...week, "--week", "2026-12-07", "--html", "week.html", "--pdf", "week.pdf", "--browser", process.env.CHROMIUM);
   const made = readFileSync(join(folder, "week.pdf"));
+  assert.ok(made.length < 500_000, `a PDF that can be sent: ${made.length} bytes`);
   const pages = pagesOf(made, "week-of-the-command-line");
   assert.equal(pages.length, 4, "the week's two, and three crews on two");
   assert.ok(pages[0].includes("plan.json") && pages[3].includes("page 4 of 4"), pages[3]);

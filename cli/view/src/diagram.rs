@@ -65,8 +65,8 @@ pub struct Diagram {
     pub halves: Vec<(i32, &'static str)>,
     /// Upright rules: where, and whether one begins a date (or a week).
     pub rules: Vec<(i32, bool)>,
-    /// Half-days that the shop does not work: where and how wide.
-    pub closed: Vec<(i32, i32)>,
+    /// Half-days that the shop does not work, hatched: as paths.
+    pub closed: Vec<String>,
     /// What lies before the plan begins: where, and how wide.
     pub past: Option<(i32, i32)>,
     /// Where it is now, of a drawing that shows it.
@@ -212,7 +212,8 @@ impl Diagram {
                 self.halves.push((columns.left(c).midpoint(columns.right(c)), if at.is_pm() { "pm" } else { "am" }));
             }
             if !shop.works[h] {
-                self.closed.extend(columns.stretch(h, h));
+                let lies = columns.stretch(h, h).map(|(x, width)| (x, 20, width, self.height - 20));
+                self.closed.extend(lies.map(|lies| weather::hatch("closed", lies)));
             }
         }
         self.rules.extend(columns.rules.last().map(|x| (*x, true)));

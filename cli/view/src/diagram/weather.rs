@@ -1,5 +1,7 @@
 //! Weather and closed roads: said once under the dates, and in a place's row only where it is otherwise there.
 
+use std::fmt::Write;
+
 use yardless_plan::shop::PlaceId;
 
 use super::super::course::Course;
@@ -25,6 +27,8 @@ pub struct Stretch {
     pub height: i32,
     /// The sort of mark: `storm`, `no-travel`, `covered`, `season`, `clear`; `none`: not so here.
     pub kind: &'static str,
+    /// Its hatching, as a path.
+    pub hatch: String,
     /// What it says, where there is room.
     pub says: Option<Label>,
     /// The plate on which it is said: left edge and width.
@@ -79,7 +83,48 @@ fn stretches(columns: &Columns, (y, height): (i32, i32), marks: impl Iterator<It
         let says = if columns.scale.words { fit(&texts, Face::Sans, SIZE, width - MARGIN) } else { None };
         let plate =
             says.as_ref().map_or(0, |label| wide(&label.text, Face::Sans, SIZE).ceil() as i32 + 8).min(width - 4);
-        Stretch { x, width, y, height, kind, plate: (x + (width - plate) / 2, plate), says }
+        Stretch {
+            x,
+            width,
+            y,
+            height,
+            kind,
+            hatch: hatch(kind, (x, y, width, height)),
+            plate: (x + (width - plate) / 2, plate),
+            says,
+        }
     };
     all.into_iter().map(stretch).collect()
+}
+
+/// Hatching by sort: lines and rows of dots, which stay small where a page is printed to a file, as patterns do not.
+pub(super) fn hatch(kind: &str, (x, y, width, height): (i32, i32, i32, i32)) -> String {
+    let mut path = String::new();
+    let level = |path: &mut String, first: i32, step: i32| {
+        for down in (first..height).step_by(step as usize) {
+            let _ = write!(path, "M{} {}h{}", x + 2, y + down, width - 3);
+        }
+    };
+    match kind {
+        "storm" | "no-travel" => {
+            for across in (3..width + height).step_by(6) {
+                let (right, down) = (across.min(width), (across - width).max(0));
+                let long = right.min(height - down);
+                let _ = write!(path, "M{} {}l-{long} {long}", x + right, y + down);
+                if kind == "no-travel" {
+                    let _ = write!(path, "M{} {}l{long} {long}", x + width - right, y + down);
+                }
+            }
+        }
+        "covered" => level(&mut path, 3, 5),
+        "clear" => level(&mut path, height / 2, height.max(1)),
+        "season" => level(&mut path, 2, 4),
+        "closed" => {
+            for across in (2..width).step_by(5) {
+                let _ = write!(path, "M{} {y}v{height}", x + across);
+            }
+        }
+        _ => {}
+    }
+    path
 }
