@@ -33,7 +33,7 @@ pub(super) fn slant(course: &Course, columns: &Columns, strips: &[Strip], of: &C
     let down = if to.1 > from.1 { 1 } else { -1 };
     let upright = to.0 - from.0 <= LEAN;
     let clear = facts.needs_clear.then(|| (from.0 + (to.0 - from.0) / 8, from.1 + down * (END + SIGN / 3)));
-    let broken = facts.broken().then(|| beset(of, upright, clear.is_some()));
+    let broken = facts.broken().then(|| sign_of_broken(of, upright, clear.is_some()));
     let mut slant = Slant { from, to, clear, broken, truck: None };
     if columns.scale.words {
         let name = &course.shop.trucks[facts.truck].name;
@@ -43,7 +43,7 @@ pub(super) fn slant(course: &Course, columns: &Columns, strips: &[Strip], of: &C
 }
 
 /// Where the sign of a haul that does not hold stands: past the other sign, where it has one.
-fn beset(of: &Crossing, upright: bool, clear: bool) -> (i32, i32) {
+fn sign_of_broken(of: &Crossing, upright: bool, clear: bool) -> (i32, i32) {
     let (dx, dy) = (of.to.0 - of.from.0, of.to.1 - of.from.1);
     if !upright {
         return (of.from.0 + dx / 3, of.from.1 + dy / 3);
