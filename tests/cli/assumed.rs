@@ -166,7 +166,7 @@ fn steps_that_cannot_have_gone_as_planned_are_planned_again_and_the_rest_is_assu
         let output = run(folder.path(), &[question, &["--now", now]].concat());
         let says = text(&output.stderr);
         let refused = ["plan::not-begun", "plan::breach"].iter().any(|code| says.contains(code));
-        assert!(code(&output) == 2 && refused, "{question:?}: {says}");
+        assert!(code(&output) != 0 && output.stdout.is_empty() && refused, "{question:?}: {says}");
     }
     let replan = ["replan", "--now", now, "--steps", "200", "--out", "new.json"];
     let output = run(folder.path(), &replan);
