@@ -165,22 +165,29 @@ fn steps_that_cannot_have_gone_as_planned_are_planned_again_and_the_rest_is_assu
     for question in QUESTIONS {
         let output = run(folder.path(), &[question, &["--now", now]].concat());
         let says = text(&output.stderr);
-        let refused = ["plan::not-begun", "plan::breach"].iter().any(|code| says.contains(code));
+        let refused = ["plan::not-noted", "plan::not-begun", "plan::breach"].iter().any(|code| says.contains(code));
         assert!(code(&output) != 0 && output.stdout.is_empty() && refused, "{question:?}: {says}");
     }
     let replan = ["replan", "--now", now, "--steps", "200", "--out", "new.json"];
+    // The wall at Pond Lane began before the storm, which stopped it: how far it is has to be said.
+    let output = run(folder.path(), &replan);
+    let says = text(&output.stderr);
+    assert!(code(&output) == 2 && says.contains("plan::not-noted") && says.contains("pond-wall/frame"), "{says}");
+
+    done(&folder, &["note", "pond-wall/frame", "left", "1", "--now", "2026-12-08 am"]);
     let output = run(folder.path(), &replan);
     assert_eq!(code(&output), 0, "{}", text(&output.stderr));
     assert!(text(&output.stderr).contains(LINE), "{}", text(&output.stderr));
     assert!(text(&output.stdout).contains("it was to have begun by now"), "{}", text(&output.stdout));
     // On the days of the storm nothing was done, before it all.
+    let said = "pond-wall/frame";
     let assumed: Vec<String> = planned.iter().filter(|step| before(&folder, step, "2026-12-08 am")).cloned().collect();
     assert!(!assumed.is_empty() && assumed.len() < planned.len());
     let rows = value(&folder, "new.json")["steps"].as_array().expect("rows").clone();
     for step in &planned {
         let row = rows.iter().find(|row| format!("{}/{}", text_of(&row["job"]), text_of(&row["step"])) == *step);
         let row = row.unwrap_or_else(|| panic!("{step} is planned"));
-        assert_eq!(text_of(&row["start"]) < "2026-12-08", assumed.contains(step), "{row}");
+        assert_eq!(text_of(&row["start"]) < "2026-12-08", assumed.contains(step) || step == said, "{row}");
     }
     done(&folder, &["check", "new.json", "--now", now]);
 }

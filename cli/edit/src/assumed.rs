@@ -49,7 +49,8 @@ pub enum Why {
 /// A book as of a half-day, where the plan given out has steps before it of which the book does not say how they went: these
 /// are done, or as far as the plan has them, and the units stand where the plan's hauls have left them, as if it had been
 /// noted (`note --until`). Not begun are those that cannot have gone so: their crew was heard of since ([`passed_over`]), or
-/// the plan breaks a rule there by the book as it is now. Nothing is written.
+/// the plan breaks a rule by the book as it is now when they were to begin. One that began before that and was stopped has to be
+/// noted. Nothing is written.
 pub fn assumed(file: &BookFile, stored: &PlanFile, until: HalfDay) -> Result<Then, NotAsPlanned> {
     let refused = |steps: &[String], why| NotAsPlanned { steps: steps.to_vec(), why: Why::Refused(why) };
     let by = stored.shop(file, None).map_err(|why| refused(&[], why))?;
@@ -73,6 +74,7 @@ pub fn assumed(file: &BookFile, stored: &PlanFile, until: HalfDay) -> Result<The
             continue;
         }
         if !broken.breaches.is_empty() {
+            let steps = if broken.stopped.is_empty() { steps } else { broken.stopped };
             return Err(NotAsPlanned { steps, why: Why::Breaks(Box::new(by), broken.breaches) });
         }
         for (n, unit) in known.written.book.equipment.iter().enumerate() {
@@ -131,34 +133,44 @@ impl Then {
 struct Broken {
     /// Whatever is about a step that is assumed, or about a haul of a unit that one of them needs.
     breaches: Vec<Breach>,
-    /// The steps that it is about, `job/step`.
+    /// The steps that by it cannot have begun, `job/step`.
     steps: Vec<String>,
+    /// Those that began before it, and were stopped: how far they are nobody knows.
+    stopped: Vec<String>,
     /// Hauls that break and bring nothing that one of them needs: they were not made. Of each unit the first.
     not_made: Vec<HaulRow>,
 }
 
 impl Broken {
     fn of(by: &Shop, plan: &Plan, until: HalfDay, steps: &[String]) -> Self {
-        let mut found = Self { breaches: Vec::new(), steps: Vec::new(), not_made: Vec::new() };
+        let mut found = Self { breaches: Vec::new(), steps: Vec::new(), stopped: Vec::new(), not_made: Vec::new() };
         let name = |job: &str, step: &str| format!("{job}/{step}");
         let assumed: Vec<&StepRow> =
             plan.steps.iter().filter(|row| steps.contains(&name(&row.job, &row.step))).collect();
         let mut not_made: Vec<&HaulRow> = Vec::new();
         for breach in check(by, plan).breaches.into_iter().filter(|breach| is_over(&breach.fact, until)) {
             let touched = breach.fact.touches(by, plan);
-            let rows = assumed.iter().filter(|row| touched.has_step(row));
-            let of: Vec<String> = rows.map(|row| name(&row.job, &row.step)).collect();
+            let rows: Vec<&&StepRow> = assumed.iter().filter(|row| touched.has_step(row)).collect();
+            let times = half_days(&breach.fact);
+            // One that only takes longer was begun.
+            let longer = matches!(breach.fact, Fact::Span(OfSpan::OtherEnd { .. }));
+            let begun = |row: &StepRow| longer || (!times.is_empty() && times.iter().all(|at| *at > row.start));
             let hauls = plan.hauls.iter().filter(|haul| touched.has_haul(haul));
             let (needed, others): (Vec<&HaulRow>, Vec<&HaulRow>) =
                 hauls.partition(|haul| assumed.iter().any(|row| brings(by, plan, haul, row)));
             not_made.extend(others);
-            if !of.is_empty() || !needed.is_empty() {
+            for row in &rows {
+                let of = if begun(row) { &mut found.stopped } else { &mut found.steps };
+                of.push(name(&row.job, &row.step));
+            }
+            if !rows.is_empty() || !needed.is_empty() {
                 found.breaches.push(breach);
             }
-            found.steps.extend(of);
         }
-        found.steps.sort();
-        found.steps.dedup();
+        for of in [&mut found.steps, &mut found.stopped] {
+            of.sort();
+            of.dedup();
+        }
         not_made.sort_by_key(|haul| (haul.at, haul.evening));
         for haul in not_made {
             if found.not_made.iter().all(|of| of.unit != haul.unit) {
