@@ -8,7 +8,7 @@ mod weather;
 
 pub use questions::{AskArgs, ChanceArgs, FreeArgs, OfferArgs, WhyArgs, WorthArgs};
 #[cfg(feature = "service")]
-pub use service::{BackupArgs, ExportArgs, ImportArgs, ServeArgs};
+pub use service::{BackupArgs, ExportArgs, ImportArgs, PaperArg, PaperArgs, ServeArgs};
 pub use weather::WeatherArgs;
 
 use std::path::PathBuf;
@@ -210,6 +210,10 @@ pub struct WeekArgs {
     /// Only this crew (its id or name), as short plain text to paste into a message.
     #[arg(long, value_name = "CREW")]
     pub crew: Option<String>,
+    /// On paper.
+    #[cfg(feature = "service")]
+    #[command(flatten)]
+    pub paper: PaperArgs,
 }
 
 /// `check`.

@@ -13,6 +13,8 @@ mod import;
 mod new;
 mod note;
 mod offer;
+#[cfg(feature = "service")]
+mod paper;
 mod plan;
 mod replan;
 mod schema;

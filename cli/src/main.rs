@@ -2,6 +2,8 @@
 
 mod answer;
 mod args;
+#[cfg(feature = "service")]
+mod browser;
 #[cfg(feature = "fetch")]
 mod cache;
 mod changed;

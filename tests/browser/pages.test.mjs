@@ -68,16 +68,81 @@ test("no page is wider than a narrow screen", async () => {
 test("every sort of mark is told apart in grey", async () => {
   const page = await open(chromium, { storageState: state });
   await page.goto(`${at.base}/`);
-  const patterns = await page.evaluate(() => {
-    const fill = (selector) => getComputedStyle(document.querySelector(selector)).fill;
-    const key = (sort) => fill(`.legend .mark.${sort}`) === fill(`.drawing .mark.${sort}`);
-    return { key: ["storm", "no-travel", "covered"].every(key), storm: fill(".mark.storm"), travel: fill(".mark.no-travel"), covered: fill(".mark.covered"), crews: [...new Set([...document.querySelectorAll(".strip .weave")].map((of) => getComputedStyle(of).fill))] };
+  const kinds = ["storm", "no-travel", "covered"];
+  const hatches = await page.evaluate((kinds) => {
+    // Lines that lean left, lines that lean right, level lines, and whether they are rows of dots.
+    const look = (of) => [/l-/, /l\d/, /h/].map((lean) => lean.test(of.getAttribute("d"))).join() + getComputedStyle(of).strokeDasharray;
+    return ["drawing", "key"].map((where) => kinds.map((kind) => look(document.querySelector(`.${where} .hatch.${kind}`))));
+  }, kinds);
+  assert.deepEqual(hatches[0], hatches[1], "the key's hatches are the drawing's");
+  assert.equal(new Set(hatches[0]).size, kinds.length);
+  const unnamed = await page.evaluate(() => [...document.querySelectorAll(".drawing a.strip")].filter((strip) => !strip.querySelector("text .who")?.textContent.trim()).length);
+  assert.equal(unnamed, 0, "each strip says whose it is, by name or letter");
+  const dashes = await page.evaluate(() => ["held", "waits", "out"].map((of) => getComputedStyle(document.querySelector(`.line .${of}`)).strokeDasharray));
+  assert.equal(new Set(dashes).size, 3);
+});
+
+/** Words of the drawing that reach out of their strip, in the fonts that the page has. */
+const outside = () => {
+  const far = [];
+  for (const strip of document.querySelectorAll("svg.sheet:not(.swatch) a.strip")) {
+    const box = strip.querySelector(".paper").getBoundingClientRect();
+    for (const text of strip.querySelectorAll("text")) {
+      const words = text.getBoundingClientRect();
+      if (words.width > 0 && (words.left < box.left - 1 || words.right > box.right + 1)) far.push(`${text.textContent}: ${words.right - box.right}`);
+    }
+  }
+  return far;
+};
+
+test("words stay within their strips, in the pages' fonts and in any other", async () => {
+  for (const width of [360, 820, 1280]) {
+    for (const fonts of ["own", "other"]) {
+      const page = await open(chromium, { storageState: state, viewport: { width, height: 900 } });
+      if (fonts === "other") await page.route("**/*.woff2", (route) => route.abort());
+      for (const path of ["/", "/week/2026-12-14", "/week/2026-12-21", "/season"]) {
+        await page.goto(at.base + path);
+        await page.evaluate(() => document.fonts.ready);
+        const loaded = await page.evaluate(() => [...document.fonts].filter((font) => font.status === "loaded").length);
+        assert.equal(loaded > 0, fonts === "own");
+        assert.deepEqual(await page.evaluate(outside), [], `${path} at ${width}, ${fonts} fonts`);
+      }
+      await page.context().close();
+    }
+  }
+});
+
+test("on a telephone the week is read a day at a time, with the places beside it", async () => {
+  const page = await open(chromium, { storageState: state, viewport: { width: 360, height: 740 }, javaScriptEnabled: false });
+  await page.goto(`${at.base}/`);
+  assert.equal(await page.locator(".of-week").isVisible(), false);
+  const shown = () =>
+    page.evaluate(() => {
+      const within = document.querySelector(".days").getBoundingClientRect();
+      const whole = (day) => day.getBoundingClientRect().left >= within.left - 2 && day.getBoundingClientRect().right <= within.right + 2;
+      return [...document.querySelectorAll(".dayview")].filter(whole).map((day) => day.getAttribute("aria-label"));
+    });
+  assert.deepEqual(await shown(), ["Mon 7 Dec"]);
+  await page.locator("#day-1").getByRole("link", { name: "next →" }).click();
+  await page.waitForFunction(() => document.querySelector("#day-2").getBoundingClientRect().left < 40);
+  assert.deepEqual(await shown(), ["Tue 8 Dec"]);
+  const [place, strip] = await page.evaluate(() => ["text.place", "a.strip .paper"].map((of) => document.querySelector(`#day-2 ${of}`).getBoundingClientRect().toJSON()));
+  assert.ok(place.left >= 0 && place.right < strip.left + 1 && strip.right <= 360, "the places stand beside the work");
+  await page.locator("#day-2").getByRole("link", { name: "← before" }).click();
+  await page.waitForFunction(() => document.querySelector("#day-1").getBoundingClientRect().left > -2);
+  assert.deepEqual(await shown(), ["Mon 7 Dec"]);
+});
+
+test("a week weighs less than 120 kB without its fonts, and they less than half of that", async () => {
+  const page = await open(chromium, { storageState: state });
+  const weights = { fonts: 0, page: 0 };
+  page.on("response", async (answer) => {
+    const bytes = (await answer.body()).length;
+    weights[answer.url().endsWith(".woff2") ? "fonts" : "page"] += bytes;
   });
-  assert.ok(patterns.key, "the key's hatches are the drawing's");
-  assert.equal(new Set([patterns.storm, patterns.travel, patterns.covered]).size, 3);
-  assert.ok(patterns.crews.length >= 3, `a pattern for each crew: ${patterns.crews}`);
-  const dashes = await page.evaluate(() => ["held", "waits"].map((of) => getComputedStyle(document.querySelector(`.line .${of}`)).strokeDasharray));
-  assert.notEqual(dashes[0], dashes[1]);
+  await page.goto(`${at.base}/week/2026-12-14`, { waitUntil: "networkidle" });
+  assert.ok(weights.page > 20_000 && weights.page < 120_000, `${weights.page}`);
+  assert.ok(weights.fonts > 5_000 && weights.fonts < 60_000, `${weights.fonts}`);
 });
 
 test("pictures to be looked at", { skip: !process.env.SHOTS && "SHOTS names no folder" }, async () => {

@@ -8,6 +8,7 @@ mod input;
 mod lacks;
 mod note;
 mod one_away;
+mod paper;
 mod plan;
 mod questions;
 mod replan;

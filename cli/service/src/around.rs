@@ -21,7 +21,7 @@ use crate::request::address::{Address, address};
 use crate::request::sent::with_few;
 use crate::request::who::is_signed_in;
 use crate::shown::frame::{escaped, on_to};
-use crate::shown::refused;
+use crate::shown::{policy, refused};
 
 /// How long a request may take, its body included; and a change that has begun besides, which is kept or not whatever is
 /// answered.
@@ -31,10 +31,6 @@ const MORE_TIME: Duration = Duration::from_secs(60);
 const HEALTH: &str = "/health";
 /// The one route that goes on as long as somebody listens.
 pub const LIVE: &str = "/api/planning/live";
-/// Everything comes from here, nothing is drawn elsewhere.
-const POLICY: &str = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self'; connect-src 'self'; \
-    form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
-
 /// Any address that is none of ours.
 pub async fn not_there() -> Refusal {
     Refusal::missing("There is no such page.")
@@ -154,7 +150,7 @@ fn told(refusal: &Refusal, method: &Method, path: &str, headers: &HeaderMap) -> 
 fn head(headers: &mut HeaderMap, id: &str) {
     let fixed = HeaderValue::from_static;
     headers.remove("x-written");
-    headers.insert(CONTENT_SECURITY_POLICY, fixed(POLICY));
+    headers.entry(CONTENT_SECURITY_POLICY).or_insert_with(policy::usual);
     headers.insert(X_CONTENT_TYPE_OPTIONS, fixed("nosniff"));
     headers.insert(REFERRER_POLICY, fixed("same-origin"));
     headers.insert("cross-origin-opener-policy", fixed("same-origin"));

@@ -10,10 +10,12 @@ use chrono::NaiveDate;
 use serde::Deserialize;
 use yardless_book::half_day::HalfDay;
 use yardless_book::{Book, Step};
+use yardless_check::fact::Touched;
 use yardless_edit::note::{Request, Said, Says};
-use yardless_plan::shop::CrewId;
+use yardless_plan::Plan;
+use yardless_plan::shop::{CrewId, Shop};
 use yardless_view::diagram::WEEK;
-use yardless_view::{CrewTable, Sheet, crew_message, half};
+use yardless_view::{CrewSheet, CrewTable, Sheet, half};
 
 use crate::book::keep::Change;
 use crate::desk::Desk;
@@ -22,7 +24,7 @@ use crate::refusal::Refusal;
 use crate::request::sent::{Fields, Sent};
 use crate::request::who::{Reads, Signed, Who};
 use crate::sheets::{Holds, around, week_of};
-use crate::shown::frame::{Frame, escaped, html, on_to};
+use crate::shown::frame::{Frame, escaped, on_to, sheet};
 use crate::shown::refused;
 use crate::store::token;
 
@@ -31,6 +33,8 @@ use crate::store::token;
 struct List {
     frame: Frame,
     crews: Option<CrewTable>,
+    /// Each crew's sheet, of those that have something to do.
+    sheets: Vec<CrewSheet>,
     holds: Holds,
     monday: String,
     before: Option<NaiveDate>,
@@ -56,6 +60,7 @@ pub async fn list(
             return Ok(List {
                 frame,
                 crews: None,
+                sheets: Vec::new(),
                 holds: Holds::default(),
                 monday: String::new(),
                 before: None,
@@ -66,7 +71,8 @@ pub async fn list(
         let (monday, before, after) = around(drawn, week);
         let sheet = Sheet::new(&drawn.shop, &drawn.plan, &drawn.broken, week..week + 1, WEEK);
         Ok(List {
-            frame,
+            frame: frame.on_paper(&format!("crews, week of {}", monday.format("%a %-d %b %Y")), &standing),
+            sheets: crew_sheets(&drawn.shop, &drawn.plan, &drawn.broken, week),
             crews: sheet.crews.into_iter().next(),
             holds: Holds::of(drawn),
             monday: monday.format("%a %-d %b %Y").to_string(),
@@ -74,7 +80,13 @@ pub async fn list(
             after,
         })
     });
-    html(&page.await?)
+    let page = page.await?;
+    sheet(&page, &page.frame)
+}
+
+/// The week's sheets of the crews that do or haul anything.
+pub fn crew_sheets(shop: &Shop, plan: &Plan, broken: &Touched, week: usize) -> Vec<CrewSheet> {
+    shop.crews.ids().map(|crew| CrewSheet::new(shop, plan, broken, crew, week)).filter(|sheet| !sheet.idle).collect()
 }
 
 #[derive(Template)]
@@ -82,8 +94,8 @@ pub async fn list(
 struct CrewPage {
     frame: Frame,
     id: String,
-    /// Its week as it is read out.
-    message: String,
+    /// Its week; `None`: no plan was given out yet.
+    sheet: Option<CrewSheet>,
     before: Option<NaiveDate>,
     after: Option<NaiveDate>,
     steps: Vec<StepRow>,
@@ -115,15 +127,16 @@ struct StepRow {
     helped: String,
 }
 
-/// CrewPage crew's sheet: its own, or any for who reads all.
-pub async fn sheet(
+/// A crew's sheet: its own, or any for who reads all.
+pub async fn one(
     State(desk): State<Arc<Desk>>,
     Signed(who): Signed,
     Path(crew): Path<String>,
     Query(OfWeek { week }): Query<OfWeek>,
 ) -> Result<Response, Refusal> {
     may_see(&who, &crew)?;
-    html(&desk.work(move |desk| shown(desk, &who, crew, week)).await?)
+    let page = desk.work(move |desk| shown(desk, &who, crew, week)).await?;
+    sheet(&page, &page.frame)
 }
 
 fn shown(desk: &Desk, who: &Who, crew: String, week: Option<NaiveDate>) -> Result<CrewPage, Refusal> {
@@ -134,7 +147,7 @@ fn shown(desk: &Desk, who: &Who, crew: String, week: Option<NaiveDate>) -> Resul
         frame,
         tells: who.owns() || who.crew() == Some(&crew),
         id: crew,
-        message: String::new(),
+        sheet: None,
         before: None,
         after: None,
         steps: Vec::new(),
@@ -146,10 +159,12 @@ fn shown(desk: &Desk, who: &Who, crew: String, week: Option<NaiveDate>) -> Resul
     let Some(drawn) = standing.drawn()? else { return Ok(page) };
     let week = week_of(desk, &standing, drawn, week)?;
     let horizon = drawn.shop.horizon;
-    (_, page.before, page.after) = around(drawn, week);
+    let (monday, before, after) = around(drawn, week);
+    (page.before, page.after) = (before, after);
+    page.frame = page.frame.on_paper(&format!("week of {}", monday.format("%a %-d %b %Y")), &standing);
     if let Some(found) = drawn.shop.find_crew(&page.id) {
         let found: CrewId = found;
-        page.message = crew_message(&drawn.shop, &drawn.plan, &drawn.broken, found, week);
+        page.sheet = Some(CrewSheet::new(&drawn.shop, &drawn.plan, &drawn.broken, found, week));
     }
     page.holds = Holds::of(drawn);
     page.steps = steps(&standing, &page.id, (horizon.half_day(week * 14), horizon.half_day(week * 14 + 13)));
@@ -248,7 +263,7 @@ pub async fn note(
                 }
             }
             page.refused = Some((refusal.problem.detail.clone(), refusal.problem.help.clone()));
-            Ok(Some(refused::within(&refusal, html(&page)?)))
+            Ok(Some(refused::within(&refusal, sheet(&page, &page.frame)?)))
         }
         kept => kept.map(|()| None),
     });

@@ -13,6 +13,7 @@ mod book;
 mod changes;
 mod crews;
 mod desk;
+pub mod file;
 mod gate;
 mod given_out;
 mod health;
@@ -30,6 +31,7 @@ mod words;
 
 pub use desk::{Desk, Settings};
 pub use serve::serve;
+pub use shown::paper::Paper;
 pub use sign_in::owner_link;
 
 use std::sync::Arc;
@@ -46,7 +48,7 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .route("/week/{monday}", get(sheets::week))
         .route("/season", get(sheets::season))
         .route("/crews", get(crews::list))
-        .route("/crews/{crew}", get(crews::sheet).post(crews::note))
+        .route("/crews/{crew}", get(crews::one).post(crews::note))
         .route("/jobs", get(book::lists::jobs))
         .route("/jobs.csv", get(book::jobs::out).post(book::jobs::into))
         .route("/people", get(book::lists::people))

@@ -181,6 +181,12 @@ impl IntoResponse for Refusal {
     }
 }
 
+impl From<askama::Error> for Refusal {
+    fn from(e: askama::Error) -> Self {
+        Self::ours("web::template", e)
+    }
+}
+
 impl From<Trouble> for Refusal {
     fn from(trouble: Trouble) -> Self {
         let help = help(&trouble);

@@ -8,15 +8,17 @@ use axum::response::Response;
 use chrono::NaiveDate;
 use yardless_book::half_day::HalfDay;
 use yardless_check::fact::Touched;
+use yardless_plan::Plan;
+use yardless_plan::shop::Shop;
 use yardless_view::breach::on_sheet;
-use yardless_view::diagram::{SEASON, WEEK};
-use yardless_view::{Ask, Block, Sheet, Told, asks};
+use yardless_view::diagram::{Diagram, SEASON, WEEK};
+use yardless_view::{Ask, Block, Sheet, Told, asks, to_ask};
 
 use crate::desk::Desk;
 use crate::desk::standing::{Drawn, Standing};
 use crate::refusal::Refusal;
 use crate::request::who::{Reads, Signed, Who};
-use crate::shown::frame::{Frame, escaped, html, on_to};
+use crate::shown::frame::{Frame, escaped, on_to, sheet};
 
 #[derive(Template)]
 #[template(path = "week.html")]
@@ -26,7 +28,7 @@ struct WeekPage {
     /// Mondays of the weeks around, where the plan has them.
     before: Option<NaiveDate>,
     after: Option<NaiveDate>,
-    sheet: Option<Drawing>,
+    leaf: Option<Leaf>,
     holds: Holds,
     /// The number of the plan given out.
     given: Option<i64>,
@@ -36,10 +38,14 @@ struct WeekPage {
 #[template(path = "season.html")]
 struct SeasonPage {
     frame: Frame,
-    sheet: Option<Drawing>,
+    /// All that is drawn, for the lists in words; `None`: no plan was given out yet.
+    listed: Option<Diagram>,
+    /// The drawings, a few weeks each.
+    leaves: Vec<Leaf>,
     /// The weeks: Monday, and how it is said.
     weeks: Vec<(NaiveDate, String)>,
     holds: Holds,
+    whole: String,
 }
 
 /// A sheet, and its drawing written out.
@@ -48,23 +54,83 @@ pub struct Drawing {
     pub sheet: Sheet,
     /// The drawing as SVG.
     pub svg: String,
+    /// The same day by day, for narrow screens.
+    pub days: Vec<Day>,
+    /// Its signs, explained.
+    pub key: String,
     /// The plan as a whole.
     pub whole: String,
 }
 
 impl Drawing {
-    /// Draws a sheet; `title` says what it shows to who cannot see it.
-    pub fn new(sheet: Sheet, whole: &Told, title: &str) -> Result<Self, Refusal> {
-        let svg = Svg { of: &sheet.diagram, title }.render().map_err(|e| Refusal::ours("web::template", e))?;
-        Ok(Self { sheet, svg, whole: told(whole) })
+    /// Draws a sheet; `title` says what it shows to who cannot see it. What is drawn leads to the rows in words below it,
+    /// where it is `linked`.
+    pub fn new(sheet: Sheet, whole: &Told, title: &str, linked: bool) -> Result<Self, askama::Error> {
+        let of = &sheet.diagram;
+        let (svg, key) = (Svg { of, title, linked }.render()?, Key { of, broken: sheet.broken }.render()?);
+        let day = |of: &Diagram| {
+            let says = of.heads.first().map_or_else(String::new, |(_, _, says)| says.clone());
+            Ok(Day { svg: Svg { of, title: &says, linked }.render()?, today: of.now.is_some(), says })
+        };
+        // What stands alone is for paper.
+        let days = if linked { sheet.days.iter().map(day).collect::<Result<_, askama::Error>>()? } else { Vec::new() };
+        Ok(Self { svg, days, key, whole: told(whole), sheet })
+    }
+}
+
+/// A date by itself.
+pub struct Day {
+    /// Which.
+    pub says: String,
+    /// The drawing as SVG.
+    pub svg: String,
+    /// Whether it is today.
+    pub today: bool,
+}
+
+/// A sheet of paper: the drawing on its front, hauls, cautions and contacts on its back.
+pub struct Leaf {
+    /// The shop.
+    pub shop: String,
+    /// Which weeks.
+    pub heading: String,
+    /// The sheet.
+    pub drawing: Drawing,
+    /// Whether the plan holds, and what is to be asked for.
+    pub holds: Holds,
+    /// Whether it is the owner's.
+    pub owns: bool,
+}
+
+impl Leaf {
+    /// Of some weeks.
+    pub fn new(shop: &Shop, heading: String, drawing: Drawing, holds: &Holds, owns: bool) -> Self {
+        Self { shop: shop.book.shop.name.clone(), heading, drawing, holds: holds.clone(), owns }
+    }
+
+    /// What the owner must act on, in one line.
+    pub fn short(&self) -> String {
+        let asks = self.owns.then(|| to_ask(self.holds.asks.len()));
+        let line = asks.into_iter().chain(self.drawing.sheet.short.iter().cloned()).collect::<Vec<_>>().join(" · ");
+        let mut chars = line.chars();
+        chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
     }
 }
 
 #[derive(Template)]
 #[template(path = "diagram.svg", escape = "html")]
 struct Svg<'a> {
-    of: &'a yardless_view::diagram::Diagram,
+    of: &'a Diagram,
     title: &'a str,
+    linked: bool,
+}
+
+#[derive(Template)]
+#[template(path = "key.html")]
+struct Key<'a> {
+    of: &'a Diagram,
+    /// Whether a row is marked that does not hold any more.
+    broken: bool,
 }
 
 #[derive(Template)]
@@ -101,44 +167,36 @@ pub async fn week(
 async fn week_page(desk: Arc<Desk>, who: Who, monday: Option<NaiveDate>) -> Result<Response, Refusal> {
     let page = desk.work(move |desk| {
         let standing = desk.book()?;
+        let frame = Frame::new("The week", "/", &who, Some(&standing));
+        let given = standing.plan.as_ref().map(|given| given.revision.number);
         let Some(drawn) = standing.drawn()? else {
-            let frame = Frame::new("The week", "/", &who, Some(&standing));
             let heading = "No plan has been given out yet".to_owned();
-            return Ok(WeekPage {
-                frame,
-                heading,
-                before: None,
-                after: None,
-                sheet: None,
-                holds: Holds::default(),
-                given: None,
-            });
+            let (before, after, leaf, holds) = (None, None, None, Holds::default());
+            return Ok(WeekPage { frame, heading, before, after, leaf, holds, given });
         };
         let week = week_of(desk, &standing, drawn, monday)?;
         let (first, before, after) = around(drawn, week);
-        let last = drawn.shop.horizon.date(week * 14 + 13);
-        let heading = format!(
-            "Week {} · {} to {}",
-            first.format("%V of %G"),
-            first.format("%a %-d %b"),
-            last.format("%a %-d %b %Y")
-        );
-        let sheet = Sheet::new(&drawn.shop, &drawn.plan, &drawn.broken, week..week + 1, WEEK);
-        Ok(WeekPage {
-            frame: Frame::new("The week", "/", &who, Some(&standing)),
-            before,
-            after,
-            sheet: Some(Drawing::new(sheet, drawn.whole(), &heading)?),
-            holds: Holds::of(drawn),
-            given: standing.plan.as_ref().map(|given| given.revision.number),
-            heading,
-        })
+        let heading = heading(&drawn.shop, week);
+        let now = drawn.shop.horizon.index(desk.now(&standing));
+        let sheet = Sheet::new(&drawn.shop, &drawn.plan, &drawn.broken, week..week + 1, WEEK).at(now);
+        let drawing = Drawing::new(sheet, drawn.whole(), &heading, true)?;
+        let holds = Holds::of(drawn);
+        let leaf = Leaf::new(&drawn.shop, heading.clone(), drawing, &holds, who.owns());
+        let frame = frame.on_paper(&format!("week of {}", first.format("%a %-d %b %Y")), &standing);
+        Ok(WeekPage { frame, heading, before, after, leaf: Some(leaf), holds, given })
     });
-    html(&page.await?)
+    let page = page.await?;
+    sheet(&page, &page.frame)
+}
+
+/// `Week 50 of 2026 · Mon 7 Dec to Sun 13 Dec 2026`.
+pub fn heading(shop: &Shop, week: usize) -> String {
+    let (first, last) = (shop.horizon.date(week * 14), shop.horizon.date(week * 14 + 13));
+    format!("Week {} · {} to {}", first.format("%V of %G"), first.format("%a %-d %b"), last.format("%a %-d %b %Y"))
 }
 
 /// Whether the plan given out still holds, as every sheet of it says.
-#[derive(Default)]
+#[derive(Clone, Default)]
 pub struct Holds {
     /// What does not, a sentence each.
     pub breaches: Vec<String>,
@@ -156,6 +214,17 @@ impl Holds {
         let breaches = drawn.breaches.iter().map(|breach| on_sheet(&drawn.by, breach)).collect();
         let asks = asks(&drawn.by).iter().map(Ask::says).collect();
         Self { breaches, marked: drawn.broken != Touched::default(), unplanned: drawn.unplanned.clone(), asks }
+    }
+}
+
+impl Holds {
+    /// What stands over a plan that does not hold.
+    pub fn warning(&self) -> &'static str {
+        if self.marked {
+            "This plan does not hold by the book as it is now. Do not work from what is marked !."
+        } else {
+            "This plan does not hold by the book as it is now. Do not work from it."
+        }
     }
 }
 
@@ -181,22 +250,51 @@ pub fn week_of(desk: &Desk, standing: &Standing, drawn: &Drawn, monday: Option<N
     Ok(now as usize / 14)
 }
 
+/// Weeks of a season on one sheet.
+pub const WEEKS_ON_A_SHEET: usize = 6;
+
+/// The weeks of a season, as many as a sheet holds on each.
+pub fn season_leaves(
+    (shop, plan, broken): (&Shop, &Plan, &Touched),
+    holds: &Holds,
+    linked: bool,
+) -> Result<Vec<Leaf>, askama::Error> {
+    let all = shop.horizon.weeks() as usize;
+    let leaf = |first: usize| {
+        let weeks = first..(first + WEEKS_ON_A_SHEET).min(all);
+        let (monday, sunday) = (shop.horizon.date(first * 14), shop.horizon.date(weeks.end * 14 - 1));
+        let heading = format!("{} to {}", monday.format("%a %-d %b"), sunday.format("%a %-d %b %Y"));
+        let drawing = Drawing::new(Sheet::new(shop, plan, broken, weeks, SEASON), &Told::default(), &heading, linked)?;
+        Ok(Leaf::new(shop, heading, drawing, holds, false))
+    };
+    (0..all).step_by(WEEKS_ON_A_SHEET).map(leaf).collect()
+}
+
 /// All weeks.
 pub async fn season(State(desk): State<Arc<Desk>>, Reads(who): Reads) -> Result<Response, Refusal> {
     let page = desk.work(move |desk| {
         let standing = desk.book()?;
         let frame = Frame::new("The season", "/season", &who, Some(&standing));
         let Some(drawn) = standing.drawn()? else {
-            return Ok(SeasonPage { frame, sheet: None, weeks: Vec::new(), holds: Holds::default() });
+            let (listed, leaves, weeks, holds, whole) = (None, Vec::new(), Vec::new(), Holds::default(), String::new());
+            return Ok(SeasonPage { frame, listed, leaves, weeks, holds, whole });
         };
-        let weeks = drawn.shop.horizon.weeks() as usize;
-        let sheet = Sheet::new(&drawn.shop, &drawn.plan, &drawn.broken, 0..weeks, SEASON);
+        let shop = &drawn.shop;
+        let all = shop.horizon.weeks() as usize;
+        let holds = Holds::of(drawn);
         let monday = |week: usize| {
-            let date = drawn.shop.horizon.date(week * 14);
+            let date = shop.horizon.date(week * 14);
             (date, date.format("%-d %b").to_string())
         };
-        let sheet = Some(Drawing::new(sheet, drawn.whole(), "The season, week by week")?);
-        Ok(SeasonPage { frame, sheet, weeks: (0..weeks).map(monday).collect(), holds: Holds::of(drawn) })
+        Ok(SeasonPage {
+            frame: frame.on_paper("the season", &standing),
+            listed: Some(Sheet::new(shop, &drawn.plan, &drawn.broken, 0..all, SEASON).diagram),
+            leaves: season_leaves((shop, &drawn.plan, &drawn.broken), &holds, true)?,
+            weeks: (0..all).map(monday).collect(),
+            holds,
+            whole: told(drawn.whole()),
+        })
     });
-    html(&page.await?)
+    let page = page.await?;
+    sheet(&page, &page.frame)
 }

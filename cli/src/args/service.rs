@@ -1,9 +1,9 @@
-//! The words of the service: serving, and its one file.
+//! The words of the service: serving, its one file, and its sheets on paper.
 
 use std::net::SocketAddr;
 use std::path::PathBuf;
 
-use clap::Args;
+use clap::{Args, ValueEnum};
 use yardless_book::half_day::HalfDay;
 
 use super::{LogForm, half_day};
@@ -70,4 +70,30 @@ pub struct BackupArgs {
     /// The file to write; it may not be there yet.
     #[arg(value_name = "FILE")]
     pub file: PathBuf,
+}
+
+/// The sheets on paper instead of text.
+#[derive(Args, Debug)]
+pub struct PaperArgs {
+    /// Write the sheets, with the drawing, to this file instead of printing text: one HTML file that stands alone.
+    #[arg(long, value_name = "FILE")]
+    pub html: Option<PathBuf>,
+    /// The same as a PDF, made by a browser that is installed here.
+    #[arg(long, value_name = "FILE")]
+    pub pdf: Option<PathBuf>,
+    /// The paper [default: letter for a PDF, whatever the printer holds for HTML].
+    #[arg(long, value_name = "PAPER")]
+    pub paper: Option<PaperArg>,
+    /// The browser that makes the PDF [default: the first one found].
+    #[arg(long, value_name = "PROGRAM", env = "YARDLESS_BROWSER")]
+    pub browser: Option<PathBuf>,
+}
+
+/// A paper.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum PaperArg {
+    /// 8.5 by 11 inches.
+    Letter,
+    /// 210 by 297 millimetres.
+    A4,
 }

@@ -34,7 +34,14 @@ pub fn run(book: &Path, args: &WeekArgs) -> Result<Answer, Trouble> {
         (plan.bound, plan.proven) = (None, false);
         plan.stopped.clear();
     }
-    let text = match crew {
+    #[cfg(feature = "service")]
+    let on_paper = super::paper::write(
+        &super::paper::Sheets { shop: &shop, plan: &plan, verdict: &verdict, broken: &broken, week, crew },
+        args,
+    )?;
+    #[cfg(not(feature = "service"))]
+    let on_paper = None;
+    let printed = || match crew {
         None => yardless_view::calendar(&shop, &plan, &broken, week.map(|week| week..week + 1)),
         Some(crew) => {
             let weeks = week.map_or(0..shop.horizon.weeks() as usize, |week| week..week + 1);
@@ -43,7 +50,7 @@ pub fn run(book: &Path, args: &WeekArgs) -> Result<Answer, Trouble> {
             messages.join("\n")
         }
     };
-    let mut answer = Answer::new(warning(&verdict, &broken) + &text);
+    let mut answer = Answer::new(on_paper.unwrap_or_else(|| warning(&verdict, &broken) + &printed()));
     answer.notes.extend(other_book);
     answer.notes.extend(before(&verdict, &args.plan));
     if !verdict.breaches.is_empty() {

@@ -1,52 +1,95 @@
-//! One crew's week as short plain text, to paste into a message.
+//! One crew's week: what it does day by day, what it hauls, where it goes; as short plain text to paste into a message, or
+//! a sheet of paper.
 
 use std::fmt::Write;
 
-use yardless_book::Job;
 use yardless_check::fact::Touched;
 use yardless_plan::Plan;
 use yardless_plan::shop::{CrewId, Id, JobId, PlaceId, Shop, UnitId};
 
 use super::cautions::{WHO_DECIDES, cautions};
-use super::course::{Course, Occupancy, Work};
+use super::contacts::Contact;
+use super::course::{Course, Occupancy, Trip, Work};
 use super::hauls::remarks;
 use super::words::{BROKEN, day};
 
-/// What a crew does in a week (by its position), where it finds it, and what it hauls.
+/// A crew's week in lines.
+pub struct CrewSheet {
+    /// The crew.
+    pub crew: String,
+    /// Its Monday, as `Mon 7 Dec`.
+    pub monday: String,
+    /// The days: which, and what is done and hauled.
+    pub days: Vec<(String, Vec<String>)>,
+    /// Whether it does nothing and hauls nothing all week.
+    pub idle: bool,
+    /// The jobs it works on.
+    pub contacts: Vec<Contact>,
+    /// What asks for care: a word, and a line with its source.
+    pub cautions: Vec<[String; 2]>,
+}
+
+/// What a crew does in a week (by its position), where it finds it, and what it hauls, as plain text.
 /// `broken`: the rows that do not hold any more; each says so.
 pub fn crew_message(shop: &Shop, plan: &Plan, broken: &Touched, crew: CrewId, week: usize) -> String {
-    let course = Course::new(shop, plan).marking(broken);
-    let half_days = week * 14..(week + 1) * 14;
-    let monday = shop.horizon.half_day(half_days.start);
-    let mut text = format!("{}, week of {}\n", shop.crews[crew].name, day(monday));
-    let mut jobs: Vec<JobId> = Vec::new();
-    for am in half_days.clone().step_by(2).filter(|am| shop.works[*am] || shop.works[*am + 1]) {
-        let _ = writeln!(text, "{}", day(shop.horizon.half_day(am)));
-        let halves = [am, am + 1].map(|h| what(&course, crew, h, &mut jobs));
-        for (n, h) in [am, am + 1].into_iter().enumerate() {
-            hauls(&course, crew, h, false, &mut text);
-            let half = if n == 0 { "am" } else { "pm" };
-            match &halves[n] {
-                Some(does) if n == 0 && halves[1].as_ref() == Some(does) && !hauled(&course, crew, am + 1) => {
-                    let _ = writeln!(text, "  am, pm: {does}");
-                }
-                Some(does) if n == 1 && halves[0].as_ref() == Some(does) && !hauled(&course, crew, h) => {}
-                Some(does) => {
-                    let _ = writeln!(text, "  {half}: {does}");
-                }
-                None => {}
-            }
-            hauls(&course, crew, h, true, &mut text);
+    let sheet = CrewSheet::new(shop, plan, broken, crew, week);
+    let mut text = format!("{}, week of {}\n", sheet.crew, sheet.monday);
+    for (date, lines) in &sheet.days {
+        let _ = writeln!(text, "{date}");
+        for line in lines {
+            let _ = writeln!(text, "  {line}");
         }
     }
-    for job in jobs {
-        site(&course, job, &mut text);
+    for contact in &sheet.contacts {
+        let _ = writeln!(text, "{}: {}", contact.place, contact.rest());
     }
-    for [word, line] in cautions(&course, half_days, Some(crew)) {
+    for [word, line] in &sheet.cautions {
         let _ = writeln!(text, "Caution, {}: {line}", word.to_lowercase());
     }
     let _ = writeln!(text, "{WHO_DECIDES}");
     text
+}
+
+impl CrewSheet {
+    /// Of a week by its position in the plan. `broken`: the rows that do not hold any more; each says so.
+    pub fn new(shop: &Shop, plan: &Plan, broken: &Touched, crew: CrewId, week: usize) -> Self {
+        let course = Course::new(shop, plan).marking(broken);
+        let half_days = week * 14..(week + 1) * 14;
+        let mut jobs: Vec<JobId> = Vec::new();
+        let mut days = Vec::new();
+        for am in half_days.clone().step_by(2).filter(|am| shop.works[*am] || shop.works[*am + 1]) {
+            days.push((day(shop.horizon.half_day(am)), of_day(&course, crew, am, &mut jobs)));
+        }
+        let hauls = |h: usize| [false, true].iter().any(|evening| ours(&course, crew, h, *evening).next().is_some());
+        Self {
+            idle: jobs.is_empty() && !half_days.clone().any(hauls),
+            crew: shop.crews[crew].name.clone(),
+            monday: day(shop.horizon.half_day(half_days.start)),
+            days,
+            contacts: jobs.into_iter().map(|job| Contact::of(shop, job)).collect(),
+            cautions: cautions(&course, half_days, Some(crew)),
+        }
+    }
+}
+
+/// A day's hauls and work, a line each.
+fn of_day(course: &Course, crew: CrewId, am: usize, jobs: &mut Vec<JobId>) -> Vec<String> {
+    let mut lines = Vec::new();
+    let halves = [am, am + 1].map(|h| what(course, crew, h, jobs));
+    for (n, h) in [am, am + 1].into_iter().enumerate() {
+        lines.extend(hauls(course, crew, h, false));
+        let half = if n == 0 { "am" } else { "pm" };
+        match &halves[n] {
+            Some(does) if n == 0 && halves[1].as_ref() == Some(does) && !hauled(course, crew, am + 1) => {
+                lines.push(format!("am, pm: {does}"));
+            }
+            Some(does) if n == 1 && halves[0].as_ref() == Some(does) && !hauled(course, crew, h) => {}
+            Some(does) => lines.push(format!("{half}: {does}")),
+            None => {}
+        }
+        lines.extend(hauls(course, crew, h, true));
+    }
+    lines
 }
 
 /// What the crew does in a half-day that the shop works.
@@ -111,35 +154,27 @@ fn units(course: &Course, work: &Work) -> Vec<String> {
 }
 
 fn hauled(course: &Course, crew: CrewId, h: usize) -> bool {
-    course.trips.iter().any(|trip| trip.at == h && !trip.evening && course.shop.trucks[trip.truck].crew == Some(crew))
+    ours(course, crew, h, false).next().is_some()
 }
 
 /// What the crew's trucks haul at the start or the end of a half-day.
-fn hauls(course: &Course, crew: CrewId, h: usize, evening: bool, text: &mut String) {
-    let shop = course.shop;
-    for trip in course.trips.iter().filter(|trip| trip.at == h && trip.evening == evening) {
-        if shop.trucks[trip.truck].crew == Some(crew) {
-            let _ = writeln!(
-                text,
-                "  {}: haul {}, {} → {}, {}, {}",
-                trip.moment(shop),
-                shop.units[trip.unit].name,
-                shop.places[trip.from].name,
-                shop.places[trip.to].name,
-                shop.trucks[trip.truck].name,
-                remarks(course, trip),
-            );
-        }
-    }
+fn ours<'c>(course: &'c Course, crew: CrewId, h: usize, evening: bool) -> impl Iterator<Item = &'c Trip> {
+    let of_crew = move |trip: &&Trip| course.shop.trucks[trip.truck].crew == Some(crew);
+    course.trips.iter().filter(move |trip| trip.at == h && trip.evening == evening).filter(of_crew)
 }
 
-/// Where a job is and whom to call.
-fn site(course: &Course, job: JobId, text: &mut String) {
+/// The same, a line each.
+fn hauls(course: &Course, crew: CrewId, h: usize, evening: bool) -> impl Iterator<Item = String> {
     let shop = course.shop;
-    let facts = &shop.jobs[job];
-    let place = &shop.places[facts.place];
-    let contact = shop.book.jobs.iter().find(|job| job.id == facts.id).and_then(|job: &Job| job.contact.clone());
-    let address = shop.book.places.iter().find(|of| of.id == place.id).and_then(|of| of.address.clone());
-    let known: Vec<String> = [Some(facts.name.clone()), address, contact].into_iter().flatten().collect();
-    let _ = writeln!(text, "{}: {}", place.name, known.join(", "));
+    ours(course, crew, h, evening).map(move |trip| {
+        format!(
+            "{}: haul {}, {} → {}, {}, {}",
+            trip.moment(shop),
+            shop.units[trip.unit].name,
+            shop.places[trip.from].name,
+            shop.places[trip.to].name,
+            shop.trucks[trip.truck].name,
+            remarks(course, trip),
+        )
+    })
 }

@@ -7,17 +7,21 @@ use yardless_plan::Plan;
 use yardless_plan::shop::Shop;
 
 use super::cautions::cautions;
+use super::contacts::{Contact, contacts};
 use super::course::Course;
 use super::crew_table::CrewTable;
-use super::diagram::{Diagram, Scale};
+use super::diagram::{DAY, Diagram, Scale};
 use super::foot::foot;
 use super::hauls::rows;
+use super::in_short::in_short;
 use super::told::Told;
 
 /// Some weeks of a plan.
 pub struct Sheet {
     /// The drawing.
     pub diagram: Diagram,
+    /// Each date of a single week by itself, for narrow screens.
+    pub days: Vec<Diagram>,
     /// The hauls: date, time of day, unit, from where to where, truck, remarks.
     pub hauls: Vec<[String; 6]>,
     /// What each crew does, a table a week.
@@ -26,6 +30,10 @@ pub struct Sheet {
     pub cautions: Vec<[String; 2]>,
     /// Whether a row is marked that does not hold any more.
     pub broken: bool,
+    /// The jobs that are worked on, where they are and whom to call.
+    pub contacts: Vec<Contact>,
+    /// What the owner must act on by the plan, in a few words each.
+    pub short: Vec<String>,
 }
 
 impl Sheet {
@@ -46,11 +54,25 @@ impl Sheet {
         let trips = course.trips.iter().any(|trip| trip.broken() && meets(trip.at, trip.at));
         Self {
             diagram: Diagram::new(course, weeks.clone(), scale),
+            days: if weeks.len() == 1 { Diagram::days(course, weeks.start, DAY) } else { Vec::new() },
             hauls: rows(course, half_days.clone()),
             crews: weeks.map(|week| CrewTable::new(course, week)).collect(),
+            contacts: contacts(course, &half_days),
+            short: in_short(course, &half_days),
             cautions: cautions(course, half_days, None),
             broken: works || trips,
         }
+    }
+}
+
+impl Sheet {
+    /// With a line for the half-day that it is, by its index in the plan; none, where that is not drawn.
+    #[must_use]
+    pub fn at(mut self, now: Option<usize>) -> Self {
+        for drawing in self.days.iter_mut().chain([&mut self.diagram]) {
+            drawing.tell_now(now);
+        }
+        self
     }
 }
 

@@ -79,7 +79,7 @@ fn shown(found: &Found, numbers: (i64, i64)) -> Result<Shown, Refusal> {
     }
     let weeks = sheets.into_iter().map(|(week, sheet)| {
         let heading = format!("The week of {} by the new plan", found.shop.horizon.date(week * 14).format("%a %-d %b"));
-        Ok((heading.clone(), Drawing::new(sheet, &Told::default(), &heading)?))
+        Ok((heading.clone(), Drawing::new(sheet, &Told::default(), &heading, false)?))
     });
     Ok(Shown {
         number: found.number,

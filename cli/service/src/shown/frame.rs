@@ -9,6 +9,8 @@ use crate::desk::standing::Standing;
 use crate::refusal::Refusal;
 use crate::request::who::Who;
 use crate::shown::assets::{SCRIPT, SIGN, STYLE};
+use crate::shown::paper::{Foot, Paper, now};
+use crate::shown::policy::with_style;
 use crate::store::Wrong;
 
 /// What the head of every page needs.
@@ -35,6 +37,8 @@ pub struct Frame {
     pub script: String,
     /// The address of the sign.
     pub sign: String,
+    /// The style of its printed pages, where it is a sheet.
+    pub paper: Option<String>,
 }
 
 impl Frame {
@@ -52,7 +56,16 @@ impl Frame {
             style: STYLE.path(),
             script: SCRIPT.path(),
             sign: SIGN.path(),
+            paper: None,
         }
+    }
+
+    /// Of a sheet: its printed pages have a foot.
+    pub fn on_paper(mut self, what: &str, standing: &Standing) -> Self {
+        let plan = standing.plan.as_ref().map_or_else(String::new, |given| format!("plan {}", given.revision.number));
+        let at = now(zone(Some(standing)));
+        self.paper = Some(Foot { shop: &self.shop, what, plan: &plan, at }.style(Paper::Any));
+        self
     }
 
     /// For nobody yet.
@@ -69,6 +82,7 @@ impl Frame {
             style: STYLE.path(),
             script: SCRIPT.path(),
             sign: SIGN.path(),
+            paper: None,
         }
     }
 }
@@ -143,10 +157,16 @@ impl Frame {
 
 /// A page from its template.
 pub fn html(page: &impl Template) -> Result<Response, Refusal> {
-    match page.render() {
-        Ok(html) => Ok(Html(html).into_response()),
-        Err(e) => Err(Refusal::ours("web::template", e)),
-    }
+    Ok(Html(page.render()?).into_response())
+}
+
+/// A sheet from its template, with the style of its printed pages.
+pub fn sheet(page: &impl Template, frame: &Frame) -> Result<Response, Refusal> {
+    let response = html(page)?;
+    Ok(match &frame.paper {
+        Some(style) => with_style(style, response),
+        None => response,
+    })
 }
 
 /// On to another page after a form was taken.

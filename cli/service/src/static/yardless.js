@@ -148,6 +148,16 @@
     });
     list.append(add);
   }
+  // Day by day, a sheet begins with today.
+  for (const today of document.querySelectorAll(".dayview.today")) today.parentElement.scrollLeft = today.offsetLeft;
+  // Paper leads nowhere, nor does a PDF of it.
+  const leads = Array.from(document.querySelectorAll("a[href]"), (link) => [link, link.getAttribute("href")]);
+  addEventListener("beforeprint", () => leads.forEach(([link]) => link.removeAttribute("href")));
+  addEventListener("afterprint", () => leads.forEach(([link, to]) => link.setAttribute("href", to)));
+  for (const button of document.querySelectorAll("button.print")) {
+    button.hidden = false;
+    button.addEventListener("click", () => print());
+  }
   document.getElementById("chosen-close")?.addEventListener("click", () => (chosen.hidden = true));
   document.addEventListener("keydown", (event) => {
     if (event.key === "Escape" && chosen) chosen.hidden = true;

@@ -2,13 +2,16 @@
 
 use std::fmt::Write;
 
-use yardless_plan::shop::{Id, PlaceId, UnitId};
+use yardless_plan::shop::{Id, UnitId};
 
 use super::super::course::{At, Course, Trip, UnitState};
 use super::super::hauls::cautions;
 use super::super::words::{BROKEN, half};
-use super::bands::{at_its_start, in_its_evening, stands};
-use super::{Band, Columns, LINE, NAME, STRIP};
+use super::bands::{at_its_start, drawn, in_its_evening, shown};
+use super::hauls::{Crossing, height};
+use super::labels::{Face, Label, fit, width};
+use super::slants::{Slant, slant};
+use super::{Band, Columns, Sizes, Strip};
 
 /// A unit.
 #[derive(Clone, Debug)]
@@ -25,14 +28,10 @@ pub struct UnitLine {
     pub held: String,
     /// Where it is in repair or lent.
     pub out: String,
-    /// Where it is hauled from one place to another.
-    pub hauls: String,
-    /// Of that the hauls that do not hold any more, and where each is marked.
-    pub broken: String,
-    /// See `broken`.
-    pub marks: Vec<(i32, i32)>,
-    /// Where its name is written: left end and height.
-    pub labels: Vec<(i32, i32)>,
+    /// Its hauls.
+    pub hauls: Vec<Slant>,
+    /// Its name at every bend: left end, foot and words.
+    pub labels: Vec<(i32, i32, Label)>,
     /// What it does, in order.
     pub stays: Vec<Stay>,
 }
@@ -48,112 +47,121 @@ pub struct Stay {
     pub says: String,
 }
 
-/// A stretch in which a unit's place and state are the same: from the beginning of a drawn half-day to that of another.
-/// One that ends where it begins is where a haul sets out before the first drawn half-day, or lands after the last.
-struct Stretch {
-    first: usize,
-    end: usize,
+/// A level part of a unit's line: where it is, and from where to where.
+struct Level {
     y: i32,
-    state: UnitState,
+    from: i32,
+    to: i32,
 }
 
-/// The lines of all units that are drawn.
-pub(super) fn draw(course: &Course, columns: &Columns, bands: &[Band]) -> Vec<UnitLine> {
-    course.shop.units.ids().filter_map(|unit| line(course, columns, bands, unit)).collect()
+/// How far from its line's end a unit's name may begin.
+const NEAR: i32 = 40;
+
+/// What lines are drawn over.
+pub(super) struct Sheet<'a> {
+    pub(super) course: &'a Course<'a>,
+    pub(super) columns: &'a Columns,
+    pub(super) sizes: Sizes,
+    pub(super) bands: &'a [Band],
+    pub(super) crossings: &'a [Crossing],
+    pub(super) strips: &'a [Strip],
 }
 
-fn line(course: &Course, columns: &Columns, bands: &[Band], unit: UnitId) -> Option<UnitLine> {
-    let stretches = stretches(course, columns, bands, unit);
-    let first = stretches.first()?;
-    let facts = &course.shop.units[unit];
-    let mut line = UnitLine {
-        number: unit.index(),
-        name: facts.name.clone(),
-        path: String::new(),
-        waits: String::new(),
-        held: String::new(),
-        out: String::new(),
-        hauls: String::new(),
-        broken: String::new(),
-        marks: Vec::new(),
-        labels: if first.end > first.first { vec![(columns.x(first.first) + 3, first.y - 3)] } else { Vec::new() },
-        stays: stays(course, columns, unit),
-    };
-    // A haul crosses in a quarter of a half-day: at the start of one, or in its evening.
-    let crossing = (columns.scale.half_day / 4).max(3);
-    let mut from = columns.x(first.first);
-    for (n, stretch) in stretches.iter().enumerate() {
-        let mut to = columns.x(stretch.end);
-        let next = stretches.get(n + 1);
-        let crosses = next.filter(|next| next.y != stretch.y);
-        let evening = stretch.end > stretch.first
-            && crosses.is_some_and(|next| leaves_in_the_evening(course, unit, stretch.end, next.first));
-        if evening {
-            to -= crossing;
+impl Sheet<'_> {
+    /// The lines of all units that are drawn.
+    pub(super) fn lines(&self) -> Vec<UnitLine> {
+        drawn(self.course, self.columns).filter_map(|unit| self.line(unit)).collect()
+    }
+
+    fn line(&self, unit: UnitId) -> Option<UnitLine> {
+        let Self { course, columns, .. } = *self;
+        let own: Vec<&Crossing> = self.crossings.iter().filter(|of| course.trips[of.trip].unit == unit).collect();
+        let levels = self.levels(unit, &own)?;
+        let facts = &course.shop.units[unit];
+        let mut line = UnitLine {
+            number: unit.index(),
+            name: facts.name.clone(),
+            path: String::new(),
+            waits: String::new(),
+            held: String::new(),
+            out: String::new(),
+            hauls: own.iter().map(|of| slant(course, columns, self.strips, of)).collect(),
+            labels: levels.iter().filter_map(|level| self.label(level, &facts.name)).collect(),
+            stays: stays(course, columns, unit),
+        };
+        if !columns.scale.words {
+            line.labels.retain(|(_, _, label)| label.text == facts.name);
         }
-        let y = stretch.y;
-        let part = if to > from { format!("M{from} {y}H{to}") } else { String::new() };
-        match stretch.state {
-            UnitState::Waits => line.waits += &part,
-            UnitState::Held => line.held += &part,
-            UnitState::Out => line.out += &part,
-            // All its half-day on the road.
-            UnitState::Road => line.hauls += &part,
+        for (n, level) in levels.iter().enumerate() {
+            let _ = write!(line.path, "{}{} {}H{}", if n == 0 { "M" } else { "L" }, level.from, level.y, level.to);
+            self.parts(unit, level, &mut line);
         }
-        let _ = write!(line.path, "{}{from} {y}H{to}", if n == 0 { "M" } else { "L" });
-        from = to;
-        if let Some(next) = crosses {
-            let landed = if next.state == UnitState::Road { columns.x(next.end) } else { to + crossing };
-            let _ = write!(line.hauls, "M{to} {y}L{landed} {}", next.y);
-            if comes_broken(course, unit, stretch.end, next.first) {
-                let _ = write!(line.broken, "M{to} {y}L{landed} {}", next.y);
-                line.marks.push((landed.midpoint(to) + 5, next.y.midpoint(y) + 4));
+        Some(line)
+    }
+
+    /// The level parts, from the first drawn half-day to the last, one more than there are hauls.
+    fn levels(&self, unit: UnitId, own: &[&Crossing]) -> Option<Vec<Level>> {
+        let Self { course, columns, .. } = *self;
+        let first = shown(course, columns).next()?;
+        let (begins, _) = columns.stretch(first, first)?;
+        let stands = match course.standing[unit][first] {
+            At::Place(place) | At::Road(place) => place,
+        };
+        let place = own.first().map_or(stands, |of| course.trips[of.trip].from);
+        let y = height(self.bands, self.sizes, place, unit)?;
+        let mut levels = vec![Level { y, from: begins, to: *columns.rules.last()? }];
+        for crossing in own {
+            let level = levels.last_mut()?;
+            let ends = level.to;
+            level.to = crossing.from.0.max(level.from);
+            levels.push(Level { y: crossing.to.1, from: crossing.to.0, to: ends });
+        }
+        Some(levels)
+    }
+
+    /// A level part by what the unit does there.
+    fn parts(&self, unit: UnitId, level: &Level, line: &mut UnitLine) {
+        let Self { course, columns, .. } = *self;
+        for (c, h) in columns.shown.iter().copied().enumerate() {
+            let (from, to) = (columns.rules[c].max(level.from), columns.rules[c + 1].min(level.to));
+            if to <= from || h < course.shop.now {
+                continue;
             }
-            from = landed;
-            if landed + 40 < columns.x(usize::MAX) {
-                line.labels.push((landed + 3, next.y - 3));
+            // In the gutter before a half-day, or after it, where it is hauled it is not held yet, or any more.
+            let in_gutter = to <= columns.left(c) || from >= columns.right(c);
+            let part = match course.unit_state(unit, h) {
+                _ if in_gutter => &mut line.waits,
+                UnitState::Waits => &mut line.waits,
+                UnitState::Held => &mut line.held,
+                UnitState::Out => &mut line.out,
+                // All its half-day on the road: that is the haul's.
+                UnitState::Road => continue,
+            };
+            let goes_on = format!("H{from}");
+            if part.ends_with(&goes_on) {
+                part.truncate(part.len() - goes_on.len());
+                let _ = write!(part, "H{to}");
+            } else {
+                let _ = write!(part, "M{from} {}H{to}", level.y);
             }
         }
     }
-    Some(line)
-}
 
-/// A haul into the second place does not hold any more.
-fn comes_broken(course: &Course, unit: UnitId, end: usize, next: usize) -> bool {
-    let lands = |trip: &Trip| trip.at + usize::from(trip.evening);
-    course.trips.iter().any(|trip| trip.unit == unit && trip.broken() && (end..=next).contains(&lands(trip)))
-}
-
-/// The way into the second place begins in the evening of a half-day before it.
-fn leaves_in_the_evening(course: &Course, unit: UnitId, end: usize, next: usize) -> bool {
-    let between = |at: usize| (end..=next).contains(&(at + 1));
-    course.trips.iter().any(|trip| trip.unit == unit && trip.evening && between(trip.at))
-}
-
-fn stretches(course: &Course, columns: &Columns, bands: &[Band], unit: UnitId) -> Vec<Stretch> {
-    let height = |is: &dyn Fn(&Band) -> bool| {
-        let band = bands.iter().find(|band| is(band))?;
-        let (_, lane) = band.units.iter().find(|(of, _)| *of == unit)?;
-        Some(band.y + NAME + band.strips * STRIP + lane * LINE + LINE - 4)
-    };
-    let point = |place: PlaceId, h: usize| {
-        height(&|band| band.place == place).map(|y| Stretch { first: h, end: h, y, state: UnitState::Waits })
-    };
-    // Where a unit was before the plan begins it does not say.
-    let shown = || columns.shown.iter().copied().filter(|h| *h >= course.shop.now);
-    let comes = shown().next().and_then(|h| point(at_its_start(course, unit, h)?.from, h));
-    let mut all: Vec<Stretch> = comes.into_iter().collect();
-    for h in shown() {
-        let Some(y) = height(&|band| stands(course, unit, band.place, h)) else { continue };
-        let state = course.unit_state(unit, h);
-        match all.last_mut() {
-            Some(last) if last.y == y && last.state == state && last.end > last.first => last.end = h + 1,
-            _ => all.push(Stretch { first: h, end: h + 1, y, state }),
-        }
+    /// The unit's name where it lands, or past the hauls that cross there.
+    fn label(&self, level: &Level, name: &str) -> Option<(i32, i32, Label)> {
+        let y = level.y - 4;
+        let most = (level.to + self.sizes.beyond).min(self.columns.width);
+        let crosses = self.crossings.iter().filter(|of| of.meets(level.from + 1, most, y - 8, y + 1));
+        let mut across: Vec<i32> = crosses.map(|of| of.from.0).collect();
+        across.sort_unstable();
+        let begins = across.iter().filter(|x| **x <= level.to + NEAR).map(|x| x + 6);
+        let ends = |x: i32| across.iter().find(|of| **of > x).map_or(most, |of| of - 2);
+        let places: Vec<(i32, i32)> = [level.from + 3].into_iter().chain(begins).map(|x| (x, ends(x) - x)).collect();
+        let wide = width(name, Face::Sans, self.sizes.unit).ceil() as i32;
+        let whole = places.iter().find(|(_, room)| *room >= wide);
+        let (x, room) = *whole.or_else(|| places.iter().max_by_key(|(_, room)| *room))?;
+        fit(&[name], Face::Sans, self.sizes.unit, room).map(|label| (x, y, label))
     }
-    let goes = shown().next_back().and_then(|h| point(in_its_evening(course, unit, h)?.to, h + 1));
-    all.extend(goes);
-    all
 }
 
 /// What a unit does in the drawn half-days, in words.
@@ -173,7 +181,7 @@ fn stays(course: &Course, columns: &Columns, unit: UnitId) -> Vec<Stay> {
         }
     };
     let mut stays: Vec<Stay> = Vec::new();
-    for &h in columns.shown.iter().filter(|h| **h >= course.shop.now) {
+    for h in shown(course, columns) {
         let now = half(shop.horizon.half_day(h));
         let says = says(h);
         let comes = at_its_start(course, unit, h);
