@@ -156,7 +156,12 @@ impl Sheet<'_> {
         across.sort_unstable();
         let begins = across.iter().filter(|x| **x <= level.to + NEAR).map(|x| x + 6);
         let ends = |x: i32| across.iter().find(|of| **of > x).map_or(most, |of| of - 2);
-        let places: Vec<(i32, i32)> = [level.from + 3].into_iter().chain(begins).map(|x| (x, ends(x) - x)).collect();
+        // The sign of a haul that does not hold stands on the haul.
+        let sign = |of: &Crossing| {
+            self.course.trips[of.trip].broken() && of.meets(level.from - 2, level.from + 3, y - 8, y + 1)
+        };
+        let first = level.from + if self.crossings.iter().any(sign) { 9 } else { 3 };
+        let places: Vec<(i32, i32)> = [first].into_iter().chain(begins).map(|x| (x, ends(x) - x)).collect();
         let wide = width(name, Face::Sans, self.sizes.unit).ceil() as i32;
         let whole = places.iter().find(|(_, room)| *room >= wide);
         let (x, room) = *whole.or_else(|| places.iter().max_by_key(|(_, room)| *room))?;

@@ -220,14 +220,13 @@ impl Layout<'_> {
             what: what.text,
             length: what.length.map(|length| length + before),
         };
-        let alone = |y: i32, who: &str| line(y, who, Label { text: String::new(), length: None }, 0);
+        // Held to its length as all words are: another font may be wider.
+        let alone = |y: i32, who: &str| {
+            let length = fit(&[who], Face::Bold, SIZE, room).and_then(|label| label.length);
+            line(y, who, Label { text: String::new(), length }, 0)
+        };
         if !self.columns.scale.words || room < LEAST {
-            let edge = strip.x + self.sizes.edge + 1;
-            let crossed = self.crossings.iter().any(|of| of.meets(strip.x, edge + 4, strip.y, strip.y + strip.height));
-            let x = if crossed && strip.width > 16 { edge + 5 } else { edge };
-            let fits = fit(&[&letter], Face::Bold, self.sizes.letter, strip.x + strip.width - x);
-            let y = strip.y + strip.height / 2 + 4;
-            return fits.map(|label| Line { x, ..alone(y, &label.text) }).into_iter().collect();
+            return self.letter_alone(strip, &letter).into_iter().collect();
         }
         let beside = |who: &str, texts: &[&str]| {
             let before = wide(who) + 4;
@@ -252,6 +251,15 @@ impl Layout<'_> {
         }
         let head = alone(first, if fits { &who } else { &letter });
         std::iter::once(head).chain(what(&[&strip.what])).collect()
+    }
+
+    /// The letter in a short strip, beside what crosses its left end.
+    fn letter_alone(&self, strip: &Strip, letter: &str) -> Option<Line> {
+        let edge = strip.x + self.sizes.edge + 1;
+        let crossed = self.crossings.iter().any(|of| of.meets(strip.x, edge + 4, strip.y, strip.y + strip.height));
+        let x = if crossed && strip.width > 16 { edge + 5 } else { edge };
+        let Label { text: who, length } = fit(&[letter], Face::Bold, self.sizes.letter, strip.x + strip.width - x)?;
+        Some(Line { x, y: strip.y + strip.height / 2 + 4, who, what: String::new(), length })
     }
 
     /// The half-days in which a work waits, each stretch once.
