@@ -84,7 +84,7 @@ pub fn assumed(file: &BookFile, stored: &PlanFile, until: HalfDay) -> Result<The
             changes.edits.push(Edit::Set(at, haul.from.as_str().into()));
         }
         let then = edited(known.name(), known.text(), &changes.edits).map_err(|why| refused(&steps, why))?;
-        let book = then.map_or_else(|| known.clone(), |then| then).as_if(file);
+        let book = then.unwrap_or(known).as_if(file);
         return Ok(Then { book, assumed: Some(Assumed { until, steps }), not_begun, not_made: broken.not_made });
     }
 }
