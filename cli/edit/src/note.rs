@@ -183,6 +183,17 @@ pub fn as_planned(file: &BookFile, stored: &PlanFile, until: HalfDay) -> Result<
     Ok(unsaid(until).noted(file, Some(kept(stored)))?.changes)
 }
 
+/// A step that the plan has begun before a half-day, `job/step`, said not to have begun.
+pub fn not_begun(file: &BookFile, stored: &PlanFile, step: &str, until: HalfDay) -> Result<Changes, Trouble> {
+    let request = Request::new(Says::Of(step.to_owned(), Said::Again), Some(until));
+    Ok(request.noted(file, Some(kept(stored)))?.changes)
+}
+
+/// Whether somebody has said of a step how far it is, or that it has not begun.
+pub fn is_said(extra: &yardless_book::Extra) -> bool {
+    extra.contains_key(word::SAID)
+}
+
 /// The book with what a plan takes to have gone as planned before it begins; `None`: the book says all of that.
 pub fn with_so_far(file: &BookFile, stored: &PlanFile) -> Result<Option<BookFile>, Trouble> {
     let begins = stored.begins();

@@ -23,7 +23,7 @@ use serde_json::Value;
 use yardless_book::Path as At;
 use yardless_edit::trouble::{Faulty, Trouble};
 
-use crate::book::besides::{NewPlace, by_pattern, new_place, pattern_of};
+use crate::book::besides::{besides_job, with_pattern};
 use crate::book::form::{BookPart, all, arranged, faults_at, job_form, name_by, part, show, take};
 use crate::book::keep::{Change, ChangeOutcome};
 use crate::book::lacks::{Missing, of_member};
@@ -185,7 +185,7 @@ async fn keep(desk: Arc<Desk>, who: Who, fields: Fields, part: BookPart, which: 
             let book = at_base.and_then(|text| serde_json::from_str(&text).ok()).unwrap_or(standing.value.clone());
             let was = value_of(&book, part, &which)?;
             let mut value = Value::Object(take(part.of, &was, "", &fields));
-            let place = made(part, &mut value, &fields, &standing.value);
+            let place = (part.of == "Job").then(|| besides_job(&mut value, &fields, &standing.value)).flatten();
             let members = standing.value[part.field].as_array().into_iter().flatten();
             let taken: Vec<String> = members.filter_map(|of| of["id"].as_str().map(str::to_owned)).collect();
             name_by(part.of, &mut value, &taken);
@@ -250,33 +250,6 @@ async fn keep(desk: Arc<Desk>, who: Who, fields: Fields, part: BookPart, which: 
             Ok(written(status, html(&*page)?))
         }
     }
-}
-
-/// What a job's form makes besides: the place that it is at, where that is new, and the steps of its pattern.
-fn made(part: BookPart, value: &mut Value, fields: &Fields, book: &Value) -> Option<NewPlace> {
-    if part.of != "Job" {
-        return None;
-    }
-    let place = new_place(fields, book);
-    if let Some((id, _)) = &place {
-        value["place"] = id.as_str().into();
-    }
-    let at = value["place"].as_str().unwrap_or_default();
-    let known = book["places"].as_array().into_iter().flatten().find(|of| of["id"] == at);
-    let named = known.map_or(fields.get("new_place.address"), |of| of["name"].as_str().unwrap_or(at)).to_owned();
-    by_pattern(value, fields, book, &named);
-    place.map(|(_, place)| place)
-}
-
-/// The book with a pattern of a job's steps, called as the job is.
-fn with_pattern(mut book: Value, job: &Value) -> Value {
-    let name = job["name"].as_str().or(job["id"].as_str()).unwrap_or_default();
-    let pattern = pattern_of(job, name, &book);
-    match &mut book["patterns"] {
-        Value::Array(list) => list.push(pattern),
-        nothing => *nothing = vec![pattern].into(),
-    }
-    book
 }
 
 fn told(trouble: &Trouble, standing: &Standing, part: BookPart, which: &Target) -> Refused {

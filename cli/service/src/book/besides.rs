@@ -17,8 +17,32 @@ pub struct NewPlace {
     drives: Vec<Value>,
 }
 
+/// What a job's form makes besides: the place that it is at, where that is new, and the steps of its pattern.
+pub fn besides_job(value: &mut Value, fields: &Fields, book: &Value) -> Option<NewPlace> {
+    let place = new_place(fields, book);
+    if let Some((id, _)) = &place {
+        value["place"] = id.as_str().into();
+    }
+    let at = value["place"].as_str().unwrap_or_default();
+    let known = book["places"].as_array().into_iter().flatten().find(|of| of["id"] == at);
+    let named = known.map_or(fields.get("new_place.address"), |of| of["name"].as_str().unwrap_or(at)).to_owned();
+    by_pattern(value, fields, book, &named);
+    place.map(|(_, place)| place)
+}
+
+/// The book with a pattern of a job's steps, called as the job is.
+pub fn with_pattern(mut book: Value, job: &Value) -> Value {
+    let name = job["name"].as_str().or(job["id"].as_str()).unwrap_or_default();
+    let pattern = pattern_of(job, name, &book);
+    match &mut book["patterns"] {
+        Value::Array(list) => list.push(pattern),
+        nothing => *nothing = vec![pattern].into(),
+    }
+    book
+}
+
 /// The place that a form asks for, and its id; none: the job is at one that the book has.
-pub fn new_place(sent: &Fields, book: &Value) -> Option<(String, NewPlace)> {
+fn new_place(sent: &Fields, book: &Value) -> Option<(String, NewPlace)> {
     let get = |field: &str| sent.get(&format!("{PLACE}.{field}")).to_owned();
     let address = get("address");
     if address.is_empty() {
@@ -107,7 +131,7 @@ fn coordinates(text: &str) -> Option<Value> {
 }
 
 /// The job with the steps of the pattern that was chosen, where it has none of its own; a name from both, where it has none.
-pub fn by_pattern(job: &mut Value, sent: &Fields, book: &Value, place: &str) {
+fn by_pattern(job: &mut Value, sent: &Fields, book: &Value, place: &str) {
     let pattern = book["patterns"].as_array().into_iter().flatten().find(|of| of["id"] == sent.get("like"));
     if let Some(pattern) = pattern.filter(|_| job["steps"].as_array().is_none_or(Vec::is_empty)) {
         for field in ["parked", "steps"] {
@@ -123,7 +147,7 @@ pub fn by_pattern(job: &mut Value, sent: &Fields, book: &Value, place: &str) {
 }
 
 /// A pattern of a job's steps under a name: without what belongs to this job alone.
-pub fn pattern_of(job: &Value, name: &str, book: &Value) -> Value {
+fn pattern_of(job: &Value, name: &str, book: &Value) -> Value {
     let of_this_job = ["done", "progress", "fixed", "told", "waits_on", "earliest", "due", "late_day", "no_access"];
     let mut steps = job["steps"].clone();
     for step in steps.as_array_mut().into_iter().flatten() {
