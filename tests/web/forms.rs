@@ -276,12 +276,12 @@ fn parked_need_is_held_between_steps_that_are_chosen() {
         options.collect::<Vec<_>>()
     };
     for name in ["parked.0.from", "parked.0.to", "parked.1.to"] {
-        assert_eq!(choices(&page, name), ["", "set-up", "pack", "plug", "take-down"], "{name}");
+        assert_eq!(choices(&page, name), ["", "set-up", "pack", "plug", "take-down", "walk"], "{name}");
     }
     let form = filled(&page);
     assert_eq!(owner.post_bare(address, &with(&form, "parked.0.to", "pack")).status, 303);
     let parked = |n: usize| owner.book().1["jobs"][2]["parked"][n].clone();
-    assert_eq!((&parked(0)["to"], parked(0).get("from")), (&json!("pack"), None));
+    assert_eq!((&parked(0)["to"], parked(0).get("from")), (&json!("pack"), Some(&json!("set-up"))));
     assert!(element(&owner.get(address).body, "<select id=\"parked.0.to\"", "</select>").contains("\"pack\" selected"));
     // One that the job does not have stays as it was sent, and its fault is told there.
     let before = owner.book();
@@ -291,8 +291,8 @@ fn parked_need_is_held_between_steps_that_are_chosen() {
     let hint = element(&came.body, "id=\"parked.0.to-hint\"", "</p>");
     assert!(hint.contains("class=\"wrong\"") && came.body.contains("paint (not in the book)"), "{hint}");
     // What it costs where a trailer stands is in the list of places.
-    let form = filled(&owner.get("/book/places/of/yard").body);
-    assert_eq!(owner.post_bare("/book/places/of/yard", &with(&form, "stand_half_day", "7.5")).status, 303);
+    let form = filled(&owner.get("/book/places/of/drive").body);
+    assert_eq!(owner.post_bare("/book/places/of/drive", &with(&form, "stand_half_day", "7.5")).status, 303);
     let list = owner.get("/places").body;
     assert!(list.contains("A trailer that stands here, a half-day</th>") && list.contains(">7.5</td>"), "{list}");
 }

@@ -21,6 +21,9 @@ pub fn take(of: &str, was: &Value, prefix: &str, sent: &Fields) -> Map<String, V
         // A report that takes something back is not asked for, and stays.
         let back = || was.get(name).filter(|was| was.is_null()).cloned();
         let taken = one(&widget, was.get(name), &at, sent).or_else(back);
+        // A list that has to be said is said to be empty: a person may have no skill.
+        let none_of = || (matches!(widget, Widget::Lines) && required(of, name)).then(|| json!([]));
+        let taken = taken.or_else(none_of);
         let says_nothing = was.get(name).is_none() && taken.as_ref().is_some_and(|taken| schema["default"] == *taken);
         match taken.filter(|_| !says_nothing) {
             Some(taken) => {
@@ -32,6 +35,10 @@ pub fn take(of: &str, was: &Value, prefix: &str, sent: &Fields) -> Map<String, V
         }
     }
     value
+}
+
+fn required(of: &str, name: &str) -> bool {
+    definition(of)["required"].as_array().into_iter().flatten().any(|of| of == name)
 }
 
 fn one(widget: &Widget, was: Option<&Value>, name: &str, sent: &Fields) -> Option<Value> {
