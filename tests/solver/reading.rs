@@ -82,7 +82,7 @@ fn patterns_have_the_faults_of_their_steps() {
         let found = read(text.as_bytes()).map_or_else(|faults| faults.all, |_| Vec::new());
         found.iter().map(|(fault, _)| format!("{} {}", fault.code.text(), fault.path)).collect()
     };
-    let seal = r#"{ "id": "seal", "skill": "air sealing", "half_days": 1 }"#;
+    let seal = r#"{ "id": "seal", "skill": "seal", "half_days": 1 }"#;
     assert_eq!(told(&format!(r#"{{ "id": "a", "steps": [{seal}] }}"#)), Vec::<String>::new());
     let wrong = format!(
         r#"{{ "id": "a", "steps": [{seal}, {{ "id": "blow", "skill": "flying", "after": ["sael"] }}] }},

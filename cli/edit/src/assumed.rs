@@ -53,7 +53,6 @@ pub enum Why {
 /// noted. Nothing is written.
 pub fn assumed(file: &BookFile, stored: &PlanFile, until: HalfDay) -> Result<Then, NotAsPlanned> {
     let refused = |steps: &[String], why| NotAsPlanned { steps: steps.to_vec(), why: Why::Refused(why) };
-    let by = stored.shop(file, None).map_err(|why| refused(&[], why))?;
     let mut not_begun = passed_over(file, stored, until);
     let mut known = with_not_begun(file, stored, &not_begun, until).map_err(|why| refused(&not_begun, why))?;
     loop {
@@ -67,6 +66,7 @@ pub fn assumed(file: &BookFile, stored: &PlanFile, until: HalfDay) -> Result<The
         if plans > MOST {
             return Err(NotAsPlanned { steps, why: Why::TooOften(plans) });
         }
+        let by = stored.shop(file, None).map_err(|why| refused(&steps, why))?;
         let broken = Broken::of(&by, &stored.plan, until, &steps);
         if broken.steps.iter().any(|step| !not_begun.contains(step)) {
             known = with_not_begun(&known, stored, &broken.steps, until).map_err(|why| refused(&steps, why))?;
