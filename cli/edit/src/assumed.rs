@@ -23,7 +23,7 @@ pub struct Then {
     /// What is assumed; `None`: it says how all went, or as much as anybody knows.
     pub assumed: Option<Assumed>,
     /// The steps that cannot have gone as planned, `job/step`: they have not begun.
-    pub not_begun: Vec<String>,
+    not_begun: Vec<String>,
     /// The first haul of each unit that was not made.
     not_made: Vec<HaulRow>,
 }

@@ -201,7 +201,10 @@ async fn keep(desk: Arc<Desk>, who: Who, fields: Fields, part: BookPart, which: 
         let kept = desk.keep(&change, base, |book| {
             let book = with(book, part, &which, &value);
             let book = if fields.ticked("as_pattern") { with_pattern(book, &value) } else { book };
-            place.as_ref().map_or(book.clone(), |place| place.added(book))
+            match &place {
+                Some(place) => place.added(book),
+                None => book,
+            }
         })?;
         let standing = desk.book()?;
         // What was refused is still of its base; what others changed meanwhile is shown, with what was typed over it.

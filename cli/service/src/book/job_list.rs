@@ -3,8 +3,8 @@
 use chrono::NaiveDate;
 use serde::Deserialize;
 use yardless_book::Job;
-use yardless_book::half_day::HalfDay;
 use yardless_plan::{Plan, StepRow};
+use yardless_view::half;
 
 use crate::desk::standing::Standing;
 use crate::shown::frame::escaped;
@@ -125,13 +125,13 @@ fn row(standing: &Standing, job: &Job, plan: Option<&Plan>, stands: &'static str
         let crew = book.crews.iter().find(|crew| crew.id == row.crew);
         let what = step.map_or(row.step.clone(), |step| named(&step.id, step.name.as_ref()));
         let who = crew.map_or(row.crew.clone(), |crew| named(&crew.id, crew.name.as_ref()));
-        format!("{what}, {who}, {}", on(row.start))
+        format!("{what}, {who}, {}", half(row.start))
     });
     let place = book.places.iter().find(|place| place.id == job.place);
     JobRow {
         address: format!("/book/jobs/of/{}", escaped(&job.id)),
         name: named(&job.id, job.name.as_ref()),
-        place: place.map_or(job.place.clone(), |place| named(&place.id, place.name.as_ref())),
+        place: place.map_or(job.place.as_str(), |place| place.printed()).to_owned(),
         stands,
         dates: match (start, end) {
             (Some(start), Some(end)) if start.date() == end.date() => written(start.date()),
@@ -147,8 +147,4 @@ fn row(standing: &Standing, job: &Job, plan: Option<&Plan>, stands: &'static str
 
 fn written(date: NaiveDate) -> String {
     date.format("%a %-d %b").to_string()
-}
-
-fn on(at: HalfDay) -> String {
-    format!("{} {}", written(at.date()), if at.is_pm() { "pm" } else { "am" })
 }

@@ -3,6 +3,7 @@
 use askama::Template;
 use serde_json::Value;
 
+use super::show::members;
 use super::step_rows::LENGTHS;
 use super::{Field, Input, all};
 use crate::book::besides::bases;
@@ -77,12 +78,7 @@ pub fn job_form(mut fields: Vec<Field>, book: &Value, sent: Option<&Fields>) -> 
     let rows = rows.into_iter().enumerate().map(|(n, row)| step_row(n, row, n == last)).collect();
     let was = |name: &str| sent.map_or("", |sent| sent.get(name)).to_owned();
     let chosen = |list: &str, of: &str| -> Vec<(String, String, bool)> {
-        let all = book[list].as_array().into_iter().flatten();
-        let named = all.filter_map(|row| {
-            let id = row["id"].as_str()?.to_owned();
-            Some((id.clone(), row["name"].as_str().map_or(id, str::to_owned)))
-        });
-        named.map(|(id, name)| (id.clone(), name, id == of)).collect()
+        members(book, list).into_iter().map(|(id, name)| (id.clone(), name, id == of)).collect()
     };
     let place = PlaceAsked {
         address: was("new_place.address"),

@@ -16,7 +16,7 @@ pub fn show(of: &str, value: &Value, prefix: &str, book: &Value, faults: &BTreeM
     within(of, value, prefix, &Known { book, steps: &Value::Null }, faults)
 }
 
-/// What references may name: the lists of the book, and the steps of the job whose form it is.
+/// What references may name: the lists of the book, and the steps of the job or pattern whose form it is.
 struct Known<'b> {
     book: &'b Value,
     steps: &'b Value,
@@ -24,7 +24,7 @@ struct Known<'b> {
 
 fn within(of: &str, value: &Value, prefix: &str, known: &Known, faults: &BTreeMap<String, Vec<String>>) -> Vec<Field> {
     let of_job = Known { steps: &value["steps"], ..*known };
-    let known = if of == "Job" { &of_job } else { known };
+    let known = if ["Job", "Pattern"].contains(&of) { &of_job } else { known };
     let definition = definition(of);
     let required: Vec<&str> =
         definition["required"].as_array().into_iter().flatten().filter_map(Value::as_str).collect();
@@ -211,6 +211,11 @@ fn after(value: Option<&Value>) -> String {
         says
     };
     list.iter().map(one).collect::<Vec<_>>().join("\n")
+}
+
+/// What a list of the book has: id and name.
+pub(super) fn members(book: &Value, list: &str) -> Vec<(String, String)> {
+    all_of(&Known { book, steps: &Value::Null }, list)
 }
 
 /// What a list has: id and name. Skills and kinds are what crews and units have, named or not.

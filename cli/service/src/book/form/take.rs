@@ -202,6 +202,15 @@ mod tests {
     }
 
     #[test]
+    fn parked_need_of_a_pattern_names_the_steps_of_that_pattern() {
+        let book: Value = serde_json::from_str(include_str!("../../../../../data/demo.json")).expect("JSON");
+        let pattern = book["patterns"].as_array().and_then(|all| all.iter().find(|of| of["parked"].is_array()));
+        let fields = show("Pattern", pattern.expect("one that parks"), "", &book, &std::collections::BTreeMap::new());
+        let page = super::super::field::all(&fields);
+        assert!(page.contains("Take down staging") && !page.contains("(not in the book)"), "{page}");
+    }
+
+    #[test]
     fn skill_is_chosen_among_those_of_the_crews_before_all_else() {
         let book = json!({ "crews": [{ "id": "c", "people": 1, "skills": ["foam", "staging"] }] });
         let fields = show("Skill", &json!({}), "", &book, &std::collections::BTreeMap::new());
