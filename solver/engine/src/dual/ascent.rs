@@ -32,9 +32,9 @@ const OF_PRICE: f64 = 0.03;
 const LEAST_SUBGRADIENT: f64 = 0.05;
 
 impl Ascent {
-    /// From some prices on; none: all 0.
+    /// From some prices on; none: those that a relaxation begins with.
     pub(crate) fn new(of: &Relaxation, from: Option<&[f64]>) -> Self {
-        let now = from.map_or_else(|| vec![0.0; of.rows()], <[f64]>::to_vec);
+        let now = from.map_or_else(|| of.first_prices(), <[f64]>::to_vec);
         let none = vec![0.0; of.rows()];
         Self { prices: now.clone(), bound: f64::NEG_INFINITY, now, subgradient: none.clone(), square: none, rounds: 0 }
     }

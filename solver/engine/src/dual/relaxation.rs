@@ -1,8 +1,9 @@
 //! The Lagrangian relaxation: every job plans alone and pays for crews and equipment, every unit goes where it is paid to
 //! be.
 //!
-//! Seven families of rows tie jobs and units together. With a price (a Lagrange multiplier) of 0 or more on each row they
-//! fall apart into one schedule a job and one path a unit:
+//! Families of rows tie jobs and units together. With a price (a Lagrange multiplier) of 0 or more on each row they
+//! fall apart into one schedule a job, one path a unit and
+//! one round a date of each crew whose drives are counted:
 //!
 //! ```text
 //! crew     share of tick k that work takes of crew c                 <= 1                                       W4 W11 W13 W16
@@ -13,16 +14,17 @@
 //! order    b started up to h                                         <= a ended up to h - 1 - w                 W6
 //! time     half-days that the crews of a set are short of            <= half-days that jobs left out free        W4
 //! reserve  shares of a week that work takes of crew c                <= half-days that it may work + short       C14
+//! visit    share of tick k that work at P takes of crew c            <= rounds of c that lead to P in k          C15
 //!
 //! bound(prices) = sum over jobs of min(left_out, cheapest schedule at these prices)
 //!               + sum over units of the cheapest path at these prices
+//!               + sum over crews and dates of the cheapest round at these prices, none at 0 ([`rounds`])
 //!               - sum of the crew prices + sum of time prices x half-days short - sum of reserve prices x half-days free
 //! ```
 //!
-//! A reserve price is at most what a half-day short costs, so that being short never pays. Of driving (C15) a run pays, for
-//! each half-day in which it works for a crew with a home, stops apart, the drive one way; both ways on a date whose other
-//! half the crew does not work at all. Valid: a round costs at least the way out to its first place and the way back from
-//! its last. `order` is only for links that [`schedule`] cannot keep by itself. Whatever the prices, no plan costs less
+//! A reserve price is at most what a half-day short costs, so that being short never pays. Where rows `visit` would be too
+//! many, a run pays for driving (C15), for each half-day in which it works for a crew with a home, stops apart, half of the
+//! way there and back; all of it on a date whose other half the crew does not work at all. `order` is only for links that [`schedule`] cannot keep by itself. Whatever the prices, no plan costs less
 //! than bound(prices): E6, H4 and part of H1 are left out, which only makes things cheaper, and each row is satisfied by
 //! every plan. What a step takes of a crew's half-day is a whole number of 1,024ths, rounded down: all of it as a rule,
 //! less of a stop, and of a crew that works on several steps at once. A job's own schedule is exact and whole, so that the
@@ -33,6 +35,8 @@
 mod building;
 pub(crate) mod job;
 pub(crate) mod path;
+mod rounds;
+mod run_costs;
 pub(crate) mod schedule;
 pub(crate) mod sums;
 
@@ -47,6 +51,7 @@ use building::Building;
 use job::JobSubproblem;
 use job::ScheduleTable;
 use path::UnitSubproblem;
+use rounds::CrewRounds;
 use sums::Priced;
 
 /// What is wanted at one place: the rows `come`.
@@ -103,7 +108,12 @@ pub(crate) struct Relaxation {
     order: usize,
     time: usize,
     reserve: usize,
+    visit: usize,
     rows: usize,
+    /// Of the crews whose drives are counted.
+    rounds: Vec<CrewRounds>,
+    /// Families of rows `visit`.
+    visits: usize,
     /// By reserve its crew, the ticks that count and in how many of them it may work at no cost.
     reserves: Vec<(usize, Vec<usize>, f64)>,
     /// What a half-day short costs, cents: the most that a reserve's price may be.
@@ -152,6 +162,9 @@ impl Relaxation {
             order: 0,
             time: 0,
             reserve: 0,
+            visit: 0,
+            rounds: rounds::all(shop, &ticks),
+            visits: 0,
             reserves: reserves(shop, &ticks),
             reserve_price: shop.book.prices.reserve_half_day.0 as f64,
             short: short_of_time(shop, context),
@@ -182,6 +195,7 @@ impl Relaxation {
             job.finish(&self.priced, &mut self.runs);
         }
         self.jobs = jobs;
+        self.rounds.iter_mut().for_each(|rounds| rounds.finish(shop));
     }
 
     fn serve_rows(&mut self) {
@@ -201,7 +215,8 @@ impl Relaxation {
         self.order = self.stay + self.wanted.len() * k;
         self.time = self.order + self.priced.len() * k;
         self.reserve = self.time + self.short.len();
-        self.rows = self.reserve + self.reserves.len();
+        self.visit = self.reserve + self.reserves.len();
+        self.rows = self.visit + self.visits * k;
     }
 
     /// All plans.
@@ -231,9 +246,19 @@ impl Relaxation {
 
     /// Takes prices down to what they may be at most: a reserve's to what a half-day short costs.
     pub(crate) fn cap(&self, prices: &mut [f64]) {
-        for price in &mut prices[self.reserve..] {
+        for price in &mut prices[self.reserve..self.visit] {
             *price = price.min(self.reserve_price);
         }
+    }
+
+    /// Prices to begin with: none, but for what a crew's work somewhere costs in drives at least (C15).
+    pub(crate) fn first_prices(&self) -> Vec<f64> {
+        let mut prices = vec![0.0; self.rows];
+        let k = self.ticks.len();
+        for rounds in &self.rounds {
+            rounds.begin(|family, tick, price| prices[self.visit + family * k + tick] = price);
+        }
+        prices
     }
 
     /// How many rows have a price.
@@ -326,6 +351,9 @@ impl Restricted<'_> {
         }
         for pool in &of.pools {
             bound += pool.solve(&at, &mut solved);
+        }
+        for rounds in &of.rounds {
+            bound += rounds.solve(k, at.visits, |family, tick| solved.broken[of.visit + family * k + tick] -= 1.0);
         }
         solved.bound = bound;
         of.add_up(&mut solved.broken);

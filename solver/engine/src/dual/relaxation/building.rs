@@ -2,9 +2,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use yardless_plan::shop::{CrewId, Id, JobId, Link, Need, ParkedNeed, Part, Shop, Span, StepId, TeamId};
+use yardless_plan::shop::{CrewId, Id, JobId, Link, Need, ParkedNeed, Part, PlaceId, Shop, Span, StepId, TeamId};
 
-use super::job::{Begin, Demand, ExactLink, Group, JobSubproblem, ParkedBetween, Run, SubproblemStep};
+use super::job::{Begin, Demand, ExactLink, Group, JobSubproblem, ParkedBetween, Run, SubproblemStep, Takes};
 use super::{DemandRow, PricedLink, Relaxation};
 use crate::model::{Asks, DemandKey, in_order, parked_asks, shared};
 
@@ -200,6 +200,7 @@ impl<'b> Building<'b> {
         let asks = Asks::Step(step, part == Part::Second);
         let demands: Option<Vec<Demand>> = needs.iter().map(|need| self.demand(job, asks, *need)).collect();
         let demands = demands?;
+        let takes = self.takes(step, team, (part, way));
         let ticks = &self.of.ticks;
         let tick = |h: usize| ticks.partition_point(|t| *t < h);
         let run = |span: &Span| {
@@ -215,7 +216,7 @@ impl<'b> Building<'b> {
             rest,
             team,
             crew: crew.index(),
-            takes: self.takes(step, team, (part, way)),
+            takes,
             way,
             first: 0,
             own: shop.crews[crew].own,
@@ -226,22 +227,34 @@ impl<'b> Building<'b> {
 
     /// What the work takes of its crew and each helper, by tick (W11): all of a half-day, or less of one that works on
     /// several (W13, W16).
-    fn takes(&self, step: StepId, team: TeamId, (part, way): (Part, usize)) -> Vec<(usize, Vec<f64>)> {
+    fn takes(&mut self, step: StepId, team: TeamId, (part, way): (Part, usize)) -> Vec<Takes> {
         let shop = self.shop;
         let Some(runs) = shop.runs(step, way, team).filter(|_| part != Part::LetGo) else { return Vec::new() };
-        let of_crew = |crew: CrewId| {
+        let visits: Vec<Option<usize>> =
+            shop.teams[team].crews().map(|crew| self.visits(crew, shop.drives_to(step, way, crew)?)).collect();
+        let of_crew = |(crew, visits): (CrewId, Option<usize>)| {
             let share = (SHARES * shop.load(step, way, crew) / shop.capacity(crew)) as f64 / SHARES as f64;
             let works = |h: usize| runs.workable[h] && shop.crews[crew].people[h] > 0;
-            (crew.index(), self.of.ticks.iter().map(|h| if works(*h) { share } else { 0.0 }).collect())
+            let by_tick = self.of.ticks.iter().map(|h| if works(*h) { share } else { 0.0 }).collect();
+            Takes { crew: crew.index(), visits, by_tick }
         };
-        shop.teams[team].crews().map(of_crew).collect()
+        shop.teams[team].crews().zip(visits).map(of_crew).collect()
     }
 
-    /// C15: what a span adds to its crews' rounds at least. The way out is driven in the am, the way back in the pm, so
-    /// that each half-day pays one; both where the crew does not work in the date's other half.
+    /// The family of the rows `visit` for a crew's work at a place.
+    fn visits(&mut self, crew: CrewId, place: PlaceId) -> Option<usize> {
+        let next = self.of.visits;
+        let rounds = self.of.rounds.iter_mut().find(|of| of.is_of(crew))?;
+        let family = rounds.family(place, next);
+        self.of.visits = next.max(family + 1);
+        Some(family)
+    }
+
+    /// C15 where rounds are not worked out: what a span adds to its crews' rounds at least. The way out is driven in the am,
+    /// the way back in the pm, so that each half-day pays one; both where the crew does not work in the date's other half.
     fn driving(&self, step: StepId, team: TeamId, span: Span) -> i64 {
         let shop = self.shop;
-        if !shop.counts_driving() {
+        if !shop.counts_driving() || !self.of.rounds.is_empty() {
             return 0;
         }
         let one_way = |crew: CrewId, h: usize| {

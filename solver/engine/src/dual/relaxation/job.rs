@@ -73,14 +73,24 @@ pub(crate) struct Group {
     pub(crate) team: TeamId,
     /// Its crew.
     pub(crate) crew: usize,
-    /// Its crew and helpers, each with the share that the work takes of it by tick: 0 where it does not work.
-    pub(crate) takes: Vec<(usize, Vec<f64>)>,
+    /// Of its crew and helpers.
+    pub(crate) takes: Vec<Takes>,
     pub(crate) way: usize,
     /// The position of its first run among those of its job.
     pub(crate) first: usize,
     pub(crate) own: bool,
     pub(crate) demands: Vec<Demand>,
     pub(crate) runs: Vec<Run>,
+}
+
+/// What work takes of a crew.
+#[derive(Clone, Debug)]
+pub(crate) struct Takes {
+    pub(crate) crew: usize,
+    /// The family of rows `visit` of the crew and the job's place, where its rounds are worked out (C15).
+    pub(crate) visits: Option<usize>,
+    /// The share by tick: 0 where it does not work.
+    pub(crate) by_tick: Vec<f64>,
 }
 
 /// One run of a step.

@@ -23,12 +23,11 @@
 
 use yardless_plan::shop::Part;
 
+use super::Solved;
 use super::job::{
-    Begin, CrewCase, Demand, ExactLink, Group, JobSubproblem, NONE, ParkedBetween, Run, ScheduleTable, Stay,
-    SubproblemStep,
+    Begin, CrewCase, Demand, ExactLink, JobSubproblem, NONE, ParkedBetween, Run, ScheduleTable, Stay, Takes,
 };
-use super::sums::{PrefixSums, Priced};
-use super::{Relaxation, Solved};
+use super::sums::Priced;
 use crate::dual::domain::JobDomain;
 
 /// One way to do the whole job.
@@ -279,9 +278,15 @@ impl JobSubproblem {
             if group.part.ends() {
                 ticks[*i].1 = e;
             }
-            for (crew, takes) in &group.takes {
+            for Takes { crew, visits, by_tick: takes } in &group.takes {
                 for tick in s..=e {
                     broken[crew * k + tick] += takes[tick];
+                }
+                if let Some(visits) = visits {
+                    let row = of.visit + visits * k;
+                    for tick in s..=e {
+                        broken[row + tick] += takes[tick];
+                    }
                 }
                 for (row, (_, ticks, _)) in (of.reserve..).zip(&of.reserves).filter(|(_, (of, ..))| of == crew) {
                     let within = ticks.iter().filter(|tick| (s..=e).contains(*tick));
@@ -305,77 +310,6 @@ impl JobSubproblem {
         for ((demand, choice), between) in self.parked.iter().zip(&chosen.parked).zip(&self.parked_between) {
             let last = between.to.map_or(between.until(chosen.over, k), |to| ticks[to].1);
             demand.count_in(of, *choice, (between.since(ticks[between.from].0), last), broken);
-        }
-    }
-}
-
-impl Priced<'_> {
-    /// What the runs of a group cost: by themselves, for the crew's time, for what they hold, for their order.
-    fn run_costs(&self, step: &SubproblemStep, group: &Group, worked: &mut Vec<f64>, costs: &mut Vec<f64>) {
-        let (of, sums) = (self.of, &self.sums);
-        let k = of.ticks.len();
-        worked.clear();
-        worked.resize(k + 1, 0.0);
-        for (crew, takes) in &group.takes {
-            let mut sum = 0.0;
-            let prices = &self.crews[crew * k..(crew + 1) * k];
-            for ((price, takes), worked) in prices.iter().zip(takes).zip(&mut worked[1..]) {
-                sum += price * takes;
-                *worked += sum;
-            }
-        }
-        costs.extend(group.runs.iter().map(|Run { start: s, end: e, cost, .. }| {
-            let mut cost = cost + worked[e + 1] - worked[*s];
-            for demand in &group.demands {
-                let (_, held) = demand.cheapest(self, *s, *e);
-                let rows = demand.come.iter().map(|row| sums.come[*row][*s] + sums.stay[*row][e + 1]);
-                cost += demand.count * (held + rows.sum::<f64>());
-            }
-            for link in step.after.iter().filter(|_| group.part.starts()) {
-                cost += sums.order[*link][*s];
-            }
-            for link in step.before.iter().filter(|_| group.part.ends()) {
-                cost -= sums.order[*link][of.free_after(*link, *e)];
-            }
-            cost
-        }));
-    }
-}
-
-impl Demand {
-    /// The pool that is cheapest to hold from tick s to tick e.
-    fn cheapest(&self, at: &Priced<'_>, s: usize, e: usize) -> (usize, f64) {
-        let of = at.of;
-        let mut best = (0, NONE);
-        for (i, ((p, _), family)) in self.able.iter().zip(&self.holds).enumerate() {
-            let sum = &at.sums.hold[*family];
-            let cost = sum[e + 1] - sum[s];
-            if cost < best.1 && (self.waits || of.pools[*p].may_hold(of.ticks[s], of.ticks[e])) {
-                best = (i, cost);
-            }
-        }
-        best
-    }
-
-    /// What it costs up to a tick, were it held from the first one on.
-    fn until(&self, sums: &PrefixSums, choice: usize, end: usize) -> f64 {
-        let stay: f64 = self.come.iter().map(|row| sums.stay[*row][end + 1]).sum();
-        self.count * (sums.hold[self.holds[choice]][end + 1] + stay)
-    }
-
-    fn count_in(&self, of: &Relaxation, choice: usize, (s, e): (usize, usize), broken: &mut [f64]) {
-        let k = of.ticks.len();
-        let row = of.hold + self.holds[choice] * k;
-        for tick in s..=e {
-            broken[row + tick] += self.count;
-        }
-        // What is paid for from the start of one step to the end of another that ends before it.
-        for tick in e + 1..s {
-            broken[row + tick] -= self.count;
-        }
-        for row in &self.come {
-            broken[of.come + row * k + s] += self.count;
-            broken[of.stay + row * k + e] += self.count;
         }
     }
 }

@@ -66,6 +66,8 @@ pub(crate) struct Priced<'p> {
     pub(crate) of: &'p Relaxation,
     /// By crew and tick: what its time costs, with what its week's reserve adds (C14).
     pub(crate) crews: Cow<'p, [f64]>,
+    /// By family of rows `visit` and tick: what a crew's work at a place costs (C15).
+    pub(crate) visits: &'p [f64],
     pub(crate) sums: PrefixSums,
 }
 
@@ -78,7 +80,7 @@ impl<'p> Priced<'p> {
                 crews.to_mut()[crew * k + tick] += prices[row];
             }
         }
-        Self { of, crews, sums: PrefixSums::new(of, prices) }
+        Self { of, crews, visits: &prices[of.visit..], sums: PrefixSums::new(of, prices) }
     }
 }
 
