@@ -204,7 +204,13 @@ impl<'s> NeighbourhoodSearch<'s> {
         // The same crew throughout, a step held back, a later beginning: each finds what taking the best now does not.
         let rng = &mut self.rng;
         let len = self.shop.len();
+        // Where drives and open half-days cost, the crew that is best for a step is seldom the best for its job.
+        let by_crew = plan.crews_time_costs();
         insert_all(plan, &back, &|| false, |crews| {
+            if by_crew && rng.u8(..4) == 0 {
+                let each = crews.iter().map(|crew| Trial { crew: Some(*crew), ..Trial::default() });
+                return each.chain([Trial::default()]).collect();
+            }
             let noise = if rng.u8(..3) == 0 { rng.u64(1..) } else { 0 };
             let crew = (!crews.is_empty() && rng.bool()).then(|| crews[rng.usize(..crews.len())]);
             let plain = Trial { noise, crew, ..Trial::default() };

@@ -2,7 +2,7 @@
 
 use yardless_book::Moves;
 use yardless_plan::shop::{
-    CrewId, Id, JobFacts, JobId, KindId, Link, PlaceId, Shop, StepId, Table, UnitFacts, UnitId, Want,
+    CrewId, Id, JobFacts, JobId, KindId, Link, PlaceId, Shop, StepId, Table, TeamId, UnitFacts, UnitId, Want,
 };
 
 use super::half_days::{HalfDaySets, HalfDays};
@@ -12,6 +12,8 @@ use crate::model::in_order;
 pub(crate) struct Tables {
     /// Steps of each job in an order in which each comes after those it waits for.
     pub(crate) order: Table<JobId, Vec<StepId>>,
+    /// The ways and teams that may do each step, and where its runs by them are among all of the step.
+    pub(crate) choices: Table<StepId, Vec<(usize, TeamId, usize)>>,
     /// Half-days that at least pass between a step's end and the end of its job.
     pub(crate) tail: Table<StepId, usize>,
     /// A step that ends later leaves no time for those of its job that come after it.
@@ -49,6 +51,7 @@ impl Tables {
         };
         let able = |want: Want| shop.units.ids().filter(|unit| shop.units[*unit].serves(want)).collect::<Vec<_>>();
         Self {
+            choices: shop.steps.ids().map(|step| choices(shop, step)).collect(),
             tail: tails(shop, &order),
             latest_end: latest_ends(shop, &order),
             earliest_end: shop.steps.ids().map(first_end).collect(),
@@ -93,6 +96,11 @@ impl Tables {
 }
 
 /// By job: those that one of its steps comes after, and those that have a step after one of its own.
+fn choices(shop: &Shop, step: StepId) -> Vec<(usize, TeamId, usize)> {
+    let choice = |(way, team, _)| Some((way, team, shop.position_of_runs(step, way, team)?));
+    shop.choices(step).filter_map(choice).collect()
+}
+
 fn leaders_and_followers(shop: &Shop) -> (Table<JobId, Vec<JobId>>, Table<JobId, Vec<JobId>>) {
     let mut leaders: Table<JobId, Vec<JobId>> = Table::filled(shop.jobs.len(), Vec::new());
     let mut followers = leaders.clone();

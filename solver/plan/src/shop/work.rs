@@ -82,9 +82,18 @@ impl Shop {
 
     /// The runs of a step by one of its teams, in one of its ways; what is fixed (W8) is not looked at.
     pub fn runs(&self, step: StepId, way: usize, team: TeamId) -> Option<&Runs> {
-        let facts = &self.steps[step];
-        let position = facts.teams.iter().position(|of| *of == team)?;
-        facts.runs.get(way * facts.teams.len() + position)
+        self.runs_at(step, self.position_of_runs(step, way, team)?)
+    }
+
+    /// Where the runs of a step in one of its ways by one of its teams are among all of the step.
+    pub fn position_of_runs(&self, step: StepId, way: usize, team: TeamId) -> Option<usize> {
+        let teams = &self.steps[step].teams;
+        Some(way * teams.len() + teams.iter().position(|of| *of == team)?)
+    }
+
+    /// The runs of a step at a position.
+    pub fn runs_at(&self, step: StepId, position: usize) -> Option<&Runs> {
+        self.steps[step].runs.get(position)
     }
 
     /// The ways and teams that may do a step, as far as the owner has fixed way and crew (W5, W8, W11) and its crews can
@@ -143,14 +152,16 @@ impl Shop {
 
     /// What the time of a run's crews costs: overtime (C8) and help (C11); nothing of one crew in a plain way.
     pub fn time_cost(&self, step: StepId, way: usize, team: TeamId, start: usize, end: usize) -> Cents {
-        let overtime = self.steps[step].ways[way].overtime;
-        if !overtime && self.teams[team].helpers.is_empty() {
+        if !self.steps[step].ways[way].overtime && self.teams[team].helpers.is_empty() {
             return Cents::ZERO;
         }
+        self.runs(step, way, team).map_or(Cents::ZERO, |runs| self.time_cost_of(runs, step, way, start, end))
+    }
+
+    /// The same, by the runs of the step in this way by its team.
+    pub fn time_cost_of(&self, runs: &Runs, step: StepId, way: usize, start: usize, end: usize) -> Cents {
         let prices = &self.book.prices;
-        self.runs(step, way, team).map_or(Cents::ZERO, |runs| {
-            let overtime = if overtime { runs.overtime(start, end) } else { 0 };
-            prices.overtime_half_day * overtime + prices.help_half_day * runs.help(start, end)
-        })
+        let overtime = if self.steps[step].ways[way].overtime { runs.overtime(start, end) } else { 0 };
+        prices.overtime_half_day * overtime + prices.help_half_day * runs.help(start, end)
     }
 }

@@ -188,6 +188,9 @@ impl<'b> Building<'b> {
         for ((_, rest, _, _, team), spans) in parts {
             groups.extend(self.group(&AlikeRuns { job, step, rest, team, spans }));
         }
+        for i in 0..groups.len() {
+            groups[i].alike = groups.iter().position(|other| other.demands == groups[i].demands).unwrap_or(i);
+        }
         groups
     }
 
@@ -221,6 +224,7 @@ impl<'b> Building<'b> {
             first: 0,
             own: shop.crews[crew].own,
             demands,
+            alike: 0,
             runs: spans.iter().map(run).collect(),
         })
     }

@@ -80,6 +80,8 @@ pub(crate) struct Group {
     pub(crate) first: usize,
     pub(crate) own: bool,
     pub(crate) demands: Vec<Demand>,
+    /// The same number as of the other groups of its step that want just the same.
+    pub(crate) alike: usize,
     pub(crate) runs: Vec<Run>,
 }
 
@@ -111,7 +113,7 @@ pub(crate) struct Run {
 }
 
 /// Units wanted, the pools and spots that serve, and the `hold` and `come` rows.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Demand {
     /// Whether the work waits while they are out (N1).
     pub(crate) waits: bool,
@@ -266,4 +268,7 @@ pub(crate) struct ScheduleTable {
     /// By step and rest (W10): the least cost of what comes before a second span that starts in each tick, and the first
     /// span (group, number) of it.
     pub(crate) left: Vec<Vec<Vec<(f64, u32, u32)>>>,
+    /// Of the step at hand: what comes before it by the tick in which it starts, and what is let go by that in which it ends.
+    pub(super) before: Vec<f64>,
+    pub(super) release: Vec<f64>,
 }

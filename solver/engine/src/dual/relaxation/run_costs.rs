@@ -5,15 +5,60 @@ use super::Relaxation;
 use super::job::{Demand, Group, NONE, Run, SubproblemStep, Takes};
 use super::sums::{PrefixSums, Priced};
 
-impl Priced<'_> {
-    /// What the runs of a group cost: by themselves, for the crew's time, for what they hold, for their order.
-    pub(super) fn run_costs(&self, step: &SubproblemStep, group: &Group, worked: &mut Vec<f64>, costs: &mut Vec<f64>) {
-        let (of, sums) = (self.of, &self.sums);
-        let k = of.ticks.len();
+/// What is worked out for one group after another.
+#[derive(Default)]
+pub(super) struct RunCosts {
+    /// S(b, s) by the position of the run among those of the job.
+    pub(super) cents: Vec<f64>,
+    /// Of the group at hand: what its crews' time costs before each tick.
+    worked: Vec<f64>,
+    /// By the groups of a step that hold alike, and by start: the end of the run asked for last, and what it holds costs.
+    held: Vec<Vec<(usize, f64)>>,
+}
+
+impl RunCosts {
+    /// Adds what the runs of a step cost: by themselves, for the crew's time, for what they hold, for their order.
+    pub(super) fn add(&mut self, at: &Priced<'_>, step: &SubproblemStep) {
+        self.held.iter_mut().for_each(Vec::clear);
+        for group in &step.groups {
+            self.add_group(at, step, group);
+        }
+    }
+
+    fn add_group(&mut self, at: &Priced<'_>, step: &SubproblemStep, group: &Group) {
+        let (of, sums) = (at.of, &at.sums);
+        self.work(at, group);
+        let Self { cents, worked, held } = self;
+        if !group.demands.is_empty() {
+            held.resize_with(held.len().max(group.alike + 1), Vec::new);
+            held[group.alike].resize(of.ticks.len(), (usize::MAX, 0.0));
+        }
+        for Run { start: s, end: e, cost, .. } in &group.runs {
+            let mut cost = cost + worked[e + 1] - worked[*s];
+            if !group.demands.is_empty() {
+                let (end, held) = &mut held[group.alike][*s];
+                if end != e {
+                    (*end, *held) = (*e, group.demands.iter().map(|demand| demand.cost(at, *s, *e)).sum());
+                }
+                cost += *held;
+            }
+            for link in step.after.iter().filter(|_| group.part.starts()) {
+                cost += sums.order[*link][*s];
+            }
+            for link in step.before.iter().filter(|_| group.part.ends()) {
+                cost -= sums.order[*link][of.free_after(*link, *e)];
+            }
+            cents.push(cost);
+        }
+    }
+
+    /// What the time of a group's crews costs before each tick.
+    fn work(&mut self, at: &Priced<'_>, group: &Group) {
+        let (k, worked) = (at.of.ticks.len(), &mut self.worked);
         worked.clear();
         worked.resize(k + 1, 0.0);
         for Takes { crew, visits, by_tick } in &group.takes {
-            let families = [Some(&self.crews[crew * k..]), visits.map(|visits| &self.visits[visits * k..])];
+            let families = [Some(&at.crews[crew * k..]), visits.map(|visits| &at.visits[visits * k..])];
             for prices in families.into_iter().flatten() {
                 let mut sum = 0.0;
                 for ((price, takes), worked) in prices.iter().zip(by_tick).zip(&mut worked[1..]) {
@@ -22,25 +67,17 @@ impl Priced<'_> {
                 }
             }
         }
-        costs.extend(group.runs.iter().map(|Run { start: s, end: e, cost, .. }| {
-            let mut cost = cost + worked[e + 1] - worked[*s];
-            for demand in &group.demands {
-                let (_, held) = demand.cheapest(self, *s, *e);
-                let rows = demand.come.iter().map(|row| sums.come[*row][*s] + sums.stay[*row][e + 1]);
-                cost += demand.count * (held + rows.sum::<f64>());
-            }
-            for link in step.after.iter().filter(|_| group.part.starts()) {
-                cost += sums.order[*link][*s];
-            }
-            for link in step.before.iter().filter(|_| group.part.ends()) {
-                cost -= sums.order[*link][of.free_after(*link, *e)];
-            }
-            cost
-        }));
     }
 }
 
 impl Demand {
+    /// What it costs to hold it from tick s to tick e.
+    fn cost(&self, at: &Priced<'_>, s: usize, e: usize) -> f64 {
+        let (_, held) = self.cheapest(at, s, e);
+        let rows = self.come.iter().map(|row| at.sums.come[*row][s] + at.sums.stay[*row][e + 1]);
+        self.count * (held + rows.sum::<f64>())
+    }
+
     /// The pool that is cheapest to hold from tick s to tick e.
     pub(super) fn cheapest(&self, at: &Priced<'_>, s: usize, e: usize) -> (usize, f64) {
         let of = at.of;

@@ -27,6 +27,7 @@ use super::Solved;
 use super::job::{
     Begin, CrewCase, Demand, ExactLink, JobSubproblem, NONE, ParkedBetween, Run, ScheduleTable, Stay, Takes,
 };
+use super::run_costs::RunCosts;
 use super::sums::Priced;
 use crate::dual::domain::JobDomain;
 
@@ -84,13 +85,11 @@ impl JobSubproblem {
 
     /// S(b, s) by the position of the run among those of the job.
     pub(crate) fn costs(&self, at: &Priced<'_>) -> Vec<f64> {
-        let (mut costs, mut worked) = (Vec::new(), Vec::new());
+        let mut costs = RunCosts::default();
         for step in &self.steps {
-            for group in &step.groups {
-                at.run_costs(step, group, &mut worked, &mut costs);
-            }
+            costs.add(at, step);
         }
-        costs
+        costs.cents
     }
 
     /// Calls for each choice of the only own crew (none: any crews, one extra paid), of stays for what is parked, and of when
@@ -129,23 +128,28 @@ impl JobSubproblem {
         table.ends.resize_with(table.ends.len().max(self.steps.len()), Vec::new);
         table.least.resize_with(table.least.len().max(self.steps.len()), Vec::new);
         table.left.resize_with(table.left.len().max(self.steps.len()), Vec::new);
+        let (mut before, mut release) = (std::mem::take(&mut table.before), std::mem::take(&mut table.release));
         for (i, step) in self.steps.iter().enumerate() {
-            self.leave(on, table, i);
+            // The same for all runs that start, or end, together.
+            before.clear();
+            before.extend((0..k).map(|start| self.before(on, table, i, start)));
+            release.clear();
+            release.extend((0..k).map(|end| self.release(on, i, end)));
+            self.leave(on, table, i, &before);
             let mut ends = std::mem::take(&mut table.ends[i]);
             ends.clear();
             ends.resize(k, (NONE, 0, 0));
             for (g, group) in step.groups_in(on.case).filter(|(_, group)| group.part.ends()) {
                 let costs = &on.costs[group.first..];
-                let runs = group.runs.iter().zip(costs).enumerate();
-                for (r, (Run { start: s, end: e, .. }, cost)) in runs.filter(|(_, (run, _))| on.case.may(run)) {
-                    let cost = cost
-                        + match group.part {
-                            Part::Second => table.left[i][group.rest][*s].0,
-                            _ => self.before(on, table, i, *s),
-                        };
-                    let cost = cost + self.release(on, i, *e);
-                    if cost < ends[*e].0 {
-                        ends[*e] = (cost, g as u32, r as u32);
+                let left = (group.part == Part::Second).then(|| &table.left[i][group.rest]);
+                for (r, (run, cost)) in
+                    group.runs.iter().zip(costs).enumerate().filter(|(_, (run, _))| on.case.may(run))
+                {
+                    let cost =
+                        cost + left.map_or_else(|| before[run.start], |left| left[run.start].0) + release[run.end];
+                    let best = &mut ends[run.end];
+                    if cost < best.0 {
+                        *best = (cost, g as u32, r as u32);
                     }
                 }
             }
@@ -160,6 +164,7 @@ impl JobSubproblem {
             }
             table.ends[i] = ends;
         }
+        (table.before, table.release) = (before, release);
     }
 
     /// What comes before a step that starts in a tick, and what is parked from then on where the job begins.
@@ -169,7 +174,7 @@ impl JobSubproblem {
     }
 
     /// Fills the table with what first spans of a step leave to be done.
-    fn leave(&self, on: InCase<'_>, table: &mut ScheduleTable, i: usize) {
+    fn leave(&self, on: InCase<'_>, table: &mut ScheduleTable, i: usize, before: &[f64]) {
         let step = &self.steps[i];
         let mut left = std::mem::take(&mut table.left[i]);
         left.clear();
@@ -177,7 +182,7 @@ impl JobSubproblem {
         for (g, group) in step.groups_in(on.case).filter(|(_, group)| !group.part.ends()) {
             let runs = group.runs.iter().zip(&on.costs[group.first..]).enumerate();
             for (r, (run, cost)) in runs.filter(|(_, (run, _))| on.case.may(run)) {
-                let cost = cost + self.before(on, table, i, run.start);
+                let cost = cost + before[run.start];
                 if let Some(ready) = left[group.rest].get_mut(run.ready).filter(|ready| cost < ready.0) {
                     *ready = (cost, g as u32, r as u32);
                 }

@@ -179,8 +179,10 @@ impl<'s> PartialPlan<'s> {
     /// The cheapest whole run of a step, hauls included.
     pub(super) fn best_run(&mut self, slot: &mut Slot<'s>, memo: &mut HaulMemo) -> Option<Best> {
         let shop = self.shop();
+        let tables = self.tables;
         let mut best = None;
-        for (n, (way, team, runs)) in shop.choices(slot.step).enumerate() {
+        for (n, (way, team, position)) in tables.choices[slot.step].iter().copied().enumerate() {
+            let Some(runs) = shop.runs_at(slot.step, position) else { continue };
             if slot.hint.is_some_and(|hint| (hint.way, hint.team) != (way, team)) || !slot.lets(team) {
                 continue;
             }
@@ -218,7 +220,7 @@ impl<'s> PartialPlan<'s> {
             }
             let own = shop.start_cost(step, way, team, start) - shop.comes_back_cost(step) + shop.end_cost(step, end);
             let by_span = slot.end_cents(end) + slot.open_cents(start, end);
-            let cents = fixed + own.0 + by_span + shop.time_cost(step, way, team, start, end).0;
+            let cents = fixed + own.0 + by_span + shop.time_cost_of(runs, step, way, start, end).0;
             if cents >= slot.spare {
                 slot.tight = Infeasible::TooDear;
                 if !is_kept && least >= slot.spare && missed {

@@ -132,6 +132,11 @@ impl<'s> PartialPlan<'s> {
         }
     }
 
+    /// Whether crews' time costs by the date and the week as well (C14, C15).
+    pub(crate) fn crews_time_costs(&self) -> bool {
+        self.timetable.time_costs()
+    }
+
     /// C1, C4 to C11, C16 of a done job, hauls apart.
     pub(super) fn job_cents(&self, job: JobId) -> i64 {
         let (steps, end) = self.so_far(job);
