@@ -49,7 +49,7 @@ pub enum Verb {
     Replan(ReplanArgs),
     /// Print a stored plan, or one crew's week as a message.
     Week(WeekArgs),
-    /// Check a plan from any source against the book, and list every breach by its rule.
+    /// Check a plan from any source against the book, and list every rule that it breaks.
     Check(CheckArgs),
     /// Say when units of a kind are free together and can be at a place, and how much sooner if other work moves; without
     /// a plan the book is planned afresh.
@@ -134,15 +134,15 @@ pub struct TimeArgs {
 #[derive(Args, Debug)]
 pub struct SearchArgs {
     /// How long to search [default: 20, none with --steps] [range: above 0 to 604800].
-    #[arg(long, value_name = "S", value_parser = seconds)]
+    #[arg(long, value_name = "S", value_parser = seconds, allow_negative_numbers = true)]
     pub seconds: Option<f64>,
-    /// A budget of work instead of seconds: the same book, seed and steps give the same plan.
+    /// So many rounds of search instead of seconds: the same book, seed and rounds give the same plan.
     #[arg(long, value_name = "N")]
     pub steps: Option<u64>,
     /// Stop when no plan can be cheaper by more than this share of what the jobs cost that can be done [default: 0%].
-    #[arg(long, value_name = "PERCENT", value_parser = percent)]
+    #[arg(long, value_name = "PERCENT", value_parser = percent, allow_negative_numbers = true)]
     pub gap: Option<f64>,
-    /// The seed of the search.
+    /// Another number searches in another order.
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub seed: u64,
 }

@@ -47,7 +47,7 @@ pub fn offers(given: &Given, job: &Job, found: &Offers) -> Told {
         notes.push("Not all of them are proven cheapest.".to_owned());
     }
     if varies(&found.shop.book) {
-        notes.push(format!("Chance: of finishing by that date, from {} seasons.", SEASONS.count));
+        notes.push(format!("Chance: of finishing by that date, as played through {} times.", SEASONS.count));
     } else {
         rows[0][3].clear();
         notes.push("No chance is given: the book has neither spread nor climate.".to_owned());
