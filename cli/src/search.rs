@@ -119,7 +119,10 @@ fn told(progress: Progress) -> String {
     match bound {
         None => format!("costs ${cost}; how much better it could be is not known yet"),
         Some(bound) if cost.0 > 0 => {
-            format!("costs ${cost}, no plan costs less than ${bound}: at most {:.1} % apart", (cost - bound).0 as f64 / cost.0 as f64 * 100.0)
+            format!(
+                "costs ${cost}, no plan costs less than ${bound}: at most {:.1} % apart",
+                (cost - bound).0 as f64 / cost.0 as f64 * 100.0
+            )
         }
         Some(bound) => format!("costs ${cost}, no plan costs less than ${bound}"),
     }

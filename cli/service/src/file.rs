@@ -10,7 +10,7 @@ use yardless_plan::shop::{CrewId, Shop};
 use yardless_view::diagram::WEEK;
 use yardless_view::{Ask, CrewSheet, Sheet, Told, asks};
 
-use crate::crews::crew_sheets;
+use crate::crews::list::crew_sheets;
 use crate::sheets::{Drawing, Holds, Leaf, heading, season_leaves};
 use crate::shown::assets::style_alone;
 use crate::shown::paper::{Foot, Paper, now};

@@ -44,7 +44,7 @@ pub fn offers(given: &Given, job: &Job, found: &Offers) -> Told {
     let mut notes =
         vec!["Costs: more than the cheapest of these dates, others' lateness and changes counted.".to_owned()];
     if !found.rows.iter().all(|row| row.proven) {
-        notes.push("Not all of them are proven cheapest.".to_owned());
+        notes.push("For some of them a cheaper plan may exist.".to_owned());
     }
     if varies(&found.shop.book) {
         notes.push(format!("Chance: of finishing by that date, as played through {} times.", SEASONS.count));

@@ -37,7 +37,11 @@ pub(super) fn of_drive(names: &Names, fact: &OfDrive) -> String {
             half(at)
         ),
         OfDrive::MarkedClear { unit: id, at } => {
-            format!("{} on {} is marked as needing a clear day, and goes by no road that is only expected clear", unit(id), half(at))
+            format!(
+                "{} on {} is marked as needing a clear day, and goes by no road that is only expected clear",
+                unit(id),
+                half(at)
+            )
         }
         OfDrive::NoDrive { unit: id, at, from, to } => {
             format!("{} on {}: the drive from {} to {} is not known", unit(id), half(at), place(from), place(to))
