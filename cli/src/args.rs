@@ -160,7 +160,7 @@ pub struct SearchArgs {
     #[arg(long, value_name = "N")]
     pub steps: Option<u64>,
     /// Stop when no plan can be cheaper by more than this share of what the jobs cost that can be done [default: 0%].
-    #[arg(long, value_name = "PERCENT", value_parser = percent, allow_negative_numbers = true)]
+    #[arg(long, value_name = "PERCENT", value_parser = percent, allow_hyphen_values = true)]
     pub gap: Option<f64>,
     /// Another number searches in another order.
     #[arg(long, value_name = "N", default_value_t = 1)]

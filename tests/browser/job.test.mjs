@@ -28,7 +28,7 @@ test("an attic for a new customer is planned in few clicks and fields", async ()
   await choose("Like", "attic, air sealed and blown");
   await choose("How much it matters", "Wanted");
   await fill("Wanted by", "2027-01-08");
-  await click(page.getByRole("button", { name: "Keep, and plan again" }));
+  await click(page.getByRole("button", { name: "Save, and plan again" }));
   await page.getByText("It is not given out yet").waitFor({ timeout: 80_000 });
   const took = (Date.now() - began) / 1000;
   assert.ok(clicks <= 6 && fields <= 8 && took < 90, `${clicks} clicks, ${fields} fields, ${took} s`);
@@ -58,7 +58,7 @@ test("steps are moved, copied, added and removed as rows", async () => {
   await page.getByLabel("How long step 5 takes").fill("1.5");
   await page.getByLabel("Unit of step 5").selectOption({ label: "hours, a visit" });
   await page.getByLabel("Skill for step 5").selectOption({ label: "carpentry" });
-  await page.getByRole("button", { name: "Keep", exact: true }).click();
+  await page.getByRole("button", { name: "Save", exact: true }).click();
   await page.goto(job);
   assert.deepEqual(await steps(page), ["Drill and dense pack", "Set up staging", "Plug", "Sweep", ""]);
   assert.equal(await page.getByLabel("How long step 3 takes").inputValue(), "5", "a copy has what it was made from");
@@ -70,7 +70,7 @@ test("steps are moved, copied, added and removed as rows", async () => {
   await plain.locator("[name='steps.1.order']").fill("0");
   await plain.locator("[name='steps.0.copy']").check();
   await plain.locator("[name='steps.3.remove']").check();
-  await plain.getByRole("button", { name: "Keep", exact: true }).click();
+  await plain.getByRole("button", { name: "Save", exact: true }).click();
   await plain.goto(job);
   assert.deepEqual(await steps(plain), ["Set up staging", "Drill and dense pack", "Drill and dense pack", "Plug", ""]);
   await at.end();

@@ -22,7 +22,7 @@ use axum::http::StatusCode;
 use axum::response::Response;
 use serde_json::Value;
 use yardless_book::Path as At;
-use yardless_edit::spoken::{at_object, place, value as value_says};
+use yardless_edit::spoken::{at_object, place, sentence, value as value_says};
 use yardless_edit::trouble::{Faulty, Trouble};
 
 use crate::book::besides::{besides_job, with_pattern};
@@ -38,6 +38,7 @@ use crate::request::sent::{Fields, Sent};
 use crate::request::who::{Owns, Reads, Who};
 use crate::shown::frame::{Frame, escaped, html, on_to, written};
 use crate::store::token;
+use crate::words::help;
 
 #[derive(Template)]
 #[template(path = "form.html")]
@@ -273,7 +274,9 @@ async fn keep(desk: Arc<Desk>, who: Who, fields: Fields, part: BookPart, which: 
 
 fn told(trouble: &Trouble, standing: &Standing, part: BookPart, which: &Target) -> Refused {
     let Trouble::Faults(Faulty { faults, .. }) = trouble else {
-        return Refused { others: vec![trouble.in_one_line()], ..Refused::default() };
+        let says = trouble.told().map_or_else(|_| String::new(), |of| of.says());
+        let others = vec![sentence(&format!("{says}. {}", help(trouble)))];
+        return Refused { others, ..Refused::default() };
     };
     let list = At::default().field(part.field);
     let at = match which {

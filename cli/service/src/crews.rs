@@ -15,6 +15,7 @@ use serde::Deserialize;
 use yardless_book::Book;
 use yardless_book::half_day::HalfDay;
 use yardless_edit::note::{Request, Said, Says};
+use yardless_edit::spoken::sentence;
 use yardless_plan::shop::CrewId;
 use yardless_view::{CrewDay, CrewSheet, DayItem, crew_days, half};
 
@@ -73,24 +74,24 @@ pub async fn one(
     Query(OfWeek { week }): Query<OfWeek>,
 ) -> Result<Response, Refusal> {
     may_see(&who, &crew)?;
-    let page = desk.work(move |desk| shown(desk, &who, crew, week)).await?;
+    let page = desk.work(move |desk| shown(desk, &who, &crew, week)).await?;
     sheet(&page, &page.frame)
 }
 
-fn shown(desk: &Desk, who: &Who, crew: String, week: Option<NaiveDate>) -> Result<CrewPage, Refusal> {
+fn shown(desk: &Desk, who: &Who, crew: &str, week: Option<NaiveDate>) -> Result<CrewPage, Refusal> {
     let standing = desk.book()?;
-    let name = crew_name(&standing.book.written.book, &crew)?;
+    let name = crew_name(&standing.book.written.book, crew)?;
     let frame = Frame::new(name, "/crews", who, Some(&standing));
     let mut page = CrewPage {
         frame,
-        tells: who.owns() || who.crew() == Some(&crew),
-        id: crew.clone(),
+        tells: who.owns() || who.crew() == Some(crew),
+        id: crew.to_owned(),
         sheet: None,
         before: None,
         after: None,
         days: Vec::new(),
         steps: Vec::new(),
-        waiting: tell::of_crew(desk, &standing, &crew)?,
+        waiting: tell::of_crew(desk, &standing, crew)?,
         abouts: tell::ABOUT,
         units: tell::units(&standing),
         places: tell::places(&standing),
@@ -170,14 +171,14 @@ pub async fn note(
     let back = format!("/crews/{}{of_week}#kept", escaped(&crew));
     let done = desk.change(move |desk| match told(desk, &who, &crew, &fields) {
         Err(refusal) if !refusal.status.is_server_error() => {
-            let mut page = shown(desk, &who, crew, week)?;
+            let mut page = shown(desk, &who, &crew, week)?;
             if let Some(row) = page.steps.iter_mut().find(|row| row.of == fields.get("step")) {
                 row.typed = fields.get("left").chars().take(LONGEST_NUMBER).collect();
                 for (id, _, does) in row.helpers.iter_mut().filter(|_| fields.ticked("helpers")) {
                     *does = fields.all("with").any(|of| of == *id);
                 }
             }
-            page.refused = Some((refusal.problem.detail.clone(), refusal.problem.help.clone()));
+            page.refused = Some((sentence(&refusal.problem.detail), sentence(&refusal.problem.help)));
             Ok(Some(refused::within(&refusal, sheet(&page, &page.frame)?)))
         }
         kept => kept.map(|()| None),

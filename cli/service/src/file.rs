@@ -65,7 +65,7 @@ pub fn file(of: &FileOf) -> Result<String, askama::Error> {
     let several = of.weeks.len() > 1;
     let what = match (several, of.crew) {
         (false, _) => format!("week of {}", shop.horizon.date(of.weeks.start * 14).format("%a %-d %b %Y")),
-        (true, None) => "the season".to_owned(),
+        (true, None) => "all weeks".to_owned(),
         (true, Some(crew)) => shop.crews[crew].name.clone(),
     };
     let name = &shop.book.shop.name;

@@ -113,7 +113,7 @@ impl Refusal {
     /// Where what was kept last does not read: the book, or the plan given out. Nothing but taking it back goes on.
     pub fn unread(what: &str, revision: &Revision, trouble: &Trouble) -> Self {
         let Revision { number, who, what: change, .. } = revision;
-        let says = format!("{what} cannot be read as it was kept last (number {number}, by {who}: {change}).");
+        let says = format!("{what} cannot be read as it was saved last (number {number}, by {who}: {change}).");
         let help = "Nothing is lost: the owner can go back to what was before under Changes. `yardless export` and \
             `yardless backup` copy what is there, `yardless import` puts a book in.";
         let status = StatusCode::SERVICE_UNAVAILABLE;
@@ -197,7 +197,7 @@ impl From<Trouble> for Refusal {
         let (code, says) = (of.code(), of.says());
         if let Trouble::Store(OfStore::Busy { .. }) = trouble {
             tracing::warn!(code, says, "not done");
-            let says = "Another program holds the database; nothing was kept.";
+            let says = "Another program holds the database; nothing was saved.";
             return Self { wait: Some(5), ..Self::new(StatusCode::SERVICE_UNAVAILABLE, code, says, help) };
         }
         match of.cause() {
@@ -212,13 +212,13 @@ impl Refusal {
     /// All faults of a book.
     fn faults(faulty: &Faulty) -> Self {
         let says = match faulty.faults.len() {
-            1 => "The book would have a fault so; nothing was kept.".to_owned(),
+            1 => "The book would have a fault so; nothing was saved.".to_owned(),
             n if n > MOST_TOLD => {
                 format!(
-                    "The book would have {n} faults so, of which the first {MOST_TOLD} are named; nothing was kept."
+                    "The book would have {n} faults so, of which the first {MOST_TOLD} are named; nothing was saved."
                 )
             }
-            n => format!("The book would have {n} faults so; nothing was kept."),
+            n => format!("The book would have {n} faults so; nothing was saved."),
         };
         let mut refusal = Self::input("book::faults", says, "Correct what is named.");
         refusal.problem.faults = told(faulty);

@@ -42,6 +42,11 @@ pub fn routes(shop: &Shop, plan: &Plan, broken: &Touched, week: usize) -> Vec<Cr
     shop.crews.ids().map(|crew| route(&course, crew, week)).collect()
 }
 
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
 /// A stop as it is put together.
 struct Stop<'c> {
     place: Option<PlaceId>,
@@ -72,7 +77,7 @@ fn route(course: &Course, crew: CrewId, week: usize) -> CrewRoute {
     CrewRoute {
         id: shop.crews[crew].id.clone(),
         name: shop.crews[crew].name.clone(),
-        words: if said.is_empty() { "Nothing planned.".to_owned() } else { format!("{}.", said.join("; ")) },
+        words: if said.is_empty() { "Nothing planned.".to_owned() } else { capital(&format!("{}.", said.join("; "))) },
         stops: made,
     }
 }

@@ -11,10 +11,10 @@ use super::value::{date, half_day, range, season};
 pub fn at_object(path: &Path) -> (String, Option<String>) {
     let (mut of, mut field) = (String::new(), None);
     for part in &path.0 {
-        if let PathPart::Field(name) = part {
-            if let Some(last) = field.replace(name.clone()) {
-                of = of_field(&of, &last).unwrap_or_default();
-            }
+        if let PathPart::Field(name) = part
+            && let Some(last) = field.replace(name.clone())
+        {
+            of = of_field(&of, &last).unwrap_or_default();
         }
     }
     (of, field)

@@ -8,12 +8,16 @@ use yardless_book::schema;
 /// The list; `None`: the field names nothing. `of`: the schema's name of the object that has it.
 pub fn refers_to(of: &str, field: &str) -> Option<&'static str> {
     Some(match (of, field) {
-        ("Job" | "Equipment", "place") | ("Equipment", "hire_place") | ("Crew", "home") => "places",
-        ("Drive", "from" | "to") | ("Weather", "at") => "places",
+        ("Job" | "Equipment", "place")
+        | ("Equipment", "hire_place")
+        | ("Crew", "home")
+        | ("Drive", "from" | "to")
+        | ("Weather", "at") => "places",
         ("Job", "rank") => "ranks",
         ("Place", "road") => "roads",
-        ("Truck" | "Fixed" | "DoneStep" | "Progress", "crew") => "crews",
-        ("DoneStep" | "Progress", "with") | ("Crew", "usual_with") => "crews",
+        ("Truck" | "Fixed" | "DoneStep" | "Progress", "crew")
+        | ("DoneStep" | "Progress", "with")
+        | ("Crew", "usual_with") => "crews",
         ("Step", "skill") | ("Skill", "id") | ("Crew", "skills") => "skills",
         ("Need" | "Parked", "kind") | ("Equipment", "kinds") => "kinds",
         ("Parked" | "Progress", "units") => "equipment",

@@ -1,5 +1,7 @@
 //! What a value of the book says, as one would say it: dates, ranges, names in place of ids.
 
+use std::fmt::Write;
+
 use serde_json::Value;
 use yardless_book::half_day::{HalfDay, Range, parse_date};
 
@@ -104,7 +106,7 @@ fn days(on: &str, of: &Value) -> String {
         _ => {}
     }
     if let Some(people) = of["people"].as_u64() {
-        says += &format!(", {people} {}", if people == 1 { "person" } else { "people" });
+        let _ = write!(says, ", {people} {}", if people == 1 { "person" } else { "people" });
     }
     says
 }

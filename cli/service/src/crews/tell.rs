@@ -48,7 +48,7 @@ fn says(standing: &Standing, told: &Told) -> String {
     let mut all = about.to_owned();
     match (told.unit.is_empty(), told.place.is_empty()) {
         (false, false) => {
-            all = format!("{} was left at {}", name("equipment", &told.unit), name("places", &told.place))
+            all = format!("{} was left at {}", name("equipment", &told.unit), name("places", &told.place));
         }
         (false, true) => all = format!("{about}, {}", name("equipment", &told.unit)),
         (true, false) => all = format!("{about}, {}", name("places", &told.place)),

@@ -16,7 +16,7 @@ pub fn hint(of: &str, name: &str, widget: &Widget, schema: &Value) -> String {
     let how = match widget {
         Widget::Ranges => " Without a last day it is one day, or goes on where that is ticked.",
         Widget::Coordinates => " Degrees; an address of a map can be pasted into the first.",
-        Widget::One(STEPS) | Widget::After => " A new step can be chosen once it is kept.",
+        Widget::One(STEPS) | Widget::After => " A new step can be chosen once it is saved.",
         _ => "",
     };
     format!("{says}{how}")
@@ -28,9 +28,8 @@ fn own(of: &str, name: &str) -> Option<&'static str> {
         ("StepWay", "id") => "As it is printed; unlike those of the step's other ways.",
         ("Skill", "id") => "One that a crew has.",
         (_, "id") => "Unlike all others of its sort; made from the name where it is left empty.",
-        (_, "name") => "As it is printed.",
         (_, "note") => "For yourselves.",
-        (_, "address") => "As it is printed.",
+        (_, "name" | "address") => "As it is printed.",
         ("WaitsOn", "who") => "From whom it comes.",
         ("ShopFacts", "time_zone") => "By whose clock the shop works.",
         ("ShopFacts", "hours") => "The first row is the morning, the second the afternoon.",
