@@ -75,3 +75,31 @@ test("steps are moved, copied, added and removed as rows", async () => {
   assert.deepEqual(await steps(plain), ["Set up staging", "Drill and dense pack", "Drill and dense pack", "Plug", ""]);
   await at.end();
 });
+
+test("each fault of a form leads to its field, which is in view and marked", async () => {
+  const at = await service();
+  const page = await open(chromium, { viewport: { width: 360, height: 740 } });
+  await begin(page, at);
+  await page.goto(`${at.base}/book/jobs/of/cedar-pack`);
+  await page.evaluate(() => document.querySelectorAll("details").forEach((of) => (of.open = true)));
+  await page.getByLabel("How long step 1 takes").fill("many");
+  await page.locator("[name='steps.2.max_gust_mph']").fill("900");
+  await page.locator("[name='steps.0.fixed.start.date']").fill("2026-12-14");
+  await page.locator("[name='steps.0.due']").fill("2026-12-01");
+  await page.locator("[name='steps.0.earliest']").fill("2026-12-14");
+  await page.getByRole("button", { name: "Save", exact: true }).click();
+  const links = page.locator(".faults a");
+  assert.ok((await links.count()) >= 3, await page.locator("main").innerText());
+  for (const link of await links.all()) {
+    assert.doesNotMatch(await link.evaluate((of) => of.parentElement.textContent), /[_`{}]|\d{4}-\d\d-\d\d/);
+    await link.click();
+    const field = page.locator(`[id="${decodeURIComponent(new URL(page.url()).hash.slice(1))}"]`);
+    const box = await field.evaluate((of) => of.getBoundingClientRect().toJSON());
+    assert.ok(box.height > 0 && box.top >= -1 && box.top < 740, `${await link.textContent()} is in view: ${JSON.stringify(box)}`);
+    assert.equal(await field.getAttribute("aria-invalid"), "true", page.url());
+    const says = await field.getAttribute("aria-describedby");
+    assert.ok(await page.locator(`[id="${says}"] .wrong`).count(), says);
+  }
+  assert.equal(await page.getByLabel("How long step 1 takes").inputValue(), "many");
+  await at.end();
+});

@@ -23,7 +23,7 @@ use axum::response::Response;
 use serde_json::Value;
 use yardless_book::Path as At;
 use yardless_edit::spoken::{at_object, place, sentence, value as value_says};
-use yardless_edit::trouble::{Faulty, Trouble};
+use yardless_edit::trouble::{Faulty, Topic, Trouble};
 
 use crate::book::besides::{besides_job, with_pattern};
 use crate::book::form::{BookPart, all, arranged, at_row, faults_at, job_form, name_by, part, show, take, wrong_in};
@@ -274,7 +274,7 @@ async fn keep(desk: Arc<Desk>, who: Who, fields: Fields, part: BookPart, which: 
 
 fn told(trouble: &Trouble, standing: &Standing, part: BookPart, which: &Target) -> Refused {
     let Trouble::Faults(Faulty { faults, .. }) = trouble else {
-        let says = trouble.told().map_or_else(|_| String::new(), |of| of.says());
+        let says = trouble.told().map_or_else(|_| String::new(), Topic::says);
         let others = vec![sentence(&format!("{says}. {}", help(trouble)))];
         return Refused { others, ..Refused::default() };
     };

@@ -55,7 +55,7 @@ const OF_OBJECT: &[(&str, &str, &str)] = &[
     ("StepWay", "id", "what this way is called"),
     ("Skill", "id", "skill"),
     ("Job", "due", "wanted by"),
-    ("Step", "due", "wanted by, this step"),
+    ("Step", "due", "this step wanted by"),
     ("Job", "steps", "steps"),
     ("Pattern", "steps", "steps"),
     ("Job", "no_access", "when nobody can work there"),

@@ -5,6 +5,7 @@ use yardless_book::{Code, Fault, Path, PathPart};
 
 use super::label::{label, noun};
 use super::refers::{definitions, of_field};
+use super::sentence::sentence;
 use super::value::{date, half_day, range, season};
 
 /// The schema's name of the object that a path leads into, and the field of it; an index at the end is left away.
@@ -30,14 +31,14 @@ pub fn place(book: &Value, path: &Path) -> String {
         let inner = of_field(&of, name);
         at = &at[name.as_str()];
         match (&inner, parts.peek()) {
-            (Some(inner), Some(PathPart::Index(n))) => {
+            (Some(inner), Some(PathPart::Index(n))) if inner != "When" => {
                 at = &at[*n];
                 let named = at["name"].as_str().or(at["id"].as_str()).map(str::to_owned);
                 let nameless =
                     || if at.is_null() { noun(inner).to_owned() } else { format!("{} {}", noun(inner), n + 1) };
                 said.push(named.unwrap_or_else(nameless));
             }
-            (None, Some(PathPart::Index(n))) => said.push(format!("{} {}", label(&of, name).to_lowercase(), n + 1)),
+            (_, Some(PathPart::Index(n))) => said.push(format!("{} {}", label(&of, name).to_lowercase(), n + 1)),
             _ => said.push(if said.is_empty() { label(&of, name) } else { label(&of, name).to_lowercase() }),
         }
         of = inner.unwrap_or_default();
@@ -72,11 +73,11 @@ pub fn fault_words(fault: &Fault) -> (String, Option<String>) {
         let spoken = [date(word), half_day(word), range(word), season(word)].into_iter().find(|said| said != word);
         spoken.unwrap_or_else(|| format!("“{word}”"))
     };
-    let says = marked(&fault.says, word);
+    let says = sentence(&marked(&fault.says, word));
     let help = match fault.code {
         // They say how the file is written, or what stands at the field.
         Code::WrongTime | Code::WrongType | Code::BadId | Code::WrongCoordinates | Code::MissingField => None,
-        _ => fault.help.as_deref().map(|help| marked(help, word)),
+        _ => fault.help.as_deref().map(|help| sentence(&marked(help, word))),
     };
     (says, help)
 }

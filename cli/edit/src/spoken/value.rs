@@ -99,7 +99,8 @@ fn days(on: &str, of: &Value) -> String {
     let days: Vec<&str> =
         of["weekdays"].as_array().into_iter().flatten().filter_map(Value::as_str).map(weekday).collect();
     let mut says = if days.is_empty() { String::new() } else { format!("every {}, ", days.join(" and ")) };
-    says += &if on.contains('/') && on.len() == 11 { season(on) } else { range(on) };
+    let yearly = season(on);
+    says += &if yearly == on { range(on) } else { yearly };
     match of["half"].as_str() {
         Some("am") => says += ", mornings",
         Some("pm") => says += ", afternoons",
