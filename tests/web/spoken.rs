@@ -51,7 +51,7 @@ fn written(page: &str) -> Vec<String> {
         if tag.starts_with("textarea") && is_written(text) {
             found.push(format!("typed: {text}"));
         }
-        let id = tag.starts_with("code") || text.contains('`') || text.contains("_");
+        let id = tag.starts_with("code") || text.contains('`') || text.contains('_');
         if !text.trim().is_empty() && (is_written(text.trim()) || id) {
             found.push(format!("read: {text}"));
         }
