@@ -9,14 +9,14 @@ use super::half_day;
 
 const NOTE_FORMS: &str = "\
 What can be said:
-  JOB/STEP done             it is done: --crew, --with, --way, --start, --end where that plan is wrong
+  JOB/STEP done             it is done: --crew, --with, --way, --start, --end where the plan is wrong
   JOB/STEP left N           it was begun, and N half-days (or labor hours) are left
   JOB/STEP again            it is to be planned again from the start
   UNIT at PLACE             where it stands
   UNIT out RANGE            in repair or lent; a truck likewise
   CREW away RANGE           all of it, or --people N of it
   UNIT back [HALF-DAY]      back from then on; a truck or a crew likewise
-  --until HALF-DAY          all of the plan given out that lies before then went as planned, where nobody said otherwise
+  --until HALF-DAY          all before then went as planned, where nobody said otherwise
 
 A range is a date, a half-day, or two of them with a slash between: \"2026-12-09 pm/2026-12-11\".
 
