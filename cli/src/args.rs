@@ -1,6 +1,7 @@
 //! The words of the command line; parsing does no work.
 
 mod edits;
+mod examples;
 mod questions;
 #[cfg(feature = "service")]
 mod service;
@@ -44,52 +45,71 @@ pub struct Cli {
 #[derive(Debug, Subcommand)]
 pub enum Verb {
     /// Plan the book and print the calendar.
+    #[command(after_help = examples::PLAN)]
     Plan(PlanArgs),
     /// Plan again from a half-day on, close to what the crews were told; say what changes, why, and who must know.
+    #[command(after_help = examples::REPLAN)]
     Replan(ReplanArgs),
     /// Print a stored plan, or one crew's week as a message.
+    #[command(after_help = examples::WEEK)]
     Week(WeekArgs),
-    /// Check a plan from any source against the book, and list every breach by its rule.
+    /// Check a plan from any source against the book, and list every rule that it breaks.
+    #[command(after_help = examples::CHECK)]
     Check(CheckArgs),
     /// Say when units of a kind are free together and can be at a place, and how much sooner if other work moves; without
     /// a plan the book is planned afresh.
+    #[command(after_help = examples::FREE)]
     Free(FreeArgs),
     /// List the dates by which a job can be finished, and what each does to the others.
+    #[command(after_help = examples::OFFER)]
     Offer(OfferArgs),
     /// Say what holds a job, link by link, and on which facts of the book it rests that it is not done sooner.
+    #[command(after_help = examples::WHY)]
     Why(WhyArgs),
     /// Say what one more would save: a machine, a crew, a truck, a Saturday, a road without its season.
+    #[command(after_help = examples::WORTH)]
     Worth(WorthArgs),
     /// Run a plan through many seasons and say how likely each date is to be kept.
+    #[command(after_help = examples::CHANCE)]
     Chance(ChanceArgs),
     /// Write into the book what happened: a step done, a unit moved, a crew away.
     Note(NoteArgs),
     /// Write a storm into the book's weather, or take one back.
+    #[command(after_help = examples::STORM)]
     Storm(StormArgs),
     /// Take back the last change that `note`, `storm` or another command made to the book.
+    #[command(after_help = examples::UNDO)]
     Undo(UndoArgs),
     /// Turn published alerts and forecasts into weather entries of the book, and show or add them.
+    #[command(after_help = examples::WEATHER)]
     Weather(WeatherArgs),
     /// Serve the sheets, the forms and the questions to a browser, from one file.
     #[cfg(feature = "service")]
+    #[command(after_help = examples::SERVE)]
     Serve(ServeArgs),
     /// Put the book, and a plan of it, into the service's database as new revisions.
     #[cfg(feature = "service")]
+    #[command(after_help = examples::IMPORT)]
     Import(ImportArgs),
     /// Write the service's book and plan to files.
     #[cfg(feature = "service")]
+    #[command(after_help = examples::EXPORT)]
     Export(ExportArgs),
     /// Copy the service's database to a new file, also while it serves.
     #[cfg(feature = "service")]
+    #[command(after_help = examples::BACKUP)]
     Backup(BackupArgs),
     /// Write a small starter book to a file that does not exist yet.
+    #[command(after_help = examples::NEW)]
     New {
         /// The file to write.
         file: PathBuf,
     },
     /// Print the JSON Schema of the book, so that an editor completes and checks it.
+    #[command(after_help = examples::SCHEMA)]
     Schema,
     /// Print completions for a shell.
+    #[command(after_help = examples::COMPLETIONS)]
     Completions {
         /// The shell.
         shell: Shell,
@@ -134,15 +154,15 @@ pub struct TimeArgs {
 #[derive(Args, Debug)]
 pub struct SearchArgs {
     /// How long to search [default: 20, none with --steps] [range: above 0 to 604800].
-    #[arg(long, value_name = "S", value_parser = seconds)]
+    #[arg(long, value_name = "S", value_parser = seconds, allow_negative_numbers = true)]
     pub seconds: Option<f64>,
-    /// A budget of work instead of seconds: the same book, seed and steps give the same plan.
+    /// So many rounds of search instead of seconds: the same book, seed and rounds give the same plan.
     #[arg(long, value_name = "N")]
     pub steps: Option<u64>,
     /// Stop when no plan can be cheaper by more than this share of what the jobs cost that can be done [default: 0%].
-    #[arg(long, value_name = "PERCENT", value_parser = percent)]
+    #[arg(long, value_name = "PERCENT", value_parser = percent, allow_hyphen_values = true)]
     pub gap: Option<f64>,
-    /// The seed of the search.
+    /// Another number searches in another order.
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub seed: u64,
 }
@@ -272,6 +292,32 @@ mod tests {
     fn percent_is_a_share_of_one() {
         assert_eq!(["2%", "2 %", "2", "0.5%"].map(percent), [0.02, 0.02, 0.02, 0.005].map(Ok));
         assert!(["-1%", "100%", "two", "%", "nan"].into_iter().all(|text| percent(text).is_err()));
+    }
+
+    #[test]
+    fn every_command_has_two_examples_that_it_takes() {
+        let mut command = Cli::command();
+        command.build();
+        for verb in command.get_subcommands().filter(|verb| verb.get_name() != "help") {
+            let help = verb.get_after_help().map(ToString::to_string).unwrap_or_default();
+            let (_, examples) = help.split_once("Examples:\n").unwrap_or_else(|| panic!("{}: {help}", verb.get_name()));
+            let lines: Vec<&str> = examples.lines().map(str::trim).filter(|line| !line.is_empty()).collect();
+            assert_eq!(lines.len(), 2, "{}", verb.get_name());
+            for line in lines {
+                // What is quoted is one word.
+                let pieces = line.split('"').enumerate();
+                let words: Vec<String> = pieces
+                    .flat_map(|(n, piece)| match n % 2 {
+                        1 => vec![piece.to_owned()],
+                        _ => piece.split_whitespace().map(str::to_owned).collect(),
+                    })
+                    .collect();
+                assert_eq!(words[1], verb.get_name(), "{line}");
+                if let Err(e) = Cli::try_parse_from(&words) {
+                    panic!("{line}: {e}");
+                }
+            }
+        }
     }
 
     #[test]

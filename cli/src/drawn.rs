@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use miette::{GraphicalReportHandler, LabeledSpan, MietteDiagnostic, Report};
 use yardless_edit::lines::Lines;
+use yardless_edit::spoken::place;
 use yardless_edit::trouble::{Faulty, MOST_TOLD, Trouble, in_file, printable, tally};
 
 use crate::excerpts::Excerpts;
@@ -15,7 +16,8 @@ pub fn drawn(trouble: &Trouble) -> String {
             let told = MietteDiagnostic::new(printable(&of.says())).with_code(of.code());
             draw(&told.with_help(printable(of.help().text())).into())
         }
-        Err(Faulty { file, bytes, faults }) => {
+        Err(faulty @ Faulty { file, bytes, faults }) => {
+            let book = faulty.book();
             // Bytes that are no text cannot be drawn.
             let Ok(text) = std::str::from_utf8(bytes) else { return trouble.plain() };
             let source = Arc::new(Excerpts::new(file, text));
@@ -24,12 +26,12 @@ pub fn drawn(trouble: &Trouble) -> String {
             for all @ (fault, at) in faults.iter().take(MOST_TOLD) {
                 // A line that fills the screen shows nothing.
                 let Some(at) = source.short(at) else {
-                    out.push_str(&in_file(file, &mut lines, all));
+                    out.push_str(&in_file(file, &mut lines, &book, all));
                     continue;
                 };
                 let mut told = MietteDiagnostic::new(printable(&fault.says))
                     .with_code(fault.code.text())
-                    .with_labels([LabeledSpan::at(at, "here")]);
+                    .with_labels([LabeledSpan::at(at, printable(&place(&book, &fault.path)))]);
                 told.help = fault.help.as_deref().map(printable);
                 out.push_str(&draw(&Report::new(told).with_source_code(Arc::clone(&source))));
             }

@@ -117,10 +117,13 @@ fn bar() -> ProgressBar {
 fn told(progress: Progress) -> String {
     let Progress { cost, bound } = progress;
     match bound {
-        None => format!("cost ${cost}, no bound yet"),
+        None => format!("costs ${cost}; how much better it could be is not known yet"),
         Some(bound) if cost.0 > 0 => {
-            format!("cost ${cost}, bound ${bound}, gap {:.1} %", (cost - bound).0 as f64 / cost.0 as f64 * 100.0)
+            format!(
+                "costs ${cost}, no plan costs less than ${bound}: at most {:.1} % apart",
+                (cost - bound).0 as f64 / cost.0 as f64 * 100.0
+            )
         }
-        Some(bound) => format!("cost ${cost}, bound ${bound}"),
+        Some(bound) => format!("costs ${cost}, no plan costs less than ${bound}"),
     }
 }

@@ -28,7 +28,7 @@ test("an attic for a new customer is planned in few clicks and fields", async ()
   await choose("Like", "attic, air sealed and blown");
   await choose("How much it matters", "Wanted");
   await fill("Wanted by", "2027-01-08");
-  await click(page.getByRole("button", { name: "Keep, and plan again" }));
+  await click(page.getByRole("button", { name: "Save, and plan again" }));
   await page.getByText("It is not given out yet").waitFor({ timeout: 80_000 });
   const took = (Date.now() - began) / 1000;
   assert.ok(clicks <= 6 && fields <= 8 && took < 90, `${clicks} clicks, ${fields} fields, ${took} s`);
@@ -58,7 +58,7 @@ test("steps are moved, copied, added and removed as rows", async () => {
   await page.getByLabel("How long step 5 takes").fill("1.5");
   await page.getByLabel("Unit of step 5").selectOption({ label: "hours, a visit" });
   await page.getByLabel("Skill for step 5").selectOption({ label: "carpentry" });
-  await page.getByRole("button", { name: "Keep", exact: true }).click();
+  await page.getByRole("button", { name: "Save", exact: true }).click();
   await page.goto(job);
   assert.deepEqual(await steps(page), ["Drill and dense pack", "Set up staging", "Plug", "Sweep", ""]);
   assert.equal(await page.getByLabel("How long step 3 takes").inputValue(), "5", "a copy has what it was made from");
@@ -70,8 +70,36 @@ test("steps are moved, copied, added and removed as rows", async () => {
   await plain.locator("[name='steps.1.order']").fill("0");
   await plain.locator("[name='steps.0.copy']").check();
   await plain.locator("[name='steps.3.remove']").check();
-  await plain.getByRole("button", { name: "Keep", exact: true }).click();
+  await plain.getByRole("button", { name: "Save", exact: true }).click();
   await plain.goto(job);
   assert.deepEqual(await steps(plain), ["Set up staging", "Drill and dense pack", "Drill and dense pack", "Plug", ""]);
+  await at.end();
+});
+
+test("each fault of a form leads to its field, which is in view and marked", async () => {
+  const at = await service();
+  const page = await open(chromium, { viewport: { width: 360, height: 740 } });
+  await begin(page, at);
+  await page.goto(`${at.base}/book/jobs/of/cedar-pack`);
+  await page.evaluate(() => document.querySelectorAll("details").forEach((of) => (of.open = true)));
+  await page.getByLabel("How long step 1 takes").fill("many");
+  await page.locator("[name='steps.2.max_gust_mph']").fill("900");
+  await page.locator("[name='steps.0.fixed.start.date']").fill("2026-12-14");
+  await page.locator("[name='steps.0.due']").fill("2026-12-01");
+  await page.locator("[name='steps.0.earliest']").fill("2026-12-14");
+  await page.getByRole("button", { name: "Save", exact: true }).click();
+  const links = page.locator(".faults a");
+  assert.ok((await links.count()) >= 3, await page.locator("main").innerText());
+  for (const link of await links.all()) {
+    assert.doesNotMatch(await link.evaluate((of) => of.parentElement.textContent), /[_`{}]|\d{4}-\d\d-\d\d/);
+    await link.click();
+    const field = page.locator(`[id="${decodeURIComponent(new URL(page.url()).hash.slice(1))}"]`);
+    const box = await field.evaluate((of) => of.getBoundingClientRect().toJSON());
+    assert.ok(box.height > 0 && box.top >= -1 && box.top < 740, `${await link.textContent()} is in view: ${JSON.stringify(box)}`);
+    assert.equal(await field.getAttribute("aria-invalid"), "true", page.url());
+    const says = await field.getAttribute("aria-describedby");
+    assert.ok(await page.locator(`[id="${says}"] .wrong`).count(), says);
+  }
+  assert.equal(await page.getByLabel("How long step 1 takes").inputValue(), "many");
   await at.end();
 });

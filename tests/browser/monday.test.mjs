@@ -28,7 +28,7 @@ async function monday(page, at) {
   await storm.getByLabel("To", { exact: true }).fill("2026-12-15");
   await storm.getByLabel("Nobody travels", { exact: false }).check();
   await storm.getByRole("button", { name: "Mark the storm" }).click();
-  await page.getByRole("link", { name: "2026-12-14/2026-12-15" }).waitFor();
+  await page.getByRole("link", { name: "Mon 14 Dec 2026 to Tue 15 Dec 2026" }).waitFor();
   await page.getByRole("link", { name: "Week", exact: true }).click();
   assert.match(await page.getByRole("alert").innerText(), /does not hold by the book as it is now/);
   await plan(page, at, 3);

@@ -70,7 +70,7 @@ for (const paper of papers) {
   test(`six weeks are one page, and crews stand two on one, ${name}`, async () => {
     const season = await printed("/season", paper);
     assert.equal(season.length, 1);
-    foots(season, "the season");
+    foots(season, "all weeks");
     const crews = await printed("/crews?week=2026-12-07", paper);
     assert.equal(crews.length, 2, "three crews");
     foots(crews, "crews, week of Mon 7 Dec 2026");

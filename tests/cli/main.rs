@@ -16,6 +16,7 @@ mod storm;
 mod undo;
 mod verbs;
 mod weather;
+mod wrong;
 
 use std::path::Path;
 use std::process::{Command, Output};

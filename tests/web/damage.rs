@@ -27,17 +27,17 @@ fn way_back_is_shown(owner: &Somebody, pages: &[&str], number: i64) {
     for path in pages {
         let page = owner.get(path);
         assert_eq!(page.status, 503, "{path}: {}", page.body);
-        assert!(page.body.contains("cannot be read as it was kept last"), "{path}: {}", page.body);
+        assert!(page.body.contains("cannot be read as it was saved last"), "{path}: {}", page.body);
         assert!(page.body.contains(&format!("number {number}, by Somebody")), "{path}: {}", page.body);
         assert!(page.body.contains("href=\"/changes\""), "{path}: {}", page.body);
     }
     let health = owner.get("/health");
-    assert!(health.status == 503 && health.body.contains("cannot be read as it was kept last"), "{}", health.body);
+    assert!(health.status == 503 && health.body.contains("cannot be read as it was saved last"), "{}", health.body);
     for path in ["/changes", "/changes/1", &format!("/changes?before={}", number + 1), "/me", "/sign-ins"] {
         let page = owner.get(path);
         assert_eq!(page.status, 200, "{path}: {}", page.body);
     }
-    assert!(owner.get("/changes").body.contains("cannot be read as it was kept last"));
+    assert!(owner.get("/changes").body.contains("cannot be read as it was saved last"));
 }
 
 #[test]
@@ -88,7 +88,7 @@ fn what_came_after_a_change_that_spoilt_the_book_stays_when_it_is_taken_back() {
     let first = damaged(&service, "book", "{");
     damaged(&service, "book", "{{");
     let refused = owner.post(&format!("/changes/{}/undo", first + 1), &[]);
-    assert!(refused.status == 422 && refused.body.contains("nothing was kept"), "{}", refused.body);
+    assert!(refused.status == 422 && refused.body.contains("nothing was saved"), "{}", refused.body);
     assert_eq!(owner.post(&format!("/changes/{first}/undo"), &[]).status, 303);
     assert_eq!(owner.book().1, book);
 }

@@ -40,7 +40,7 @@ fn place_that_no_drive_leads_to_is_told_where_it_is_entered_and_where_its_job_is
     assert!(told.contains("planned:</strong>") && told.contains(why), "{told}");
     // With coordinates nothing is lacking any more.
     let form = filled(&owner.get("/book/places/of/fern-hollow").body);
-    assert_eq!(owner.post_bare("/book/places/of/fern-hollow", &with(&form, "at", "44.3, -72.5")).status, 303);
+    assert_eq!(owner.post_bare("/book/places/of/fern-hollow", &with(&form, "at.0", "44.3, -72.5")).status, 303);
     assert!(!owner.get("/places").body.contains(says));
 }
 

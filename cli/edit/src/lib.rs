@@ -20,6 +20,7 @@ pub mod named;
 pub mod note;
 pub mod plan_file;
 mod splice;
+pub mod spoken;
 mod store;
 pub mod storm;
 pub mod trouble;

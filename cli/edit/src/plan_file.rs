@@ -109,6 +109,10 @@ pub fn may_replace(path: &Path) -> Result<(), Trouble> {
     if path.is_dir() {
         return Err(OfPlan::OutIsFolder { path: name() }.into());
     }
+    // Said before anything is searched for, not after.
+    if let Some(folder) = path.parent().filter(|folder| !folder.as_os_str().is_empty() && !folder.is_dir()) {
+        return Err(OfPlan::OutNoFolder { path: name(), folder: folder.display().to_string() }.into());
+    }
     let text = match file::read(path, MOST_BYTES) {
         Ok(text) => text,
         Err(e) if e.kind() == std::io::ErrorKind::NotFound => return Ok(()),

@@ -16,6 +16,7 @@ pub mod words;
 
 use std::ops::Range;
 
+use serde_json::Value;
 use yardless_book::Fault;
 
 pub use book::OfBook;
@@ -67,6 +68,13 @@ pub struct Faulty {
     pub bytes: Vec<u8>,
     /// At least one fault, each with its bytes in the text.
     pub faults: Vec<(Fault, Range<usize>)>,
+}
+
+impl Faulty {
+    /// What it holds, as far as it reads: what the places of its faults are named by.
+    pub fn book(&self) -> Value {
+        serde_json::from_slice(&self.bytes).unwrap_or_default()
+    }
 }
 
 impl Trouble {

@@ -93,7 +93,7 @@ async fn answered(desk: &Arc<Desk>, from: IpAddr, request: Request, next: Next, 
         return response;
     }
     if !of.has_begun() {
-        let says = format!("This took more than {} s; nothing was kept.", MOST_TIME.as_secs());
+        let says = format!("This took more than {} s; nothing was saved.", MOST_TIME.as_secs());
         let help = "Send it again, or ask for less.";
         return Refusal::new(StatusCode::REQUEST_TIMEOUT, "web::too-slow", says, help).into_response();
     }

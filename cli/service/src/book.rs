@@ -9,6 +9,7 @@ pub mod keep;
 mod lacks;
 pub mod lists;
 pub mod merge;
+mod sentence;
 pub mod start;
 pub mod weather;
 
@@ -21,13 +22,14 @@ use axum::http::StatusCode;
 use axum::response::Response;
 use serde_json::Value;
 use yardless_book::Path as At;
-use yardless_edit::trouble::{Faulty, Trouble};
+use yardless_edit::spoken::{at_object, place, sentence, value as value_says};
+use yardless_edit::trouble::{Faulty, Topic, Trouble};
 
 use crate::book::besides::{besides_job, with_pattern};
-use crate::book::form::{BookPart, all, arranged, faults_at, job_form, name_by, part, show, take};
+use crate::book::form::{BookPart, all, arranged, at_row, faults_at, job_form, name_by, part, show, take, wrong_in};
 use crate::book::keep::{Change, ChangeOutcome};
 use crate::book::lacks::{Missing, of_member};
-use crate::book::merge::{Conflict, over, same};
+use crate::book::merge::{Conflict, over};
 use crate::desk::Desk;
 use crate::desk::standing::Standing;
 use crate::plan::making::{PlanningTerms, begin};
@@ -36,6 +38,7 @@ use crate::request::sent::{Fields, Sent};
 use crate::request::who::{Owns, Reads, Who};
 use crate::shown::frame::{Frame, escaped, html, on_to, written};
 use crate::store::token;
+use crate::words::help;
 
 #[derive(Template)]
 #[template(path = "form.html")]
@@ -56,6 +59,8 @@ struct FormPage {
     /// Whether it is a job's: it can be planned with at once, and its steps kept as a pattern.
     job: bool,
     form: String,
+    /// What is wrong: the field to go to, what it is called, the fault.
+    wrongs: Vec<(String, String, String)>,
     /// What is wrong beyond a field.
     others: Vec<String>,
     wrong: usize,
@@ -130,9 +135,17 @@ fn page(
         Target::Member(_) => format!("{name}, {}", part.one),
     };
     let fields = show(part.of, value, "", &standing.value, &told.faults);
-    let wrong = told.faults.values().map(Vec::len).sum::<usize>() + told.others.len();
-    let text = |value: &Option<Value>| value.as_ref().map_or_else(|| "(nothing)".to_owned(), crate::book::form::plain);
-    let conflicts = told.conflicts.iter().map(|of| [of.at.clone(), text(&of.was), text(&of.now), text(&of.wanted)]);
+    let wrongs: Vec<(String, String, String)> =
+        wrong_in(&fields, &[]).into_iter().map(|(at, place, says)| (at_row(&at), place, says)).collect();
+    let wrong = wrongs.len() + told.others.len();
+    let conflicts = told.conflicts.iter().map(|of| {
+        let (object, field) = at_object(&of.at);
+        let text = |is: &Option<Value>| {
+            let says = |is: &Value| value_says(&standing.value, &object, field.as_deref().unwrap_or_default(), is);
+            is.as_ref().map_or_else(|| "(nothing)".to_owned(), says)
+        };
+        [place(&standing.value, &of.at), text(&of.was), text(&of.now), text(&of.wanted)]
+    });
     let address = which.address(part);
     Ok(FormPage {
         frame: Frame::new(title, part.page, who, Some(standing)),
@@ -148,9 +161,10 @@ fn page(
         lists: matches!(which, Target::New | Target::Member(_)) && part.field != "drives",
         job: part.of == "Job",
         form: token()?,
+        conflicts: conflicts.collect(),
+        wrongs,
         others: told.others,
         wrong,
-        conflicts: conflicts.collect(),
     })
 }
 
@@ -196,7 +210,10 @@ async fn keep(desk: Arc<Desk>, who: Who, fields: Fields, part: BookPart, which: 
             let shown = page(&standing, &who, part, &which, &value, Refused::default(), Some(&fields))?;
             return Ok(FormOutcome::Back(Box::new(FormPage { base, ..shown })));
         }
-        let what = sentence(part, &which, &was, &value);
+        let what = match which {
+            Target::New => sentence::added(part, &value),
+            Target::Alone | Target::Member(_) => sentence::changed(part, &was, &value),
+        };
         let change = Change { who: &who.account.name, what: &what, form: fields.form() };
         let kept = desk.keep(&change, base, |book| {
             let book = with(book, part, &which, &value);
@@ -257,7 +274,9 @@ async fn keep(desk: Arc<Desk>, who: Who, fields: Fields, part: BookPart, which: 
 
 fn told(trouble: &Trouble, standing: &Standing, part: BookPart, which: &Target) -> Refused {
     let Trouble::Faults(Faulty { faults, .. }) = trouble else {
-        return Refused { others: vec![trouble.in_one_line()], ..Refused::default() };
+        let says = trouble.told().map_or_else(|_| String::new(), Topic::says);
+        let others = vec![sentence(&format!("{says}. {}", help(trouble)))];
+        return Refused { others, ..Refused::default() };
     };
     let list = At::default().field(part.field);
     let at = match which {
@@ -265,7 +284,7 @@ fn told(trouble: &Trouble, standing: &Standing, part: BookPart, which: &Target) 
         Target::New => list.index(standing.value[part.field].as_array().map_or(0, Vec::len)),
         Target::Member(key) => list.index(position(&standing.value, part, key).unwrap_or_default()),
     };
-    let (faults, others) = faults_at(&at, faults.iter().map(|(fault, _)| fault));
+    let (faults, others) = faults_at(&standing.value, &at, faults.iter().map(|(fault, _)| fault));
     Refused { faults, others, conflicts: Vec::new() }
 }
 
@@ -290,20 +309,6 @@ fn with(book: &Value, part: BookPart, which: &Target, value: &Value) -> Value {
         }
     }
     book
-}
-
-/// `Changed the job birch-attic: due, steps`.
-fn sentence(part: BookPart, which: &Target, was: &Value, value: &Value) -> String {
-    let name = match which {
-        Target::Alone => format!("the {}", part.one),
-        Target::New => return format!("Added the {} {}", part.one, key(value, 0)),
-        Target::Member(key) => format!("the {} {key}", part.one),
-    };
-    let names = |of: &Value| of.as_object().map(|of| of.keys().cloned().collect::<Vec<_>>()).unwrap_or_default();
-    let mut fields = names(value);
-    fields.extend(names(was).into_iter().filter(|name| value.get(name).is_none()));
-    fields.retain(|name| !same(&was[name.as_str()], &value[name.as_str()]));
-    format!("Changed {name}: {}", fields.join(", "))
 }
 
 /// A part that stands alone.
@@ -370,7 +375,9 @@ pub async fn remove(
     let Sent { who: Owns(who), fields } = sent;
     let done = desk.change(move |desk| {
         let base = fields.base()?;
-        let what = format!("Removed the {} {key}", part.one);
+        let standing = desk.book()?;
+        let was = position(&standing.value, part, &key).map(|n| &standing.value[part.field][n]);
+        let what = sentence::removed(part, was.unwrap_or(&Value::Null));
         let change = Change { who: &who.account.name, what: &what, form: fields.form() };
         let without = |book: &Value| {
             let mut book = book.clone();

@@ -10,7 +10,7 @@ use schemars::JsonSchema;
 use serde::Deserialize;
 use serde_json::Value;
 use yardless_book::{Path as At, PathPart};
-use yardless_edit::Edit;
+use yardless_edit::{Edit, spoken};
 
 use crate::book::keep::{Change, ChangeOutcome};
 use crate::book::merge::edits;
@@ -105,22 +105,30 @@ pub async fn one(State(desk): State<Arc<Desk>>, Owns(who): Owns, Path(number): P
 
 /// A change value by value: where, before, after.
 fn rows(before: &Value, after: &Value) -> Vec<[String; 3]> {
-    let text = |value: Option<&Value>| value.map_or_else(|| "(nothing)".to_owned(), crate::book::form::plain);
+    let text = |path: &At, value: Option<&Value>| {
+        let (of, field) = spoken::at_object(path);
+        let says = |value: &Value| spoken::value(after, &of, field.as_deref().unwrap_or_default(), value);
+        value.map_or_else(|| "(nothing)".to_owned(), says)
+    };
     let mut now = before.clone();
     edits(&At::default(), before, after)
         .into_iter()
         .map(|edit| match edit {
             Edit::Set(path, value) => {
+                let place = spoken::place(&now, &path);
                 let was = at(&mut now, &path).map(std::mem::take);
-                let row = [path.to_string(), text(was.as_ref().filter(|was| !was.is_null())), text(Some(&value))];
+                let row = [place, text(&path, was.as_ref().filter(|was| !was.is_null())), text(&path, Some(&value))];
                 if let Some(place) = at(&mut now, &path) {
                     *place = value;
                 }
                 row
             }
-            Edit::Append(path, value) => [path.to_string(), "(nothing)".to_owned(), text(Some(&value))],
+            Edit::Append(path, value) => {
+                [spoken::place(&now, &path), "(nothing)".to_owned(), text(&path, Some(&value))]
+            }
             Edit::Remove(path) => {
-                let row = [path.to_string(), text(at(&mut now, &path).map(|was| &*was)), "(nothing)".to_owned()];
+                let place = spoken::place(&now, &path);
+                let row = [place, text(&path, at(&mut now, &path).map(|was| &*was)), "(nothing)".to_owned()];
                 if let Some((PathPart::Index(n), above)) = path.0.split_last()
                     && let Some(Value::Array(list)) = at(&mut now, &At(above.to_vec()))
                 {

@@ -1,5 +1,9 @@
 //! The crews' sheets, and what a crew tells of its work.
 
+pub mod list;
+mod steps;
+pub mod tell;
+
 use std::sync::Arc;
 
 use askama::Template;
@@ -8,85 +12,29 @@ use axum::http::StatusCode;
 use axum::response::Response;
 use chrono::NaiveDate;
 use serde::Deserialize;
+use yardless_book::Book;
 use yardless_book::half_day::HalfDay;
-use yardless_book::{Book, Step};
-use yardless_check::fact::Touched;
 use yardless_edit::note::{Request, Said, Says};
-use yardless_plan::Plan;
-use yardless_plan::shop::{CrewId, Shop};
-use yardless_view::diagram::WEEK;
-use yardless_view::{CrewSheet, CrewTable, Sheet, half};
+use yardless_edit::spoken::sentence;
+use yardless_plan::shop::CrewId;
+use yardless_view::{CrewDay, CrewSheet, DayItem, crew_days, half};
 
+use self::steps::{StepRow, steps, works};
 use crate::book::keep::Change;
 use crate::desk::Desk;
 use crate::desk::standing::{Standing, kept};
 use crate::refusal::Refusal;
 use crate::request::sent::{Fields, Sent};
-use crate::request::who::{Reads, Signed, Who};
+use crate::request::who::{Signed, Who};
 use crate::sheets::{Holds, around, week_of};
 use crate::shown::frame::{Frame, escaped, on_to, sheet};
 use crate::shown::refused;
 use crate::store::token;
 
-#[derive(Template)]
-#[template(path = "crews.html")]
-struct List {
-    frame: Frame,
-    crews: Option<CrewTable>,
-    /// Each crew's sheet, of those that have something to do.
-    sheets: Vec<CrewSheet>,
-    holds: Holds,
-    monday: String,
-    before: Option<NaiveDate>,
-    after: Option<NaiveDate>,
-}
-
 /// Which week.
 #[derive(Deserialize)]
 pub struct OfWeek {
     week: Option<NaiveDate>,
-}
-
-/// All crews, a row each.
-pub async fn list(
-    State(desk): State<Arc<Desk>>,
-    Reads(who): Reads,
-    Query(OfWeek { week }): Query<OfWeek>,
-) -> Result<Response, Refusal> {
-    let page = desk.work(move |desk| {
-        let standing = desk.book()?;
-        let frame = Frame::new("Crews", "/crews", &who, Some(&standing));
-        let Some(drawn) = standing.drawn()? else {
-            return Ok(List {
-                frame,
-                crews: None,
-                sheets: Vec::new(),
-                holds: Holds::default(),
-                monday: String::new(),
-                before: None,
-                after: None,
-            });
-        };
-        let week = week_of(desk, &standing, drawn, week)?;
-        let (monday, before, after) = around(drawn, week);
-        let sheet = Sheet::new(&drawn.shop, &drawn.plan, &drawn.broken, week..week + 1, WEEK);
-        Ok(List {
-            frame: frame.on_paper(&format!("crews, week of {}", monday.format("%a %-d %b %Y")), &standing),
-            sheets: crew_sheets(&drawn.shop, &drawn.plan, &drawn.broken, week),
-            crews: sheet.crews.into_iter().next(),
-            holds: Holds::of(drawn),
-            monday: monday.format("%a %-d %b %Y").to_string(),
-            before,
-            after,
-        })
-    });
-    let page = page.await?;
-    sheet(&page, &page.frame)
-}
-
-/// The week's sheets of the crews that do or haul anything.
-pub fn crew_sheets(shop: &Shop, plan: &Plan, broken: &Touched, week: usize) -> Vec<CrewSheet> {
-    shop.crews.ids().map(|crew| CrewSheet::new(shop, plan, broken, crew, week)).filter(|sheet| !sheet.idle).collect()
 }
 
 #[derive(Template)]
@@ -98,7 +46,16 @@ struct CrewPage {
     sheet: Option<CrewSheet>,
     before: Option<NaiveDate>,
     after: Option<NaiveDate>,
+    /// The same for a telephone: today, tomorrow, and the days after them.
+    days: Vec<ShownDay>,
     steps: Vec<StepRow>,
+    /// What this crew has told and the owner has not taken over yet.
+    waiting: Vec<String>,
+    /// What may be told: its word, and what it is called.
+    abouts: [(&'static str, &'static str); 4],
+    /// Units and places to choose from, by id and name.
+    units: Vec<(String, String)>,
+    places: Vec<(String, String)>,
     holds: Holds,
     /// Whether it may be told here how the work goes.
     tells: bool,
@@ -109,24 +66,6 @@ struct CrewPage {
     refused: Option<(String, String)>,
 }
 
-/// A step of the crew, and how far it is.
-struct StepRow {
-    of: String,
-    name: String,
-    planned: String,
-    state: String,
-    done: bool,
-    begun: bool,
-    /// What is left is counted in these.
-    unit: &'static str,
-    /// What was typed and could not be kept.
-    typed: String,
-    /// Who may have helped: id, name, and whether it did by the book, else by the plan.
-    helpers: Vec<(String, String, bool)>,
-    /// Those that do, in words.
-    helped: String,
-}
-
 /// A crew's sheet: its own, or any for who reads all.
 pub async fn one(
     State(desk): State<Arc<Desk>>,
@@ -135,22 +74,27 @@ pub async fn one(
     Query(OfWeek { week }): Query<OfWeek>,
 ) -> Result<Response, Refusal> {
     may_see(&who, &crew)?;
-    let page = desk.work(move |desk| shown(desk, &who, crew, week)).await?;
+    let page = desk.work(move |desk| shown(desk, &who, &crew, week)).await?;
     sheet(&page, &page.frame)
 }
 
-fn shown(desk: &Desk, who: &Who, crew: String, week: Option<NaiveDate>) -> Result<CrewPage, Refusal> {
+fn shown(desk: &Desk, who: &Who, crew: &str, week: Option<NaiveDate>) -> Result<CrewPage, Refusal> {
     let standing = desk.book()?;
-    let name = crew_name(&standing.book.written.book, &crew)?;
+    let name = crew_name(&standing.book.written.book, crew)?;
     let frame = Frame::new(name, "/crews", who, Some(&standing));
     let mut page = CrewPage {
         frame,
-        tells: who.owns() || who.crew() == Some(&crew),
-        id: crew,
+        tells: who.owns() || who.crew() == Some(crew),
+        id: crew.to_owned(),
         sheet: None,
         before: None,
         after: None,
+        days: Vec::new(),
         steps: Vec::new(),
+        waiting: tell::of_crew(desk, &standing, crew)?,
+        abouts: tell::ABOUT,
+        units: tell::units(&standing),
+        places: tell::places(&standing),
         holds: Holds::default(),
         form: token()?,
         week: week.map(|week| week.to_string()).unwrap_or_default(),
@@ -165,10 +109,38 @@ fn shown(desk: &Desk, who: &Who, crew: String, week: Option<NaiveDate>) -> Resul
     if let Some(found) = drawn.shop.find_crew(&page.id) {
         let found: CrewId = found;
         page.sheet = Some(CrewSheet::new(&drawn.shop, &drawn.plan, &drawn.broken, found, week));
+        page.days = days(crew_days(&drawn.shop, &drawn.plan, &drawn.broken, found, week), desk.now(&standing).date());
     }
     page.holds = Holds::of(drawn);
-    page.steps = steps(&standing, &page.id, (horizon.half_day(week * 14), horizon.half_day(week * 14 + 13)));
+    let span = (horizon.half_day(week * 14), horizon.half_day(week * 14 + 13));
+    page.steps = steps(&standing, &page.id, span, desk.now(&standing).date());
     Ok(page)
+}
+
+/// A day, and how large it is shown.
+struct ShownDay {
+    day: CrewDay,
+    /// `Today`, `Tomorrow`; empty: another day.
+    name: &'static str,
+}
+
+/// Today and tomorrow as such; days before today are past, and are left to the sheet of the week.
+fn days(all: Vec<CrewDay>, today: NaiveDate) -> Vec<ShownDay> {
+    let began = all.iter().any(|day| day.date <= today) && all.iter().any(|day| day.date >= today);
+    let named = |date: NaiveDate| match (date - today).num_days() {
+        0 => "Today",
+        1 => "Tomorrow",
+        _ => "",
+    };
+    let all = all.into_iter().filter(|day| !began || day.date >= today);
+    all.map(|day| ShownDay { name: named(day.date), day }).collect()
+}
+
+impl CrewPage {
+    /// How far a step is that a day shows.
+    fn step(&self, of: &str) -> Option<&StepRow> {
+        self.steps.iter().find(|row| row.of == *of)
+    }
 }
 
 fn may_see(who: &Who, crew: &str) -> Result<(), Refusal> {
@@ -182,62 +154,6 @@ fn crew_name(book: &Book, id: &str) -> Result<String, Refusal> {
     let crew = book.crews.iter().find(|crew| crew.id == id);
     let crew = crew.ok_or_else(|| Refusal::missing(format!("The book has no crew `{id}`.")))?;
     Ok(crew.name.clone().unwrap_or_else(|| crew.id.clone()))
-}
-
-/// Whether a crew does a step, or helps with it.
-fn works(row: &yardless_plan::StepRow, crew: &str) -> bool {
-    row.crew == crew || row.with.iter().any(|helper| helper == crew)
-}
-
-/// The crew's steps that touch a range by the plan, and those that it has begun.
-fn steps(standing: &Standing, crew: &str, (first, last): (HalfDay, HalfDay)) -> Vec<StepRow> {
-    let book = &standing.book.written.book;
-    let Some(given) = &standing.plan else { return Vec::new() };
-    let rows = given.file.plan.steps.iter().filter(|row| works(row, crew) && row.end >= first && row.start <= last);
-    let mut rows: Vec<_> = rows.collect();
-    rows.sort_by_key(|row| row.start);
-    rows.into_iter()
-        .filter_map(|row| {
-            let job = book.jobs.iter().find(|job| job.id == row.job)?;
-            let step = job.steps.iter().find(|step| step.id == row.step)?;
-            let name = |id: &str, name: &Option<String>| name.clone().unwrap_or_else(|| id.to_owned());
-            let way = step.way(Some(&row.way)).and_then(|n| step.ways.as_ref()?.get(n));
-            let hours = way.map_or(step.labor_hours.is_some(), |way| way.labor_hours.is_some());
-            let unit = if hours { "labor hours" } else { "half-days" };
-            let state = match (&step.done, &step.progress) {
-                (Some(_), _) => "done".to_owned(),
-                (None, Some(progress)) => {
-                    let place = book.places.iter().find(|place| place.id == job.place);
-                    let away = step.between_spans(place.and_then(|place| place.power_from));
-                    format!("begun, {} {unit} left{}", progress.left, if away { ", to be come back to" } else { "" })
-                }
-                (None, None) => "planned".to_owned(),
-            };
-            let helpers = helpers(book, step, row);
-            let helped: Vec<String> =
-                helpers.iter().filter(|(_, _, does)| *does).map(|(_, name, _)| name.clone()).collect();
-            Some(StepRow {
-                of: format!("{}/{}", row.job, row.step),
-                name: format!("{}, {}", name(&job.id, &job.name), name(&step.id, &step.name)),
-                planned: format!("{} to {}", half(row.start), half(row.end)),
-                state,
-                done: step.done.is_some(),
-                begun: step.progress.is_some(),
-                unit,
-                typed: String::new(),
-                helpers,
-                helped: if helped.is_empty() { "nobody".to_owned() } else { yardless_view::list(&helped) },
-            })
-        })
-        .collect()
-}
-
-/// The crews that may have helped with a step; none where the book has no other crew of its own.
-fn helpers(book: &Book, step: &Step, row: &yardless_plan::StepRow) -> Vec<(String, String, bool)> {
-    let progress = step.progress.as_ref().map(|of| (&of.crew, &of.with));
-    let (crew, with) = progress.unwrap_or((&row.crew, &row.with));
-    let others = book.crews.iter().filter(|of| of.own && of.id != *crew);
-    others.map(|of| (of.id.clone(), of.name.clone().unwrap_or_else(|| of.id.clone()), with.contains(&of.id))).collect()
 }
 
 /// A crew tells that a step is done, or what is left of it. What cannot be kept stays as it was typed.
@@ -255,14 +171,14 @@ pub async fn note(
     let back = format!("/crews/{}{of_week}#kept", escaped(&crew));
     let done = desk.change(move |desk| match told(desk, &who, &crew, &fields) {
         Err(refusal) if !refusal.status.is_server_error() => {
-            let mut page = shown(desk, &who, crew, week)?;
+            let mut page = shown(desk, &who, &crew, week)?;
             if let Some(row) = page.steps.iter_mut().find(|row| row.of == fields.get("step")) {
                 row.typed = fields.get("left").chars().take(LONGEST_NUMBER).collect();
                 for (id, _, does) in row.helpers.iter_mut().filter(|_| fields.ticked("helpers")) {
                     *does = fields.all("with").any(|of| of == *id);
                 }
             }
-            page.refused = Some((refusal.problem.detail.clone(), refusal.problem.help.clone()));
+            page.refused = Some((sentence(&refusal.problem.detail), sentence(&refusal.problem.help)));
             Ok(Some(refused::within(&refusal, sheet(&page, &page.frame)?)))
         }
         kept => kept.map(|()| None),

@@ -10,7 +10,7 @@ use yardless_plan::shop::{CrewId, Shop};
 use yardless_view::diagram::WEEK;
 use yardless_view::{Ask, CrewSheet, Sheet, Told, asks};
 
-use crate::crews::crew_sheets;
+use crate::crews::list::crew_sheets;
 use crate::sheets::{Drawing, Holds, Leaf, heading, season_leaves};
 use crate::shown::assets::style_alone;
 use crate::shown::paper::{Foot, Paper, now};
@@ -65,7 +65,7 @@ pub fn file(of: &FileOf) -> Result<String, askama::Error> {
     let several = of.weeks.len() > 1;
     let what = match (several, of.crew) {
         (false, _) => format!("week of {}", shop.horizon.date(of.weeks.start * 14).format("%a %-d %b %Y")),
-        (true, None) => "the season".to_owned(),
+        (true, None) => "all weeks".to_owned(),
         (true, Some(crew)) => shop.crews[crew].name.clone(),
     };
     let name = &shop.book.shop.name;

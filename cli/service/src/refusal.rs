@@ -1,13 +1,12 @@
 //! What is refused, and how programs are told: problem details (RFC 9457).
 
-use std::ops::Range;
-
 use axum::Json;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use schemars::JsonSchema;
 use serde::Serialize;
 use yardless_book::Fault;
+use yardless_edit::spoken::{fault_words, place};
 use yardless_edit::trouble::{Cause, Faulty, MOST_TOLD, OfStore, Trouble};
 
 use crate::store::Revision;
@@ -61,6 +60,9 @@ pub struct BookFault {
     /// What to do about it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub help: Option<String>,
+    /// The same for people, on pages: where, what is wrong, what to do.
+    #[serde(skip)]
+    pub spoken: String,
 }
 
 impl Refusal {
@@ -111,7 +113,7 @@ impl Refusal {
     /// Where what was kept last does not read: the book, or the plan given out. Nothing but taking it back goes on.
     pub fn unread(what: &str, revision: &Revision, trouble: &Trouble) -> Self {
         let Revision { number, who, what: change, .. } = revision;
-        let says = format!("{what} cannot be read as it was kept last (number {number}, by {who}: {change}).");
+        let says = format!("{what} cannot be read as it was saved last (number {number}, by {who}: {change}).");
         let help = "Nothing is lost: the owner can go back to what was before under Changes. `yardless export` and \
             `yardless backup` copy what is there, `yardless import` puts a book in.";
         let status = StatusCode::SERVICE_UNAVAILABLE;
@@ -121,9 +123,7 @@ impl Refusal {
                 refusal.problem.detail.push(' ');
                 refusal.problem.detail.push_str(&of.says());
             }
-            Err(Faulty { faults, .. }) => {
-                refusal.problem.faults = faults.iter().take(MOST_TOLD).map(|(fault, _)| told(fault)).collect();
-            }
+            Err(faulty) => refusal.problem.faults = told(faulty),
         }
         refusal
     }
@@ -192,12 +192,12 @@ impl From<Trouble> for Refusal {
         let help = help(&trouble);
         let of = match trouble.told() {
             Ok(of) => of,
-            Err(Faulty { faults, .. }) => return Self::faults(faults),
+            Err(faulty) => return Self::faults(faulty),
         };
         let (code, says) = (of.code(), of.says());
         if let Trouble::Store(OfStore::Busy { .. }) = trouble {
             tracing::warn!(code, says, "not done");
-            let says = "Another program holds the database; nothing was kept.";
+            let says = "Another program holds the database; nothing was saved.";
             return Self { wait: Some(5), ..Self::new(StatusCode::SERVICE_UNAVAILABLE, code, says, help) };
         }
         match of.cause() {
@@ -210,27 +210,34 @@ impl From<Trouble> for Refusal {
 
 impl Refusal {
     /// All faults of a book.
-    fn faults(faults: &[(Fault, Range<usize>)]) -> Self {
-        let says = match faults.len() {
-            1 => "The book would have a fault so; nothing was kept.".to_owned(),
+    fn faults(faulty: &Faulty) -> Self {
+        let says = match faulty.faults.len() {
+            1 => "The book would have a fault so; nothing was saved.".to_owned(),
             n if n > MOST_TOLD => {
                 format!(
-                    "The book would have {n} faults so, of which the first {MOST_TOLD} are named; nothing was kept."
+                    "The book would have {n} faults so, of which the first {MOST_TOLD} are named; nothing was saved."
                 )
             }
-            n => format!("The book would have {n} faults so; nothing was kept."),
+            n => format!("The book would have {n} faults so; nothing was saved."),
         };
         let mut refusal = Self::input("book::faults", says, "Correct what is named.");
-        refusal.problem.faults = faults.iter().take(MOST_TOLD).map(|(fault, _)| told(fault)).collect();
+        refusal.problem.faults = told(faulty);
         refusal
     }
 }
 
-fn told(fault: &Fault) -> BookFault {
-    BookFault {
-        code: fault.code.text().to_owned(),
-        path: fault.path.to_string(),
-        says: fault.says.clone(),
-        help: fault.help.clone(),
-    }
+fn told(faulty: &Faulty) -> Vec<BookFault> {
+    let book = faulty.book();
+    let one = |fault: &Fault| {
+        let (says, help) = fault_words(fault);
+        let help = help.map_or(String::new(), |help| format!(" ({help})"));
+        BookFault {
+            code: fault.code.text().to_owned(),
+            path: fault.path.to_string(),
+            says: fault.says.clone(),
+            help: fault.help.clone(),
+            spoken: format!("{}: {says}{help}", place(&book, &fault.path)),
+        }
+    };
+    faulty.faults.iter().take(MOST_TOLD).map(|(fault, _)| one(fault)).collect()
 }

@@ -14,11 +14,13 @@ use yardless_view::breach::on_sheet;
 use yardless_view::diagram::{Diagram, SEASON, WEEK};
 use yardless_view::{Ask, Block, Sheet, Told, asks, to_ask};
 
+use crate::crews::tell::{Row, for_owner};
 use crate::desk::Desk;
 use crate::desk::standing::{Drawn, Standing};
 use crate::refusal::Refusal;
 use crate::request::who::{Reads, Signed, Who};
 use crate::shown::frame::{Frame, escaped, on_to, sheet};
+use crate::store::token;
 
 #[derive(Template)]
 #[template(path = "week.html")]
@@ -32,6 +34,9 @@ struct WeekPage {
     holds: Holds,
     /// The number of the plan given out.
     given: Option<i64>,
+    /// What crews have told, for the owner to take over.
+    told: Vec<Row>,
+    form: String,
 }
 
 #[derive(Template)]
@@ -169,10 +174,11 @@ async fn week_page(desk: Arc<Desk>, who: Who, monday: Option<NaiveDate>) -> Resu
         let standing = desk.book()?;
         let frame = Frame::new("The week", "/", &who, Some(&standing));
         let given = standing.plan.as_ref().map(|given| given.revision.number);
+        let told = if who.owns() { for_owner(desk, &standing)? } else { Vec::new() };
         let Some(drawn) = standing.drawn()? else {
             let heading = "No plan has been given out yet".to_owned();
             let (before, after, leaf, holds) = (None, None, None, Holds::default());
-            return Ok(WeekPage { frame, heading, before, after, leaf, holds, given });
+            return Ok(WeekPage { frame, heading, before, after, leaf, holds, given, told, form: token()? });
         };
         let week = week_of(desk, &standing, drawn, monday)?;
         let (first, before, after) = around(drawn, week);
@@ -183,7 +189,7 @@ async fn week_page(desk: Arc<Desk>, who: Who, monday: Option<NaiveDate>) -> Resu
         let holds = Holds::of(drawn);
         let leaf = Leaf::new(&drawn.shop, heading.clone(), drawing, &holds, who.owns());
         let frame = frame.on_paper(&format!("week of {}", first.format("%a %-d %b %Y")), &standing);
-        Ok(WeekPage { frame, heading, before, after, leaf: Some(leaf), holds, given })
+        Ok(WeekPage { frame, heading, before, after, leaf: Some(leaf), holds, given, told, form: token()? })
     });
     let page = page.await?;
     sheet(&page, &page.frame)
@@ -221,7 +227,7 @@ impl Holds {
     /// What stands over a plan that does not hold.
     pub fn warning(&self) -> &'static str {
         if self.marked {
-            "This plan does not hold by the book as it is now. Do not work from what is marked !."
+            "This plan does not hold by the book as it is now. Do not work from what has a ! before it."
         } else {
             "This plan does not hold by the book as it is now. Do not work from it."
         }
@@ -274,7 +280,7 @@ pub fn season_leaves(
 pub async fn season(State(desk): State<Arc<Desk>>, Reads(who): Reads) -> Result<Response, Refusal> {
     let page = desk.work(move |desk| {
         let standing = desk.book()?;
-        let frame = Frame::new("The season", "/season", &who, Some(&standing));
+        let frame = Frame::new("All weeks", "/season", &who, Some(&standing));
         let Some(drawn) = standing.drawn()? else {
             let (listed, leaves, weeks, holds, whole) = (None, Vec::new(), Vec::new(), Holds::default(), String::new());
             return Ok(SeasonPage { frame, listed, leaves, weeks, holds, whole });
@@ -287,7 +293,7 @@ pub async fn season(State(desk): State<Arc<Desk>>, Reads(who): Reads) -> Result<
             (date, date.format("%-d %b").to_string())
         };
         Ok(SeasonPage {
-            frame: frame.on_paper("the season", &standing),
+            frame: frame.on_paper("all weeks", &standing),
             listed: Some(Sheet::new(shop, &drawn.plan, &drawn.broken, 0..all, SEASON).diagram),
             leaves: season_leaves((shop, &drawn.plan, &drawn.broken), &holds, true)?,
             weeks: (0..all).map(monday).collect(),

@@ -11,6 +11,7 @@ mod role;
 mod schema;
 mod sessions;
 mod token;
+mod told;
 
 pub use accounts::Account;
 pub use devices::{KNOWN, Wrong};
@@ -18,6 +19,7 @@ pub use revisions::{Added, Kind, Revision};
 pub use role::Role;
 pub use sessions::{Entered, SIGNED_IN};
 pub use token::{Token, token};
+pub use told::{Told, Waiting};
 
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};

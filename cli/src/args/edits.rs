@@ -9,16 +9,20 @@ use super::half_day;
 
 const NOTE_FORMS: &str = "\
 What can be said:
-  JOB/STEP done             it is done: --crew, --with, --way, --start, --end where the kept plan is wrong
+  JOB/STEP done             it is done: --crew, --with, --way, --start, --end where the plan is wrong
   JOB/STEP left N           it was begun, and N half-days (or labor hours) are left
   JOB/STEP again            it is to be planned again from the start
   UNIT at PLACE             where it stands
   UNIT out RANGE            in repair or lent; a truck likewise
   CREW away RANGE           all of it, or --people N of it
   UNIT back [HALF-DAY]      back from then on; a truck or a crew likewise
-  --until HALF-DAY          all of the kept plan that lies before then went as planned, where nobody said otherwise
+  --until HALF-DAY          all before then went as planned, where nobody said otherwise
 
-A range is a date, a half-day, or two of them with a slash between: \"2026-12-09 pm/2026-12-11\".";
+A range is a date, a half-day, or two of them with a slash between: \"2026-12-09 pm/2026-12-11\".
+
+Examples:
+  yardless note birch-attic/seal left 4
+  yardless note north away 2026-12-15 --people 1";
 
 /// `note`.
 #[derive(Args, Debug, Default)]
@@ -27,7 +31,7 @@ pub struct NoteArgs {
     /// A job's step, a unit, a crew or a truck by its id, then what is said of it.
     #[arg(value_name = "WHAT SAYS")]
     pub words: Vec<String>,
-    /// Everything in the kept plan before this half-day went as planned, where nobody said otherwise.
+    /// Everything in the plan given out before this half-day went as planned, where nobody said otherwise.
     #[arg(long, value_name = "HALF-DAY", value_parser = half_day, conflicts_with = "words")]
     pub until: Option<HalfDay>,
     /// Of this step, too, whatever was said of it; once for each step.
@@ -99,7 +103,7 @@ pub struct StormArgs {
     #[arg(long)]
     pub covered: bool,
     /// Gusts of so many miles per hour.
-    #[arg(long, value_name = "MPH")]
+    #[arg(long, value_name = "MPH", value_parser = gust, allow_negative_numbers = true)]
     pub gust: Option<f64>,
     /// Take the storm of that range back, with what its reports said of travel, roads and gusts; other reports hold again.
     #[arg(long, conflicts_with_all = ["no_travel", "covered", "gust"])]
@@ -110,6 +114,11 @@ pub struct StormArgs {
     /// Print what would be changed, and write nothing.
     #[arg(long)]
     pub dry_run: bool,
+}
+
+fn gust(text: &str) -> Result<f64, String> {
+    let number = text.parse::<f64>().ok().filter(|mph| mph.is_finite());
+    number.ok_or_else(|| "write miles per hour as a number, as 45".to_owned())
 }
 
 /// `undo`.

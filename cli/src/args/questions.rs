@@ -26,9 +26,9 @@ pub struct AskArgs {
 #[derive(Args, Debug)]
 pub struct EffortArgs {
     /// How long to search [default: 5 for offer, 20 for worth, none with --steps].
-    #[arg(long, value_name = "S", value_parser = seconds)]
+    #[arg(long, value_name = "S", value_parser = seconds, allow_negative_numbers = true)]
     pub seconds: Option<f64>,
-    /// A budget of work instead of seconds: the same question and steps give the same answer.
+    /// So many rounds of search instead of seconds: the same question and rounds give the same answer.
     #[arg(long, value_name = "N")]
     pub steps: Option<u64>,
 }
@@ -105,10 +105,10 @@ pub struct WorthArgs {
 /// `chance`.
 #[derive(Args, Debug)]
 pub struct ChanceArgs {
-    /// How many seasons.
+    /// How often the plan is played through.
     #[arg(long, value_name = "N", default_value_t = 10_000, value_parser = clap::value_parser!(u32).range(1..=10_000_000))]
     pub seasons: u32,
-    /// The same seed gives the same seasons.
+    /// The same number gives the same weather and delays.
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub seed: u64,
     /// Question.

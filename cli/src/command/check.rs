@@ -37,7 +37,7 @@ fn as_text(verdict: &Judged) -> String {
         return format!("The plan holds{from}. It costs ${cost}.\n");
     }
     let n = verdict.breaches.len();
-    let mut text = format!("The plan does not hold{from}: {n} breach{}.\n", if n == 1 { "" } else { "es" });
+    let mut text = format!("The plan does not hold{from}: {n} rule{} broken.\n", if n == 1 { " is" } else { "s are" });
     for breach in listed(verdict) {
         let _ = writeln!(text, "{:4} {}", breach.rule, says(&verdict.by, &breach));
     }

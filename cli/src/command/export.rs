@@ -25,7 +25,7 @@ pub fn run(args: &ExportArgs) -> Result<Answer, Trouble> {
             .and_then(|mut file| file.write_all(of.as_bytes()).and_then(|()| file.sync_all()));
         match written {
             Ok(()) => {
-                let _ = writeln!(text, "Wrote {name}: revision {} of the {}.", revision.number, kind.name());
+                let _ = writeln!(text, "Wrote {name}: state {} of the {}.", revision.number, kind.name());
             }
             Err(e) if e.kind() == ErrorKind::AlreadyExists => {
                 return Err(OfCommand::CopyExists { name: name.to_string() }.into());

@@ -47,7 +47,7 @@ pub fn put(store: &Store, kind: Kind, path: &Path, new: &str) -> Result<String, 
     let from = latest.map(|(revision, _)| revision.number);
     match store.add(kind, from, WHO, &format!("Put in from {}", path.display()), new, None)? {
         Added::Kept(revision) => {
-            Ok(format!("Put {} in as revision {} of the {}.\n", path.display(), revision.number, kind.name()))
+            Ok(format!("Put {} in as state {} of the {}.\n", path.display(), revision.number, kind.name()))
         }
         Added::Stale | Added::Twice => Err(OfStore::Changed { kind: kind.name() }.into()),
     }

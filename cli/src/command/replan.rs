@@ -53,7 +53,7 @@ pub fn run(book: &Path, args: &ReplanArgs) -> Result<Answer, Trouble> {
     let mut answer = Answer::new(text);
     answer.notes.extend(then.assumed.as_ref().map(|of| assumed(of, args.kept.as_deref())));
     if kept.plan.book_digest != file.written.digest {
-        let says = "the book has changed since that plan was made: what of it still holds is kept";
+        let says = "the book has changed since that plan was made: what of it still holds stays";
         answer.notes.push(says.to_owned());
     }
     Ok(answer)

@@ -64,7 +64,7 @@ fn warning(verdict: &Judged, broken: &Touched) -> String {
         return String::new();
     }
     let none = *broken == Touched::default();
-    let what = if none { "it" } else { "what is marked !" };
+    let what = if none { "it" } else { "what has a ! before it" };
     let mut text = format!("THIS PLAN DOES NOT HOLD by the book as it is now. Do not work from {what}.\n");
     for breach in listed(verdict) {
         let _ = writeln!(text, "  {:4} {}", breach.rule, says(&verdict.by, &breach));

@@ -34,8 +34,24 @@ const COLD: &str = "warm-up breaks, nobody alone (common practice, no source); s
 
 const NO_DRIVE: &str = "nothing can be hauled there or from there: neither drive minutes nor coordinates are entered.";
 
+/// What asks for care: a word, where or of what, and a line with its source.
+pub struct Care {
+    /// The word.
+    pub word: &'static str,
+    /// The places, or the trailers.
+    pub at: Vec<String>,
+    /// The line.
+    pub line: &'static str,
+}
+
 /// The cautions that apply in some half-days, to all crews or to one: a word, and a line with its source.
 pub fn cautions(course: &Course, half_days: Range<usize>, crew: Option<CrewId>) -> Vec<[String; 2]> {
+    let all = care(course, half_days, crew).into_iter();
+    all.map(|Care { word, at, line }| [word.to_owned(), format!("{}: {line}", at.join(", "))]).collect()
+}
+
+/// The same by where they apply.
+pub fn care(course: &Course, half_days: Range<usize>, crew: Option<CrewId>) -> Vec<Care> {
     let scene = Scene { course, half_days, crew };
     [
         ("Towing", scene.towed(), TOWING),
@@ -49,7 +65,7 @@ pub fn cautions(course: &Course, half_days: Range<usize>, crew: Option<CrewId>) 
     ]
     .into_iter()
     .filter(|(_, at, _)| !at.is_empty())
-    .map(|(word, at, line)| [word.to_owned(), format!("{}: {line}", at.join(", "))])
+    .map(|(word, at, line)| Care { word, at, line })
     .collect()
 }
 

@@ -149,7 +149,7 @@ impl<'a> Week<'a> {
             let short = match why {
                 "unit out" => "out",
                 "no access" => "no acc.",
-                "no travel" => "no go",
+                "no travel" => "nobody",
                 short => short,
             };
             Some(Shown::Pause(w, why, short))

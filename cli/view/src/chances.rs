@@ -31,7 +31,7 @@ pub fn chances(shop: &Shop, found: &Chances) -> Told {
         rows.push([shop.job_name(&job.job).to_owned(), half(job.planned), due, kept, eight]);
     }
     let note = format!(
-        "{} seasons run as the crews would run the plan: the same order, nothing sooner than planned, delays passed on. \
+        "Played through {} times as the crews would work it: the same order, nothing sooner than planned, delays passed on. \
          Nobody plans again meanwhile, which would keep more dates.",
         found.seasons
     );

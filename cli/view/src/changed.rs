@@ -19,7 +19,7 @@ use super::words::{ReadOn, half, span, the_rest, together};
 /// Plans to choose from, a row each: what it costs, what changes, what it leans to.
 pub fn choices(shop: &Shop, kept: &Plan, plans: &[(Leaning, Plan)]) -> Told {
     let mut rows = vec![
-        ["CHOICE", "leans to", "cost", "without changes", "rows moved", "in 3 days", "Late, left out"]
+        ["CHOICE", "keeps more to", "cost", "without changes", "rows moved", "in 3 days", "Late, left out"]
             .map(str::to_owned),
     ];
     for (n, (leaning, plan)) in plans.iter().enumerate() {

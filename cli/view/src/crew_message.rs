@@ -101,16 +101,7 @@ fn what(course: &Course, crew: CrewId, h: usize, jobs: &mut Vec<JobId>) -> Optio
     }
     let works: Vec<&Work> = course.works_of(crew, h).collect();
     if works.is_empty() {
-        let stopped = |of: &dyn Fn(usize) -> bool| shop.places.ids().all(|place| of(place.index()));
-        let weather = |place: usize| &shop.places[PlaceId::from_index(place)].weather[h];
-        let why = if stopped(&|place| weather(place).no_travel) {
-            ": nobody travels"
-        } else if stopped(&|place| weather(place).storm) {
-            ": storm"
-        } else {
-            ""
-        };
-        return Some(if shop.crews[crew].people[h] == 0 { "away".to_owned() } else { format!("nothing planned{why}") });
+        return Some(off(course, crew, h));
     }
     for work in &works {
         if !jobs.contains(&work.job) {
@@ -121,26 +112,48 @@ fn what(course: &Course, crew: CrewId, h: usize, jobs: &mut Vec<JobId>) -> Optio
     Some(says.join("; "))
 }
 
+/// Why a crew does nothing in a half-day.
+pub fn off(course: &Course, crew: CrewId, h: usize) -> String {
+    let shop = course.shop;
+    let stopped = |of: &dyn Fn(usize) -> bool| shop.places.ids().all(|place| of(place.index()));
+    let weather = |place: usize| &shop.places[PlaceId::from_index(place)].weather[h];
+    let why = if stopped(&|place| weather(place).no_travel) {
+        ": nobody travels"
+    } else if stopped(&|place| weather(place).storm) {
+        ": storm"
+    } else {
+        ""
+    };
+    if shop.crews[crew].people[h] == 0 { "away".to_owned() } else { format!("nothing planned{why}") }
+}
+
+/// With whom a crew works on a step; empty: alone.
+pub fn together(course: &Course, crew: CrewId, work: &Work) -> String {
+    let named = |crews: &[CrewId]| {
+        crews.iter().map(|crew| course.shop.crews[*crew].name.as_str()).collect::<Vec<_>>().join(", ")
+    };
+    if work.team.crew != crew {
+        format!("helping {}", named(&[work.team.crew]))
+    } else if work.team.helpers.is_empty() {
+        String::new()
+    } else {
+        format!("helped by {}", named(&work.team.helpers))
+    }
+}
+
 /// Where a crew works on a step, on which, together with whom, and with what.
 fn at_work(course: &Course, crew: CrewId, work: &Work) -> String {
     let shop = course.shop;
     let units = units(course, work);
     let with = if units.is_empty() { String::new() } else { format!(", with {}", units.join(", ")) };
-    let named =
-        |crews: &[CrewId]| crews.iter().map(|crew| shop.crews[*crew].name.as_str()).collect::<Vec<_>>().join(", ");
-    let together = if work.team.crew != crew {
-        format!(", helping {}", named(&[work.team.crew]))
-    } else if work.team.helpers.is_empty() {
-        String::new()
-    } else {
-        format!(", helped by {}", named(&work.team.helpers))
-    };
+    let together = Some(together(course, crew, work)).filter(|with| !with.is_empty());
+    let together = together.map_or(String::new(), |with| format!(", {with}"));
     let broken = if work.broken { format!(": {}", BROKEN.to_uppercase()) } else { String::new() };
     format!("{}, {}{together}{with}{broken}", shop.places[shop.jobs[work.job].place].name, work.name(shop))
 }
 
 /// The units that the step holds and those parked at its job.
-fn units(course: &Course, work: &Work) -> Vec<String> {
+pub fn units(course: &Course, work: &Work) -> Vec<String> {
     let shop = course.shop;
     let meets = |hold: &Occupancy| hold.first <= work.end && work.start <= hold.last;
     let of_job = |hold: &Occupancy| hold.job == work.job && hold.step.is_none() && meets(hold);
@@ -158,7 +171,7 @@ fn hauled(course: &Course, crew: CrewId, h: usize) -> bool {
 }
 
 /// What the crew's trucks haul at the start or the end of a half-day.
-fn ours<'c>(course: &'c Course, crew: CrewId, h: usize, evening: bool) -> impl Iterator<Item = &'c Trip> {
+pub fn ours<'c>(course: &'c Course, crew: CrewId, h: usize, evening: bool) -> impl Iterator<Item = &'c Trip> {
     let of_crew = move |trip: &&Trip| course.shop.trucks[trip.truck].crew == Some(crew);
     course.trips.iter().filter(move |trip| trip.at == h && trip.evening == evening).filter(of_crew)
 }

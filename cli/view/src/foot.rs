@@ -42,7 +42,7 @@ pub fn foot(course: &Course, chance: bool) -> Told {
         say("Chance", due_dates(course.shop, course.plan));
     }
     say("Cost", vec![cost(course)]);
-    say("Proof", proof(course));
+    say("How good", proof(course));
     say("Assumed", assumed(course));
     let weeks = count(shop.horizon.weeks() as usize, "week", "weeks");
     Told::default().rule().head(format!("THE WHOLE PLAN · {weeks} from {monday}")).rows(0, rows, [10, 0])
@@ -218,7 +218,7 @@ fn proof(course: &Course) -> Vec<String> {
                 ));
             }
         }
-        None => lines.push("No bound: how much better a plan could be is not known.".to_owned()),
+        None => lines.push("How much better a plan could be is not known.".to_owned()),
     }
     if !plan.stopped.is_empty() {
         lines.push(format!("The search ended: {}.", plan.stopped.trim_end_matches('.')));
@@ -256,7 +256,7 @@ fn assumed(course: &Course) -> Vec<String> {
     lines.extend(super::lacks::weights(&course.shop.book, |unit| hauled(&unit.id)));
     if course.shop.book.roads.iter().any(|road| !road.no_trailers.is_empty()) {
         lines.push(
-            "Road seasons and the limits of wind and cold are the shop's own policy; no published rule for trailers on \
+            "When roads are closed to trailers, and the limits of wind and cold are the shop's own policy; no published rule for trailers on \
              winter roads was found."
                 .to_owned(),
         );

@@ -64,12 +64,12 @@ impl<'a> FreeUnits<'a> {
     fn together_says(&self, found: Option<&Together>) -> String {
         let shop = self.course.shop;
         let kind = &shop.kinds[self.kind].name;
-        let what = if self.count == 1 { kind.clone() } else { format!("{} {kind} together", self.count) };
+        let what = if self.count == 1 { kind.clone() } else { format!("{kind}, {} together", self.count) };
         let time = if self.half_days == 1 { String::new() } else { format!(" for {} half-days", self.half_days) };
         let place = self.place.map_or(String::new(), |place| format!(" at {}", shop.places[place].name));
         let Some(found) = found else {
             let cut_off = drives(&shop.book, |of| self.place.is_some_and(|place| shop.places[place].id == of.id));
-            let says = format!("No {what}{time} can be had{place} within the plan as it stands.");
+            let says = format!("{what}{time}: not to be had{place} within the plan as it stands.");
             return [vec![says], cut_off].concat().join(" ");
         };
         let (name, at) = (|id| shop.unit_name(id), |id| shop.place_name(id));

@@ -12,7 +12,7 @@ pub(super) fn says(names: &Names, lift: &Lift) -> String {
     let ranges = |ranges: &[When], k: usize| ranges.get(k).map_or(String::new(), |when| names.when(*when));
     match lift {
         Lift::Weather(n) => book.weather.get(*n).map_or(String::new(), |entry| weather(names, entry)),
-        Lift::Season(id) => format!("the season in which no trailer goes on {}", shop.road_name(id)),
+        Lift::Season(id) => format!("the time of the year in which no trailer goes on {}", shop.road_name(id)),
         Lift::UnitOut(id, k) => {
             let out = book.equipment.iter().find(|unit| unit.id == *id).map_or(&[][..], |unit| &unit.out);
             format!("{} is out {}", shop.unit_name(id), ranges(out, *k))

@@ -44,10 +44,10 @@ pub fn offers(given: &Given, job: &Job, found: &Offers) -> Told {
     let mut notes =
         vec!["Costs: more than the cheapest of these dates, others' lateness and changes counted.".to_owned()];
     if !found.rows.iter().all(|row| row.proven) {
-        notes.push("Not all of them are proven cheapest.".to_owned());
+        notes.push("For some of them a cheaper plan may exist.".to_owned());
     }
     if varies(&found.shop.book) {
-        notes.push(format!("Chance: of finishing by that date, from {} seasons.", SEASONS.count));
+        notes.push(format!("Chance: of finishing by that date, as played through {} times.", SEASONS.count));
     } else {
         rows[0][3].clear();
         notes.push("No chance is given: the book has neither spread nor climate.".to_owned());

@@ -180,7 +180,7 @@ impl ReportSheet<'_> {
             {
                 let name = road.name.as_ref().unwrap_or(&road.id);
                 let says = format!(
-                    "{}: up to {} {name} is open to trailers in its season only where `clear` is reported (H2)",
+                    "{}: up to {} {name} is open to trailers in winter only where it is reported clear",
                     self.name(&place.id),
                     day(will)
                 );

@@ -18,9 +18,9 @@ impl Mark {
     pub fn kind(self) -> &'static str {
         match self.short {
             "storm" => "storm",
-            "no go" => "no-travel",
+            "nobody" => "no-travel",
             "covered" => "covered",
-            "season" => "season",
+            "winter" => "season",
             _ => "clear",
         }
     }
@@ -33,11 +33,11 @@ impl Mark {
             RoadState::ExpectedClear => ("expected clear", "clear?", "clear?: expected clear, no report yet"),
             RoadState::Closed(Closure::Storm) => ("storm", "storm", "storm: no trailer moves, no outside work"),
             RoadState::Closed(Closure::NoTravel) => {
-                ("no travel", "no go", "no travel, no go: nobody works or hauls there")
+                ("no travel", "nobody", "no travel, nobody: nobody works or hauls there")
             }
             RoadState::Closed(Closure::Covered) => ("roads covered", "covered", "covered: roads closed to trailers"),
             RoadState::Closed(Closure::Season) => {
-                ("no trailers (season)", "season", "season: road closed to trailers by the shop's own policy")
+                ("no trailers (winter)", "winter", "winter: no trailers on this road, by the shop's own policy")
             }
         };
         Some(Self { long, short, legend })

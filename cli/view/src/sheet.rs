@@ -9,7 +9,6 @@ use yardless_plan::shop::Shop;
 use super::cautions::cautions;
 use super::contacts::{Contact, contacts};
 use super::course::Course;
-use super::crew_table::CrewTable;
 use super::diagram::{DAY, Diagram, Scale};
 use super::foot::foot;
 use super::hauls::rows;
@@ -24,8 +23,6 @@ pub struct Sheet {
     pub days: Vec<Diagram>,
     /// The hauls: date, time of day, unit, from where to where, truck, remarks.
     pub hauls: Vec<[String; 6]>,
-    /// What each crew does, a table a week.
-    pub crews: Vec<CrewTable>,
     /// What asks for care: a word, and a line with its source.
     pub cautions: Vec<[String; 2]>,
     /// Whether a row is marked that does not hold any more.
@@ -56,7 +53,6 @@ impl Sheet {
             diagram: Diagram::new(course, weeks.clone(), scale),
             days: if weeks.len() == 1 { Diagram::days(course, weeks.start, DAY) } else { Vec::new() },
             hauls: rows(course, half_days.clone()),
-            crews: weeks.map(|week| CrewTable::new(course, week)).collect(),
             contacts: contacts(course, &half_days),
             short: in_short(course, &half_days),
             cautions: cautions(course, half_days, None),

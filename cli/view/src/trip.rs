@@ -41,12 +41,12 @@ impl Trip {
         self.mark == Some(TripMark::Broken)
     }
 
-    /// When in its day it is made: `before am`, `at noon`, `evening`.
+    /// When in its day it is made: `early`, `at noon`, `evening`.
     pub fn moment(&self, shop: &Shop) -> &'static str {
         match (self.evening, shop.horizon.half_day(self.at).is_pm()) {
             (true, _) => "evening",
             (false, true) => "at noon",
-            (false, false) => "before am",
+            (false, false) => "early",
         }
     }
 }

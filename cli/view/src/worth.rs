@@ -43,9 +43,13 @@ pub fn worth(given: &Given, base: &Plan, rows: &[Worth]) -> Told {
         table_rows.push([what(given, &row.more), saves(row), alone, when]);
     }
     let new = rows.iter().any(|row| !row.lets_in.is_empty());
-    let proven = if base.proven { ", proven best" } else { ", not proven: what is saved is given from least to most" };
+    let proven = if base.proven {
+        ", proven best"
+    } else {
+        ", a cheaper one may exist: what is saved is given from least to most"
+    };
     let note = format!(
-        "Against the best plan from now on, nothing told counted: ${}{proven}. Rent, wages and fuel of what is added are \
+        "Against the best plan from now on, what the crews were told not counted: ${}{proven}. Rent, wages and fuel of what is added are \
          not counted. One more trailer may cost more than it saves, where the place it stands at has few spots.",
         base.cost
     );

@@ -58,8 +58,24 @@ impl fmt::Debug for HalfDay {
 
 /// Why a text is not a half-day, a range or a time of day; the sentence is meant for the owner.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("{0}")]
-pub struct NotATime(pub String);
+#[error("{says}{}", .write.map_or(String::new(), |write| format!("; {write}")))]
+pub struct NotATime {
+    /// What is wrong with it.
+    pub says: String,
+    /// How it is written, where it is nothing of the kind.
+    pub write: Option<&'static str>,
+}
+
+impl NotATime {
+    /// One that does not exist, or lies outside what is taken.
+    pub fn new(says: impl Into<String>) -> Self {
+        Self { says: says.into(), write: None }
+    }
+    /// A text that is nothing of the kind, and how it is written.
+    pub fn written(says: impl Into<String>, write: &'static str) -> Self {
+        Self { says: says.into(), write: Some(write) }
+    }
+}
 
 /// The years of every date in books and plans.
 const YEARS: std::ops::Range<i32> = 1900..2200;
@@ -69,19 +85,20 @@ pub fn parse_date(text: &str) -> Result<NaiveDate, NotATime> {
     let shaped = text.len() == 10
         && text.bytes().enumerate().all(|(i, b)| if i == 4 || i == 7 { b == b'-' } else { b.is_ascii_digit() });
     if !shaped {
-        return Err(NotATime(format!("`{text}` is not a date; write it as 2026-12-09")));
+        return Err(NotATime::written(format!("`{text}` is not a date"), "write it as 2026-12-09"));
     }
     match NaiveDate::from_str(text) {
         Ok(date) if YEARS.contains(&date.year()) => Ok(date),
-        Ok(_) => Err(NotATime(format!("`{text}` is outside the years 1900 to 2199"))),
-        Err(_) => Err(NotATime(format!("there is no date `{text}` in the calendar"))),
+        Ok(_) => Err(NotATime::new(format!("`{text}` is outside the years 1900 to 2199"))),
+        Err(_) => Err(NotATime::new(format!("there is no date `{text}` in the calendar"))),
     }
 }
 
 impl FromStr for HalfDay {
     type Err = NotATime;
     fn from_str(text: &str) -> Result<Self, NotATime> {
-        let wrong = || NotATime(format!("`{text}` is not a half-day; write it as 2026-12-09 am or 2026-12-09 pm"));
+        let how = "write it as 2026-12-09 am or 2026-12-09 pm";
+        let wrong = || NotATime::written(format!("`{text}` is not a half-day"), how);
         let (date, half) = text.split_once(' ').ok_or_else(wrong)?;
         match half {
             "am" => parse_date(date).map(Self::am),
@@ -135,7 +152,7 @@ impl FromStr for Range {
             Some((a, b)) => (one(a)?.0, one(b)?.1),
         };
         if last < first {
-            return Err(NotATime(format!("the range `{text}` ends before it begins")));
+            return Err(NotATime::new(format!("the range `{text}` ends before it begins")));
         }
         Ok(Self { first, last })
     }
@@ -206,24 +223,24 @@ pub const MOST_WEEKS: u32 = 104;
 impl Horizon {
     /// A horizon of 1 to 104 weeks from a Monday, within the years of [`parse_date`].
     pub fn new(monday: NaiveDate, weeks: u32) -> Result<Self, NotATime> {
-        let outside = |date: NaiveDate| NotATime(format!("{date} is outside the years 1900 to 2199"));
+        let outside = |date: NaiveDate| NotATime::new(format!("{date} is outside the years 1900 to 2199"));
         if !YEARS.contains(&monday.year()) {
             return Err(outside(monday));
         }
         if monday.weekday() != Weekday::Mon {
-            return Err(NotATime(format!(
+            return Err(NotATime::new(format!(
                 "{monday} is a {}; a plan starts on a Monday, such as {}",
                 monday.format("%A"),
                 Self::monday_of(monday)
             )));
         }
         if !(1..=MOST_WEEKS).contains(&weeks) {
-            return Err(NotATime(format!("{weeks} weeks: a plan covers 1 to {MOST_WEEKS} weeks")));
+            return Err(NotATime::new(format!("{weeks} weeks: a plan covers 1 to {MOST_WEEKS} weeks")));
         }
         let horizon = Self { monday, weeks };
         if !YEARS.contains(&horizon.last_date().year()) {
-            let NotATime(says) = outside(horizon.last_date());
-            return Err(NotATime(format!("a plan of {weeks} weeks from {monday} ends too late: {says}")));
+            let NotATime { says, .. } = outside(horizon.last_date());
+            return Err(NotATime::new(format!("a plan of {weeks} weeks from {monday} ends too late: {says}")));
         }
         Ok(horizon)
     }

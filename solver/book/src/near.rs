@@ -17,7 +17,9 @@ pub fn nearest<'a>(name: &str, known: impl IntoIterator<Item = &'a str>) -> Opti
         let likeness = strsim::jaro_winkler(&wanted, &other);
         let (short, long) = if wanted.len() < other.len() { (&wanted, &other) } else { (&other, &wanted) };
         let slip = short.len() > 1 && strsim::osa_distance(&wanted, &other) == 1;
-        let part = short.len() > 2 && 2 * short.len() >= long.len() && long.contains(short.as_str());
+        // Most of the name, or one whole word of it.
+        let most = 2 * short.len() >= long.len() && long.contains(short.as_str());
+        let part = short.len() > 2 && (most || long.split('-').any(|word| word == short));
         if (likeness >= 0.84 || slip || part) && best.is_none_or(|(so_far, _)| likeness > so_far) {
             best = Some((likeness, candidate));
         }
@@ -88,6 +90,7 @@ mod tests {
         assert_eq!(nearest("shpo", known), Some("shop"));
         assert_eq!(nearest("air-seal", ["blow", "seal"]), Some("seal"));
         assert_eq!(nearest("half_day", ["half_days", "labor_hours"]), Some("half_days"));
+        assert_eq!(nearest("power", ["needs", "needs_power", "skill"]), Some("needs_power"));
     }
 
     #[test]

@@ -25,7 +25,7 @@ pub struct Place {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("format" = "coordinates"))]
     pub at: Option<[f64; 2]>,
-    /// Codes of the zones and counties that it lies in, UGC (`VTZ008`) or SAME (`050007`): published alerts name them.
+    /// Codes of the zones and counties that it lies in, UGC (`ZZZ007`) or SAME (`099007`): published alerts name them.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schemars(extend("items" = { "type": "string", "format": "zone" }))]
     pub zones: Vec<String>,

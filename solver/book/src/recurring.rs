@@ -33,7 +33,8 @@ impl Season {
 impl FromStr for Season {
     type Err = NotATime;
     fn from_str(text: &str) -> Result<Self, NotATime> {
-        let wrong = || NotATime(format!("`{text}` is not a season; write it as 11-15/04-15 (month-day/month-day)"));
+        let how = "write it as 11-15/04-15 (month-day/month-day)";
+        let wrong = || NotATime::written(format!("`{text}` is not a season"), how);
         // A leap year, so that 02-29 may be written.
         let one = |part: &str| -> Result<(u32, u32), NotATime> {
             let date = parse_date(&format!("2024-{part}")).map_err(|_| wrong())?;
@@ -63,7 +64,7 @@ pub struct ClockHours {
 impl FromStr for ClockHours {
     type Err = NotATime;
     fn from_str(text: &str) -> Result<Self, NotATime> {
-        let wrong = || NotATime(format!("`{text}` is not a span of hours; write it as 07:30-11:30"));
+        let wrong = || NotATime::written(format!("`{text}` is not a span of hours"), "write it as 07:30-11:30");
         let one = |part: &str| -> Result<u32, NotATime> {
             let (h, m) = part.split_once(':').ok_or_else(wrong)?;
             let two = |s: &str, below: u32| {

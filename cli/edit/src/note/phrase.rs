@@ -25,6 +25,11 @@ pub fn said(words: &[String]) -> Result<(&str, Said), Trouble> {
         }
         "at" if rest.is_empty() => return Err(needs(format!("{what} at PLACE")).into()),
         "at" => Said::At(rest),
+        "out" | "away" if rest.is_empty() => {
+            return Err(
+                needs(format!("{what} {verb} 2026-12-09, or {what} {verb} \"2026-12-09 pm/2026-12-11\"")).into()
+            );
+        }
         "out" => Said::Out(range()?),
         "away" => Said::Away(range()?),
         "back" if rest.is_empty() => Said::Back(None),

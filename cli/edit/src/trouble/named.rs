@@ -109,8 +109,11 @@ impl Topic for OfName {
 
     fn help(&self) -> Help {
         match self {
-            Self::Place { known, .. } | Self::Unknown { known, .. } => {
-                Help::plain(format!("the book has {}", some(known)))
+            Self::Place { known, .. } => Help::plain(format!("the book has {}", some(known))),
+            Self::Unknown { known, lists, .. } => {
+                let said: Vec<String> =
+                    lists.iter().map(|list| format!("of a {} it can be said: {}", list.word(), list.says())).collect();
+                Help::plain(format!("the book has {}; {}", some(known), said.join("; ")))
             }
             Self::NoStep { jobs, .. } => Help::plain(format!("a step is named JOB/STEP; the jobs are {}", some(jobs))),
             Self::NoStepOfJob { steps, .. } | Self::IsAJob { steps, .. } => {

@@ -214,7 +214,7 @@ impl Topic for OfNote {
 
     fn says(&self) -> String {
         match self {
-            Self::NoPlan => "there is no kept plan: no plan.json beside the book".to_owned(),
+            Self::NoPlan => "no plan was given out: no plan.json beside the book".to_owned(),
             Self::Missing { step, what, .. } => format!("of `{step}` it is not known: {}", words(what)),
             Self::Ahead { step, plan, what, now } => {
                 let all: Vec<String> = what.iter().map(|(what, at)| format!("{} {at}", what.word())).collect();
@@ -255,7 +255,7 @@ impl Topic for OfNote {
             Self::NoPlan => Help::command("name the plan that the crews work by with --kept PLAN"),
             Self::Missing { what, plan, .. } => {
                 let why = plan.as_ref().map_or_else(
-                    || "there is no kept plan (plan.json beside the book, or --kept PLAN)".to_owned(),
+                    || "no plan was given out (plan.json beside the book, or --kept PLAN)".to_owned(),
                     |plan| format!("{} does not have it", plan.plan()),
                 );
                 Help::command(format!("{why}: give {}", options(what)))

@@ -3,10 +3,12 @@
 use std::fmt::Write as _;
 use std::ops::Range;
 
+use serde_json::Value;
 use yardless_book::{Fault, visible};
 
 use super::Trouble;
 use crate::lines::Lines;
+use crate::spoken::place;
 
 /// Most faults that are told; of more it is said how many they are.
 pub const MOST_TOLD: usize = 100;
@@ -19,29 +21,35 @@ impl Trouble {
     /// `file:line:column: code: says`, and the remedy under it.
     pub fn plain(&self) -> String {
         match self.told() {
-            Ok(topic) => entry(topic.code(), &topic.says(), Some(topic.help().text())),
+            Ok(topic) => entry(topic.code(), &topic.says(), None, Some(topic.help().text())),
             Err(faulty) => {
                 let mut lines = Lines::new(&faulty.bytes);
                 let faults = faulty.faults.iter().take(MOST_TOLD);
-                let told = faults.map(|fault| in_file(&faulty.file, &mut lines, fault)).collect::<String>();
+                let book = faulty.book();
+                let told = faults.map(|fault| in_file(&faulty.file, &mut lines, &book, fault)).collect::<String>();
                 told + &tally(&faulty.file, faulty.faults.len())
             }
         }
     }
 }
 
-fn entry(head: &str, says: &str, help: Option<&str>) -> String {
+fn entry(head: &str, says: &str, at: Option<&str>, help: Option<&str>) -> String {
     let mut out = format!("{}: {}\n", printable(head), printable(says));
+    if let Some(at) = at {
+        let _ = writeln!(out, "  at: {}", printable(at));
+    }
     if let Some(help) = help {
         let _ = writeln!(out, "  help: {}", printable(help));
     }
     out
 }
 
-/// A fault at its place: `file:line:column: code: says`, and the remedy under it.
-pub fn in_file(file: &str, lines: &mut Lines, (fault, at): &(Fault, Range<usize>)) -> String {
+/// A fault at its place: `file:line:column: code: says`, and under it the place in words and the remedy.
+pub fn in_file(file: &str, lines: &mut Lines, book: &Value, (fault, at): &(Fault, Range<usize>)) -> String {
     let (line, column) = lines.at(at.start);
-    entry(&format!("{file}:{line}:{column}: {}", fault.code.text()), &fault.says, fault.help.as_deref())
+    let head = format!("{file}:{line}:{column}: {}", fault.code.text());
+    let place = (!fault.path.0.is_empty()).then(|| place(book, &fault.path));
+    entry(&head, &fault.says, place.as_deref(), fault.help.as_deref())
 }
 
 /// How many there are, and how many are not told.

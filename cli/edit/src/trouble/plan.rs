@@ -84,6 +84,13 @@ pub enum OfPlan {
         /// The path.
         path: String,
     },
+    /// There is no folder that it could be stored in.
+    OutNoFolder {
+        /// The path.
+        path: String,
+        /// The folder.
+        folder: String,
+    },
     /// The machine does not take it.
     Unwritten {
         /// The path.
@@ -135,7 +142,10 @@ impl Topic for OfPlan {
             Self::NotJson { .. } => "plan::not-json",
             Self::IsABook { .. } | Self::NoField { .. } | Self::NotAPlan { .. } => "plan::not-a-plan",
             Self::Format { .. } => "plan::format",
-            Self::OutIsFolder { .. } | Self::OutUnreadable { .. } | Self::OutIsNoPlan { .. } => "plan::out",
+            Self::OutIsFolder { .. }
+            | Self::OutNoFolder { .. }
+            | Self::OutUnreadable { .. }
+            | Self::OutIsNoPlan { .. } => "plan::out",
             Self::Unwritten { .. } => "plan::unwritten",
             Self::Outside { .. } | Self::Before { .. } | Self::NoWeeks { .. } => "usage::now",
         }
@@ -168,6 +178,9 @@ impl Topic for OfPlan {
             Self::OutIsFolder { path } => format!("`{path}` is a folder"),
             Self::OutUnreadable { path, why } => format!("`{path}` cannot be replaced: {why}"),
             Self::OutIsNoPlan { path } => format!("`{path}` is there already and is not a plan"),
+            Self::OutNoFolder { path, folder } => {
+                format!("there is no folder `{folder}` for `{path}`; nothing was planned")
+            }
             Self::Unwritten { path, why } => format!("the plan could not be stored in `{path}`: {why}"),
             Self::Outside { now, first, last } => {
                 format!("{now} is outside the plan, which covers {first} to {last}")
@@ -182,6 +195,7 @@ impl Topic for OfPlan {
             Self::OutIsFolder { .. } | Self::OutUnreadable { .. } | Self::OutIsNoPlan { .. } => {
                 "give --out the name of a new file, or of a plan"
             }
+            Self::OutNoFolder { .. } => "make the folder first, or give --out a path in one that is there",
             Self::Unwritten { .. } => {
                 "give --out a folder that exists and may be written to; `--json` prints the plan instead"
             }

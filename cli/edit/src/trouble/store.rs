@@ -172,7 +172,7 @@ impl Topic for OfStore {
             Self::NoChance { .. } => Help::plain("start the machine anew"),
             Self::Closed => Help::plain("open it first"),
             Self::PlanBreaks { plan, .. } => {
-                Help::command(format!("`yardless check {plan}` lists every breach; nothing was put in"))
+                Help::command(format!("`yardless check {plan}` lists every rule that it breaks; nothing was put in"))
             }
             of => Help::command(of.for_command()),
         }

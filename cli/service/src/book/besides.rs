@@ -112,7 +112,7 @@ pub fn bases(book: &Value) -> Vec<(String, String)> {
 }
 
 /// Latitude and longitude from what was pasted: two numbers, or an address of a map in which they stand one after the other.
-fn coordinates(text: &str) -> Option<Value> {
+pub fn coordinates(text: &str) -> Option<Value> {
     if text.is_empty() {
         return None;
     }

@@ -1,7 +1,10 @@
 //! Forms made from the book's schema: a field for everything that a part of the book holds, in the schema's own words,
 //! and the way back from what was sent to the value.
 
+mod after;
+mod cells;
 mod field;
+mod hints;
 mod job;
 mod name;
 mod range;
@@ -9,12 +12,14 @@ mod show;
 mod step_rows;
 mod take;
 mod widget;
+mod yearly;
 
-pub use field::{Field, Input, all};
+pub use cells::plain;
+pub use field::{Field, Input, all, wrong_in};
 pub use job::job_form;
 pub use name::name_by;
-pub use show::{faults_at, plain, show};
-pub use step_rows::arranged;
+pub use show::{faults_at, show};
+pub use step_rows::{arranged, at_row};
 pub use take::take;
 
 use std::sync::LazyLock;
@@ -95,46 +100,4 @@ pub fn part(field: &str) -> Option<BookPart> {
 pub fn definition(of: &str) -> &'static Value {
     static SCHEMA: LazyLock<Value> = LazyLock::new(schema);
     &SCHEMA["$defs"][of]
-}
-
-/// A field's name in words: `power_from` is `Power from`.
-pub fn label(name: &str) -> String {
-    let words = match name {
-        "id" => "Id".to_owned(),
-        "at" => "Where".to_owned(),
-        "on" => "When".to_owned(),
-        "tow_lb" => "Tows up to, pounds".to_owned(),
-        "weight_lb" => "Weight, pounds".to_owned(),
-        "gust_mph" => "Gusts, miles per hour".to_owned(),
-        "max_gust_mph" => "Most gusts, miles per hour".to_owned(),
-        "low_f" => "Low, °F".to_owned(),
-        "min_low_f" => "Lowest low, °F".to_owned(),
-        "high_f" => "High, °F".to_owned(),
-        "max_high_f" => "Highest high, °F".to_owned(),
-        "told_day" => "Told otherwise, a day".to_owned(),
-        "help_half_day" => "Help, a half-day".to_owned(),
-        "reserve_half_day" => "A half-day too few kept open".to_owned(),
-        "drive_minute" => "A minute driven".to_owned(),
-        "keep_open" => "Half-days a week kept open".to_owned(),
-        "noon_minutes" => "Longest drive at noon, minutes".to_owned(),
-        "help" => "Most crews that may help".to_owned(),
-        "with" => "With the help of".to_owned(),
-        "stop_minutes" => "Minutes to a stop and away".to_owned(),
-        "at_once" => "Steps at once".to_owned(),
-        "usual_with" => "Works as a rule with".to_owned(),
-        "stand_half_day" => "A trailer that stands here, a half-day".to_owned(),
-        "hire_half_day" => "Hire, a half-day".to_owned(),
-        "hire_place" => "Hired from".to_owned(),
-        "open_half_day" => "A site that is open, a half-day".to_owned(),
-        "told_half_days" => "Free to change from so many half-days ahead".to_owned(),
-        "change_same_date" => "Change within a date".to_owned(),
-        "in_part" => "May be planned in part".to_owned(),
-        "what" => "What".to_owned(),
-        "who" => "Who, and how to reach them".to_owned(),
-        "told" => "Told to start".to_owned(),
-        "due" => "Due".to_owned(),
-        other => other.replace('_', " "),
-    };
-    let mut letters = words.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

@@ -6,6 +6,7 @@ use serde_json::Value;
 use yardless_book::Path;
 use yardless_edit::book_file::{self, BookFile};
 use yardless_edit::note::retold;
+use yardless_edit::spoken::place;
 use yardless_edit::trouble::Trouble;
 use yardless_edit::{Edit, edited};
 
@@ -184,7 +185,7 @@ impl ChangeOutcome {
             Self::Done | Self::Nothing => Ok(()),
             Self::Faults(faults) => Err(faults.into()),
             Self::Conflicts(conflicts) => {
-                let at: Vec<&str> = conflicts.iter().map(|of| of.at.as_str()).collect();
+                let at: Vec<String> = conflicts.iter().map(|of| place(&Value::Null, &of.at)).collect();
                 Err(Refusal::stale(format!("Others have changed the same since: {}.", at.join(", "))))
             }
         }

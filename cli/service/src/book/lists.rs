@@ -5,9 +5,9 @@ use std::sync::Arc;
 use askama::Template;
 use axum::extract::{Query, State};
 use axum::response::Response;
-use serde_json::Value;
+use yardless_edit::spoken::{label, value as says_value};
 
-use crate::book::form::{BookPart, PARTS, label, plain};
+use crate::book::form::{BookPart, PARTS, plain};
 use crate::book::job_list::{JobList, Wanted};
 use crate::book::key;
 use crate::book::lacks::{Missing, of_page};
@@ -81,11 +81,11 @@ fn of(standing: &Standing, part: BookPart) -> Listed {
     let many = match part.field {
         // Which skills there are stands with the crews.
         "skills" => "Cautions of skills".to_owned(),
-        field => label(field),
+        field => label("", field),
     };
     if !part.list {
         let says = value.as_object().into_iter().flatten();
-        let says = says.map(|(name, value)| (label(name), short(book, name, value))).collect();
+        let says = says.map(|(name, value)| (label(part.of, name), says_value(book, part.of, name, value))).collect();
         let change = Some(format!("/book/{}", part.field));
         return Listed { title: many, one: part.one, add: None, change, heads: Vec::new(), rows: Vec::new(), says };
     }
@@ -93,7 +93,7 @@ fn of(standing: &Standing, part: BookPart) -> Listed {
         let cells = part.columns.iter().map(|column| match (*column, member.get(*column)) {
             ("name", None) => plain(&member["id"]),
             (_, None) => String::new(),
-            (name, Some(value)) => short(book, name, value),
+            (name, Some(value)) => says_value(book, part.of, name, value),
         });
         Member { address: format!("/book/{}/of/{}", part.field, escaped(&key(member, n))), cells: cells.collect() }
     });
@@ -102,41 +102,9 @@ fn of(standing: &Standing, part: BookPart) -> Listed {
         one: part.one,
         add: Some(format!("/book/{}/new", part.field)),
         change: None,
-        heads: part
-            .columns
-            .iter()
-            .map(|column| if *column == "id" { part.of.to_owned() } else { label(column) })
-            .collect(),
+        heads: part.columns.iter().map(|column| label(part.of, column)).collect(),
         rows: rows.collect(),
         says: Vec::new(),
-    }
-}
-
-/// A value in few words: what it names by its name, lists by their members.
-fn short(book: &Value, field: &str, value: &Value) -> String {
-    let named = |list: &str, id: &str| {
-        let found = book[list].as_array().into_iter().flatten().find(|member| member["id"] == id);
-        found.and_then(|member| member["name"].as_str()).unwrap_or(id).to_owned()
-    };
-    match (field, value) {
-        ("place" | "hire_place" | "from" | "to", Value::String(id)) => named("places", id),
-        ("road", Value::String(id)) => named("roads", id),
-        ("crew", Value::String(id)) => named("crews", id),
-        (_, Value::Bool(yes)) => if *yes { "yes" } else { "no" }.to_owned(),
-        (_, Value::Array(list)) => {
-            let one = |member: &Value| match member {
-                Value::Object(of) => ["name", "id", "on", "kind"]
-                    .into_iter()
-                    .find_map(|name| of.get(name))
-                    .map_or_else(|| member.to_string(), plain),
-                other => plain(other),
-            };
-            list.iter().map(one).collect::<Vec<_>>().join(", ")
-        }
-        (_, Value::Object(of)) => {
-            of.iter().map(|(name, value)| format!("{name} {}", plain(value))).collect::<Vec<_>>().join(", ")
-        }
-        (_, other) => plain(other),
     }
 }
 

@@ -11,8 +11,8 @@ use yardless_edit::Edit;
 /// A value that two changes of the same state want otherwise.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Conflict {
-    /// Where, as `jobs[birch-attic].due`.
-    pub at: String,
+    /// Where in the book as it stands now; a member that is not there any more is one past the end of its list.
+    pub at: Path,
     /// Before either; `None`: not there.
     pub was: Option<Value>,
     /// As it stands now.
@@ -51,14 +51,14 @@ fn ids(list: &[Value]) -> Option<Vec<&str>> {
 /// What both changes of `was` come to: the one that leads to `now`, and the one that leads to `wanted`.
 pub fn merge(was: &Value, now: &Value, wanted: &Value) -> Result<Value, Vec<Conflict>> {
     let mut all = Merge { conflicts: Vec::new(), wanted_wins: false };
-    let merged = all.both("", Some(was), Some(now), Some(wanted));
+    let merged = all.both(&Path::default(), Some(was), Some(now), Some(wanted));
     if all.conflicts.is_empty() { Ok(merged.unwrap_or_default()) } else { Err(all.conflicts) }
 }
 
 /// The same, and where both want it otherwise, as the one that leads to `wanted` has it.
 pub fn over(was: &Value, now: &Value, wanted: &Value) -> Value {
     let mut all = Merge { conflicts: Vec::new(), wanted_wins: true };
-    all.both("", Some(was), Some(now), Some(wanted)).unwrap_or_default()
+    all.both(&Path::default(), Some(was), Some(now), Some(wanted)).unwrap_or_default()
 }
 
 /// Two changes coming together.
@@ -68,7 +68,7 @@ struct Merge {
 }
 
 impl Merge {
-    fn both(&mut self, at: &str, was: Option<&Value>, now: Option<&Value>, wanted: Option<&Value>) -> Option<Value> {
+    fn both(&mut self, at: &Path, was: Option<&Value>, now: Option<&Value>, wanted: Option<&Value>) -> Option<Value> {
         if same_or_absent(was, wanted) || same_or_absent(now, wanted) {
             return now.cloned();
         }
@@ -88,24 +88,23 @@ impl Merge {
             }
             _ => {}
         }
-        let at = if at.is_empty() { "the book".to_owned() } else { at.to_owned() };
+        let at = at.clone();
         self.conflicts.push(Conflict { at, was: was.cloned(), now: now.cloned(), wanted: wanted.cloned() });
         if self.wanted_wins { wanted.cloned() } else { now.cloned() }
     }
 
-    fn objects(&mut self, at: &str, was: &JsonObject, now: &JsonObject, wanted: &JsonObject) -> Value {
+    fn objects(&mut self, at: &Path, was: &JsonObject, now: &JsonObject, wanted: &JsonObject) -> Value {
         let mut names: Vec<&String> = now.keys().collect();
         names.extend(wanted.keys().filter(|name| !now.contains_key(*name)));
-        let dot = if at.is_empty() { "" } else { "." };
         let fields = names.into_iter().filter_map(|name| {
-            let at = format!("{at}{dot}{name}");
+            let at = at.field(name);
             Some((name.clone(), self.both(&at, was.get(name), now.get(name), wanted.get(name))?))
         });
         Value::Object(fields.collect())
     }
 
     /// `None`: nothing tells the members apart, or both have put them in another order.
-    fn lists(&mut self, at: &str, was: &[Value], now: &[Value], wanted: &[Value]) -> Option<Vec<Value>> {
+    fn lists(&mut self, at: &Path, was: &[Value], now: &[Value], wanted: &[Value]) -> Option<Vec<Value>> {
         let (Some(was_ids), Some(now_ids), Some(wanted_ids)) = (ids(was), ids(now), ids(wanted)) else {
             return unnamed(was, now, wanted);
         };
@@ -126,7 +125,8 @@ impl Merge {
         let find = |list: &[Value], at: &Places, id: &str| at.get(id).map(|n| list[*n].clone());
         let merged = all.into_iter().filter_map(|id| {
             let (was, now, wanted) = (find(was, &was_at, id), find(now, &now_at, id), find(wanted, &wanted_at, id));
-            self.both(&format!("{at}[{id}]"), was.as_ref(), now.as_ref(), wanted.as_ref())
+            let at = at.index(now_at.get(id).copied().unwrap_or(now_ids.len()));
+            self.both(&at, was.as_ref(), now.as_ref(), wanted.as_ref())
         });
         Some(merged.collect())
     }
@@ -282,8 +282,8 @@ mod tests {
         let now = json!({ "jobs": [{ "id": "a", "due": "y" }] });
         let wanted = json!({ "jobs": [{ "id": "a", "due": "z" }, { "id": "b", "n": 2 }] });
         let told = merge(&was, &now, &wanted).expect_err("two conflicts");
-        let at: Vec<&str> = told.iter().map(|of| of.at.as_str()).collect();
-        assert_eq!(at, ["jobs[a].due", "jobs[b]"]);
+        let at: Vec<String> = told.iter().map(|of| of.at.to_string()).collect();
+        assert_eq!(at, ["jobs[0].due", "jobs[1]"]);
         assert_eq!((told[0].now.clone(), told[0].wanted.clone()), (Some(json!("y")), Some(json!("z"))));
         assert_eq!((told[1].now.clone(), told[1].wanted.clone()), (None, Some(json!({ "id": "b", "n": 2 }))));
         // The same change twice is one.

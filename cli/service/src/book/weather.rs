@@ -10,13 +10,14 @@ use tokio::sync::Semaphore;
 use yardless_book::Path;
 use yardless_book::half_day::Range;
 use yardless_edit::clock;
+use yardless_edit::spoken::{self, label, range as days};
 use yardless_edit::storm::{self, Storm};
 use yardless_edit::trouble::{OfStorm, Trouble};
 use yardless_edit::{Edit, value};
 use yardless_view::{ahead, end};
 use yardless_weather::Verdict;
 
-use crate::book::form::{PARTS, label, plain};
+use crate::book::form::{PARTS, plain};
 use crate::book::keep::Change;
 use crate::book::key;
 use crate::desk::Desk;
@@ -62,10 +63,7 @@ fn shown(desk: &Desk, standing: &Standing, who: &Who, read: Option<Read>) -> Res
         let cells = columns.iter().map(|column| match entry.get(*column) {
             None if *column == "at" => "everywhere".to_owned(),
             None => String::new(),
-            Some(Value::Null) => "taken back".to_owned(),
-            Some(Value::Bool(yes)) => if *yes { "yes" } else { "no" }.to_owned(),
-            Some(Value::Array(list)) => list.iter().map(|id| place_name(standing, id)).collect::<Vec<_>>().join(", "),
-            Some(other) => plain(other),
+            Some(value) => spoken::value(&standing.value, "Weather", column, value),
         });
         (format!("/book/weather/of/{}", escaped(&key(entry, n))), cells.collect())
     });
@@ -73,7 +71,7 @@ fn shown(desk: &Desk, standing: &Standing, who: &Who, read: Option<Read>) -> Res
     Ok(WeatherPage {
         frame: Frame::new("Weather", "/weather", who, Some(standing)),
         entries: entries.collect(),
-        heads: columns.iter().map(|column| label(column)).collect(),
+        heads: columns.iter().map(|column| label("Weather", column)).collect(),
         places: places.map(|of| (of.id.clone(), of.name.clone().unwrap_or_else(|| of.id.clone()))).collect(),
         today: desk.now(standing).date().to_string(),
         form: token()?,
@@ -137,7 +135,11 @@ pub async fn storm(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Re
             clear: fields.ticked("clear"),
             now: desk.settings.now,
         };
-        let what = if storm.clear { format!("Took the storm of {on} back") } else { format!("Marked a storm, {on}") };
+        let what = if storm.clear {
+            format!("Took the storm of {} back", days(&on))
+        } else {
+            format!("Marked a storm, {}", days(&on))
+        };
         let change = Change { who: &who.account.name, what: &what, form: fields.form() };
         desk.keep_edits(&change, |standing| Ok(storm::changes(&standing.book, &storm)?.edits))?.or_refuse()
     });
@@ -176,7 +178,7 @@ pub async fn report(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<R
                 "Say what the roads or the weather are.",
             ));
         }
-        append(desk, &who, &fields, &format!("Entered a report, {on}"), vec![entry.into()])
+        append(desk, &who, &fields, &format!("Entered a report, {}", days(&on)), vec![entry.into()])
     });
     done.await?;
     Ok(on_to("/weather#kept"))
@@ -221,7 +223,7 @@ pub async fn alerts(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<R
                 Verdict::PassedOver(why) => format!("passed over: {why}"),
             };
             let places: Vec<String> = told.places.iter().map(|id| place_name(&standing, &id.as_str().into())).collect();
-            let on = told.on.map_or_else(String::new, |on| on.to_string() + end(told));
+            let on = told.on.map_or_else(String::new, |on| days(&on.to_string()) + end(told));
             [told.event.clone(), on, places.join(", "), verdict + ahead(told)]
         });
         let read = Read {
@@ -243,10 +245,12 @@ pub async fn alerts(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<R
 fn says(standing: &Standing, entry: &Value) -> String {
     let fields = entry.as_object().into_iter().flatten().filter(|(name, _)| !name.starts_with("x_"));
     let words = fields.map(|(name, value)| match (name.as_str(), value) {
-        ("on", on) => plain(on),
-        ("at", Value::Array(list)) => list.iter().map(|id| place_name(standing, id)).collect::<Vec<_>>().join(", "),
-        (name, Value::Bool(true)) => label(name).to_lowercase(),
-        (name, value) => format!("{} {}", label(name).to_lowercase(), plain(value)),
+        ("on" | "at", is) => spoken::value(&standing.value, "Weather", name, is),
+        (name, Value::Bool(true)) => label("Weather", name).to_lowercase(),
+        (name, is) => {
+            let says = spoken::value(&standing.value, "Weather", name, is);
+            format!("{} {says}", label("Weather", name).to_lowercase())
+        }
     });
     words.collect::<Vec<_>>().join("; ")
 }

@@ -116,7 +116,7 @@ const fn own(address: &'static str, name: &'static str) -> Way {
 
 /// What the head leads to: the five things that one comes for, each with its pages, the first of which it opens.
 const HEAD: [(&str, &[Way]); 5] = [
-    ("Week", &[way("/", "Sheet"), way("/season", "Season"), way("/crews", "Crews"), own("/plan", "Plan again")]),
+    ("Week", &[way("/", "Sheet"), way("/season", "All weeks"), way("/crews", "Crews"), own("/plan", "Plan again")]),
     ("Jobs", &[way("/jobs", "Jobs")]),
     ("Ask", &[way("/questions", "Questions")]),
     ("Weather", &[way("/weather", "Weather")]),

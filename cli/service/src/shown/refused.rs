@@ -2,6 +2,7 @@
 
 use askama::Template;
 use axum::response::{Html, IntoResponse, Response};
+use yardless_edit::spoken::sentence;
 
 use crate::refusal::Refusal;
 use crate::shown::frame::{Frame, written};
@@ -10,12 +11,16 @@ use crate::shown::frame::{Frame, written};
 #[template(path = "refusal.html")]
 struct RefusalPage<'a> {
     refusal: &'a Refusal,
+    /// What is wrong and what to do, as they are read.
+    says: String,
+    help: String,
     frame: Frame,
 }
 
 /// On a page of its own. The frame names nobody: who is refused may not be signed in.
 pub fn page(refusal: &Refusal) -> Response {
-    let page = RefusalPage { refusal, frame: Frame::bare("Not done") };
+    let (says, help) = (sentence(&refusal.problem.detail), sentence(&refusal.problem.help));
+    let page = RefusalPage { refusal, says, help, frame: Frame::bare("Not done") };
     let mut response = match page.render() {
         Ok(html) => (refusal.status, Html(html)).into_response(),
         Err(_) => (refusal.status, refusal.problem.detail.clone()).into_response(),

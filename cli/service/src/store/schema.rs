@@ -8,7 +8,7 @@ use yardless_edit::trouble::{OfStore, Trouble};
 use super::unopened;
 
 /// The steps from an empty file to the newest schema. One that has been released is never changed.
-const STEPS: [&str; 4] = [
+const STEPS: [&str; 5] = [
     // Books and plans: every text that was ever kept.
     "CREATE TABLE revision (
         kind TEXT NOT NULL CHECK (kind IN ('book', 'plan')),
@@ -54,6 +54,21 @@ const STEPS: [&str; 4] = [
     ALTER TABLE account ADD COLUMN wrong_since TEXT;
     DELETE FROM session WHERE account IN (SELECT id FROM account WHERE closed IS NOT NULL);
     DELETE FROM link WHERE account IN (SELECT id FROM account WHERE closed IS NOT NULL);",
+    // What crews tell beside their steps, until it is taken over.
+    "CREATE TABLE told (
+        id INTEGER PRIMARY KEY,
+        at TEXT NOT NULL,
+        who TEXT NOT NULL,
+        crew TEXT NOT NULL,
+        about TEXT NOT NULL,
+        unit TEXT NOT NULL,
+        place TEXT NOT NULL,
+        says TEXT NOT NULL,
+        form TEXT UNIQUE,
+        taken TEXT,
+        taker TEXT
+    ) STRICT;
+    CREATE INDEX told_waiting ON told (id) WHERE taken IS NULL;",
 ];
 
 /// What marks a file as ours, in its header: `Yard`.
@@ -106,7 +121,7 @@ mod tests {
     use super::*;
 
     /// What a file of each version can hold, as that version wrote it.
-    const HELD: [&str; 4] = [
+    const HELD: [&str; 5] = [
         "INSERT INTO revision (kind, number, at, who, what, text)
          VALUES ('book', 1, '2026-12-07T06:00:00Z', 'an owner', 'first', '{}');",
         "INSERT INTO account (id, name, role, crew, password, since) VALUES (1, 'Owner', 'owner', NULL, 'x', '2026-12-07T06:00:00Z');
@@ -117,6 +132,8 @@ mod tests {
          VALUES ('book', 2, '2026-12-07T07:00:00Z', 'an owner', 'second', '{ }', 'abc');",
         "INSERT INTO device (token, account, until) VALUES (x'03', 1, '9999-01-01T00:00:00Z');
          UPDATE account SET wrong = 2, wrong_since = '2026-12-09T06:00:00Z' WHERE id = 1;",
+        "INSERT INTO told (at, who, crew, about, unit, place, says)
+         VALUES ('2026-12-09T06:00:00Z', 'a crew', 'north', 'else', '', '', 'the hose is worn');",
     ];
 
     #[test]
@@ -150,6 +167,7 @@ mod tests {
             let links = "SELECT count(*) FROM link WHERE account = 2";
             let links: i64 = store.reader().query_row(links, [], |row| row.get(0)).expect("a number");
             assert_eq!(links, 0, "from version {old}: of a closed account");
+            assert_eq!(store.waiting(None).expect("told").len(), usize::from(old >= 5), "from version {old}");
             // It is a file of this version: all of it can be written.
             store
                 .add(Kind::Book, books.first().map(|book| book.number), "a test", "new", "{}", Some("f"))

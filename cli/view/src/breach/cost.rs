@@ -7,8 +7,10 @@ pub(super) fn says(rule: Rule, fact: &OfCost) -> String {
     match fact {
         OfCost::Term { said, is } => format!("{}: the plan says ${said}, it is ${is}", term(rule)),
         OfCost::Cost { said, is } => format!("the plan says that it costs ${said}, it costs ${is}"),
-        OfCost::Above { bound, cost } => format!("the bound ${bound} is above the cost ${cost}"),
-        OfCost::Apart { .. } => "the plan says that it is proven best, and its bound is not its cost".to_owned(),
+        OfCost::Above { bound, cost } => {
+            format!("it says that no plan costs less than ${bound}, and costs ${cost} itself")
+        }
+        OfCost::Apart { .. } => "the plan says that it is proven best, and also that a cheaper one may be".to_owned(),
     }
 }
 

@@ -32,12 +32,16 @@ pub(super) fn of_drive(names: &Names, fact: &OfDrive) -> String {
             format!("{} is towed on {at}; the road at {there} is closed to trailers: {why}", unit(id))
         }
         OfDrive::NotMarkedClear { unit: id, at } => format!(
-            "{} on {} leans on a road expected clear and is not marked as needing a clear day",
+            "{} on {} goes by a road that is only expected clear, and is not marked as needing a clear day",
             unit(id),
             half(at)
         ),
         OfDrive::MarkedClear { unit: id, at } => {
-            format!("{} on {} is marked as needing a clear day and leans on no road expected clear", unit(id), half(at))
+            format!(
+                "{} on {} is marked as needing a clear day, and goes by no road that is only expected clear",
+                unit(id),
+                half(at)
+            )
         }
         OfDrive::NoDrive { unit: id, at, from, to } => {
             format!("{} on {}: the drive from {} to {} is not known", unit(id), half(at), place(from), place(to))
@@ -86,7 +90,7 @@ fn closes(why: Closure) -> &'static str {
         Closure::Storm => "there is a storm",
         Closure::NoTravel => "there is no travel",
         Closure::Covered => "it is covered",
-        Closure::Season => "it is the season without trailers",
+        Closure::Season => "no trailers go there in that time of the year",
     }
 }
 

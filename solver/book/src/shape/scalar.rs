@@ -65,17 +65,17 @@ pub(super) fn text(rules: &Rules, written: &str, suggest: &mut Suggestions) -> R
         return Err(wrong(Code::UnknownWord, format!("is `{is}`{near}"), help));
     }
     let time = |found: Result<(), NotATime>| {
-        found.map_err(|NotATime(says)| Wrong {
+        found.map_err(|NotATime { says, write }| Wrong {
             code: Code::WrongTime,
             says: as_shown(&says, written),
-            help: None,
+            help: write.map(str::to_owned),
             usable: false,
         })
     };
     match rules.text("format") {
         "id" => id(written),
         "zone" if !is_zone(written) => {
-            let help = "write a UGC code such as VTZ008 (zone) or VTC007 (county), or the six digits of a SAME code";
+            let help = "write a UGC code such as ZZZ007 (zone) or ZZC007 (county), or the six digits of a SAME code";
             Err(wrong(Code::UnknownWord, format!("is `{is}`, which is no code of a zone"), help))
         }
         "date" => time(parse_date(written).map(drop)),

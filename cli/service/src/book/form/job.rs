@@ -52,6 +52,8 @@ struct StepRow {
     skills: Vec<(String, String, bool)>,
     needs: Vec<NeedCell>,
     more: String,
+    /// Whether any of that is wrong, so that it is shown.
+    open: bool,
     /// What is wrong with what it is, how long it takes, the skill, the needs.
     wrong: [Vec<String>; 4],
     is_new: bool,
@@ -94,16 +96,16 @@ pub fn job_form(mut fields: Vec<Field>, book: &Value, sent: Option<&Fields>) -> 
     JobForm { id, head, patterns, place, wrong, rows, rest: all(&fields) }.render().unwrap_or_default()
 }
 
-/// What a field at the top is called, and what stands under it.
+/// What stands under a field at the top.
 fn told(field: Field) -> Field {
-    let (label, hint) = match field.name.as_str() {
-        "name" => ("Name", "Left empty: made from the place and the pattern."),
-        "contact" => ("Customer and telephone", "Whom to call."),
-        "place" => ("Place", "One that you have, or a new one below."),
-        "rank" => ("How much it matters", "What lateness and leaving it out cost."),
-        _ => ("Wanted by", "The end of this day."),
+    let hint = match field.name.as_str() {
+        "name" => "Left empty: made from the place and the pattern.",
+        "contact" => "Whom to call.",
+        "place" => "One that you have, or a new one below.",
+        "rank" => "What lateness and leaving it out cost.",
+        _ => "The end of this day.",
     };
-    Field { label: label.to_owned(), hint: hint.to_owned(), ..field }
+    Field { hint: hint.to_owned(), ..field }
 }
 
 /// The field of a name, taken out of the list.
@@ -154,6 +156,7 @@ fn step_row(n: usize, mut fields: Vec<Field>, is_new: bool) -> StepRow {
         ways: rows_of(ways).len().saturating_sub(1),
         skills: skill.map(|field| choices(&field.input)).unwrap_or_default(),
         needs,
+        open: fields.iter().any(Field::is_wrong),
         more: all(&fields),
         wrong,
         is_new,

@@ -1,30 +1,38 @@
 //! From a value to the fields of its form.
 
 use std::collections::BTreeMap;
-use std::fmt::Write;
 
 use serde_json::{Map, Value};
 use yardless_book::{Fault, Path, PathPart};
+use yardless_edit::spoken::{fault_words, label, noun, place, weekday};
 
-use super::range::typed;
-use super::widget::{STEPS, Widget, widget};
-use super::{Field, Input, definition, label};
+use super::cells::plain;
+use super::range::{Days, half_day_fields};
+use super::widget::{STEPS, WAYS, Widget, widget};
+use super::yearly::{hours_fields, place_fields, power_fields, season_fields, tag_fields, text_field};
+use super::{Field, Input, after, definition, hints};
 
 /// The fields of one of the book's objects. `prefix`: what their names begin with; `book`: what references may name;
 /// `faults`: by the field's name.
 pub fn show(of: &str, value: &Value, prefix: &str, book: &Value, faults: &BTreeMap<String, Vec<String>>) -> Vec<Field> {
-    within(of, value, prefix, &Known { book, steps: &Value::Null }, faults)
+    within(of, value, prefix, &Known { book, job: &Value::Null, step: &Value::Null }, faults)
 }
 
-/// What references may name: the lists of the book, and the steps of the job or pattern whose form it is.
+/// What references may name: the lists of the book, and of the form at hand the steps of its job or pattern and the ways of
+/// the step.
 struct Known<'b> {
     book: &'b Value,
-    steps: &'b Value,
+    job: &'b Value,
+    step: &'b Value,
 }
 
 fn within(of: &str, value: &Value, prefix: &str, known: &Known, faults: &BTreeMap<String, Vec<String>>) -> Vec<Field> {
-    let of_job = Known { steps: &value["steps"], ..*known };
-    let known = if ["Job", "Pattern"].contains(&of) { &of_job } else { known };
+    let inner = match of {
+        "Job" | "Pattern" => Known { job: value, ..*known },
+        "Step" => Known { step: value, ..*known },
+        _ => Known { ..*known },
+    };
+    let known = &inner;
     let definition = definition(of);
     let required: Vec<&str> =
         definition["required"].as_array().into_iter().flatten().filter_map(Value::as_str).collect();
@@ -33,20 +41,27 @@ fn within(of: &str, value: &Value, prefix: &str, known: &Known, faults: &BTreeMa
     let one = |(name, schema): (&String, &Value)| {
         let at = if prefix.is_empty() { name.clone() } else { format!("{prefix}.{name}") };
         let widget = widget(of, name, schema)?;
-        let input = input(&widget, value.get(name), &at, known, faults);
         let chosen = matches!(widget, Widget::One(_));
+        let mut entry = input(&widget, value.get(name), &at, known, faults);
+        let mut wrong = of_field(&widget, &at, faults);
+        // A value of several fields is marked at the first of them.
+        if let Input::Row(cells) = &mut entry
+            && let Some(first) = cells.first_mut()
+        {
+            first.faults = std::mem::take(&mut wrong);
+        }
+        let default = match (&entry, name.as_str()) {
+            (Input::Line { .. }, "name") => plain(&value["id"]),
+            _ => schema["default"].as_f64().map_or_else(String::new, |default| default.to_string()),
+        };
         Some(Field {
-            label: if name == "id" && chosen { label(&of.to_lowercase()) } else { label(name) },
-            hint: if name == "id" && fields.contains_key("name") {
-                format!("{} Left empty: made from the name.", hint(&widget, schema))
-            } else {
-                hint(&widget, schema)
-            },
+            label: label(of, name),
+            hint: hints::hint(of, name, &widget, schema),
             required: (name != "id" || chosen) && required.contains(&name.as_str()),
-            faults: of_field(&widget, &at, faults),
+            faults: wrong,
             name: at,
-            default: schema["default"].as_f64().map_or_else(String::new, |default| default.to_string()),
-            input,
+            default,
+            input: entry,
         })
     };
     fields.iter().filter_map(one).collect()
@@ -60,6 +75,8 @@ fn of_field(widget: &Widget, at: &str, faults: &BTreeMap<String, Vec<String>>) -
             || within(name).is_some_and(|rest| match widget {
                 Widget::Group(_) => false,
                 Widget::List(_) => rest.parse::<usize>().is_ok(),
+                // Each is told in its row.
+                _ if in_rows(widget) => false,
                 _ => true,
             })
     };
@@ -71,46 +88,21 @@ fn of_field(widget: &Widget, at: &str, faults: &BTreeMap<String, Vec<String>>) -
     all.flat_map(|(name, says)| says.iter().map(|says| format!("{}{says}", row(name)))).collect()
 }
 
-/// Without the rules' numbers and the marks of the book's format: `(C1)`, `` `due` ``.
-fn plainly(text: &str) -> String {
-    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
-    let mut plain = String::new();
-    let mut rest = text.as_str();
-    while let Some((before, after)) = rest.split_once(" (") {
-        plain.push_str(before);
-        let (inside, next) = after.split_once(')').unwrap_or((after, ""));
-        let rule = |word: &str| {
-            word.len() >= 2
-                && word.starts_with(|c: char| c.is_ascii_uppercase())
-                && word[1..].bytes().all(|byte| byte.is_ascii_digit())
-        };
-        if !inside.split(", ").all(rule) {
-            let _ = write!(plain, " ({inside})");
-        }
-        rest = next;
-    }
-    plain.push_str(rest);
-    plain.replace('`', "")
+/// Whether it is a list whose members are a row of small fields each.
+fn in_rows(widget: &Widget) -> bool {
+    matches!(widget, Widget::Ranges | Widget::Seasons | Widget::Texts | Widget::Hours | Widget::After)
 }
 
-fn hint(widget: &Widget, schema: &Value) -> String {
-    let says = plainly(schema["description"].as_str().unwrap_or_default());
-    let how = match widget {
-        Widget::After => {
-            " One a line: `seal`, or `job/step`, or with waits `seal; wait 2; within 4` in half-days. `none`: free."
+/// Rows with what is wrong with each of them at its first field.
+fn rows_of(name: &str, first: Vec<Field>, mut rows: Vec<Vec<Field>>, faults: &BTreeMap<String, Vec<String>>) -> Input {
+    for (n, row) in rows.iter_mut().enumerate() {
+        let at = format!("{name}.{n}");
+        let within = |of: &str| of == at || of.strip_prefix(&at).is_some_and(|rest| rest.starts_with('.'));
+        if let Some(first) = row.first_mut() {
+            first.faults = faults.iter().filter(|(of, _)| within(of)).flat_map(|(_, says)| says.clone()).collect();
         }
-        Widget::Lines => " One a line.",
-        Widget::Range => {
-            " As `2026-12-07/2026-12-18`; of some weekdays or a half `2026-12-07/2026-12-18; wed thu; am`."
-        }
-        Widget::Ranges => {
-            " One a line: `2026-12-09`, `2026-12-07/` without an end, of some weekdays or a half `2026-12-07/; wed thu; am`."
-        }
-        Widget::Coordinates => " As `44.10, -72.60`.",
-        Widget::One(STEPS) => " One of the job's steps; a new one can be chosen once it is kept.",
-        _ => "",
-    };
-    format!("{says}{how}")
+    }
+    Input::Rows(first, rows)
 }
 
 fn input(
@@ -130,12 +122,32 @@ fn input(
         Widget::Date => line("date", "text"),
         Widget::Number { whole: true } => line("text", "numeric"),
         Widget::Number { whole: false } => line("text", "decimal"),
-        Widget::Lines => Input::Lines(lines(value).join("\n")),
-        Widget::Range => Input::Line { value: value.map_or_else(String::new, typed), kind: "text", keys: "text" },
-        Widget::Ranges => {
-            let ranges = value.and_then(Value::as_array).into_iter().flatten().map(typed);
-            Input::Lines(ranges.collect::<Vec<_>>().join("\n"))
+        Widget::Texts => {
+            let texts = each(value, |text, at| text_field(&plain(text), at, "Code"), name);
+            rows_of(name, Vec::new(), texts, faults)
         }
+        Widget::HalfDay => Input::Row(half_day_fields(&text, name)),
+        // What has weekdays beside it does without them in the range.
+        Widget::Range => {
+            let grouped = value.is_some_and(Value::is_object);
+            Input::Row(value.map_or_else(Days::default, Days::of).fields(name, grouped))
+        }
+        Widget::Ranges => {
+            let ranges = each(value, |range, at| Days::of(range).fields(at, true), name);
+            rows_of(name, Vec::new(), ranges, faults)
+        }
+        Widget::Season => Input::Row(season_fields(&text, name)),
+        Widget::Seasons => {
+            let seasons = each(value, |season, at| season_fields(&plain(season), at), name);
+            rows_of(name, Vec::new(), seasons, faults)
+        }
+        Widget::Hours => {
+            let hours = lines(value);
+            let of = |n: usize| hours_fields(hours.get(n).map_or("", String::as_str), &format!("{name}.{n}"));
+            rows_of(name, Vec::new(), vec![of(0), of(1)], faults)
+        }
+        Widget::PowerFrom => Input::Row(power_fields(&text, name)),
+        Widget::Zone => Input::Pick(with(zones(), std::slice::from_ref(&text)), text),
         Widget::Power => {
             let units = match value {
                 Some(Value::Bool(any)) => {
@@ -149,17 +161,20 @@ fn input(
             };
             Input::Line { value: units, kind: "text", keys: "numeric" }
         }
-        Widget::Coordinates => Input::Line { value: lines(value).join(", "), kind: "text", keys: "text" },
-        Widget::After => Input::Lines(after(value)),
+        Widget::Coordinates => Input::Row(place_fields(&lines(value), name)),
+        Widget::After => match after::rows(value, &after::choices(known.book, known.job), name) {
+            Input::Rows(first, rows) => rows_of(name, first, rows, faults),
+            other => other,
+        },
         Widget::Tick { default } => Input::Tick(value.map_or(*default, |value| *value == true)),
         Widget::Said => {
             let words = [("true", "yes"), ("false", "no")].map(|(of, name)| (of.to_owned(), name.to_owned()));
             Input::Pick(words.to_vec(), text)
         }
-        Widget::Word(words) => Input::Pick(words.iter().map(|word| (word.clone(), word.clone())).collect(), text),
+        Widget::Word(words) => Input::Pick(words.iter().map(|word| (word.clone(), in_words(word))).collect(), text),
         Widget::Words(words) => {
             let chosen = lines(value);
-            let all = words.iter().map(|word| (word.clone(), word.clone(), chosen.contains(word)));
+            let all = words.iter().map(|word| (word.clone(), in_words(word), chosen.contains(word)));
             Input::Several(all.collect())
         }
         Widget::One(list) => Input::Pick(with(all_of(known, list), std::slice::from_ref(&text)), text),
@@ -168,23 +183,18 @@ fn input(
             let all = with(all_of(known, list), &chosen);
             Input::Several(all.into_iter().map(|(id, name)| (id.clone(), name, chosen.contains(&id))).collect())
         }
+        Widget::Tags(list) => {
+            let chosen = lines(value);
+            Input::Row(tag_fields(with_own(all_of(known, list), &chosen), &chosen, name, "These"))
+        }
         Widget::Group(of) => Input::Group(within(of, value.unwrap_or(&Value::Null), name, known, faults)),
         Widget::List(of) => {
             let none = Vec::new();
             let rows = value.and_then(Value::as_array).unwrap_or(&none);
             let all = rows.iter().chain([&Value::Null]).enumerate();
             let rows = all.map(|(n, row)| within(of, row, &format!("{name}.{n}"), known, faults)).collect();
-            Input::List(definition(of)["title"].as_str().unwrap_or(of).to_owned(), rows)
+            Input::List(noun(of).to_owned(), rows)
         }
-    }
-}
-
-/// A value as it is typed.
-pub fn plain(value: &Value) -> String {
-    match value {
-        Value::String(text) => text.clone(),
-        Value::Null => String::new(),
-        other => other.to_string(),
     }
 }
 
@@ -196,31 +206,42 @@ fn lines(value: Option<&Value>) -> Vec<String> {
     }
 }
 
-fn after(value: Option<&Value>) -> String {
-    let Some(Value::Array(list)) = value else { return value.map_or_else(String::new, plain) };
-    if list.is_empty() {
-        return "none".to_owned();
+/// The fields of each of a list, and of an empty one behind.
+fn each(value: Option<&Value>, fields: impl Fn(&Value, &str) -> Vec<Field>, name: &str) -> Vec<Vec<Field>> {
+    let none = Vec::new();
+    let all = value.and_then(Value::as_array).unwrap_or(&none).iter().chain([&Value::Null]).enumerate();
+    all.map(|(n, one)| fields(one, &format!("{name}.{n}"))).collect()
+}
+
+/// A word of the book as one says it.
+fn in_words(word: &str) -> String {
+    match word {
+        "am" => "mornings".to_owned(),
+        "pm" => "afternoons".to_owned(),
+        word => weekday(word).to_owned(),
     }
-    let one = |link: &Value| {
-        let mut says = plain(link.get("step").unwrap_or(link));
-        for (field, word) in [("wait_half_days", "wait"), ("within_half_days", "within")] {
-            if let Some(n) = link.get(field) {
-                let _ = write!(says, "; {word} {n}");
-            }
-        }
-        says
-    };
-    list.iter().map(one).collect::<Vec<_>>().join("\n")
+}
+
+/// Time zones: those of the United States first.
+fn zones() -> Vec<(String, String)> {
+    let all = chrono_tz::TZ_VARIANTS.iter().map(|zone| zone.name());
+    let (first, rest): (Vec<&str>, Vec<&str>) =
+        all.partition(|name| name.starts_with("US/") || name.starts_with("America/"));
+    first.into_iter().chain(rest).map(|name| (name.to_owned(), name.replace('_', " "))).collect()
 }
 
 /// What a list of the book has: id and name.
 pub(super) fn members(book: &Value, list: &str) -> Vec<(String, String)> {
-    all_of(&Known { book, steps: &Value::Null }, list)
+    all_of(&Known { book, job: &Value::Null, step: &Value::Null }, list)
 }
 
 /// What a list has: id and name. Skills and kinds are what crews and units have, named or not.
 fn all_of(known: &Known, list: &str) -> Vec<(String, String)> {
-    let of = |list: &str| if list == STEPS { known.steps } else { &known.book[list] };
+    let of = |list: &str| match list {
+        STEPS => &known.job["steps"],
+        WAYS => &known.step["ways"],
+        list => &known.book[list],
+    };
     let members = |list: &str| of(list).as_array().cloned().unwrap_or_default();
     let used = |list: &str, field: &str| -> Vec<String> {
         members(list).iter().flat_map(|member| lines(member.get(field))).collect()
@@ -259,15 +280,28 @@ fn with(mut known: Vec<(String, String)>, chosen: &[String]) -> Vec<(String, Str
     known
 }
 
-/// Faults below a path, by the field's name from there on; the others in one line each.
+/// With what is chosen besides: it is made known by being chosen.
+fn with_own(mut known: Vec<(String, String)>, chosen: &[String]) -> Vec<(String, String)> {
+    for id in chosen {
+        if !known.iter().any(|(of, _)| of == id) {
+            known.push((id.clone(), id.clone()));
+        }
+    }
+    known
+}
+
+/// Faults below a path, by the field's name from there on; the others in one line each. `book`: what the places of those are
+/// named by.
 pub fn faults_at<'f>(
+    book: &Value,
     path: &Path,
     faults: impl Iterator<Item = &'f Fault>,
 ) -> (BTreeMap<String, Vec<String>>, Vec<String>) {
     let (mut by_field, mut others) = (BTreeMap::<String, Vec<String>>::new(), Vec::new());
     for fault in faults {
-        let help = fault.help.as_ref().map_or(String::new(), |help| format!(" ({help})"));
-        let says = format!("{}{help}", fault.says).replace('`', "");
+        let (says, help) = fault_words(fault);
+        let help = help.map_or(String::new(), |help| format!(" ({help})"));
+        let says = format!("{says}{help}");
         match fault.path.0.strip_prefix(path.0.as_slice()) {
             Some(rest) if !rest.is_empty() => {
                 let parts = rest.iter().map(|part| match part {
@@ -276,7 +310,7 @@ pub fn faults_at<'f>(
                 });
                 by_field.entry(parts.collect::<Vec<_>>().join(".")).or_default().push(says);
             }
-            _ => others.push(format!("{}: {says}", fault.path)),
+            _ => others.push(format!("{}: {says}", place(book, &fault.path))),
         }
     }
     (by_field, others)

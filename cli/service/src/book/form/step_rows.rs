@@ -42,6 +42,16 @@ pub fn arranged(sent: &Fields) -> Fields {
     })
 }
 
+/// The field of a job's form where a fault of a step's field is told: a step's length has one field for three.
+pub fn at_row(field: &str) -> String {
+    let shown = |of: &str| match of {
+        "id" => "name".to_owned(),
+        length if LENGTHS.iter().any(|(field, _)| *field == length) => "long".to_owned(),
+        other => other.to_owned(),
+    };
+    row_of(field).map_or_else(|| field.to_owned(), |(n, of)| format!("{STEPS}.{n}.{}", shown(of)))
+}
+
 /// Which row a field is of, and its name there.
 fn row_of(name: &str) -> Option<(usize, &str)> {
     let (n, field) = name.strip_prefix(STEPS)?.strip_prefix('.')?.split_once('.')?;

@@ -3,8 +3,11 @@
 
 use serde_json::{Map, Value, json};
 
+use super::cells::read_number;
+use super::range::{Days, sent_half_day};
 use super::widget::{Widget, widget};
-use super::{definition, range};
+use super::yearly::{in_order, sent_hours, sent_place, sent_power, sent_season};
+use super::{after, definition};
 use crate::request::sent::Fields;
 
 /// One of the book's objects from a form. What the form does not show of it stays: fields of one's own.
@@ -22,7 +25,7 @@ pub fn take(of: &str, was: &Value, prefix: &str, sent: &Fields) -> Map<String, V
         let back = || was.get(name).filter(|was| was.is_null()).cloned();
         let taken = one(&widget, was.get(name), &at, sent).or_else(back);
         // A list that has to be said is said to be empty: a person may have no skill.
-        let none_of = || (matches!(widget, Widget::Lines) && required(of, name)).then(|| json!([]));
+        let none_of = || (matches!(widget, Widget::Tags(_)) && required(of, name)).then(|| json!([]));
         let taken = taken.or_else(none_of);
         let says_nothing = was.get(name).is_none() && taken.as_ref().is_some_and(|taken| schema["default"] == *taken);
         match taken.filter(|_| !says_nothing) {
@@ -46,8 +49,8 @@ fn one(widget: &Widget, was: Option<&Value>, name: &str, sent: &Fields) -> Optio
     let given = Some(text).filter(|text| !text.is_empty());
     match widget {
         Widget::Text => given.map(|text| text.replace("\r\n", "\n").into()),
-        Widget::Date | Widget::Word(_) | Widget::One(_) => given.map(Value::from),
-        Widget::Number { whole } => given.map(|text| number(text, *whole)),
+        Widget::Date | Widget::Zone | Widget::Word(_) | Widget::One(_) => given.map(Value::from),
+        Widget::Number { whole } => given.map(|text| read_number(text, *whole)),
         Widget::Tick { default } => {
             let yes = sent.ticked(name);
             (yes != *default || was.is_some()).then(|| yes.into())
@@ -57,25 +60,34 @@ fn one(widget: &Widget, was: Option<&Value>, name: &str, sent: &Fields) -> Optio
             "false" => Some(false.into()),
             _ => None,
         },
-        Widget::Lines => some(text.lines().map(str::trim).filter(|line| !line.is_empty()).map(Value::from)),
-        Widget::Range => given.map(|text| range::read(text, was.map_or(&[], std::slice::from_ref))),
+        Widget::Texts => some(rows(name, sent).filter_map(|n| {
+            let text = sent.get(&format!("{name}.{n}.is"));
+            (!text.is_empty()).then(|| text.into())
+        })),
+        Widget::HalfDay => sent_half_day(sent, name),
+        Widget::Range => Days::sent(sent, name).value(was.map_or(&[], std::slice::from_ref)),
         Widget::Ranges => {
             let was = was.and_then(Value::as_array).map_or(&[][..], Vec::as_slice);
-            some(text.lines().map(str::trim).filter(|line| !line.is_empty()).map(|line| range::read(line, was)))
+            some(rows(name, sent).filter_map(|n| Days::sent(sent, &format!("{name}.{n}")).value(was)))
         }
+        Widget::Season => sent_season(sent, name),
+        Widget::Seasons => some(rows(name, sent).filter_map(|n| sent_season(sent, &format!("{name}.{n}")))),
+        Widget::Hours => some((0..2).filter_map(|n| sent_hours(sent, &format!("{name}.{n}")))),
+        Widget::PowerFrom => sent_power(sent, name),
         // `true` is one, and stays so written.
         Widget::Power => match (given, was) {
             (Some("1"), Some(Value::Bool(true))) => Some(true.into()),
             (None, Some(Value::Bool(false))) => Some(false.into()),
-            (given, _) => given.map(|text| number(text, true)),
+            (given, _) => given.map(|text| read_number(text, true)),
         },
-        Widget::Coordinates => {
-            given.map(|text| text.split(',').map(|part| number(part.trim(), false)).collect::<Vec<_>>().into())
+        Widget::Coordinates => sent_place(sent, name),
+        Widget::After => after::sent(name, rows(name, sent), sent, was),
+        Widget::Words(_) | Widget::Any(_) => listed(sent.all(name).map(str::to_owned).collect(), was),
+        Widget::Tags(_) => {
+            let more = format!("{name}.more");
+            let all = sent.all(name).chain(sent.all(&more)).filter(|of| !of.is_empty());
+            listed(all.map(str::to_owned).collect(), was)
         }
-        Widget::After => after(text, was),
-        // That there are none may have been said, and stays.
-        Widget::Words(_) | Widget::Any(_) => some(sent.all(name).map(Value::from))
-            .or_else(|| was.filter(|was| was.as_array().is_some_and(Vec::is_empty)).cloned()),
         Widget::Group(of) => {
             let value = take(of, was.unwrap_or(&Value::Null), name, sent);
             (!value.is_empty()).then(|| value.into())
@@ -100,47 +112,15 @@ fn rows(name: &str, sent: &Fields) -> impl Iterator<Item = usize> {
     all.into_iter()
 }
 
+/// What was chosen, in the order in which it stood; that there are none may have been said, and stays.
+fn listed(chosen: Vec<String>, was: Option<&Value>) -> Option<Value> {
+    some(in_order(chosen, was).into_iter().map(Value::from))
+        .or_else(|| was.filter(|was| was.as_array().is_some_and(Vec::is_empty)).cloned())
+}
+
 fn some(values: impl Iterator<Item = Value>) -> Option<Value> {
     let all: Vec<Value> = values.collect();
     (!all.is_empty()).then(|| all.into())
-}
-
-/// A number where it is one.
-fn number(text: &str, whole: bool) -> Value {
-    if let Ok(number) = text.parse::<i64>() {
-        return number.into();
-    }
-    match text.parse::<f64>() {
-        Ok(number) if !whole && number.is_finite() => json!(number),
-        _ => text.into(),
-    }
-}
-
-/// `seal; wait 2; within 4`, one a line; `none` is free, nothing is the step before.
-fn after(text: &str, was: Option<&Value>) -> Option<Value> {
-    let lines: Vec<&str> = text.lines().map(str::trim).filter(|line| !line.is_empty()).collect();
-    if let ["none"] = lines.as_slice() {
-        return Some(json!([]));
-    }
-    some(lines.into_iter().map(|line| {
-        let mut parts = line.split(';').map(str::trim);
-        let step = parts.next().unwrap_or_default();
-        let known = was.and_then(Value::as_array).into_iter().flatten().find(|of| of["step"] == step);
-        let mut link = known.and_then(Value::as_object).cloned().unwrap_or_default();
-        link.shift_remove("wait_half_days");
-        link.shift_remove("within_half_days");
-        link.insert("step".to_owned(), step.into());
-        for part in parts {
-            let (field, n) = match part.split_once(' ') {
-                Some(("wait", n)) => ("wait_half_days", n),
-                Some(("within", n)) => ("within_half_days", n),
-                // Told by the reader, as no step of that name is.
-                _ => return line.into(),
-            };
-            link.insert(field.to_owned(), number(n.trim(), true));
-        }
-        if link.len() == 1 { step.into() } else { link.into() }
-    }))
 }
 
 #[cfg(test)]
@@ -161,7 +141,10 @@ mod tests {
                 Input::Several(all) => {
                     all.iter().filter(|(_, _, on)| *on).map(|(id, _, _)| (field.name.clone(), id.clone())).collect()
                 }
-                Input::Group(fields) => filled(fields),
+                Input::Group(fields) | Input::Row(fields) => filled(fields),
+                Input::Rows(first, rows) => {
+                    filled(first).into_iter().chain(rows.iter().flat_map(|row| filled(row))).collect()
+                }
                 Input::List(_, rows) => rows.iter().flat_map(|row| filled(row)).collect(),
             })
             .collect()
@@ -233,23 +216,17 @@ mod tests {
         let fields = sent(&[
             ("id", "a"),
             ("people", "two"),
-            ("skills", "foam\n\n air sealing "),
-            ("away.0.on", "2026-12-07"),
+            ("skills", "foam"),
+            ("skills.more", " air sealing "),
+            ("away.0.on.from", "2026-12-07"),
             ("away.3.people", "1"),
-            ("away.4.on", "x"),
+            ("away.4.on.from", "x"),
             ("away.4.remove", "on"),
             ("own", "on"),
         ]);
         let taken = take("Crew", &json!({ "x_mine": 1 }), "", &fields);
         let expected = json!({ "x_mine": 1, "id": "a", "people": "two", "skills": ["foam", "air sealing"], "away": [{ "on": "2026-12-07" }, { "people": 1 }] });
         assert_eq!(Value::Object(taken), expected);
-        assert_eq!(
-            after("seal\n other/step; wait 2; within 4", None),
-            Some(json!(["seal", { "step": "other/step", "wait_half_days": 2, "within_half_days": 4 }]))
-        );
-        assert_eq!(
-            (after("none", None), after(" \n", None), number("1.50", false), number("1.5", true)),
-            (Some(json!([])), None, json!(1.5), json!("1.5"))
-        );
+        assert_eq!((read_number("1.50", false), read_number("1.5", true)), (json!(1.5), json!("1.5")));
     }
 }

@@ -1,11 +1,14 @@
 //! From a field's schema to how it is filled in.
 
 use serde_json::Value;
+use yardless_edit::spoken::refers_to;
 
 use super::definition;
 
 /// The steps of the job whose form it is, where a list of the book would be named.
 pub const STEPS: &str = "steps";
+/// The ways of the step whose fields they are, likewise.
+pub const WAYS: &str = "ways";
 
 /// How a field is filled in, before there is a value.
 #[derive(Clone, Debug, PartialEq)]
@@ -16,12 +19,24 @@ pub enum Widget {
     Date,
     /// A number; whole ones alone.
     Number { whole: bool },
-    /// Entries, a line each.
-    Lines,
-    /// A range of half-days.
+    /// Texts, a row each.
+    Texts,
+    /// A half-day: a date, and which half of it.
+    HalfDay,
+    /// A range of half-days: from and to.
     Range,
-    /// Ranges of half-days, a line each.
+    /// Ranges of half-days, a row each.
     Ranges,
+    /// A time of the year.
+    Season,
+    /// Times of the year, a row each.
+    Seasons,
+    /// Hours on the clock, of morning and afternoon.
+    Hours,
+    /// A date from which there is power, or never.
+    PowerFrom,
+    /// A time zone.
+    Zone,
     /// Units that give power: a number, or yes.
     Power,
     /// Yes or no, and which where nothing is said.
@@ -36,6 +51,8 @@ pub enum Widget {
     One(&'static str),
     /// Any of what a list of the book has.
     Any(&'static str),
+    /// Any of what a list of the book has, and others that are typed.
+    Tags(&'static str),
     /// Latitude and longitude.
     Coordinates,
     /// The steps before, which may also be none on purpose.
@@ -50,23 +67,25 @@ pub enum Widget {
 pub fn widget(of: &str, field: &str, schema: &Value) -> Option<Widget> {
     let named = match (of, field) {
         (_, "note") => Widget::Text,
-        ("Job" | "Equipment", "place") | ("Equipment", "hire_place") | ("Drive", "from" | "to") => {
-            Widget::One("places")
-        }
-        ("Step" | "StepWay", "needs_power") => Widget::Power,
-        ("Job", "rank") => Widget::One("ranks"),
-        ("Place", "road") => Widget::One("roads"),
-        ("Truck" | "Fixed" | "DoneStep" | "Progress", "crew") => Widget::One("crews"),
-        ("Step", "skill") | ("Skill", "id") => Widget::One("skills"),
-        ("Need" | "Parked", "kind") => Widget::One("kinds"),
         ("Parked", "from" | "to") => Widget::One(STEPS),
-        ("Parked" | "Progress", "units") => Widget::Any("equipment"),
-        ("Weather", "at") => Widget::Any("places"),
+        ("Fixed" | "DoneStep" | "Progress", "way") => Widget::One(WAYS),
+        ("Crew", "skills") => Widget::Tags("skills"),
+        ("Equipment", "kinds") => Widget::Tags("kinds"),
+        ("Step" | "StepWay", "needs_power") => Widget::Power,
+        ("ShopFacts", "time_zone") => Widget::Zone,
+        ("ShopFacts", "hours") => Widget::Hours,
         ("Step", "after") => Widget::After,
         // Nothing said of a job: as the shop says.
         ("Weather", "storm" | "no_travel" | "rain") | ("Job", "in_part") => Widget::Said,
         ("Place", "at") => Widget::Coordinates,
-        _ => return of_schema(schema),
+        _ => {
+            let widget = of_schema(schema)?;
+            return Some(match (refers_to(of, field), widget) {
+                (Some(list), Widget::Texts) => Widget::Any(list),
+                (Some(list), _) => Widget::One(list),
+                (None, widget) => widget,
+            });
+        }
     };
     Some(named)
 }
@@ -94,18 +113,26 @@ fn of_schema(schema: &Value) -> Option<Widget> {
         "boolean" => Some(Widget::Tick { default: schema["default"] == true }),
         "integer" => Some(Widget::Number { whole: true }),
         "number" => Some(Widget::Number { whole: false }),
-        "string" if schema["format"] == "date" => Some(Widget::Date),
-        "string" => Some(Widget::Text),
+        "string" => Some(match schema["format"].as_str() {
+            Some("date") => Widget::Date,
+            Some("half-day") => Widget::HalfDay,
+            Some("season") => Widget::Season,
+            Some("power-from") => Widget::PowerFrom,
+            _ => Widget::Text,
+        }),
         "array" => {
             let items = schema.get("items")?;
             if is_range(items) {
                 return Some(Widget::Ranges);
             }
+            if of_schema(items) == Some(Widget::Season) {
+                return Some(Widget::Seasons);
+            }
             let target = items.get("$ref").and_then(Value::as_str).and_then(|of| of.rsplit('/').next());
             match target.map(|of| (of, definition(of))) {
                 Some((of, target)) if target["type"] == "object" => Some(Widget::List(of.to_owned())),
                 Some((_, target)) if words(target).is_some() => Some(Widget::Words(words(target)?)),
-                _ => Some(Widget::Lines),
+                _ => Some(Widget::Texts),
             }
         }
         _ => None,
