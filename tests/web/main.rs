@@ -14,3 +14,4 @@ mod people;
 mod planning;
 mod service;
 mod sheets;
+mod wish;

@@ -21,8 +21,9 @@ const OF_READERS: [&str; 14] = [
     "/questions",
     "/api/book",
 ];
-const OF_OWNERS: [&str; 8] = [
+const OF_OWNERS: [&str; 9] = [
     "/plan",
+    "/wish",
     "/given-out/1",
     "/changes",
     "/changes/1",

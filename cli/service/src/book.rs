@@ -1,6 +1,6 @@
 //! Forms for the parts of the book: one that stands alone, and a member of a list, new or there already.
 
-mod besides;
+pub mod besides;
 pub mod form;
 mod formula;
 mod job_list;

@@ -4,9 +4,11 @@ pub mod asking;
 pub mod measures;
 pub mod planning;
 pub mod queue;
+pub mod shelf;
 pub mod standing;
 pub mod turns;
 pub mod under_way;
+pub mod wish;
 
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
@@ -19,6 +21,7 @@ use tokio::sync::Semaphore;
 use tokio::task::spawn_blocking;
 use tokio::time::timeout;
 use tokio_stream::StreamExt;
+use yardless_ask::Answered;
 use yardless_book::half_day::HalfDay;
 
 use crate::gate::throttle::Throttle;
@@ -28,8 +31,10 @@ use asking::Asking;
 use measures::Measures;
 use planning::Planning;
 use queue::{Permit, Queue};
+use shelf::Shelf;
 use standing::Standing;
 use turns::Turns;
+use wish::Wish;
 
 /// What the command line decides.
 #[derive(Clone, Debug, Default)]
@@ -73,7 +78,9 @@ pub struct Desk {
     /// Whose question is answered next.
     pub turns: Turns,
     /// Questions that pages wait for.
-    pub questions: Asking,
+    pub questions: Asking<Answered>,
+    /// Wishes of callers, until a date is taken for them.
+    pub wishes: Shelf<Wish>,
     reading: Queue,
     changing: Queue,
     large: Queue,
@@ -101,6 +108,7 @@ impl Desk {
             hashing: Arc::new(Semaphore::new(1)),
             turns: Turns::default(),
             questions: Asking::default(),
+            wishes: Shelf::default(),
             reading: Queue::new(READING.0, READING.1, READING.2),
             changing: Queue::new(CHANGING.0, CHANGING.1, CHANGING.2),
             large: Queue::new(LARGE.0, LARGE.1, LARGE.2),

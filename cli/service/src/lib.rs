@@ -27,6 +27,7 @@ mod sheets;
 mod shown;
 mod sign_in;
 pub mod store;
+mod wish;
 mod words;
 
 pub use desk::{Desk, Settings};
@@ -75,6 +76,11 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .route("/questions/{question}", get(questions::page::answer))
         .route("/questions/{question}/live", get(questions::ask::live))
         .route("/questions/{question}/stop", post(questions::ask::stop))
+        .route("/wish", get(wish::page::form).post(wish::page::asked))
+        .route("/wish/{name}", get(wish::page::dates))
+        .route("/wish/{name}/live", get(wish::page::live))
+        .route("/wish/{name}/stop", post(wish::page::stop))
+        .route("/wish/{name}/take", post(wish::take::take))
         .route("/changes", get(changes::list))
         .route("/changes/{number}", get(changes::one))
         .route("/changes/{number}/undo", post(changes::undo))

@@ -52,7 +52,7 @@ pub use crew_table::CrewTable;
 pub use foot::not_planned;
 pub use free_units::FreeUnits;
 pub use in_short::to_ask;
-pub use offers::{offers, offers_json};
+pub use offers::{OfferRow, offer_rows, offers, offers_json};
 pub use reports::{AlertFile, ReportSheet, ahead, easing, end, event_table};
 pub use sheet::{Sheet, whole};
 pub use to_tell::{ToTell, crews_to_tell, customers_to_tell, told_otherwise};

@@ -127,11 +127,16 @@ impl Standing {
 
     /// What a question is asked of: the plan given out from a half-day on.
     pub fn asked(&self, now: HalfDay) -> Result<Asked, Refusal> {
+        self.asked_over(self.book.clone(), now)
+    }
+
+    /// The same over another text of the book.
+    pub fn asked_over(&self, book: BookFile, now: HalfDay) -> Result<Asked, Refusal> {
         let Some(given) = &self.plan else {
             return Err(self.unread().map_or_else(Refusal::no_plan, Refusal::clone));
         };
         let begins = given.file.plan.now.unwrap_or_else(|| given.file.horizon.half_day(0));
-        Ok(Asked::new(self.book.clone(), given.file.clone(), Called::GivenOut, Some(now.max(begins)))?)
+        Ok(Asked::new(book, given.file.clone(), Called::GivenOut, Some(now.max(begins)))?)
     }
 }
 
