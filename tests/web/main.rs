@@ -14,4 +14,5 @@ mod people;
 mod planning;
 mod service;
 mod sheets;
+mod step;
 mod wish;

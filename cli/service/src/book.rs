@@ -3,6 +3,7 @@
 pub mod besides;
 pub mod form;
 mod formula;
+pub mod history;
 mod job_list;
 pub mod jobs;
 pub mod keep;

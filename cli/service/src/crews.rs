@@ -26,6 +26,7 @@ use crate::request::who::{Reads, Signed, Who};
 use crate::sheets::{Holds, around, week_of};
 use crate::shown::frame::{Frame, escaped, on_to, sheet};
 use crate::shown::refused;
+use crate::step::planned::{counted_in, how_far, whole};
 use crate::store::token;
 
 #[derive(Template)]
@@ -201,18 +202,8 @@ fn steps(standing: &Standing, crew: &str, (first, last): (HalfDay, HalfDay)) -> 
             let job = book.jobs.iter().find(|job| job.id == row.job)?;
             let step = job.steps.iter().find(|step| step.id == row.step)?;
             let name = |id: &str, name: &Option<String>| name.clone().unwrap_or_else(|| id.to_owned());
-            let way = step.way(Some(&row.way)).and_then(|n| step.ways.as_ref()?.get(n));
-            let hours = way.map_or(step.labor_hours.is_some(), |way| way.labor_hours.is_some());
-            let unit = if hours { "labor hours" } else { "half-days" };
-            let state = match (&step.done, &step.progress) {
-                (Some(_), _) => "done".to_owned(),
-                (None, Some(progress)) => {
-                    let place = book.places.iter().find(|place| place.id == job.place);
-                    let away = step.between_spans(place.and_then(|place| place.power_from));
-                    format!("begun, {} {unit} left{}", progress.left, if away { ", to be come back to" } else { "" })
-                }
-                (None, None) => "planned".to_owned(),
-            };
+            let unit = counted_in(step, &row.way);
+            let state = how_far(book, job, step, unit);
             let helpers = helpers(book, step, row);
             let helped: Vec<String> =
                 helpers.iter().filter(|(_, _, does)| *does).map(|(_, name, _)| name.clone()).collect();
@@ -273,7 +264,8 @@ pub async fn note(
 /// Most characters of what is left.
 const LONGEST_NUMBER: usize = 12;
 
-fn told(desk: &Desk, who: &Who, crew: &str, fields: &Fields) -> Result<(), Refusal> {
+/// Keeps what a form says of a step of a crew.
+pub fn told(desk: &Desk, who: &Who, crew: &str, fields: &Fields) -> Result<(), Refusal> {
     let (step, says) = (fields.get("step").to_owned(), fields.get("says"));
     let standing = desk.book()?;
     let mut rows = standing.plan.iter().flat_map(|given| &given.file.plan.steps);
@@ -336,10 +328,7 @@ fn may_be_told(standing: &Standing, of: &str, says: &str, left: &str, now: HalfD
         let says = format!("That step is planned for {}, and nothing is said of it before.", half(row.start));
         return Err(Refusal::input("web::early", says, "The owner can change the plan or the book."));
     }
-    let way = step.way(Some(&row.way)).and_then(|n| step.ways.as_ref()?.get(n));
-    let (hours, half_days) = way.map_or((step.labor_hours, step.half_days), |way| (way.labor_hours, way.half_days));
-    let whole = hours.or(half_days.map(f64::from));
-    if let (Ok(left), Some(whole)) = (left.parse::<f64>(), whole.filter(|_| says == "left"))
+    if let (Ok(left), Some(whole)) = (left.parse::<f64>(), whole(step, &row.way).filter(|_| says == "left"))
         && left > whole
     {
         let says = format!("{left} are left, and the whole step is {whole}.");

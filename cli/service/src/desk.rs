@@ -2,6 +2,7 @@
 
 pub mod asking;
 pub mod measures;
+pub mod moved;
 pub mod planning;
 pub mod queue;
 pub mod shelf;
@@ -29,6 +30,7 @@ use crate::refusal::Refusal;
 use crate::store::{Kind, Store};
 use asking::Asking;
 use measures::Measures;
+use moved::{MoveOutcome, Moved};
 use planning::Planning;
 use queue::{Permit, Queue};
 use shelf::Shelf;
@@ -79,6 +81,10 @@ pub struct Desk {
     pub turns: Turns,
     /// Questions that pages wait for.
     pub questions: Asking<Answered>,
+    /// Moves of steps that pages wait for.
+    pub moves: Asking<MoveOutcome>,
+    /// Those that are to be decided on.
+    pub moved: Shelf<Moved>,
     /// Wishes of callers, until a date is taken for them.
     pub wishes: Shelf<Wish>,
     reading: Queue,
@@ -108,6 +114,8 @@ impl Desk {
             hashing: Arc::new(Semaphore::new(1)),
             turns: Turns::default(),
             questions: Asking::default(),
+            moves: Asking::default(),
+            moved: Shelf::default(),
             wishes: Shelf::default(),
             reading: Queue::new(READING.0, READING.1, READING.2),
             changing: Queue::new(CHANGING.0, CHANGING.1, CHANGING.2),

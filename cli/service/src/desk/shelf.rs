@@ -25,9 +25,9 @@ impl<T> Default for Shelf<T> {
 
 impl<T> Shelf<T> {
     /// Lays something aside for an account.
-    pub fn put(&self, account: i64, name: String, what: T) {
+    pub fn put(&self, account: i64, name: String, what: impl Into<Arc<T>>) {
         let mut all = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        all.push_back(OnShelf { name, account, what: Arc::new(what) });
+        all.push_back(OnShelf { name, account, what: what.into() });
         if all.iter().filter(|of| of.account == account).count() > MOST_OF_ONE
             && let Some(oldest) = all.iter().position(|of| of.account == account)
         {
