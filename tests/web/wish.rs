@@ -43,10 +43,12 @@ fn date_that_is_taken_makes_the_job_with_it_once_and_plans() {
     assert_eq!(owner.book(), before, "nothing is kept before a date is taken");
     assert!(page.contains("17 Hollis Road, attic, air sealed and blown: start "), "{page}");
     let (_, row) = page.split_once("/take\">").expect("a date to take");
-    let sent = ["step", "start", "end", "form"].map(|name| (name, hidden(row, name)));
+    let sent = ["step", "start", "last", "last_start", "last_crew", "last_way", "end", "extra", "form"]
+        .map(|name| (name, hidden(row, name)));
     let taken = owner.post(&format!("{path}/take"), &sent);
     assert_eq!((taken.status, taken.head("location")), (303, "/plan"), "{}", taken.body);
-    let [(_, step), (_, start), (_, end), _] = sent;
+    let of = |name: &str| sent.iter().find(|(of, _)| *of == name).expect("it is sent").1;
+    let (step, start, end, form) = (of("step"), of("start"), of("end"), of("form"));
     let ((_, was), (_, book)) = (before, owner.book());
     let many = |book: &serde_json::Value| book["jobs"].as_array().map_or(0, Vec::len);
     assert_eq!(many(&book), many(&was) + 1);
@@ -57,6 +59,14 @@ fn date_that_is_taken_makes_the_job_with_it_once_and_plans() {
         (&job["steps"][0]["fixed"], &job["steps"][0]["told"]),
         (&json!({ "start": start }), &json!({ "from": &start[..10], "to": &start[..10] }))
     );
+    let ends =
+        job["steps"].as_array().and_then(|all| all.iter().find(|step| step["id"] == of("last"))).expect("its last");
+    assert_eq!(
+        (&ends["fixed"]["start"], &ends["fixed"]["crew"], &ends["fixed"]["way"]),
+        (&json!(of("last_start")), &json!(of("last_crew")), &json!(of("last_way")))
+    );
+    let costs = of("extra").parse::<i64>().expect("cents");
+    assert!(costs < 10_000 || job["late_day"].as_i64().is_some_and(|late| late * 100 > costs), "{job}");
     let place = book["places"].as_array().and_then(|all| all.last()).expect("a place");
     assert_eq!((&place["address"], &place["id"]), (&json!("17 Hollis Road"), &job["place"]));
     assert!(book["drives"].as_array().is_some_and(|all| all.contains(&json!({
@@ -65,11 +75,11 @@ fn date_that_is_taken_makes_the_job_with_it_once_and_plans() {
     // Sent twice it is taken once; for another date the wish is over.
     assert_eq!(owner.post(&format!("{path}/take"), &sent).status, 303);
     assert_eq!(many(&owner.book().1), many(&was) + 1);
-    let other = [("step", "seal"), ("start", "2027-01-04 am"), ("end", "2027-01-05 pm"), ("form", sent[3].1)];
+    let other = [("start", "2027-01-04 am"), ("last_start", "2027-01-05 am"), ("end", "2027-01-05 pm"), ("extra", "0")];
+    let other = [&other[..], &[("step", "seal"), ("last", "blow"), ("form", form)]].concat();
     assert_eq!(owner.post(&format!("{path}/take"), &other).status, 409);
     // The plan that is being made keeps the date.
-    let seen = owner.post("/plan/stop", &[]);
-    assert_eq!((seen.status, &found(&owner)["state"]), (303, &json!("found")));
+    assert_eq!(found(&owner)["state"], "found");
     let page = owner.get("/plan").body;
     let given = owner.post("/plan/give-out", &[("number", hidden(&page, "number"))]);
     assert_eq!(given.status, 303, "{}", given.body);
@@ -77,6 +87,8 @@ fn date_that_is_taken_makes_the_job_with_it_once_and_plans() {
     let rows = plan["plan"]["steps"].as_array().expect("rows");
     let row = rows.iter().find(|row| row["job"] == job["id"] && row["step"] == "seal");
     assert_eq!(row.expect("it is planned")["start"], start);
+    let ends = rows.iter().filter(|row| row["job"] == job["id"]).filter_map(|row| row["end"].as_str()).max();
+    assert_eq!(ends, Some(end), "and the finish that was offered");
 }
 
 #[test]
@@ -90,7 +102,8 @@ fn wish_may_be_for_what_another_job_is_and_takes_nothing_of_that_jobs_own() {
     let page = dates(&owner, &path).body;
     assert!(page.contains("Take this date"), "{page}");
     let (_, row) = page.split_once("/take\">").expect("a date to take");
-    let sent = ["step", "start", "end", "form"].map(|name| (name, hidden(row, name)));
+    let sent = ["step", "start", "last", "last_start", "last_crew", "last_way", "end", "extra", "form"]
+        .map(|name| (name, hidden(row, name)));
     assert_eq!(owner.post(&format!("{path}/take"), &sent).status, 303);
     let (_, book) = owner.book();
     let job = book["jobs"].as_array().and_then(|all| all.last()).expect("a job");
@@ -151,10 +164,13 @@ fn wish_is_the_owners_who_asked_and_is_taken_with_a_date_only() {
     let before = owner.book();
     let take = format!("{path}/take");
     for (step, start, status) in [("seal", "soon", 422), ("seal", "", 422), ("paint", "2026-12-21 am", 422)] {
-        let sent = [("step", step), ("start", start), ("end", "2026-12-22 pm")];
+        let sent = [("step", step), ("start", start), ("last", "blow"), ("last_start", "2026-12-22 am")];
+        let sent = [&sent[..], &[("end", "2026-12-22 pm"), ("extra", "0")]].concat();
         assert_eq!(owner.post(&take, &sent).status, status, "{step} {start}");
     }
-    let sent = [("step", "seal"), ("start", "2026-12-21 am"), ("end", "2026-12-22 pm")];
+    let sent = [("step", "seal"), ("start", "2026-12-21 am"), ("last", "blow"), ("last_start", "2026-12-22 am")];
+    assert_eq!(owner.post(&take, &sent).status, 422, "no end");
+    let sent = [&sent[..], &[("end", "2026-12-22 pm"), ("extra", "0")]].concat();
     assert_eq!((other.post(&take, &sent).status, reader.post(&take, &sent).status), (409, 403));
     assert_eq!(owner.post("/wish/never/take", &sent).status, 409);
     assert_eq!(owner.post(&format!("{path}/stop"), &[]).head("location"), format!("{path}?stopped=1"));

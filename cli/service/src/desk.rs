@@ -49,6 +49,9 @@ pub struct Settings {
     pub beside: Option<PathBuf>,
 }
 
+/// Wishes, and plans with a step elsewhere, that are kept of one account.
+const WISHES: usize = 16;
+const PLANS: usize = 4;
 /// Bytes of a request that is read where it comes in.
 const SMALL: usize = 128 * 1024;
 /// Places for what reads, and how many wait for one, for how long.
@@ -115,8 +118,8 @@ impl Desk {
             turns: Turns::default(),
             questions: Asking::default(),
             moves: Asking::default(),
-            moved: Shelf::default(),
-            wishes: Shelf::default(),
+            moved: Shelf::for_each(PLANS),
+            wishes: Shelf::for_each(WISHES),
             reading: Queue::new(READING.0, READING.1, READING.2),
             changing: Queue::new(CHANGING.0, CHANGING.1, CHANGING.2),
             large: Queue::new(LARGE.0, LARGE.1, LARGE.2),

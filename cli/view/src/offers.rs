@@ -7,6 +7,7 @@ use yardless_answer::{Given, JobChance, Offer, Offers, Seasons, chances, varies}
 use yardless_book::Job;
 use yardless_book::half_day::HalfDay;
 use yardless_book::money::Cents;
+use yardless_plan::StepRow;
 
 use super::chances::of_all;
 use super::told::Told;
@@ -18,10 +19,14 @@ const SEASONS: Seasons = Seasons { count: 2_000, seed: 1 };
 /// A date that can be taken: from when to when, and in words what it costs and takes.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct OfferRow {
-    /// The step of the job with which it begins, of those that have not begun.
-    pub step: String,
-    /// When that starts.
-    pub start: HalfDay,
+    /// The step of the job that begins it, of those that have not begun, and when.
+    pub first: (String, HalfDay),
+    /// The one that ends last, and when that begins.
+    pub last: (String, HalfDay),
+    /// By which crew, and in which way, that is.
+    pub last_by: (String, String),
+    /// What the date costs more than the cheapest.
+    pub extra: Cents,
     /// When the job ends.
     pub end: HalfDay,
     /// What it costs more than the cheapest date; `-`: nothing.
@@ -37,7 +42,7 @@ pub struct OfferRow {
 impl OfferRow {
     /// The half-day in which the job starts, in words.
     pub fn starts(&self) -> String {
-        half(self.start)
+        half(self.first.1)
     }
     /// The half-day in which it ends.
     pub fn ends(&self) -> String {
@@ -50,10 +55,24 @@ pub fn offer_rows(given: &Given, job: &Job, found: &Offers) -> Vec<OfferRow> {
     let row = |row: &Offer| {
         let chance = chance(found, job, row).map_or(String::new(), |chance| of_all(chance.by(row.end.date())));
         let costs = if row.extra == Cents::ZERO { "-".to_owned() } else { format!("${}", row.extra) };
-        let begins = row.plan.steps.iter().filter(|step| step.job == job.id && step.start >= given.now());
-        let begins = begins.min_by_key(|step| step.start);
-        let (step, start) = begins.map_or((String::new(), row.start), |step| (step.step.clone(), step.start));
-        OfferRow { step, start, end: row.end, costs, chance, moved: row.moved, takes: takes(given, row) }
+        let steps = || row.plan.steps.iter().filter(|step| step.job == job.id && step.start >= given.now());
+        let of = |step: Option<&StepRow>| {
+            step.map_or_else(|| (String::new(), row.start), |step| (step.step.clone(), step.start))
+        };
+        // Of a step in two spans the first is what it begins with.
+        let ends = steps().max_by_key(|step| step.end).map(|last| &last.step);
+        let last = ends.and_then(|last| steps().filter(|step| step.step == *last).min_by_key(|step| step.start));
+        OfferRow {
+            first: of(steps().min_by_key(|step| step.start)),
+            last: of(last),
+            last_by: last.map_or_else(Default::default, |step| (step.crew.clone(), step.way.clone())),
+            extra: row.extra,
+            end: row.end,
+            costs,
+            chance,
+            moved: row.moved,
+            takes: takes(given, row),
+        }
     };
     found.rows.iter().map(row).collect()
 }

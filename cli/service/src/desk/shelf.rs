@@ -4,12 +4,12 @@
 use std::collections::VecDeque;
 use std::sync::{Arc, Mutex, PoisonError};
 
-/// Most that are kept, and most of one account: the oldest go.
-const MOST: usize = 64;
-const MOST_OF_ONE: usize = 16;
-
-/// Things laid aside, each under a name that nobody guesses.
-pub struct Shelf<T>(Mutex<VecDeque<OnShelf<T>>>);
+/// Things laid aside, each under a name that nobody guesses; at most so many of one account, and four times as many of all:
+/// the oldest go.
+pub struct Shelf<T> {
+    of_one: usize,
+    all: Mutex<VecDeque<OnShelf<T>>>,
+}
 
 struct OnShelf<T> {
     name: String,
@@ -17,30 +17,29 @@ struct OnShelf<T> {
     what: Arc<T>,
 }
 
-impl<T> Default for Shelf<T> {
-    fn default() -> Self {
-        Self(Mutex::default())
-    }
-}
-
 impl<T> Shelf<T> {
+    /// With room for so many of one account.
+    pub fn for_each(of_one: usize) -> Self {
+        Self { of_one, all: Mutex::new(VecDeque::new()) }
+    }
+
     /// Lays something aside for an account.
     pub fn put(&self, account: i64, name: String, what: impl Into<Arc<T>>) {
-        let mut all = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut all = self.all.lock().unwrap_or_else(PoisonError::into_inner);
         all.push_back(OnShelf { name, account, what: what.into() });
-        if all.iter().filter(|of| of.account == account).count() > MOST_OF_ONE
+        if all.iter().filter(|of| of.account == account).count() > self.of_one
             && let Some(oldest) = all.iter().position(|of| of.account == account)
         {
             all.remove(oldest);
         }
-        if all.len() > MOST {
+        if all.len() > 4 * self.of_one {
             all.pop_front();
         }
     }
 
     /// What an account has laid aside under a name.
     pub fn get(&self, account: i64, name: &str) -> Option<Arc<T>> {
-        let all = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let all = self.all.lock().unwrap_or_else(PoisonError::into_inner);
         all.iter().find(|of| of.account == account && of.name == name).map(|of| Arc::clone(&of.what))
     }
 }
@@ -51,15 +50,16 @@ mod tests {
 
     #[test]
     fn each_account_has_its_own_and_the_oldest_go_first() {
-        let shelf = Shelf::default();
-        for n in 0..=MOST_OF_ONE {
+        let shelf = Shelf::for_each(3);
+        for n in 0..=3 {
             shelf.put(1, format!("a{n}"), n);
         }
         assert_eq!((shelf.get(1, "a0"), shelf.get(1, "a1").as_deref()), (None, Some(&1)));
         assert_eq!(shelf.get(2, "a1"), None, "another one's");
-        for account in 2..=MOST as i64 {
+        for account in 2..=11 {
             shelf.put(account, "b".to_owned(), 0);
         }
-        assert_eq!((shelf.get(1, "a1"), shelf.get(MOST as i64, "b").as_deref()), (None, Some(&0)));
+        let kept = (shelf.get(1, "a1"), shelf.get(1, "a2").as_deref(), shelf.get(11, "b").as_deref());
+        assert_eq!(kept, (None, Some(&2), Some(&0)));
     }
 }

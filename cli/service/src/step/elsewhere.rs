@@ -171,7 +171,7 @@ pub async fn show(
         Ok(target) => {
             let (at, asker) = (Arc::clone(&desk), who.clone());
             let looked_for = async move {
-                in_turn(&at, &asker, ("move", true), move |desk, cancel| moved(desk, &target, cancel)).await
+                in_turn(&at, &asker, ("move", true), move |desk, cancel| moved(desk, &target, &cancel)).await
             };
             come_to(&desk.moves, &key, looked_for).await
         }

@@ -46,7 +46,7 @@ pub struct Target {
 }
 
 /// The plan with a step there, or why it cannot be there.
-pub fn moved(desk: &Desk, target: &Target, cancel: Arc<AtomicBool>) -> Result<MoveOutcome, Refusal> {
+pub fn moved(desk: &Desk, target: &Target, cancel: &Arc<AtomicBool>) -> Result<MoveOutcome, Refusal> {
     let standing = desk.book()?;
     let now = desk.now(&standing);
     let given = standing.plan.as_ref().ok_or_else(Refusal::no_plan)?;
@@ -65,7 +65,7 @@ pub fn moved(desk: &Desk, target: &Target, cancel: Arc<AtomicBool>) -> Result<Mo
         Ok(ready) => ready,
         Err(trouble) => return cannot(trouble),
     };
-    let mut plan = searched(&shop, &book.written.digest, kept, target, &cancel)?;
+    let mut plan = searched(&shop, &book.written.digest, kept, target, cancel)?;
     plan.so_far = so_far;
     if let Some(breach) = first(&shop, &check(&shop, &plan).breaches) {
         return Err(Refusal::ours("web::move", says(&shop, breach)));

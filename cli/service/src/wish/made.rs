@@ -3,8 +3,9 @@
 use std::collections::BTreeMap;
 
 use serde_json::{Map, Value, json};
-use yardless_book::Path;
 use yardless_book::half_day::HalfDay;
+use yardless_book::money::Cents;
+use yardless_book::{Path, USUAL};
 use yardless_edit::book_file::BookFile;
 use yardless_edit::edited;
 use yardless_edit::trouble::{Faulty, Trouble};
@@ -24,6 +25,26 @@ pub const JOB: &str = "job/";
 pub struct Wished {
     job: Value,
     place: Option<NewPlace>,
+}
+
+/// A date that was offered, and is taken.
+pub struct DateTaken {
+    /// The step that begins the job.
+    pub first: String,
+    /// When that is.
+    pub start: HalfDay,
+    /// The step that ends it.
+    pub last: String,
+    /// When that begins.
+    pub last_start: HalfDay,
+    /// The crew that does it.
+    pub last_crew: String,
+    /// The way in which it is done.
+    pub last_way: String,
+    /// When the job ends.
+    pub end: HalfDay,
+    /// What the date costs more than the cheapest.
+    pub extra: Cents,
 }
 
 /// What is wrong with a wish: by field, and beyond the fields.
@@ -75,14 +96,24 @@ impl Wished {
         self.job["name"].as_str().unwrap_or_default()
     }
 
-    /// The same with a date: the step that begins it is fixed to its half-day (W8) and told for that date (C10), and the job
-    /// is due when it is said to end. `None`: it has no such step.
-    pub fn at(mut self, step: &str, start: HalfDay, end: HalfDay) -> Option<Self> {
+    /// The same with a date. The step that begins it is told for its date (C10) and fixed to its half-day (W8), and the one
+    /// that ends it is fixed as it was offered; the job is due when it is said to end. A day late costs more than the date
+    /// does, where the `usual` price would not: else a plan would save by breaking it. `None`: it has no such steps.
+    pub fn at(mut self, date: &DateTaken, usual: Cents) -> Option<Self> {
+        let way = (date.last_way != USUAL).then_some(&date.last_way);
         let steps = self.job["steps"].as_array_mut()?;
-        let begins = steps.iter_mut().find(|of| of["id"] == step)?;
-        begins["fixed"]["start"] = start.to_string().into();
-        begins["told"] = json!({ "from": start.date(), "to": start.date() });
-        self.job["due"] = end.date().to_string().into();
+        let last = steps.iter_mut().find(|of| of["id"] == date.last)?;
+        last["fixed"] = json!({ "crew": date.last_crew, "start": date.last_start.to_string() });
+        if let Some(way) = way {
+            last["fixed"]["way"] = way.as_str().into();
+        }
+        let first = steps.iter_mut().find(|of| of["id"] == date.first)?;
+        first["fixed"]["start"] = date.start.to_string().into();
+        first["told"] = json!({ "from": date.start.date(), "to": date.start.date() });
+        self.job["due"] = date.end.date().to_string().into();
+        if date.extra >= usual {
+            self.job["late_day"] = (date.extra.0 / 100 + 1).into();
+        }
         Some(self)
     }
 

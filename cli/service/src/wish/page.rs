@@ -69,6 +69,8 @@ struct WishPage {
 struct DateRow {
     of: OfferRow,
     late: bool,
+    /// Whether it is the soonest in time for which nothing else moves.
+    first: bool,
 }
 
 impl WishPage {
@@ -188,7 +190,9 @@ pub async fn dates(
             (page.answer, page.notes) = (written(first), written(rest));
             let wanted = parse_date(sent.get("due")).ok();
             let late = |row: &OfferRow| wanted.is_some_and(|wanted| row.end.date() > wanted);
-            page.dates = answered.dates.iter().map(|row| DateRow { late: late(row), of: row.clone() }).collect();
+            let best = answered.dates.iter().position(|row| row.moved == 0 && !late(row));
+            let row = |(n, of): (usize, &OfferRow)| DateRow { late: late(of), first: Some(n) == best, of: of.clone() };
+            page.dates = answered.dates.iter().enumerate().map(row).collect();
             let book = &standing.book.written.book;
             page.assumed = answered.assumed.as_ref().map(|of| assumed_on_page(of, book));
         }

@@ -6,6 +6,7 @@ use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::Response;
 use yardless_book::half_day::HalfDay;
+use yardless_book::money::Cents;
 
 use crate::book::keep::{Change, ChangeOutcome};
 use crate::desk::Desk;
@@ -14,7 +15,7 @@ use crate::refusal::Refusal;
 use crate::request::sent::{Fields, Sent};
 use crate::request::who::Owns;
 use crate::shown::frame::on_to;
-use crate::wish::made::made;
+use crate::wish::made::{DateTaken, made};
 
 fn half_day(sent: &Fields, field: &str) -> Result<HalfDay, Refusal> {
     sent.get(field).parse().map_err(|_| {
@@ -32,17 +33,28 @@ pub async fn take(
     let Sent { who: Owns(who), fields: sent } = sent;
     let wish = desk.wishes.get(who.account.id, &name);
     let wish = wish.ok_or_else(|| Refusal::stale("That wish is not kept any more: ask for its dates again."))?;
-    let (start, end) = (half_day(&sent, "start")?, half_day(&sent, "end")?);
+    let taken = DateTaken {
+        first: sent.get("step").to_owned(),
+        start: half_day(&sent, "start")?,
+        last: sent.get("last").to_owned(),
+        last_start: half_day(&sent, "last_start")?,
+        last_crew: sent.get("last_crew").to_owned(),
+        last_way: sent.get("last_way").to_owned(),
+        end: half_day(&sent, "end")?,
+        extra: Cents(sent.number("extra")?.max(0)),
+    };
     let made = desk.change(move |desk| {
         let form = sent.form().map(str::to_owned);
         if wish.taken.get().is_some_and(|taken| *taken != form) {
             return Err(Refusal::stale("A date was taken for this wish already: its job is in the book."));
         }
         let standing = desk.book()?;
-        let wished = made(&Fields::of(wish.fields.clone()), &standing.value).at(sent.get("step"), start, end);
+        let wished = made(&Fields::of(wish.fields.clone()), &standing.value);
+        let wished = wished.at(&taken, standing.book.written.book.prices.late_day);
         let no_step = || Refusal::input("web::date", "The job has no such step.", "Ask for its dates again.");
         let wished = wished.ok_or_else(no_step)?;
-        let what = format!("Added the job {}, to begin {start} and to end by {}", wished.name(), end.date());
+        let what =
+            format!("Added the job {}, to begin {} and to end by {}", wished.name(), taken.start, taken.end.date());
         let change = Change { who: &who.account.name, what: &what, form: sent.form() };
         let kept = desk.keep(&change, standing.revision.number, |book| wished.in_book(book))?;
         if matches!(kept, ChangeOutcome::Done) {
