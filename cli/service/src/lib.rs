@@ -81,7 +81,7 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .route("/step/{job}/{step}", get(step::page::show))
         .route("/step/{job}/{step}/note", post(step::tell::note))
         .route("/step/{job}/{step}/fix", post(step::tell::fix))
-        .route("/step/{job}/{step}/move", get(step::elsewhere::show).post(step::elsewhere::do_it))
+        .route("/step/{job}/{step}/move", get(step::elsewhere::show).post(step::decided::do_it))
         .route("/step/{job}/{step}/move/live", get(step::elsewhere::live))
         .route("/step/{job}/{step}/move/stop", post(step::elsewhere::stop))
         .route("/wish", get(wish::page::form).post(wish::page::asked))

@@ -1,4 +1,4 @@
-//! Moving a step: where to, what that takes, and doing it.
+//! Moving a step: where to, and what that takes.
 
 use std::sync::Arc;
 
@@ -9,16 +9,13 @@ use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
 use yardless_book::half_day::HalfDay;
 use yardless_book::money::Cents;
-use yardless_edit::plan_file;
 use yardless_view::{ReadOn, assumed_on_page, changed, half};
 
-use crate::book::keep::Change;
 use crate::desk::Desk;
 use crate::desk::asking::Key;
 use crate::desk::moved::{MoveOutcome, Moved};
 use crate::desk::standing::Standing;
 use crate::gate::room::Place;
-use crate::given_out;
 use crate::questions::answer::in_turn;
 use crate::questions::ask::{AskOutcome, come_to, how_it_stands};
 use crate::refusal::Refusal;
@@ -29,8 +26,8 @@ use crate::shown::frame::{Frame, escaped, html, on_to};
 use crate::shown::refused;
 use crate::step::moving::{MOVE, Target, moved};
 use crate::step::page::Opened;
-use crate::step::planned::{Planned, crew_name};
-use crate::store::{Added, Kind, token};
+use crate::step::planned::Planned;
+use crate::store::token;
 
 /// Where to, as the address has it.
 #[derive(Clone, Debug, Default, Deserialize)]
@@ -239,41 +236,4 @@ pub async fn stop(
         search.stop();
     }
     Ok(on_to(&format!("/step/{}/{}/move?stopped=1&{}", escaped(&of.0), escaped(&of.1), query(&to))))
-}
-
-/// Fixes the step where it was looked at, and gives the plan out that was found.
-pub async fn do_it(
-    State(desk): State<Arc<Desk>>,
-    Path(of): Path<(String, String)>,
-    sent: Sent<Owns>,
-) -> Result<Response, Refusal> {
-    let Sent { who: Owns(who), fields } = sent;
-    let found = desk.moved.get(who.account.id, fields.get("found")).filter(|found| found.of == of);
-    let found = found.ok_or_else(|| Refusal::stale("That plan is not kept any more: look for it again."))?;
-    let given = desk.change(move |desk| {
-        if let Some(number) = found.given.get() {
-            return Ok(*number);
-        }
-        let standing = desk.book()?;
-        if standing.numbers() != found.from {
-            return Err(Refusal::stale("The book or the plan given out has changed since: look for it again."));
-        }
-        let name = Planned::find(&standing, &of.0, &of.1)?.name();
-        let book = &standing.book.written.book;
-        let by = found.crew.as_deref().map_or(String::new(), |crew| format!(" by {}", crew_name(book, crew)));
-        let what = format!("Moved {name} to {}{by}", half(found.to));
-        let change = Change { who: &who.account.name, what: &what, form: None };
-        desk.keep_edits(&change, |_| Ok(found.edits.clone()))?.or_refuse()?;
-        let text = plan_file::json(&found.plan);
-        let what = format!("{what}: a plan of ${}", found.plan.cost);
-        match desk.store.add(Kind::Plan, Some(found.from.1), &who.account.name, &what, &text, fields.form())? {
-            Added::Kept(revision) => {
-                let _ = found.given.set(revision.number);
-                Ok(revision.number)
-            }
-            Added::Twice => Ok(desk.store.number(Kind::Plan)?),
-            Added::Stale => Err(Refusal::stale("Another plan was given out meanwhile.")),
-        }
-    });
-    Ok(on_to(&given_out::address(given.await?)))
 }
