@@ -115,6 +115,7 @@ fn script_in_any_text_is_shown_as_text() {
         "/prices",
         "/weather",
         "/questions",
+        "/wish",
         "/changes",
         "/changes/2",
         "/sign-ins",
@@ -131,6 +132,9 @@ fn script_in_any_text_is_shown_as_text() {
     for path in [
         format!("/book/jobs/of/{job}"),
         format!("/questions/why?job={job}"),
+        format!("/step/{job}/seal"),
+        format!("/step/{job}/seal/move?to=2026-12-13+am"),
+        format!("/book/jobs/of/{job}/history"),
         "/crews/%3Cimg%20src%3Dy%20onerror%3Dalert%282%29%3Enorth".to_owned(),
     ] {
         let page = owner.get(&path);

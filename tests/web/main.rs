@@ -15,3 +15,5 @@ mod planning;
 mod service;
 mod sheets;
 mod spoken;
+mod step;
+mod wish;

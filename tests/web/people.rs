@@ -5,7 +5,8 @@ use std::time::{Duration, Instant};
 
 use super::service::{Came, PASSWORD, Service, Somebody};
 
-const OF_READERS: [&str; 14] = [
+const OF_READERS: [&str; 15] = [
+    "/step/birch-attic/seal",
     "/book/prices",
     "/book/jobs/of/birch-attic",
     "/season",
@@ -21,8 +22,11 @@ const OF_READERS: [&str; 14] = [
     "/questions",
     "/api/book",
 ];
-const OF_OWNERS: [&str; 8] = [
+const OF_OWNERS: [&str; 11] = [
     "/plan",
+    "/step/birch-attic/seal/move",
+    "/book/jobs/of/birch-attic/history",
+    "/wish",
     "/given-out/1",
     "/changes",
     "/changes/1",

@@ -17,7 +17,7 @@ pub use worth::worth;
 
 use serde_json::{Value, json};
 use yardless_plan::Assumed;
-use yardless_view::Told;
+use yardless_view::{OfferRow, Told};
 
 /// An answer.
 #[derive(Clone, Debug)]
@@ -28,11 +28,13 @@ pub struct Answered {
     pub json: Value,
     /// What it takes to have gone as planned though nobody has noted it.
     pub assumed: Option<Assumed>,
+    /// The dates that can be taken, where it offers any.
+    pub dates: Vec<OfferRow>,
 }
 
 impl Answered {
     fn new(told: Told, mut json: Value, assumed: Option<&Assumed>) -> Self {
         json["assumed"] = json!(assumed);
-        Self { told, json, assumed: assumed.cloned() }
+        Self { told, json, assumed: assumed.cloned(), dates: Vec::new() }
     }
 }

@@ -38,11 +38,13 @@ pub fn offer(asked: &Asked, which: Which, rows: usize, limits: &Limits) -> Resul
     for row in &mut found.rows {
         row.plan.so_far.clone_from(&asked.so_far);
     }
-    Ok(Answered::new(
-        yardless_view::offers(&given, &job, &found),
+    let dates = yardless_view::offer_rows(&given, &job, &found);
+    let answered = Answered::new(
+        yardless_view::offers(&given, &job, &found, &dates),
         yardless_view::offers_json(&job, &found),
         asked.assumed.as_ref(),
-    ))
+    );
+    Ok(Answered { dates, ..answered })
 }
 
 /// A job from its text, judged as if it were the last of the book.

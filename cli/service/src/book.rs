@@ -1,8 +1,9 @@
 //! Forms for the parts of the book: one that stands alone, and a member of a list, new or there already.
 
-mod besides;
+pub mod besides;
 pub mod form;
 mod formula;
+pub mod history;
 mod job_list;
 pub mod jobs;
 pub mod keep;

@@ -29,6 +29,7 @@ use crate::request::who::{Signed, Who};
 use crate::sheets::{Holds, around, week_of};
 use crate::shown::frame::{Frame, escaped, on_to, sheet};
 use crate::shown::refused;
+use crate::step::planned::whole;
 use crate::store::token;
 
 /// Which week.
@@ -189,7 +190,8 @@ pub async fn note(
 /// Most characters of what is left.
 const LONGEST_NUMBER: usize = 12;
 
-fn told(desk: &Desk, who: &Who, crew: &str, fields: &Fields) -> Result<(), Refusal> {
+/// Keeps what a form says of a step of a crew.
+pub fn told(desk: &Desk, who: &Who, crew: &str, fields: &Fields) -> Result<(), Refusal> {
     let (step, says) = (fields.get("step").to_owned(), fields.get("says"));
     let standing = desk.book()?;
     let mut rows = standing.plan.iter().flat_map(|given| &given.file.plan.steps);
@@ -252,10 +254,7 @@ fn may_be_told(standing: &Standing, of: &str, says: &str, left: &str, now: HalfD
         let says = format!("That step is planned for {}, and nothing is said of it before.", half(row.start));
         return Err(Refusal::input("web::early", says, "The owner can change the plan or the book."));
     }
-    let way = step.way(Some(&row.way)).and_then(|n| step.ways.as_ref()?.get(n));
-    let (hours, half_days) = way.map_or((step.labor_hours, step.half_days), |way| (way.labor_hours, way.half_days));
-    let whole = hours.or(half_days.map(f64::from));
-    if let (Ok(left), Some(whole)) = (left.parse::<f64>(), whole.filter(|_| says == "left"))
+    if let (Ok(left), Some(whole)) = (left.parse::<f64>(), whole(step, &row.way).filter(|_| says == "left"))
         && left > whole
     {
         let says = format!("{left} are left, and the whole step is {whole}.");

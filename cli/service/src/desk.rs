@@ -2,11 +2,14 @@
 
 pub mod asking;
 pub mod measures;
+pub mod moved;
 pub mod planning;
 pub mod queue;
+pub mod shelf;
 pub mod standing;
 pub mod turns;
 pub mod under_way;
+pub mod wish;
 
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
@@ -19,6 +22,7 @@ use tokio::sync::Semaphore;
 use tokio::task::spawn_blocking;
 use tokio::time::timeout;
 use tokio_stream::StreamExt;
+use yardless_ask::Answered;
 use yardless_book::half_day::HalfDay;
 
 use crate::gate::throttle::Throttle;
@@ -26,10 +30,13 @@ use crate::refusal::Refusal;
 use crate::store::{Kind, Store};
 use asking::Asking;
 use measures::Measures;
+use moved::{MoveOutcome, Moved};
 use planning::Planning;
 use queue::{Permit, Queue};
+use shelf::Shelf;
 use standing::Standing;
 use turns::Turns;
+use wish::Wish;
 
 /// What the command line decides.
 #[derive(Clone, Debug, Default)]
@@ -42,6 +49,9 @@ pub struct Settings {
     pub beside: Option<PathBuf>,
 }
 
+/// Wishes, and plans with a step elsewhere, that are kept of one account.
+const WISHES: usize = 16;
+const PLANS: usize = 4;
 /// Bytes of a request that is read where it comes in.
 const SMALL: usize = 128 * 1024;
 /// Places for what reads, and how many wait for one, for how long.
@@ -73,7 +83,13 @@ pub struct Desk {
     /// Whose question is answered next.
     pub turns: Turns,
     /// Questions that pages wait for.
-    pub questions: Asking,
+    pub questions: Asking<Answered>,
+    /// Moves of steps that pages wait for.
+    pub moves: Asking<MoveOutcome>,
+    /// Those that are to be decided on.
+    pub moved: Shelf<Moved>,
+    /// Wishes of callers, until a date is taken for them.
+    pub wishes: Shelf<Wish>,
     reading: Queue,
     changing: Queue,
     large: Queue,
@@ -101,6 +117,9 @@ impl Desk {
             hashing: Arc::new(Semaphore::new(1)),
             turns: Turns::default(),
             questions: Asking::default(),
+            moves: Asking::default(),
+            moved: Shelf::for_each(PLANS),
+            wishes: Shelf::for_each(WISHES),
             reading: Queue::new(READING.0, READING.1, READING.2),
             changing: Queue::new(CHANGING.0, CHANGING.1, CHANGING.2),
             large: Queue::new(LARGE.0, LARGE.1, LARGE.2),

@@ -26,7 +26,9 @@ mod serve;
 mod sheets;
 mod shown;
 mod sign_in;
+mod step;
 pub mod store;
+mod wish;
 mod words;
 
 pub use desk::{Desk, Settings};
@@ -60,6 +62,7 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .route("/book/{part}", get(book::one).post(book::keep_one))
         .route("/book/{part}/new", get(book::new).post(book::keep_new))
         .route("/book/{part}/of/{key}", get(book::member).post(book::keep_member))
+        .route("/book/{part}/of/{key}/history", get(book::history::page))
         .route("/book/{part}/of/{key}/remove", post(book::remove))
         .route("/weather", get(book::weather::page))
         .route("/weather/storm", post(book::weather::storm))
@@ -77,6 +80,17 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .route("/questions/{question}", get(questions::page::answer))
         .route("/questions/{question}/live", get(questions::ask::live))
         .route("/questions/{question}/stop", post(questions::ask::stop))
+        .route("/step/{job}/{step}", get(step::page::show))
+        .route("/step/{job}/{step}/note", post(step::tell::note))
+        .route("/step/{job}/{step}/fix", post(step::tell::fix))
+        .route("/step/{job}/{step}/move", get(step::elsewhere::show).post(step::decided::do_it))
+        .route("/step/{job}/{step}/move/live", get(step::elsewhere::live))
+        .route("/step/{job}/{step}/move/stop", post(step::elsewhere::stop))
+        .route("/wish", get(wish::page::form).post(wish::page::asked))
+        .route("/wish/{name}", get(wish::page::dates))
+        .route("/wish/{name}/live", get(wish::page::live))
+        .route("/wish/{name}/stop", post(wish::page::stop))
+        .route("/wish/{name}/take", post(wish::take::take))
         .route("/changes", get(changes::list))
         .route("/changes/{number}", get(changes::one))
         .route("/changes/{number}/undo", post(changes::undo))

@@ -217,7 +217,9 @@ pub struct Holds {
 impl Holds {
     /// Of the plan as it is drawn.
     pub fn of(drawn: &Drawn) -> Self {
-        let breaches = drawn.breaches.iter().map(|breach| on_sheet(&drawn.by, breach)).collect();
+        let unkept =
+            drawn.unkept.iter().map(|says| format!("{says}, where it is fixed: let it move, or fix it elsewhere"));
+        let breaches = unkept.chain(drawn.breaches.iter().map(|breach| on_sheet(&drawn.by, breach))).collect();
         let asks = asks(&drawn.by).iter().map(Ask::says).collect();
         Self { breaches, marked: drawn.broken != Touched::default(), unplanned: drawn.unplanned.clone(), asks }
     }

@@ -6,6 +6,7 @@ use yardless_book::Job;
 use yardless_plan::shop::{JobId, Shop};
 
 use super::course::Course;
+use super::reached::Reached;
 
 /// A job, where it is and whom to call.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -43,40 +44,6 @@ impl Contact {
     }
 }
 
-/// Whom to call: a name, and a number to be dialled.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Reached {
-    /// What stands before the number, and behind it.
-    pub name: String,
-    /// The number as it is written; empty: none was found.
-    pub number: String,
-    /// The same as an address of the `tel` scheme.
-    pub tel: String,
-}
-
-/// Fewest digits of a telephone number.
-const FEWEST_DIGITS: usize = 6;
-
-impl Reached {
-    /// Of a text in which a number may stand.
-    pub fn of(text: &str) -> Self {
-        let within = |c: char| c.is_ascii_digit() || "+-() ./".contains(c);
-        let digits = |piece: &str| piece.chars().filter(char::is_ascii_digit).count();
-        let pieces = text.split(|c: char| !within(c)).map(|piece| piece.trim_matches([' ', '-', '.', '/']));
-        let number = pieces.max_by_key(|piece| digits(piece)).filter(|piece| digits(piece) >= FEWEST_DIGITS);
-        let Some(number) = number else {
-            return Self { name: text.to_owned(), number: String::new(), tel: String::new() };
-        };
-        let name = text.replacen(number, "", 1);
-        let tel: String = number.chars().filter(|c| c.is_ascii_digit() || *c == '+').collect();
-        Self {
-            name: name.trim_matches([',', ' ', ';', ':']).to_owned(),
-            number: number.to_owned(),
-            tel: format!("tel:{tel}"),
-        }
-    }
-}
-
 /// Of the jobs that are worked on in some half-days, by place as the week comes to them.
 pub fn contacts(course: &Course, half_days: &Range<usize>) -> Vec<Contact> {
     let mut jobs: Vec<JobId> = Vec::new();
@@ -89,21 +56,4 @@ pub fn contacts(course: &Course, half_days: &Range<usize>) -> Vec<Contact> {
     let first = jobs.clone();
     jobs.sort_by_key(|job| first.iter().position(|of| place(of) == place(job)));
     jobs.into_iter().map(|job| Contact::of(course.shop, job)).collect()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_number_is_found_among_the_words() {
-        let of = |text: &str| {
-            let Reached { name, number, tel } = Reached::of(text);
-            (name, number, tel)
-        };
-        let all = |a: &str, b: &str, c: &str| (a.to_owned(), b.to_owned(), c.to_owned());
-        assert_eq!(of("Mrs. Example, 555-0102"), all("Mrs. Example", "555-0102", "tel:5550102"));
-        assert_eq!(of("+1 (555) 010-0102 Mr. Sample"), all("Mr. Sample", "+1 (555) 010-0102", "tel:+15550100102"));
-        assert_eq!(of("the caretaker, flat 12"), all("the caretaker, flat 12", "", ""));
-    }
 }

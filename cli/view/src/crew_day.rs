@@ -6,10 +6,11 @@ use yardless_plan::Plan;
 use yardless_plan::shop::{CrewId, JobId, Shop};
 
 use super::cautions::{Care, care};
-use super::contacts::{Contact, Reached};
+use super::contacts::Contact;
 use super::course::{Course, Work};
 use super::crew_message::{off, ours, together, units};
 use super::hauls::remarks;
+use super::reached::Reached;
 use super::words::{BROKEN, day};
 
 /// A day of a crew.

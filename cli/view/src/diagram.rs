@@ -23,6 +23,7 @@ pub use strips::{Line, Strip};
 pub use weather::Stretch;
 
 use chrono::Datelike;
+use yardless_book::half_day::HalfDay;
 use yardless_plan::shop::Id;
 
 use super::course::Course;
@@ -83,7 +84,9 @@ pub struct Diagram {
     pub lines: Vec<UnitLine>,
     /// Those that are neither, by place.
     pub idle: Vec<(String, Vec<String>)>,
-    /// Where each drawn half-day begins.
+    /// The drawn half-days, each with where it begins.
+    pub half_days: Vec<(i32, HalfDay)>,
+    /// The same by their index.
     starts: Vec<(usize, i32)>,
 }
 
@@ -181,6 +184,12 @@ impl Diagram {
             weather,
             crews,
             idle: idle::idle(course, columns),
+            half_days: columns
+                .shown
+                .iter()
+                .zip(&columns.rules)
+                .map(|(h, x)| (*x, course.shop.horizon.half_day(*h)))
+                .collect(),
             starts: columns.shown.iter().copied().zip(columns.rules.iter().copied()).collect(),
             bands,
             strips,

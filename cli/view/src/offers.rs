@@ -7,6 +7,7 @@ use yardless_answer::{Given, JobChance, Offer, Offers, Seasons, chances, varies}
 use yardless_book::Job;
 use yardless_book::half_day::HalfDay;
 use yardless_book::money::Cents;
+use yardless_plan::StepRow;
 
 use super::chances::of_all;
 use super::told::Told;
@@ -15,8 +16,69 @@ use super::words::{count, day, half, list};
 /// Seasons that each date is run through for its chance.
 const SEASONS: Seasons = Seasons { count: 2_000, seed: 1 };
 
+/// A date that can be taken: from when to when, and in words what it costs and takes.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OfferRow {
+    /// The step of the job that begins it, of those that have not begun, and when.
+    pub first: (String, HalfDay),
+    /// The one that ends last, and when that begins.
+    pub last: (String, HalfDay),
+    /// By which crew, and in which way, that is.
+    pub last_by: (String, String),
+    /// What the date costs more than the cheapest.
+    pub extra: Cents,
+    /// When the job ends.
+    pub end: HalfDay,
+    /// What it costs more than the cheapest date; `-`: nothing.
+    pub costs: String,
+    /// How likely it is to be kept; empty: nothing is known of that.
+    pub chance: String,
+    /// Steps of other jobs that move for it.
+    pub moved: usize,
+    /// What it does to the others.
+    pub takes: String,
+}
+
+impl OfferRow {
+    /// The half-day in which the job starts, in words.
+    pub fn starts(&self) -> String {
+        half(self.first.1)
+    }
+    /// The half-day in which it ends.
+    pub fn ends(&self) -> String {
+        half(self.end)
+    }
+}
+
+/// The dates, a row each.
+pub fn offer_rows(given: &Given, job: &Job, found: &Offers) -> Vec<OfferRow> {
+    let row = |row: &Offer| {
+        let chance = chance(found, job, row).map_or(String::new(), |chance| of_all(chance.by(row.end.date())));
+        let costs = if row.extra == Cents::ZERO { "-".to_owned() } else { format!("${}", row.extra) };
+        let steps = || row.plan.steps.iter().filter(|step| step.job == job.id && step.start >= given.now());
+        let of = |step: Option<&StepRow>| {
+            step.map_or_else(|| (String::new(), row.start), |step| (step.step.clone(), step.start))
+        };
+        // Of a step in two spans the first is what it begins with.
+        let ends = steps().max_by_key(|step| step.end).map(|last| &last.step);
+        let last = ends.and_then(|last| steps().filter(|step| step.step == *last).min_by_key(|step| step.start));
+        OfferRow {
+            first: of(steps().min_by_key(|step| step.start)),
+            last: of(last),
+            last_by: last.map_or_else(Default::default, |step| (step.crew.clone(), step.way.clone())),
+            extra: row.extra,
+            end: row.end,
+            costs,
+            chance,
+            moved: row.moved,
+            takes: takes(given, row),
+        }
+    };
+    found.rows.iter().map(row).collect()
+}
+
 /// For people: the first date without touching other work, then what a sooner one takes, then the table.
-pub fn offers(given: &Given, job: &Job, found: &Offers) -> Told {
+pub fn offers(given: &Given, job: &Job, found: &Offers, rows: &[OfferRow]) -> Told {
     let name = job.name.as_ref().unwrap_or(&job.id);
     if let Some(why) = &found.impossible {
         return Told::says(&format!("No date within these weeks for {name}: {}.", why.says(&found.shop)));
@@ -35,11 +97,9 @@ pub fn offers(given: &Given, job: &Job, found: &Offers) -> Told {
     if let Some(sooner) = found.rows.first().filter(|row| row.end < last.end) {
         let _ = write!(says, " At the soonest {}: {}.", day(sooner.end), takes(given, sooner));
     }
-    let mut rows = vec![["START", "FINISH", "COSTS", "CHANCE", "WHAT IT TAKES"].map(str::to_owned)];
-    for row in &found.rows {
-        let chance = chance(found, job, row).map_or(String::new(), |chance| of_all(chance.by(row.end.date())));
-        let cost = if row.extra == Cents::ZERO { "-".to_owned() } else { format!("${}", row.extra) };
-        rows.push([half(row.start), half(row.end), cost, chance, takes(given, row)]);
+    let mut table = vec![["START", "FINISH", "COSTS", "CHANCE", "WHAT IT TAKES"].map(str::to_owned)];
+    for (row, of) in found.rows.iter().zip(rows) {
+        table.push([half(row.start), of.ends(), of.costs.clone(), of.chance.clone(), of.takes.clone()]);
     }
     let mut notes =
         vec!["Costs: more than the cheapest of these dates, others' lateness and changes counted.".to_owned()];
@@ -49,10 +109,10 @@ pub fn offers(given: &Given, job: &Job, found: &Offers) -> Told {
     if varies(&found.shop.book) {
         notes.push(format!("Chance: of finishing by that date, as played through {} times.", SEASONS.count));
     } else {
-        rows[0][3].clear();
+        table[0][3].clear();
         notes.push("No chance is given: the book has neither spread nor climate.".to_owned());
     }
-    Told::says(&says).gap().headed(0, rows, [16, 16, 12, 12, 0]).gap().say(&notes.join(" "))
+    Told::says(&says).gap().headed(0, table, [16, 16, 12, 12, 0]).gap().say(&notes.join(" "))
 }
 
 /// For programs.

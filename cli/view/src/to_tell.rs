@@ -10,6 +10,7 @@ use yardless_plan::{Plan, StepRow};
 
 use super::changed::{soon, upset};
 use super::crew_message::crew_message;
+use super::reached::Reached;
 use super::word_given::words_broken;
 use super::words::{day, half};
 
@@ -26,6 +27,13 @@ pub struct ToTell {
     pub what: String,
     /// What to send them.
     pub text: String,
+}
+
+impl ToTell {
+    /// How they are reached, with the number that a telephone dials.
+    pub fn reached(&self) -> Reached {
+        Reached::of(&self.contact)
+    }
 }
 
 /// Weeks that are read out to a crew at once.

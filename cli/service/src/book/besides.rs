@@ -146,8 +146,8 @@ fn by_pattern(job: &mut Value, sent: &Fields, book: &Value, place: &str) {
     }
 }
 
-/// A pattern of a job's steps under a name: without what belongs to this job alone.
-fn pattern_of(job: &Value, name: &str, book: &Value) -> Value {
+/// The steps of a job, and what it parks, as another one begins with: without what belongs to this job alone.
+pub fn steps_like(job: &Value) -> Map<String, Value> {
     let of_this_job = ["done", "progress", "fixed", "told", "waits_on", "earliest", "due", "late_day", "no_access"];
     let mut steps = job["steps"].clone();
     for step in steps.as_array_mut().into_iter().flatten() {
@@ -158,12 +158,7 @@ fn pattern_of(job: &Value, name: &str, book: &Value) -> Value {
             after.retain(|link| !link.get("step").unwrap_or(link).as_str().unwrap_or_default().contains('/'));
         }
     }
-    let mut pattern = json!({ "name": name });
-    let taken: Vec<String> = ids(&book["patterns"]).collect();
-    name_by("Pattern", &mut pattern, &taken);
     let mut made = Map::new();
-    made.insert("id".to_owned(), pattern["id"].clone());
-    made.insert("name".to_owned(), name.into());
     if let Some(parked) = job["parked"].as_array() {
         let kinds = parked.iter().cloned().map(|mut need| {
             need.as_object_mut().map(|need| need.shift_remove("units"));
@@ -172,6 +167,18 @@ fn pattern_of(job: &Value, name: &str, book: &Value) -> Value {
         made.insert("parked".to_owned(), kinds.collect::<Vec<_>>().into());
     }
     made.insert("steps".to_owned(), steps);
+    made
+}
+
+/// A pattern of a job's steps under a name.
+fn pattern_of(job: &Value, name: &str, book: &Value) -> Value {
+    let mut pattern = json!({ "name": name });
+    let taken: Vec<String> = ids(&book["patterns"]).collect();
+    name_by("Pattern", &mut pattern, &taken);
+    let mut made = Map::new();
+    made.insert("id".to_owned(), pattern["id"].clone());
+    made.insert("name".to_owned(), name.into());
+    made.extend(steps_like(job));
     Value::Object(made)
 }
 

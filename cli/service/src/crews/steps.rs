@@ -6,6 +6,7 @@ use yardless_book::{Book, Step};
 use yardless_view::half;
 
 use crate::desk::standing::Standing;
+use crate::step::planned::{counted_in, how_far};
 
 /// A step of the crew, and how far it is.
 pub struct StepRow {
@@ -50,18 +51,8 @@ pub fn steps(standing: &Standing, crew: &str, (first, last): (HalfDay, HalfDay),
             let job = book.jobs.iter().find(|job| job.id == row.job)?;
             let step = job.steps.iter().find(|step| step.id == row.step)?;
             let name = |id: &str, name: &Option<String>| name.clone().unwrap_or_else(|| id.to_owned());
-            let way = step.way(Some(&row.way)).and_then(|n| step.ways.as_ref()?.get(n));
-            let hours = way.map_or(step.labor_hours.is_some(), |way| way.labor_hours.is_some());
-            let unit = if hours { "labor hours" } else { "half-days" };
-            let state = match (&step.done, &step.progress) {
-                (Some(_), _) => "done".to_owned(),
-                (None, Some(progress)) => {
-                    let place = book.places.iter().find(|place| place.id == job.place);
-                    let away = step.between_spans(place.and_then(|place| place.power_from));
-                    format!("begun, {} {unit} left{}", progress.left, if away { ", to be come back to" } else { "" })
-                }
-                (None, None) => "planned".to_owned(),
-            };
+            let unit = counted_in(step, &row.way);
+            let state = how_far(book, job, step, unit);
             let helpers = helpers(book, step, row);
             let helped: Vec<String> =
                 helpers.iter().filter(|(_, _, does)| *does).map(|(_, name, _)| name.clone()).collect();

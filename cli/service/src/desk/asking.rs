@@ -7,7 +7,6 @@ use std::time::{Duration, Instant};
 
 use tokio::sync::watch;
 use tokio::task::AbortHandle;
-use yardless_ask::Answered;
 
 use crate::refusal::Refusal;
 
@@ -19,34 +18,39 @@ const LEFT: Duration = Duration::from_secs(15);
 /// Whose it is, and what it asks.
 pub type Key = (i64, String);
 /// An answer, shared by whoever asks the same.
-pub type Answer = Result<Arc<Answered>, Refusal>;
+pub type Answer<T> = Result<Arc<T>, Refusal>;
 
 /// The questions under way.
-#[derive(Default)]
-pub struct Asking(Mutex<BTreeMap<Key, Arc<Question>>>);
+pub struct Asking<T>(Mutex<BTreeMap<Key, Arc<Question<T>>>>);
 
-impl Asking {
+impl<T> Default for Asking<T> {
+    fn default() -> Self {
+        Self(Mutex::default())
+    }
+}
+
+impl<T: Send + Sync + 'static> Asking<T> {
     /// The question that is under way, or has just been answered.
-    pub fn find(&self, key: &Key) -> Option<Arc<Question>> {
+    pub fn find(&self, key: &Key) -> Option<Arc<Question<T>>> {
         locked(&self.0).get(key).cloned()
     }
     /// The same; begun where it is not.
-    pub fn find_or_begin(&self, key: &Key, begin: impl FnOnce() -> Arc<Question>) -> Arc<Question> {
+    pub fn find_or_begin(&self, key: &Key, begin: impl FnOnce() -> Arc<Question<T>>) -> Arc<Question<T>> {
         let mut all = locked(&self.0);
         all.retain(|_, of| !of.stopped() && (of.running() || !of.left()));
         Arc::clone(all.entry(key.clone()).or_insert_with(begin))
     }
     /// Forgets one.
-    pub fn remove(&self, key: &Key) -> Option<Arc<Question>> {
+    pub fn remove(&self, key: &Key) -> Option<Arc<Question<T>>> {
         locked(&self.0).remove(key)
     }
 }
 
 /// A question under way.
-pub struct Question {
+pub struct Question<T> {
     began: Instant,
     asked: Mutex<Instant>,
-    came: watch::Receiver<Option<Answer>>,
+    came: watch::Receiver<Option<Answer<T>>>,
     task: Mutex<Option<AbortHandle>>,
 }
 
@@ -54,9 +58,9 @@ fn locked<T>(of: &Mutex<T>) -> MutexGuard<'_, T> {
     of.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-impl Question {
+impl<T: Send + Sync + 'static> Question<T> {
     /// One whose answer is worked out from now on, as long as anybody asks.
-    pub fn begin(answer: impl Future<Output = Result<Answered, Refusal>> + Send + 'static) -> Arc<Self> {
+    pub fn begin(answer: impl Future<Output = Result<T, Refusal>> + Send + 'static) -> Arc<Self> {
         let (tell, came) = watch::channel(None);
         let now = Instant::now();
         let new = Arc::new(Self { began: now, asked: Mutex::new(now), came, task: Mutex::default() });
@@ -94,7 +98,7 @@ impl Question {
         self.began.elapsed().as_secs()
     }
     /// Its answer, whenever it comes.
-    pub fn came(&self) -> watch::Receiver<Option<Answer>> {
+    pub fn came(&self) -> watch::Receiver<Option<Answer<T>>> {
         self.came.clone()
     }
     /// Stops it.

@@ -5,6 +5,7 @@ use std::sync::OnceLock;
 
 use serde_json::Value;
 use yardless_ask::asked::Asked;
+use yardless_book::Code;
 use yardless_book::half_day::HalfDay;
 use yardless_check::Breach;
 use yardless_check::fact::Touched;
@@ -12,8 +13,9 @@ use yardless_edit::book_file::{self, BookFile};
 use yardless_edit::judged::as_given;
 use yardless_edit::note::Kept;
 use yardless_edit::plan_file::{self, PlanFile};
-use yardless_edit::trouble::Trouble;
 use yardless_edit::trouble::words::Called;
+use yardless_edit::trouble::{Faulty, Trouble};
+use yardless_edit::{Edit, edited};
 use yardless_plan::shop::{JobFacts, JobId, Shop};
 use yardless_plan::{Plan, Rule};
 use yardless_view::breach::in_order;
@@ -65,6 +67,8 @@ pub struct Drawn {
     pub broken: Touched,
     /// The jobs that came into the book since, and are not planned yet.
     pub unplanned: Vec<String>,
+    /// Steps that are fixed to half-days in which they cannot begin any more, a sentence each.
+    pub unkept: Vec<String>,
     /// It as a whole, in words.
     whole: OnceLock<Told>,
 }
@@ -119,19 +123,49 @@ impl Standing {
         let Some(GivenOut { file, .. }) = &self.plan else {
             return self.unread().map_or(Ok(None), |why| Err(why.clone()));
         };
-        match self.drawn.get_or_init(|| Drawn::new(&self.book, file, self.now)) {
+        match self.drawn.get_or_init(|| self.draw(file)) {
             Ok(drawn) => Ok(Some(drawn)),
             Err(trouble) => Err(trouble.clone().into()),
         }
     }
 
+    /// Whether there is a plan that holds by the book as it is now.
+    pub fn holds(&self) -> bool {
+        let drawn = self.drawn().ok().flatten();
+        drawn.is_some_and(|drawn| drawn.breaches.is_empty() && drawn.unkept.is_empty())
+    }
+
+    /// Draws a plan. Where steps are fixed to half-days in which nobody can work on them, as since a storm was reported, it is
+    /// drawn all the same, and tells of them.
+    fn draw(&self, file: &PlanFile) -> Result<Drawn, Trouble> {
+        let trouble = match Drawn::new(&self.book, file, self.now) {
+            Err(trouble) => trouble,
+            drawn => return drawn,
+        };
+        let faults = match &trouble {
+            Trouble::Faults(Faulty { faults, .. }) if faults.iter().all(|(of, _)| of.code == Code::FixedStart) => {
+                faults
+            }
+            _ => return Err(trouble),
+        };
+        let free: Vec<Edit> = faults.iter().map(|(fault, _)| Edit::Remove(fault.path.clone())).collect();
+        let Ok(Some(book)) = edited(self.book.name(), self.book.text(), &free) else { return Err(trouble) };
+        let unkept = faults.iter().map(|(fault, _)| fault.says.clone()).collect();
+        Ok(Drawn { unkept, ..Drawn::new(&book, file, self.now)? })
+    }
+
     /// What a question is asked of: the plan given out from a half-day on.
     pub fn asked(&self, now: HalfDay) -> Result<Asked, Refusal> {
+        self.asked_over(self.book.clone(), now)
+    }
+
+    /// The same over another text of the book.
+    pub fn asked_over(&self, book: BookFile, now: HalfDay) -> Result<Asked, Refusal> {
         let Some(given) = &self.plan else {
             return Err(self.unread().map_or_else(Refusal::no_plan, Refusal::clone));
         };
         let begins = given.file.plan.now.unwrap_or_else(|| given.file.horizon.half_day(0));
-        Ok(Asked::new(self.book.clone(), given.file.clone(), Called::GivenOut, Some(now.max(begins)))?)
+        Ok(Asked::new(book, given.file.clone(), Called::GivenOut, Some(now.max(begins)))?)
     }
 }
 
@@ -167,7 +201,7 @@ impl Drawn {
         let judged = verdict.then.as_ref().map_or(&file.plan, |(_, rest)| &rest.plan);
         let broken = Touched::by(breaches.iter().map(|breach| &breach.fact), &by, judged);
         let unplanned = shop.jobs.iter().filter(|job| is_new(job)).map(|job| job.name.clone()).collect();
-        Ok(Self { shop, plan, breaches, by, broken, unplanned, whole: OnceLock::new() })
+        Ok(Self { shop, plan, breaches, by, broken, unplanned, unkept: Vec::new(), whole: OnceLock::new() })
     }
 
     /// The jobs that it does not do, and why: first those that came into the book since.

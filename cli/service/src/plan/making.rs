@@ -7,10 +7,13 @@ use std::time::{Duration, Instant};
 use yardless_ask::then;
 use yardless_book::half_day::{HalfDay, Horizon};
 use yardless_check::check;
+use yardless_edit::book_file::BookFile;
 use yardless_edit::plan_file::{self, PlanFile};
+use yardless_edit::trouble::Trouble;
 use yardless_edit::trouble::words::Called;
 use yardless_engine::{Limits, Progress};
-use yardless_plan::{Plan, Rule};
+use yardless_plan::shop::Shop;
+use yardless_plan::{Assumed, Plan, Rule};
 use yardless_view::breach::{first, says};
 
 use crate::desk::Desk;
@@ -43,6 +46,20 @@ impl PlanningTerms {
     }
 }
 
+/// The book made ready from a half-day of its plan on; what of that plan is taken to have gone as planned, as a plan keeps it
+/// and as it is told.
+pub type FromNow = (Shop, Option<Box<Plan>>, Option<Assumed>);
+
+/// Makes a book ready for planning again close to the plan given out.
+pub fn from_now(book: &BookFile, given: &PlanFile, horizon: Horizon, at: usize) -> Result<FromNow, Trouble> {
+    let as_of = horizon.half_day(at);
+    let then = then(book, given, &Called::GivenOut, as_of)?;
+    // What was noted of this half-day, while it lasts, is still the plan's to say.
+    let shop = book.shop_of(&given.before(&then.book, as_of), horizon, at, Some(&given.plan.kept()))?;
+    let so_far = then.so_far(given);
+    Ok((shop, so_far, then.assumed))
+}
+
 /// Begins a planning.
 pub fn begin(desk: &Arc<Desk>, wanted: PlanningTerms) -> Result<u64, Refusal> {
     let standing = desk.book()?;
@@ -61,13 +78,7 @@ pub fn begin(desk: &Arc<Desk>, wanted: PlanningTerms) -> Result<u64, Refusal> {
     let at = if kept.is_some() { horizon.index(now).unwrap_or(0) } else { 0 };
     let told = kept.as_ref().map(Plan::kept).unwrap_or_default();
     let (shop, so_far, assumed) = match given {
-        Some(GivenOut { file, .. }) => {
-            let as_of = horizon.half_day(at);
-            let then = then(&standing.book, file, &Called::GivenOut, as_of)?;
-            // What was noted of this half-day, while it lasts, is still the plan's to say.
-            let shop = standing.book.shop_of(&file.before(&then.book, as_of), horizon, at, Some(&told))?;
-            (shop, then.so_far(file), then.assumed)
-        }
+        Some(GivenOut { file, .. }) => from_now(&standing.book, file, horizon, at)?,
         None => (standing.book.shop_from(horizon, at, Some(&told))?, None, None),
     };
     let digest = standing.book.written.digest.clone();

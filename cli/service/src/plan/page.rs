@@ -1,6 +1,7 @@
 //! The page on which is planned again: what runs, what came of it, what it would change, and giving it out.
 
 use std::sync::Arc;
+use std::time::{Duration, Instant};
 
 use askama::Template;
 use axum::extract::State;
@@ -52,6 +53,8 @@ struct Shown {
     stale: bool,
 }
 
+/// How long a planning under way is waited for that is stopped for another.
+const STOPS: Duration = Duration::from_secs(5);
 /// Weeks that are drawn.
 const WEEKS_SHOWN: usize = 3;
 
@@ -138,10 +141,17 @@ pub fn wanted(fields: &Fields) -> Result<PlanningTerms, Refusal> {
     Ok(PlanningTerms { seconds, now, weeks, afresh: fields.ticked("afresh") })
 }
 
-/// Begins.
+/// Begins; where it is said so, instead of the one under way.
 pub async fn start(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Response, Refusal> {
     let wanted = wanted(&sent.fields)?;
     let of = Arc::clone(&desk);
+    if sent.fields.ticked("instead") {
+        desk.planning.stop();
+        let until = Instant::now() + STOPS;
+        while desk.planning.seen().state == "running" && Instant::now() < until {
+            tokio::time::sleep(Duration::from_millis(20)).await;
+        }
+    }
     desk.work(move |_| begin(&of, wanted)).await?;
     Ok(on_to("/plan"))
 }

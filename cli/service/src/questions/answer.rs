@@ -1,6 +1,7 @@
 //! A question's answer: what is asked, whose turn it is, and for how long it is searched.
 
 use std::sync::Arc;
+use std::sync::atomic::AtomicBool;
 
 use serde::Deserialize;
 use yardless_answer::Seasons;
@@ -52,19 +53,14 @@ pub struct Asks {
 /// The answer; questions that search wait for one another, and leave a core to everybody else. One that nobody waits for
 /// any more ends.
 pub async fn answered(desk: &Arc<Desk>, who: &Who, question: &str, asks: &Asks) -> Result<Answered, Refusal> {
-    let (of, asks, question) = (Arc::clone(desk), asks.clone(), question.to_owned());
+    let (asks, question) = (asks.clone(), question.to_owned());
     let long = match question.as_str() {
         "free" | "why" | "chance" => false,
         "offer" | "worth" => true,
         other => return Err(Refusal::missing(format!("There is no question `{other}`."))),
     };
-    let turn = desk.turns.turn(Asker { account: who.account.id, owner: who.owns() }, long).await?;
-    tracing::info!(question, "a question has its turn");
-    let gone = Gone::default();
-    let cancel = Arc::clone(&gone.0);
-    let until = move |limits: Limits| Limits { cancel, ..limits };
-    on_one_core(move || {
-        let _turn = turn;
+    in_turn(desk, who, (&question.clone(), long), move |of, cancel| {
+        let until = move |limits: Limits| Limits { cancel, ..limits };
         let standing = of.book()?;
         let now = of.now(&standing);
         match question.as_str() {
@@ -102,6 +98,26 @@ pub async fn answered(desk: &Arc<Desk>, who: &Who, question: &str, asks: &Asks) 
                 Ok(yardless_ask::worth(&asked, rows, &until(Limits::seconds(WORTH)))?)
             }
         }
+    })
+    .await
+}
+
+/// Works something out when it is somebody's turn, with what is set once nobody waits for it any more. `long`: whether it
+/// takes the core for seconds.
+pub async fn in_turn<T: Send + 'static>(
+    desk: &Arc<Desk>,
+    who: &Who,
+    (question, long): (&str, bool),
+    does: impl FnOnce(&Desk, Arc<AtomicBool>) -> Result<T, Refusal> + Send + 'static,
+) -> Result<T, Refusal> {
+    let of = Arc::clone(desk);
+    let turn = desk.turns.turn(Asker { account: who.account.id, owner: who.owns() }, long).await?;
+    tracing::info!(question, "a question has its turn");
+    let gone = Gone::default();
+    let cancel = Arc::clone(&gone.0);
+    on_one_core(move || {
+        let _turn = turn;
+        does(&of, cancel)
     })
     .await?
 }

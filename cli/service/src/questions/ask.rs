@@ -11,9 +11,10 @@ use axum::response::{IntoResponse, Response};
 use serde_json::json;
 use tokio_stream::StreamExt;
 use tokio_stream::wrappers::IntervalStream;
+use yardless_ask::Answered;
 
 use crate::desk::Desk;
-use crate::desk::asking::{Answer, Key, Question, TICK};
+use crate::desk::asking::{Answer, Asking, Key, Question, TICK};
 use crate::gate::room::Place;
 use crate::questions::answer::{Asks, answered};
 use crate::refusal::Refusal;
@@ -25,9 +26,9 @@ use crate::shown::frame::on_to;
 const AT_ONCE: Duration = Duration::from_secs(1);
 
 /// What comes of asking.
-pub enum AskOutcome {
+pub enum AskOutcome<T> {
     /// The answer.
-    Answer(Answer),
+    Answer(Answer<T>),
     /// Not yet: seconds since it was asked.
     NotYet(u64),
 }
@@ -36,14 +37,20 @@ fn key(who: &Who, question: &str, asks: &Asks) -> Key {
     (who.account.id, format!("{question} {asks:?}"))
 }
 
-/// The answer to a question, if it comes at once; else it goes on, and whoever asks the same again gets it.
-pub async fn ask(desk: &Arc<Desk>, who: &Who, question: &str, asks: &Asks) -> AskOutcome {
+/// One of the page's questions.
+pub async fn ask(desk: &Arc<Desk>, who: &Who, question: &str, asks: &Asks) -> AskOutcome<Answered> {
     let key = key(who, question, asks);
-    let begin = || {
-        let (desk, who, question, asks) = (Arc::clone(desk), who.clone(), question.to_owned(), asks.clone());
-        Question::begin(async move { answered(&desk, &who, &question, &asks).await })
-    };
-    let found = desk.questions.find_or_begin(&key, begin);
+    let (of, who, question, asks) = (Arc::clone(desk), who.clone(), question.to_owned(), asks.clone());
+    come_to(&desk.questions, &key, async move { answered(&of, &who, &question, &asks).await }).await
+}
+
+/// The answer to a question, if it comes at once; else it goes on, and whoever asks the same again gets it.
+pub async fn come_to<T: Send + Sync + 'static>(
+    asking: &Asking<T>,
+    key: &Key,
+    answer: impl Future<Output = Result<T, Refusal>> + Send + 'static,
+) -> AskOutcome<T> {
+    let found = asking.find_or_begin(key, || Question::begin(answer));
     found.touch();
     let mut came = found.came();
     let answer = match tokio::time::timeout(AT_ONCE, came.wait_for(Option::is_some)).await {
@@ -53,7 +60,7 @@ pub async fn ask(desk: &Arc<Desk>, who: &Who, question: &str, asks: &Asks) -> As
         Err(_) => None,
     };
     let Some(answer) = answer else { return AskOutcome::NotYet(found.elapsed()) };
-    desk.questions.remove(&key);
+    asking.remove(key);
     AskOutcome::Answer(answer)
 }
 
@@ -65,10 +72,17 @@ pub async fn live(
     Query(asks): Query<Asks>,
     place: Option<Extension<Place>>,
 ) -> impl IntoResponse {
+    how_it_stands(desk.questions.find(&key(&who, &question, &asks)), place)
+}
+
+/// How a question stands, as it changes, until it is over.
+pub fn how_it_stands<T: Send + Sync + 'static>(
+    found: Option<Arc<Question<T>>>,
+    place: Option<Extension<Place>>,
+) -> impl IntoResponse + use<T> {
     if let Some(Extension(place)) = place {
         place.listens();
     }
-    let found = desk.questions.find(&key(&who, &question, &asks));
     let mut over = false;
     let seen = IntervalStream::new(tokio::time::interval(TICK)).map_while(move |_| {
         if over {

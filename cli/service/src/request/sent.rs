@@ -95,6 +95,14 @@ impl Fields {
         }
         self
     }
+    /// Fields by themselves, of a form without a name.
+    pub fn of(all: Vec<(String, String)>) -> Self {
+        Self { all, ..Self::default() }
+    }
+    /// Their names and values.
+    pub fn own(&self) -> Vec<(String, String)> {
+        self.all.clone()
+    }
     /// The same form with other fields.
     pub fn rewritten(&self, with: impl FnOnce(Vec<(String, String)>) -> Vec<(String, String)>) -> Self {
         Self { all: with(self.all.clone()), ..self.clone() }
@@ -277,11 +285,6 @@ fn not_from_here() -> Refusal {
 
 #[cfg(test)]
 impl Fields {
-    /// Fields as a test gives them.
-    pub fn of(all: Vec<(String, String)>) -> Self {
-        Self { all, ..Self::default() }
-    }
-
     /// Names and values, for a test to look at.
     pub fn pairs(&self) -> Vec<(&str, &str)> {
         self.all.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect()

@@ -117,7 +117,7 @@ const fn own(address: &'static str, name: &'static str) -> Way {
 /// What the head leads to: the five things that one comes for, each with its pages, the first of which it opens.
 const HEAD: [(&str, &[Way]); 5] = [
     ("Week", &[way("/", "Sheet"), way("/season", "All weeks"), way("/crews", "Crews"), own("/plan", "Plan again")]),
-    ("Jobs", &[way("/jobs", "Jobs")]),
+    ("Jobs", &[way("/jobs", "Jobs"), own("/wish", "A caller: which date?")]),
     ("Ask", &[way("/questions", "Questions")]),
     ("Weather", &[way("/weather", "Weather")]),
     (

@@ -33,41 +33,109 @@
     told.append(line);
     return line;
   };
+  // What holds a step where it is, asked once it is looked at.
   let asking = null;
-  const show = async (target) => {
+  const holds = async (why) => {
     // Nobody waits for the answer of before any more.
     asking?.abort();
-    const row = document.getElementById(target);
-    if (!row) return;
-    told.replaceChildren();
-    chosen.hidden = false;
-    const stays = row.querySelectorAll("li");
-    if (stays.length > 0) {
-      say(row.querySelector("dt").textContent);
-      for (const stay of stays) say(stay.textContent.trim());
-      return;
-    }
-    const cells = Array.from(row.children, (cell) => cell.textContent.trim().replace(/\s+/g, " "));
-    say(cells.slice(0, 4).join(" · "));
-    if (!row.dataset.job) return;
-    const why = say("Why then …");
     asking = new AbortController();
-    const address = "/api/questions/why?job=" + encodeURIComponent(row.dataset.job);
+    const link = why.querySelector("a");
+    link.textContent = "…";
+    const address = "/api/questions/why?job=" + encodeURIComponent(why.dataset.job);
     const answer = await fetch(address, { signal: asking.signal }).catch(() => null);
     const came = await answer?.json().catch(() => null);
-    if (!answer?.ok || !came) {
-      why.textContent = came?.detail ?? "";
-      return;
-    }
-    const { chain } = came;
     // The chain leads from the job's last step back; what holds this one, where it says so.
-    const link = chain.find((link) => link.job === row.dataset.job && link.step === row.dataset.step);
-    why.textContent = link ? "Why then: " + link.says + "." : "Why then: no step of the chain that holds the job waits for this one.";
+    const found = came?.chain?.find((of) => of.job === why.dataset.job && of.step === why.dataset.step);
+    const none = came?.chain ? "no step of the chain that holds the job waits for this one" : came?.detail ?? "";
+    const says = found ? found.says : none;
+    if (says) why.prepend(says + ". ");
+    link.textContent = "Why not sooner?";
+  };
+  const close = () => {
+    if (!chosen || chosen.hidden) return;
+    asking?.abort();
+    chosen.hidden = true;
+    from?.focus();
+  };
+  let from = null;
+  // A strip or a line opens beside the drawing.
+  const show = async (link) => {
+    const to = link.getAttribute("href");
+    told.replaceChildren();
+    if (to.startsWith("#")) {
+      const row = document.getElementById(to.slice(1));
+      if (!row) return;
+      say(row.querySelector("dt").textContent);
+      for (const stay of row.querySelectorAll("li")) say(stay.textContent.trim());
+    } else {
+      const answer = await fetch(to).catch(() => null);
+      const text = answer?.ok && !answer.redirected ? await answer.text() : "";
+      const opened = new DOMParser().parseFromString(text, "text/html").getElementById("opened");
+      if (!opened) {
+        location.assign(to);
+        return;
+      }
+      const name = document.createElement("h2");
+      const page = document.createElement("a");
+      page.href = to;
+      page.textContent = opened.getAttribute("aria-label");
+      name.append(page);
+      told.replaceChildren(name, opened);
+      const why = opened.querySelector(".why");
+      if (why) holds(why);
+    }
+    from = link;
+    chosen.hidden = false;
+    chosen.focus({ preventScroll: true });
   };
   for (const link of chosen ? document.querySelectorAll("svg.sheet a") : []) {
     link.addEventListener("click", (event) => {
+      if (event.ctrlKey || event.metaKey || event.shiftKey) return;
       event.preventDefault();
-      show(link.getAttribute("href").slice(1));
+      if (!link.dataset.dragged) show(link);
+    });
+  }
+  const opened = document.querySelector("#opened .why");
+  if (opened) holds(opened);
+  // A strip that is dragged to another half-day is asked to be there.
+  for (const strip of chosen?.dataset.moves ? document.querySelectorAll("svg.sheet[data-halves] a.strip[href^='/step/']") : []) {
+    strip.classList.add("moves");
+    const sheet = strip.ownerSVGElement;
+    const halves = sheet.dataset.halves.split(";").map((half) => [Number(half.split(",")[0]), half.split(",")[1]]);
+    const at = (event) => new DOMPoint(event.clientX, event.clientY).matrixTransform(sheet.getScreenCTM().inverse()).x;
+    const column = (x) => halves.findLast(([begins]) => begins <= x) ?? halves[0];
+    let grabbed = null;
+    let ghost = null;
+    // Its left edge, a little within.
+    const edge = () => strip.querySelector(".paper").getBBox().x + 8;
+    const dropped = (event) => column(edge() + at(event) - grabbed);
+    strip.addEventListener("dragstart", (event) => event.preventDefault());
+    strip.addEventListener("pointerdown", (event) => {
+      delete strip.dataset.dragged;
+      // A finger that is drawn over a sheet scrolls it.
+      if (event.button !== 0 || event.pointerType === "touch") return;
+      grabbed = at(event);
+      strip.setPointerCapture(event.pointerId);
+    });
+    strip.addEventListener("pointermove", (event) => {
+      if (grabbed === null || (!ghost && Math.abs(at(event) - grabbed) < 6)) return;
+      strip.dataset.dragged = "on";
+      if (!ghost) {
+        ghost = strip.querySelector(".paper").cloneNode();
+        ghost.setAttribute("class", "ghost");
+        sheet.append(ghost);
+      }
+      ghost.setAttribute("transform", "translate(" + (dropped(event)[0] - column(edge())[0]) + " 0)");
+    });
+    const left = () => {
+      ghost?.remove();
+      ghost = grabbed = null;
+    };
+    strip.addEventListener("pointercancel", left);
+    strip.addEventListener("pointerup", (event) => {
+      const to = ghost && dropped(event);
+      left();
+      if (to && to !== column(edge())) location.assign(strip.getAttribute("href") + "/move?to=" + encodeURIComponent(to[1]));
     });
   }
   // A text that is to be sent is copied whole.
@@ -158,8 +226,10 @@
     button.hidden = false;
     button.addEventListener("click", () => print());
   }
-  document.getElementById("chosen-close")?.addEventListener("click", () => (chosen.hidden = true));
+  // Whoever came to print does not look for the button.
+  if (location.hash === "#print" && document.querySelector("button.print")) addEventListener("load", () => print());
+  document.getElementById("chosen-close")?.addEventListener("click", close);
   document.addEventListener("keydown", (event) => {
-    if (event.key === "Escape" && chosen) chosen.hidden = true;
+    if (event.key === "Escape") close();
   });
 })();
