@@ -153,11 +153,12 @@ impl<'s> NeighbourhoodSearch<'s> {
             self.restart();
         }
         let mut next = self.now.clone();
+        let first = self.wanted(&next);
         let out = self.choose(&next);
         for job in &out {
             next.remove(*job);
         }
-        self.repair(&mut next);
+        self.repair(&mut next, first);
         next.settle();
         let cost = next.cost();
         let slot = (self.round % LOOK_BACK as u64) as usize;
@@ -192,13 +193,27 @@ impl<'s> NeighbourhoodSearch<'s> {
         }
     }
 
-    /// Puts jobs that are out back in, in another order. Those that were out anyway get another chance.
-    fn repair(&mut self, plan: &mut PartialPlan<'s>) {
+    /// At times one of the jobs that are left out, to be put in before those that are taken out: what stands in its way is
+    /// seldom one job alone, where crews help each other.
+    fn wanted(&mut self, plan: &PartialPlan<'s>) -> Option<JobId> {
+        if !plan.crews_time_costs() {
+            return None;
+        }
+        let out: Vec<JobId> = self.jobs.iter().copied().filter(|job| !plan.does(*job)).collect();
+        if out.is_empty() || self.rng.u8(..4) != 0 {
+            return None;
+        }
+        Some(out[self.rng.usize(..out.len())])
+    }
+
+    /// Puts jobs that are out back in, in another order. Those that were out anyway get another chance, `first` the first.
+    fn repair(&mut self, plan: &mut PartialPlan<'s>, first: Option<JobId>) {
         let mut back: Vec<JobId> = self.jobs.iter().copied().filter(|job| !plan.does(*job)).collect();
         self.rng.shuffle(&mut back);
         if self.rng.u8(..10) == 0 {
             back.sort_by_key(|job| std::cmp::Reverse(self.shop.jobs[*job].left_out));
         }
+        back.sort_by_key(|job| first != Some(*job));
         // What is in progress must be ended (N1).
         back.sort_by_key(|job| !self.shop.jobs[*job].started);
         // The same crew throughout, a step held back, a later beginning: each finds what taking the best now does not.
