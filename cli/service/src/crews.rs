@@ -15,7 +15,6 @@ use serde::Deserialize;
 use yardless_book::Book;
 use yardless_book::half_day::HalfDay;
 use yardless_edit::note::{Request, Said, Says};
-use yardless_edit::spoken::sentence;
 use yardless_plan::shop::CrewId;
 use yardless_view::{CrewDay, CrewSheet, DayItem, crew_days, half};
 
@@ -164,9 +163,7 @@ pub async fn note(
     sent: Sent<Signed>,
 ) -> Result<Response, Refusal> {
     let Sent { who: Signed(who), fields } = sent;
-    if !who.owns() && who.crew() != Some(&crew) {
-        return Err(Refusal::not_allowed("A crew tells of its own work."));
-    }
+    who.may_tell_of(&crew)?;
     let week: Option<NaiveDate> = fields.get("week").parse().ok();
     let of_week = week.map_or_else(String::new, |week| format!("?week={week}"));
     let back = format!("/crews/{}{of_week}#kept", escaped(&crew));
@@ -179,7 +176,7 @@ pub async fn note(
                     *does = fields.all("with").any(|of| of == *id);
                 }
             }
-            page.refused = Some((sentence(&refusal.problem.detail), sentence(&refusal.problem.help)));
+            page.refused = Some(refused::spoken(&refusal));
             Ok(Some(refused::within(&refusal, sheet(&page, &page.frame)?)))
         }
         kept => kept.map(|()| None),

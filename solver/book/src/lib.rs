@@ -42,7 +42,7 @@ pub use place::{Drive, Place, PowerFrom, Road};
 pub use power::PowerNeed;
 pub use read::{Faults, MOST_BYTES, Written, digest, read};
 pub use reports::{AlertRoads, EventRow, Reports};
-pub use schema::schema;
+pub use schema::{noun, schema};
 pub use shop::{Hauling, Prices, ShopFacts};
 pub use truck::Truck;
 pub use visible::{steers, visible};

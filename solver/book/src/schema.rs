@@ -51,6 +51,11 @@ pub fn schema() -> Value {
     shared().clone()
 }
 
+/// What an object of the schema is called; none: it has no such object.
+pub fn noun(definition: &str) -> Option<&'static str> {
+    NOUNS.iter().find(|(name, _)| *name == definition).map(|(_, noun)| *noun)
+}
+
 /// The schema, made once.
 pub(super) fn shared() -> &'static Value {
     static SCHEMA: LazyLock<Value> = LazyLock::new(make);

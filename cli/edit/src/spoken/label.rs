@@ -11,38 +11,20 @@ pub fn label(of: &str, field: &str) -> String {
 
 /// What one object of the book, or one entry of a list, is called.
 pub fn noun(of: &str) -> &'static str {
-    NOUNS.iter().find(|(object, _)| *object == of).map_or("book", |(_, noun)| *noun)
+    let own = NOUNS.iter().find(|(object, _)| *object == of).map(|(_, noun)| *noun);
+    own.or_else(|| yardless_book::noun(of)).unwrap_or("book")
 }
 
-/// What objects are called, by the schema's names of them.
+/// Where objects are called otherwise than by the schema.
 const NOUNS: &[(&str, &str)] = &[
-    ("ShopFacts", "shop"),
-    ("Prices", "price list"),
-    ("Hauling", "hauling"),
-    ("Rank", "rank"),
-    ("Road", "road"),
-    ("Place", "place"),
-    ("Drive", "drive"),
-    ("Kind", "kind"),
-    ("Skill", "skill"),
-    ("Crew", "crew"),
     ("Away", "time away"),
-    ("Truck", "truck"),
-    ("Equipment", "unit"),
     ("Weather", "weather report"),
     ("Reports", "alert table"),
     ("EventRow", "alert"),
-    ("Chance", "chance"),
     ("Climate", "time of year"),
-    ("Pattern", "pattern"),
-    ("Job", "job"),
-    ("WaitsOn", "wait"),
     ("ToldWindow", "told dates"),
     ("Parked", "parked equipment"),
-    ("Step", "step"),
-    ("Spread", "spread"),
     ("Need", "equipment"),
-    ("StepWay", "way"),
     ("AfterStep", "step before"),
     ("Fixed", "what is fixed"),
     ("DoneStep", "how it was done"),

@@ -98,9 +98,7 @@ pub async fn tell(
     sent: Sent<Signed>,
 ) -> Result<Response, Refusal> {
     let Sent { who: Signed(who), fields } = sent;
-    if !who.owns() && who.crew() != Some(&crew) {
-        return Err(Refusal::not_allowed("A crew tells of its own work."));
-    }
+    who.may_tell_of(&crew)?;
     let back = format!("/crews/{}#told", escaped(&crew));
     let done = desk.change(move |desk| {
         let standing = desk.book()?;

@@ -23,6 +23,14 @@ pub struct Who {
 }
 
 impl Who {
+    /// The owner tells of everybody's work, a crew of its own.
+    pub fn may_tell_of(&self, crew: &str) -> Result<(), Refusal> {
+        if self.owns() || self.crew() == Some(crew) {
+            return Ok(());
+        }
+        Err(Refusal::not_allowed("A crew tells of its own work."))
+    }
+
     /// Whether it may change everything.
     pub fn owns(&self) -> bool {
         self.account.role == Role::Owner

@@ -19,7 +19,7 @@ struct RefusalPage<'a> {
 
 /// On a page of its own. The frame names nobody: who is refused may not be signed in.
 pub fn page(refusal: &Refusal) -> Response {
-    let (says, help) = (sentence(&refusal.problem.detail), sentence(&refusal.problem.help));
+    let (says, help) = spoken(refusal);
     let page = RefusalPage { refusal, says, help, frame: Frame::bare("Not done") };
     let mut response = match page.render() {
         Ok(html) => (refusal.status, Html(html)).into_response(),
@@ -27,6 +27,16 @@ pub fn page(refusal: &Refusal) -> Response {
     };
     refusal.head(&mut response);
     response
+}
+
+/// What is wrong and what to do, as they are read.
+pub fn spoken(refusal: &Refusal) -> (String, String) {
+    (sentence(&refusal.problem.detail), sentence(&refusal.problem.help))
+}
+
+/// Whether the page that one came from tells it; a fault of the service that waiting does not mend has a page of its own.
+pub fn told_within(refusal: Refusal) -> Result<Refusal, Refusal> {
+    if refusal.status.is_server_error() && refusal.wait.is_none() { Err(refusal) } else { Ok(refusal) }
 }
 
 /// On a page that tells it itself.

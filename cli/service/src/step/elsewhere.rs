@@ -184,10 +184,8 @@ pub async fn show(
                 page.found = Some(MoveShown::new(name, found));
             }
         },
-        AskOutcome::Answer(Err(refusal)) if refusal.status.is_server_error() && refusal.wait.is_none() => {
-            return Err(refusal);
-        }
         AskOutcome::Answer(Err(refusal)) => {
+            let refusal = refused::told_within(refusal)?;
             page.refused = Some((refusal.problem.detail.clone(), refusal.problem.help.clone()));
             return Ok(refused::within(&refusal, html(&page)?));
         }

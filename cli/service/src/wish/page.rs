@@ -196,10 +196,8 @@ pub async fn dates(
             let book = &standing.book.written.book;
             page.assumed = answered.assumed.as_ref().map(|of| assumed_on_page(of, book));
         }
-        AskOutcome::Answer(Err(refusal)) if refusal.status.is_server_error() && refusal.wait.is_none() => {
-            return Err(refusal);
-        }
         AskOutcome::Answer(Err(refusal)) => {
+            let refusal = refused::told_within(refusal)?;
             page.refused = Some((refusal.problem.detail.clone(), refusal.problem.help.clone()));
             return Ok(refused::within(&refusal, html(&page)?));
         }

@@ -2,8 +2,7 @@
 //! be.
 //!
 //! Families of rows tie jobs and units together. With a price (a Lagrange multiplier) of 0 or more on each row they
-//! fall apart into one schedule a job, one path a unit and
-//! one round a date of each crew whose drives are counted:
+//! fall apart into one schedule a job, one path a unit, and one round a date of each crew whose drives are counted:
 //!
 //! ```text
 //! crew     share of tick k that work takes of crew c                 <= 1                                       W4 W11 W13 W16
@@ -24,10 +23,11 @@
 //!
 //! A reserve price is at most what a half-day short costs, so that being short never pays. Where rows `visit` would be too
 //! many, a run pays for driving (C15), for each half-day in which it works for a crew with a home, stops apart, half of the
-//! way there and back; all of it on a date whose other half the crew does not work at all. `order` is only for links that [`schedule`] cannot keep by itself. Whatever the prices, no plan costs less
-//! than bound(prices): E6, H4 and part of H1 are left out, which only makes things cheaper, and each row is satisfied by
-//! every plan. What a step takes of a crew's half-day is a whole number of 1,024ths, rounded down: all of it as a rule,
-//! less of a stop, and of a crew that works on several steps at once. A job's own schedule is exact and whole, so that the
+//! way there and back; all of it on a date whose other half the crew does not work at all. `order` is only for links that
+//! [`schedule`] cannot keep by itself. Whatever the prices, no plan costs less than bound(prices): E6, H4 and part of H1
+//! are left out, which only makes things cheaper, and each row is satisfied by every plan. What a step takes of a crew's
+//! half-day is a whole number of 1,024ths, rounded down: all of it as a rule, less of a stop, and of a crew that works on
+//! several steps at once. A job's own schedule is exact and whole, so that the
 //! bound is at least that of the linear relaxation of those rows. Prices are multiples of 2^-10 cents and shares of 2^-10,
 //! so that all sums are exact in floating point and the bound needs no tolerance. [`ascent`](super::ascent) looks for the
 //! best prices.

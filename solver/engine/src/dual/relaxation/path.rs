@@ -15,6 +15,7 @@
 use yardless_plan::shop::Shop;
 
 use super::Solved;
+use super::job::NONE;
 use super::sums::{Matrix, Priced};
 use crate::model::UnitPool;
 
@@ -46,8 +47,6 @@ pub(crate) struct UnitSubproblem {
     /// By spot: what standing there costs in such a tick, the least of its places (C12, C13).
     stands: Vec<f64>,
 }
-
-const NONE: f64 = f64::INFINITY;
 
 /// Hauls that take all their half-day.
 #[derive(Clone, Debug)]

@@ -10,6 +10,8 @@
 
 use yardless_plan::shop::{CrewId, Id, PlaceId, Shop};
 
+use super::job::NONE;
+
 /// A crew whose drives are counted.
 #[derive(Clone, Debug)]
 pub(crate) struct CrewRounds {
@@ -21,9 +23,6 @@ pub(crate) struct CrewRounds {
     /// By date the ticks of its am and pm in which the crew may work.
     dates: Vec<[Option<usize>; 2]>,
 }
-
-/// What cannot be driven costs so much.
-const NONE: f64 = f64::INFINITY;
 
 impl CrewRounds {
     pub(super) fn new(shop: &Shop, ticks: &[usize], crew: CrewId) -> Self {
