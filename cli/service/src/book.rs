@@ -2,7 +2,6 @@
 
 pub mod besides;
 pub mod form;
-mod formula;
 pub mod history;
 mod job_list;
 pub mod jobs;
@@ -12,6 +11,7 @@ pub mod lists;
 pub mod merge;
 mod sentence;
 pub mod start;
+mod table;
 pub mod weather;
 
 use std::collections::BTreeMap;

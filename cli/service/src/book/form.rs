@@ -17,7 +17,7 @@ mod yearly;
 pub use cells::plain;
 pub use field::{Field, Input, all, wrong_in};
 pub use job::job_form;
-pub use name::name_by;
+pub use name::{id_by, name_by};
 pub use show::{faults_at, show};
 pub use step_rows::{arranged, at_row};
 pub use take::take;

@@ -22,11 +22,15 @@ pub fn name_by(of: &str, value: &mut Value, taken: &[String]) {
     if properties.get("id").is_none() || fields.contains_key("id") {
         return;
     }
-    let name = fields.get("name").and_then(Value::as_str).unwrap_or_default();
-    let words = name.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).map(str::to_lowercase);
-    let id = words.collect::<Vec<_>>().join("-");
-    let all = std::iter::once(id.clone()).chain((2..).map(|n| format!("{id}-{n}")));
-    if let Some(free) = all.into_iter().find(|id| !taken.contains(id)).filter(|_| !id.is_empty()) {
+    if let Some(free) = id_by(fields.get("name").and_then(Value::as_str).unwrap_or_default(), taken) {
         fields.insert("id".to_owned(), free.into());
     }
+}
+
+/// An id of a name that none has yet; `None`: the name has no letter or digit.
+pub fn id_by(name: &str, taken: &[String]) -> Option<String> {
+    let words = name.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).map(str::to_lowercase);
+    let id = words.collect::<Vec<_>>().join("-");
+    let mut all = std::iter::once(id.clone()).chain((2..).map(|n| format!("{id}-{n}")));
+    all.find(|id| !taken.contains(id)).filter(|_| !id.is_empty())
 }
