@@ -8,6 +8,8 @@ mod chance;
 mod changes;
 #[path = "answers/free.rs"]
 mod free;
+#[path = "answers/matters.rs"]
+mod matters;
 #[path = "answers/offers.rs"]
 mod offers;
 #[path = "answers/why.rs"]

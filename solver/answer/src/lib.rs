@@ -10,6 +10,7 @@ mod changes;
 mod free;
 mod given;
 mod let_in;
+pub mod matters;
 mod offer;
 pub mod why;
 mod worth;
