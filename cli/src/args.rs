@@ -7,7 +7,7 @@ mod questions;
 mod service;
 mod weather;
 
-pub use questions::{AskArgs, ChanceArgs, FreeArgs, OfferArgs, WhyArgs, WorthArgs};
+pub use questions::{AskArgs, ChanceArgs, FreeArgs, MattersArgs, OfferArgs, WhyArgs, WorthArgs};
 #[cfg(feature = "service")]
 pub use service::{BackupArgs, ExportArgs, ImportArgs, PaperArg, PaperArgs, ServeArgs};
 pub use weather::WeatherArgs;
@@ -72,6 +72,9 @@ pub enum Verb {
     /// Run a plan through many seasons and say how likely each date is to be kept.
     #[command(after_help = examples::CHANCE)]
     Chance(ChanceArgs),
+    /// Ask a few choices between two plans, and set the prices that nobody can name by them.
+    #[command(after_help = examples::MATTERS)]
+    Matters(MattersArgs),
     /// Write into the book what happened: a step done, a unit moved, a crew away.
     Note(NoteArgs),
     /// Write a storm into the book's weather, or take one back.

@@ -35,6 +35,7 @@ fn line(change: &BookChange) -> String {
             let is = is.map(|is| format!("{}, back {from}", gone(*crew, (is, was.1))));
             format!("{of}: {} -> {}", gone(*crew, *was), is.unwrap_or_else(|| "taken off".to_owned()))
         }
+        BookChange::Price { at, was, is } => format!("{at}: ${was} -> ${is}"),
         BookChange::Storm(entry) => format!("{}, {}: {}", entry.on, places(entry.at.as_deref()), storm(entry)),
         BookChange::StormBack { on, at, removed } => {
             let how = if *removed { ", its report is removed" } else { "; what other reports say holds again" };

@@ -10,6 +10,7 @@ mod export;
 mod free;
 #[cfg(feature = "service")]
 mod import;
+mod matters;
 mod new;
 mod note;
 mod offer;
@@ -44,6 +45,7 @@ pub fn run(cli: &Cli) -> Result<Answer, Trouble> {
         Verb::Why(args) => why::run(&cli.book, args),
         Verb::Worth(args) => worth::run(&cli.book, args),
         Verb::Chance(args) => chance::run(&cli.book, args),
+        Verb::Matters(args) => matters::run(&cli.book, args),
         Verb::Note(args) => note::run(&cli.book, args),
         Verb::Storm(args) => storm::run(&cli.book, args),
         Verb::Undo(args) => undo::run(&cli.book, args),

@@ -91,7 +91,8 @@ fn run(
     if breaches.is_empty() { Ok(plan) } else { Err(OfCommand::FoundBreaks { breaches }.into()) }
 }
 
-fn stop_on_interrupt(cancel: &Arc<AtomicBool>) {
+/// Ctrl-C ends what is searched; asked a second time, the command.
+pub fn stop_on_interrupt(cancel: &Arc<AtomicBool>) {
     let cancel = Arc::clone(cancel);
     let set = ctrlc::set_handler(move || {
         if cancel.swap(true, Ordering::Relaxed) {

@@ -9,7 +9,7 @@ import { begin, browser, open, plan, service } from "./service.mjs";
 
 const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 const tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"];
-const pages = ["/", "/week/2026-12-14", "/season", "/crews", "/crews/north", "/jobs", "/wish", "/people", "/equipment", "/places", "/prices", "/weather", "/plan", "/given-out/1", "/questions", "/questions/why?job=birch-attic", "/questions/chance", "/changes", "/changes/2", "/sign-ins", "/me", "/step/alder-attic/seal", "/step/alder-attic/seal/move", "/step/alder-attic/seal/move?to=2026-12-13+am", "/book/jobs/of/alder-attic/history", "/book/jobs/of/alder-attic", "/book/jobs/new", "/book/shop", "/book/weather/of/%230", "/no-such-page"];
+const pages = ["/", "/week/2026-12-14", "/season", "/crews", "/crews/north", "/jobs", "/wish", "/people", "/equipment", "/places", "/prices", "/matters", "/weather", "/plan", "/given-out/1", "/questions", "/questions/why?job=birch-attic", "/questions/chance", "/changes", "/changes/2", "/sign-ins", "/me", "/step/alder-attic/seal", "/step/alder-attic/seal/move", "/step/alder-attic/seal/move?to=2026-12-13+am", "/book/jobs/of/alder-attic/history", "/book/jobs/of/alder-attic", "/book/jobs/new", "/book/shop", "/book/weather/of/%230", "/no-such-page"];
 
 let chromium, at, state;
 before(async () => {

@@ -132,3 +132,49 @@ test("a strip that is dragged to another half-day is moved there once that is de
   assert.deepEqual(page.complaints, []);
   await at.end();
 });
+
+test("a finger that rests on a strip drags it, and one that is drawn over it scrolls", async () => {
+  const { at, page } = await week({ viewport: { width: 820, height: 1100 }, hasTouch: true, isMobile: true });
+  await page.goto(`${at.base}/week/2026-12-14`);
+  const strip = page.locator(".of-week a.strip[href='/step/alder-attic/seal']").first();
+  await strip.scrollIntoViewIfNeeded();
+  const sheet = page.locator(".of-week svg.sheet");
+  const touch = await page.context().newCDPSession(page);
+  const finger = (type, x, y) => touch.send("Input.dispatchTouchEvent", { type, touchPoints: type === "touchEnd" ? [] : [{ x, y }] });
+  const grip = async () => {
+    const box = await strip.locator(".paper").boundingBox();
+    return [box.x + 16, box.y + 8, box];
+  };
+  // Drawn at once it scrolls the sheet sideways, and nothing is moved.
+  let [x, y] = await grip();
+  const scrolled = () => page.locator(".of-week").evaluate((of) => of.scrollLeft);
+  const before = await scrolled();
+  const way = before > 60 ? 1 : -1;
+  await finger("touchStart", x, y);
+  for (let n = 1; n <= 10; n++) await finger("touchMove", x + way * n * 8, y);
+  assert.equal(await page.locator("svg.sheet .ghost").count(), 0);
+  await finger("touchEnd");
+  await page.waitForFunction((before) => document.querySelector(".of-week").scrollLeft !== before, before);
+  // Rested on it takes hold: the sheet stays, and the strip goes along.
+  await page.waitForTimeout(400);
+  let box;
+  [x, y, box] = await grip();
+  const still = await scrolled();
+  const halves = (await sheet.getAttribute("data-halves")).split(";").map((half) => half.split(","));
+  const svg = await sheet.boundingBox();
+  const scale = svg.width / (await sheet.evaluate((of) => of.viewBox.baseVal.width));
+  const friday = halves.find(([, half]) => half === "2026-12-18 am");
+  const by = svg.x + Number(friday[0]) * scale + 12 - box.x;
+  await finger("touchStart", x, y);
+  await page.locator("svg.sheet .ghost").waitFor({ state: "attached" });
+  for (let n = 1; n <= 8; n++) await finger("touchMove", x + (by * n) / 8, y);
+  assert.equal(await scrolled(), still, "what is held does not scroll");
+  await finger("touchEnd");
+  await page.waitForURL(/\/step\/alder-attic\/seal\/move\?to=2026-12-18%20am/);
+  // A touch opens it, as a click does.
+  await page.goto(`${at.base}/week/2026-12-14`);
+  await strip.tap();
+  await page.locator("#chosen h2").waitFor();
+  assert.deepEqual(page.complaints, []);
+  await at.end();
+});

@@ -6,6 +6,7 @@ mod free;
 mod helped;
 mod input;
 mod lacks;
+mod matters;
 mod note;
 mod one_away;
 mod paper;

@@ -31,7 +31,7 @@ fn place_that_no_drive_leads_to_is_told_where_it_is_entered_and_where_its_job_is
     let page = owner.get("/plan").body;
     let place = |text: &str| page.find(text).unwrap_or_else(|| panic!("{text}: {page}"));
     let why = "nothing can be hauled to Fern Hollow: it has neither drive minutes nor coordinates";
-    assert!(place("planned:</strong>") < place(why) && place(why) < place("Found a plan"), "{page}");
+    assert!(place("planned:</strong>") < place(why) && place(why) < place("A plan was found"), "{page}");
     assert!(!page.contains("no road there is open"), "{page}");
     let hint = &page[place("Give out</button>")..];
     assert!(hint[..hint.find("</p>").expect("its end")].contains("Alder attic"), "{hint}");

@@ -9,6 +9,7 @@ mod desk;
 mod forms;
 mod greedy;
 mod hostile;
+mod matters;
 mod operation;
 mod people;
 mod planning;

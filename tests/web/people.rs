@@ -22,11 +22,12 @@ const OF_READERS: [&str; 15] = [
     "/questions",
     "/api/book",
 ];
-const OF_OWNERS: [&str; 11] = [
+const OF_OWNERS: [&str; 12] = [
     "/plan",
     "/step/birch-attic/seal/move",
     "/book/jobs/of/birch-attic/history",
     "/wish",
+    "/matters",
     "/given-out/1",
     "/changes",
     "/changes/1",

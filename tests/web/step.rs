@@ -173,6 +173,13 @@ fn step_is_moved_once_it_is_known_what_that_takes() {
     assert_eq!(step(&owner, "alder-attic", "seal")["fixed"], json!({ "start": to }));
     let plan = owner.get("/api/plan").json();
     assert_eq!((&plan["revision"], plan["breaches"].as_array().map(Vec::len)), (&json!(2), Some(0)));
+    // It was one errand, and is taken back as one: the step is free, and the plan of before is given out again.
+    let number = owner.book().0;
+    assert_eq!(owner.post(&format!("/changes/{number}/undo"), &[]).status, 303);
+    let plan = owner.get("/api/plan").json();
+    assert_eq!((owner.book().1, &plan["revision"]), (before.1, &json!(3)));
+    assert_ne!(row(&owner, "alder-attic", "seal")["start"], to);
+    assert!(owner.get("/changes").body.contains("Gave plan 1 out again: took back change"));
     // What changed meanwhile is looked at again first.
     let page = known(&owner, &format!("{at}?to=2026-12-21+am&crew=north")).body;
     assert_eq!(owner.post("/weather/storm", &[("first", "2027-01-08")]).status, 303);
@@ -199,7 +206,7 @@ fn move_that_cannot_be_is_told_with_its_reason_and_what_is_typed_wrong_with_its_
         "{}",
         page.body
     );
-    assert!(page.body.contains("can work on it on 2026-12-13 am"), "{}", page.body);
+    assert!(page.body.contains("can work on it on Sun 13 Dec 2026, morning"), "{}", page.body);
     // A crew without the skill.
     let page = known(&owner, &format!("{at}?to=2026-12-21+am&crew=inspector"));
     assert!(page.body.contains("No plan was found in which it begins") || page.status == 422, "{}", page.body);

@@ -115,6 +115,61 @@ fn wish_may_be_for_what_another_job_is_and_takes_nothing_of_that_jobs_own() {
     assert!(job["parked"].as_array().is_some_and(|all| all.iter().all(|need| need.get("units").is_none())));
 }
 
+/// A job of a book.
+fn job_of<'b>(book: &'b mut serde_json::Value, id: &str) -> &'b mut serde_json::Value {
+    let mut jobs = book["jobs"].as_array_mut().into_iter().flatten();
+    jobs.find(|job| job["id"] == id).expect("the job")
+}
+
+#[test]
+fn date_is_taken_for_a_job_that_is_in_the_book_and_changes_nothing_else_of_it() {
+    let service = Service::start();
+    let owner = service.owner();
+    give_out(&owner);
+    let (_, before) = owner.book();
+    let page = owner.get("/wish?job=alder-attic").body;
+    assert!(page.contains("<option value=\"booked/alder-attic\" selected>"), "{page}");
+    let asked = owner.post("/wish", &[("like", "booked/alder-attic"), ("place", "")]);
+    assert_eq!(asked.status, 303, "{}", asked.body);
+    let path = asked.head("location").to_owned();
+    let page = dates(&owner, &path).body;
+    let (_, row) = page.split_once("/take\">").unwrap_or_else(|| panic!("a date to take: {page}"));
+    let sent = ["step", "start", "last", "last_start", "last_crew", "last_way", "end", "extra", "form"]
+        .map(|name| (name, hidden(row, name)));
+    let of = |name: &str| sent.iter().find(|(of, _)| *of == name).expect("it is sent").1;
+    assert_eq!(owner.post(&format!("{path}/take"), &sent).status, 303);
+    let (_, after) = owner.book();
+    let mut expected = before.clone();
+    let job = job_of(&mut expected, "alder-attic");
+    job["due"] = json!(&of("end")[..10]);
+    let steps = job["steps"].as_array_mut().expect("steps");
+    let last = steps.iter_mut().find(|step| step["id"] == of("last")).expect("the last");
+    last["fixed"] = json!({ "crew": of("last_crew"), "start": of("last_start") });
+    if of("last_way") != "usual" {
+        last["fixed"]["way"] = json!(of("last_way"));
+    }
+    let first = steps.iter_mut().find(|step| step["id"] == of("step")).expect("the first");
+    first["fixed"]["start"] = json!(of("start"));
+    first["told"] = json!({ "from": &of("start")[..10], "to": &of("start")[..10] });
+    let extra = of("extra").parse::<i64>().expect("cents");
+    if extra >= 10_000 {
+        job_of(&mut expected, "alder-attic")["late_day"] = json!(extra / 100 + 1);
+    }
+    let changed: Vec<&String> =
+        expected.as_object().expect("a book").keys().filter(|key| after[*key] != expected[*key]).collect();
+    assert_eq!(changed, [""; 0], "{} {}", after["jobs"], expected["jobs"]);
+    assert_eq!(found(&owner)["state"], "found");
+    // The question of the same leads there.
+    let began = Instant::now();
+    let mut asked = owner.get("/questions/offer?job=alder-attic").body;
+    while asked.contains("is being worked out") && began.elapsed() < Duration::from_secs(120) {
+        std::thread::sleep(Duration::from_millis(100));
+        asked = owner.get("/questions/offer?job=alder-attic").body;
+    }
+    assert!(asked.contains("href=\"/wish?job=alder-attic\""), "{asked}");
+    assert!(owner.get("/wish?job=no-such-job").status == 200);
+}
+
 #[test]
 fn wish_that_is_no_job_comes_back_with_all_that_is_wrong_and_what_was_typed() {
     let service = Service::start();

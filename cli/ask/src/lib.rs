@@ -3,6 +3,7 @@
 pub mod asked;
 mod chance;
 mod free;
+pub mod matters;
 mod offer;
 mod then;
 mod why;

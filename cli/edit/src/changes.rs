@@ -3,7 +3,8 @@
 
 use chrono::NaiveDate;
 use yardless_book::half_day::{HalfDay, Range};
-use yardless_book::{Weather, When};
+use yardless_book::money::Cents;
+use yardless_book::{Path, Weather, When};
 
 use super::Edit;
 use crate::trouble::Unsaid;
@@ -79,6 +80,15 @@ pub enum BookChange {
         is: Option<When>,
         /// From when on it is back.
         from: HalfDay,
+    },
+    /// A price is another one.
+    Price {
+        /// Where it stands.
+        at: Path,
+        /// What it was.
+        was: Cents,
+        /// What it is.
+        is: Cents,
     },
     /// A storm is reported.
     Storm(Weather),
@@ -230,6 +240,7 @@ impl BookChange {
         match self {
             Self::Step { was, is, filled_in, .. } => was != is || filled_in.is_some(),
             Self::Place { was, is, .. } => was != is,
+            Self::Price { was, is, .. } => was != is,
             Self::Parked { was, is, by, .. } => was != is || by.is_some(),
             Self::Gone { .. } | Self::Back { .. } | Self::Storm(_) | Self::StormBack { .. } => true,
         }

@@ -10,5 +10,5 @@ mod value;
 pub use label::{label, noun};
 pub use place::{at_object, fault_words, place, words_for_fields};
 pub use refers::refers_to;
-pub use sentence::sentence;
+pub use sentence::{capital, sentence};
 pub use value::{date, half_day, range, season, value, weekday};

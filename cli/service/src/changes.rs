@@ -173,8 +173,21 @@ pub fn take_back(desk: &Desk, who: &str, number: i64, form: Option<&str>) -> Res
     let (_, before) = value(desk, number - 1)?;
     match desk.keep(&change, number, |_| before.clone())? {
         ChangeOutcome::Nothing => Err(Refusal::stale("Nothing of that change is left to take back.")),
+        ChangeOutcome::Done => plan_back(desk, who, number).map(|()| ChangeOutcome::Done),
         kept => Ok(kept),
     }
+}
+
+/// Where a plan came with a change of the book, and is still in force, the one before it is given out again.
+fn plan_back(desk: &Desk, who: &str, number: i64) -> Result<(), Refusal> {
+    let Some(plan) = desk.store.with_plan(number)?.filter(|plan| *plan > 1) else { return Ok(()) };
+    if desk.store.number(Kind::Plan)? != plan {
+        return Ok(());
+    }
+    let Some((before, text)) = desk.store.revision(Kind::Plan, plan - 1)? else { return Ok(()) };
+    let what = format!("Gave plan {} out again: took back change {number}", before.number);
+    desk.store.add(Kind::Plan, Some(plan), who, &what, &text, None)?;
+    Ok(())
 }
 
 /// Gives an earlier plan out again.

@@ -9,6 +9,7 @@ pub mod shelf;
 pub mod standing;
 pub mod turns;
 pub mod under_way;
+pub mod weighed;
 pub mod wish;
 
 use std::path::PathBuf;
@@ -18,10 +19,12 @@ use std::time::Duration;
 use axum::body::Body;
 use axum::http::HeaderMap;
 use axum::http::header::{CONTENT_LENGTH, TRANSFER_ENCODING};
+use serde_json::Value;
 use tokio::sync::Semaphore;
 use tokio::task::spawn_blocking;
 use tokio::time::timeout;
 use tokio_stream::StreamExt;
+use yardless_answer::matters::Weighing;
 use yardless_ask::Answered;
 use yardless_book::half_day::HalfDay;
 
@@ -36,6 +39,7 @@ use queue::{Permit, Queue};
 use shelf::Shelf;
 use standing::Standing;
 use turns::Turns;
+use weighed::Weighed;
 use wish::Wish;
 
 /// What the command line decides.
@@ -49,8 +53,9 @@ pub struct Settings {
     pub beside: Option<PathBuf>,
 }
 
-/// Wishes, and plans with a step elsewhere, that are kept of one account.
+/// Wishes, readings of alerts, and plans with a step elsewhere, that are kept of one account.
 const WISHES: usize = 16;
+const READINGS: usize = 4;
 const PLANS: usize = 4;
 /// Bytes of a request that is read where it comes in.
 const SMALL: usize = 128 * 1024;
@@ -88,8 +93,14 @@ pub struct Desk {
     pub moves: Asking<MoveOutcome>,
     /// Those that are to be decided on.
     pub moved: Shelf<Moved>,
+    /// Plans to choose between that pages wait for.
+    pub matters: Asking<Weighing>,
+    /// Those that were looked for last.
+    pub weighed: Weighed,
     /// Wishes of callers, until a date is taken for them.
     pub wishes: Shelf<Wish>,
+    /// Entries of alerts that were read, until some are accepted.
+    pub alerts: Shelf<Vec<Value>>,
     reading: Queue,
     changing: Queue,
     large: Queue,
@@ -119,7 +130,10 @@ impl Desk {
             questions: Asking::default(),
             moves: Asking::default(),
             moved: Shelf::for_each(PLANS),
+            matters: Asking::default(),
+            weighed: Weighed::default(),
             wishes: Shelf::for_each(WISHES),
+            alerts: Shelf::for_each(READINGS),
             reading: Queue::new(READING.0, READING.1, READING.2),
             changing: Queue::new(CHANGING.0, CHANGING.1, CHANGING.2),
             large: Queue::new(LARGE.0, LARGE.1, LARGE.2),

@@ -71,8 +71,11 @@ pub fn file(of: &FileOf) -> Result<String, askama::Error> {
     let name = &shop.book.shop.name;
     let zone: Tz = shop.book.shop.time_zone.parse().unwrap_or(Tz::UTC);
     let foot = Foot { shop: name, what: &what, plan: of.name, at: now(zone) };
-    let seasons =
-        if several && of.crew.is_none() { season_leaves((shop, plan, of.broken), &holds, false)? } else { Vec::new() };
+    let seasons = if several && of.crew.is_none() {
+        season_leaves((shop, plan, of.broken), &holds, true, false)?
+    } else {
+        Vec::new()
+    };
     let weeks = of.weeks.clone().map(|week| pages_of(of, week, &holds)).collect::<Result<_, _>>()?;
     File {
         title: format!("{name} · {what}"), style: style_alone(), paper: foot.style(of.paper), holds, seasons, weeks

@@ -17,6 +17,7 @@ pub mod file;
 mod gate;
 mod given_out;
 mod health;
+mod matters;
 mod one_core;
 mod plan;
 mod questions;
@@ -91,6 +92,10 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .route("/wish/{name}/live", get(wish::page::live))
         .route("/wish/{name}/stop", post(wish::page::stop))
         .route("/wish/{name}/take", post(wish::take::take))
+        .route("/matters", get(matters::page::page))
+        .route("/matters/live", get(matters::page::live))
+        .route("/matters/stop", post(matters::page::stop))
+        .route("/matters/keep", post(matters::keep::keep))
         .route("/changes", get(changes::list))
         .route("/changes/{number}", get(changes::one))
         .route("/changes/{number}/undo", post(changes::undo))

@@ -8,6 +8,7 @@ use axum::response::Response;
 use chrono::NaiveDate;
 use yardless_book::half_day::HalfDay;
 use yardless_check::fact::Touched;
+use yardless_edit::spoken::capital;
 use yardless_plan::Plan;
 use yardless_plan::shop::Shop;
 use yardless_view::breach::on_sheet;
@@ -113,12 +114,38 @@ impl Leaf {
         Self { shop: shop.book.shop.name.clone(), heading, drawing, holds: holds.clone(), owns }
     }
 
-    /// What the owner must act on, in one line.
-    pub fn short(&self) -> String {
+    /// What the owner acts on: a word, and its lines; calls where they are the owner's to make.
+    pub fn acts(&self) -> Vec<(String, Vec<String>)> {
+        let mut rows = self.drawing.sheet.acts.clone();
+        if self.owns {
+            let at = rows.iter().position(|[word, _]| word == "Trailers").unwrap_or(rows.len());
+            let calls = self.holds.asks.iter().map(|says| ["Call".to_owned(), says.clone()]);
+            rows.splice(at..at, calls);
+        }
+        if rows.is_empty() {
+            rows.push([
+                "All well".to_owned(),
+                "Nothing is late, every job is planned, and nobody is to be called.".to_owned(),
+            ]);
+        }
+        let mut acts: Vec<(String, Vec<String>)> = Vec::new();
+        for [word, line] in rows {
+            match acts.last_mut() {
+                Some((last, lines)) if *last == word => lines.push(line),
+                _ => acts.push((word, vec![line])),
+            }
+        }
+        acts
+    }
+
+    /// The same in a few words each, for paper.
+    pub fn short(&self) -> Vec<String> {
         let asks = self.owns.then(|| to_ask(self.holds.asks.len()));
-        let line = asks.into_iter().chain(self.drawing.sheet.short.iter().cloned()).collect::<Vec<_>>().join(" · ");
-        let mut chars = line.chars();
-        chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
+        let mut says: Vec<String> = asks.into_iter().chain(self.drawing.sheet.short.iter().cloned()).collect();
+        if let Some(first) = says.first_mut() {
+            *first = capital(first);
+        }
+        says
     }
 }
 
@@ -265,6 +292,7 @@ pub const WEEKS_ON_A_SHEET: usize = 6;
 pub fn season_leaves(
     (shop, plan, broken): (&Shop, &Plan, &Touched),
     holds: &Holds,
+    owns: bool,
     linked: bool,
 ) -> Result<Vec<Leaf>, askama::Error> {
     let all = shop.horizon.weeks() as usize;
@@ -273,7 +301,7 @@ pub fn season_leaves(
         let (monday, sunday) = (shop.horizon.date(first * 14), shop.horizon.date(weeks.end * 14 - 1));
         let heading = format!("{} to {}", monday.format("%a %-d %b"), sunday.format("%a %-d %b %Y"));
         let drawing = Drawing::new(Sheet::new(shop, plan, broken, weeks, SEASON), &Told::default(), &heading, linked)?;
-        Ok(Leaf::new(shop, heading, drawing, holds, false))
+        Ok(Leaf::new(shop, heading, drawing, holds, owns))
     };
     (0..all).step_by(WEEKS_ON_A_SHEET).map(leaf).collect()
 }
@@ -297,7 +325,7 @@ pub async fn season(State(desk): State<Arc<Desk>>, Reads(who): Reads) -> Result<
         Ok(SeasonPage {
             frame: frame.on_paper("all weeks", &standing),
             listed: Some(Sheet::new(shop, &drawn.plan, &drawn.broken, 0..all, SEASON).diagram),
-            leaves: season_leaves((shop, &drawn.plan, &drawn.broken), &holds, true)?,
+            leaves: season_leaves((shop, &drawn.plan, &drawn.broken), &holds, who.owns(), true)?,
             weeks: (0..all).map(monday).collect(),
             holds,
             whole: told(drawn.whole()),

@@ -15,7 +15,7 @@ mod told;
 
 pub use accounts::Account;
 pub use devices::{KNOWN, Wrong};
-pub use revisions::{Added, Kind, Revision};
+pub use revisions::{Added, Kind, NewText, Revision};
 pub use role::Role;
 pub use sessions::{Entered, SIGNED_IN};
 pub use token::{Token, token};

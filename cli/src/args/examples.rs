@@ -45,6 +45,11 @@ pub const CHANCE: &str = "\
 Examples:
   yardless chance
   yardless chance --seasons 1000 --json";
+/// `matters`.
+pub const MATTERS: &str = "\
+Examples:
+  yardless matters
+  yardless matters --plan plan.json --write";
 /// `storm`.
 pub const STORM: &str = "\
 Examples:

@@ -115,3 +115,17 @@ pub struct ChanceArgs {
     #[command(flatten)]
     pub ask: AskArgs,
 }
+
+/// `matters`.
+#[derive(Args, Debug)]
+pub struct MattersArgs {
+    /// Rounds of search for each plan that is looked for [default: 30].
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..))]
+    pub steps: Option<u64>,
+    /// Put the prices into the book; `undo` takes them back.
+    #[arg(long)]
+    pub write: bool,
+    /// Question.
+    #[command(flatten)]
+    pub ask: AskArgs,
+}

@@ -4,7 +4,6 @@ use chrono::NaiveDate;
 use yardless_book::{WaitsOn, visible};
 use yardless_plan::shop::{Id, Shop, StepId};
 
-use super::told::Told;
 use super::words::{count, list};
 
 /// Something to ask for.
@@ -77,15 +76,6 @@ impl Ask {
         };
         format!("{job}, {what}: {whom}; {when}; {rests}.")
     }
-}
-
-/// All of them under a head; nothing where there are none.
-pub(super) fn ask_this_week(shop: &Shop) -> Told {
-    let asks = asks(shop);
-    if asks.is_empty() {
-        return Told::default();
-    }
-    asks.iter().fold(Told::default().head("ASK THIS WEEK"), |told, ask| told.say(&ask.says())).gap()
 }
 
 #[cfg(test)]

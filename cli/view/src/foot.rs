@@ -41,7 +41,8 @@ pub fn foot(course: &Course, chance: bool) -> Told {
     if chance {
         say("Chance", due_dates(course.shop, course.plan));
     }
-    say("Cost", vec![cost(course)]);
+    say("Cost", vec![spent(course)]);
+    say("Not done", not_done(course));
     say("How good", proof(course));
     say("Assumed", assumed(course));
     let weeks = count(shop.horizon.weeks() as usize, "week", "weeks");
@@ -168,11 +169,11 @@ fn told_otherwise(course: &Course) -> Vec<String> {
     words_broken(course.shop, course.plan).into_iter().map(line).collect()
 }
 
-fn cost(course: &Course) -> String {
+/// What the plan takes, term by term; what is left out is no money spent, and stands by itself.
+fn spent(course: &Course) -> String {
     let costs = course.plan.costs;
     let terms = [
         ("late", costs.late),
-        ("left out", costs.left_out),
         ("hauls", costs.hauls),
         ("crews", costs.crews),
         ("waiting", costs.waiting),
@@ -193,7 +194,18 @@ fn cost(course: &Course) -> String {
         .filter(|(_, cents)| *cents != Cents::ZERO)
         .map(|(term, cents)| format!("{term} {cents}"))
         .collect();
-    if words.is_empty() { format!("${}", costs.total()) } else { format!("{} = ${}", words.join(" + "), costs.total()) }
+    let spent = costs.total() - costs.left_out;
+    if words.is_empty() { format!("${spent}") } else { format!("{} = ${spent}", words.join(" + ")) }
+}
+
+/// What the jobs are put at that are not planned.
+fn not_done(course: &Course) -> Vec<String> {
+    let costs = course.plan.costs;
+    let says = || {
+        let jobs = count(course.plan.left_out.len(), "job", "jobs");
+        format!("{jobs} not planned, put at ${}; with that the plan is weighed at ${}", costs.left_out, costs.total())
+    };
+    (costs.left_out > Cents::ZERO).then(says).into_iter().collect()
 }
 
 /// How good the plan provably is. A gap is rounded up: never better than it is.

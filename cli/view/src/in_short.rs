@@ -6,6 +6,7 @@ use yardless_book::money::Cents;
 use yardless_plan::shop::{JobFacts, JobId};
 
 use super::course::{Course, Work};
+use super::deadlines::deadlines;
 use super::words::{count, day};
 
 /// Late jobs that are named; more are counted.
@@ -32,11 +33,17 @@ pub fn in_short(course: &Course, half_days: &Range<usize>) -> Vec<String> {
         0 => {}
         n => says.push(format!("{} not planned", count(n, "job", "jobs"))),
     }
+    let trailers: Vec<String> = deadlines(course, half_days).map(|of| of.short(course)).collect();
+    let more = trailers.len().saturating_sub(MOST_NAMED);
+    says.extend(trailers.into_iter().take(MOST_NAMED));
+    if more > 0 {
+        says.push(format!("{} more to haul in time", count(more, "trailer", "trailers")));
+    }
     says
 }
 
 /// The jobs that end late, of those worked on in the half-days.
-fn late(course: &Course, half_days: &Range<usize>) -> Vec<String> {
+pub fn late(course: &Course, half_days: &Range<usize>) -> Vec<String> {
     let shop = course.shop;
     let now = |work: &&Work| work.start < half_days.end && work.end >= half_days.start;
     let says = |(id, job): (JobId, &JobFacts)| {

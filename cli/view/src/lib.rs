@@ -1,5 +1,6 @@
 //! What a plan looks like: from shop and plan to rows and cells, and their writing out as plain text.
 
+mod acts;
 mod asks;
 mod assumed;
 pub mod breach;
@@ -13,6 +14,7 @@ mod course;
 mod crew_day;
 mod crew_message;
 mod crew_route;
+mod deadlines;
 #[cfg(test)]
 mod desk;
 pub mod diagram;
@@ -24,6 +26,7 @@ mod in_part;
 mod in_short;
 pub mod lacks;
 mod lift;
+pub mod matters;
 mod names;
 mod obstacle;
 mod offers;
@@ -62,7 +65,7 @@ pub use sheet::{Sheet, whole};
 pub use to_tell::{ToTell, crews_to_tell, customers_to_tell, told_otherwise};
 pub use told::{Block, Grid, Told};
 pub use why::{why, why_json};
-pub use words::{ReadOn, half, list, span, together};
+pub use words::{ReadOn, day, half, list, span, together};
 pub use worth::{worth, worth_json};
 
 use std::ops::Range;
@@ -86,8 +89,8 @@ pub fn calendar_beside(shop: &Shop, plan: &Plan, kept: &Plan) -> String {
 
 fn sheets(course: &Course, weeks: Option<Range<usize>>) -> String {
     let weeks = weeks.unwrap_or(0..course.shop.horizon.weeks() as usize);
-    let mut text = asks::ask_this_week(course.shop).text();
-    text.extend(weeks.map(|week| week::sheet(course, week) + "\n"));
+    let first = weeks.start;
+    let mut text: String = weeks.map(|week| week::sheet(course, week, week == first) + "\n").collect();
     text.push_str(&foot::foot(course, true).text());
     text
 }

@@ -6,6 +6,7 @@ use yardless_check::fact::Touched;
 use yardless_plan::Plan;
 use yardless_plan::shop::Shop;
 
+use super::acts::acts;
 use super::cautions::cautions;
 use super::contacts::{Contact, contacts};
 use super::course::Course;
@@ -29,7 +30,9 @@ pub struct Sheet {
     pub broken: bool,
     /// The jobs that are worked on, where they are and whom to call.
     pub contacts: Vec<Contact>,
-    /// What the owner must act on by the plan, in a few words each.
+    /// What the owner acts on by the plan: a word, and a line.
+    pub acts: Vec<[String; 2]>,
+    /// The same in a few words each.
     pub short: Vec<String>,
 }
 
@@ -54,6 +57,7 @@ impl Sheet {
             days: if weeks.len() == 1 { Diagram::days(course, weeks.start, DAY) } else { Vec::new() },
             hauls: rows(course, half_days.clone()),
             contacts: contacts(course, &half_days),
+            acts: acts(course, &half_days),
             short: in_short(course, &half_days),
             cautions: cautions(course, half_days, None),
             broken: works || trips,

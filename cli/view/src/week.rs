@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use unicode_width::UnicodeWidthStr;
 
+use super::acts;
 use super::cautions::cautions;
 use super::cells::Week;
 use super::course::Course;
@@ -12,8 +13,8 @@ use super::hauls::hauls;
 use super::table::table;
 use super::words::day;
 
-/// The sheet of a week, by its position in the horizon.
-pub fn sheet(course: &Course, week: usize) -> String {
+/// The sheet of a week, by its position in the horizon; what is to be asked for stands on the first.
+pub fn sheet(course: &Course, week: usize, first: bool) -> String {
     let shop = course.shop;
     let half_days = week * 14..(week + 1) * 14;
     let monday = shop.horizon.half_day(half_days.start);
@@ -21,6 +22,7 @@ pub fn sheet(course: &Course, week: usize) -> String {
     let (number, sunday) =
         (monday.date().format("%V of %G"), shop.horizon.date(half_days.end - 1).format("%a %-d %b %Y"));
     let _ = writeln!(text, "Week {number} · {} to {sunday}", day(monday));
+    text.push_str(&acts::told(course, &half_days, first).text());
     let mut rows = Week::new(course, week);
     if rows.is_empty() {
         return text + "Nothing is planned this week.\n";

@@ -1,12 +1,13 @@
 //! What the book's fields are called: one vocabulary for forms, lists, faults and changes.
 
+use super::sentence::capital;
+
 /// A field's name in words: `power_from` of a place is `Power from`. `of`: the schema's name of the object.
 pub fn label(of: &str, field: &str) -> String {
     let own = OF_OBJECT.iter().find(|(object, name, _)| (*object, *name) == (of, field)).map(|(_, _, words)| *words);
     let any = || OF_ANY.iter().find(|(name, _)| *name == field).map(|(_, words)| *words);
     let words = own.or_else(any).map_or_else(|| field.replace('_', " "), str::to_owned);
-    let mut letters = words.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+    capital(&words)
 }
 
 /// What one object of the book, or one entry of a list, is called.

@@ -14,7 +14,7 @@ use crate::book::merge::{Conflict, edits, merge};
 use crate::desk::Desk;
 use crate::desk::standing::{BOOK, Standing};
 use crate::refusal::Refusal;
-use crate::store::{Added, Kind};
+use crate::store::{Added, Kind, NewText};
 
 /// A change that somebody wants kept.
 pub struct Change<'a> {
@@ -94,6 +94,34 @@ impl Desk {
             }
         }
         Err(Refusal::stale("The book is being changed all the time."))
+    }
+
+    /// Keeps edits of the book with the plan that was made of both as they stood: one change, taken back as one. The number
+    /// of the plan.
+    pub fn keep_with_plan(
+        &self,
+        change: &Change,
+        edits: &[Edit],
+        (what, plan): (&str, &str),
+        (book, latest): (i64, i64),
+    ) -> Result<i64, Refusal> {
+        let standing = self.book()?;
+        let new = edited(standing.book.name(), standing.book.text(), edits)?;
+        let plan = NewText { made_from: Some(latest), what, text: plan };
+        let _kept = self.keeping();
+        let added = match new {
+            None => self.store.add(Kind::Plan, plan.made_from, change.who, what, plan.text, change.form)?,
+            Some(new) => {
+                let said = shortened(change.what);
+                let text = NewText { made_from: Some(book), what: &said, text: new.text() };
+                self.store.add_both(text, plan, change.who, change.form)?.0
+            }
+        };
+        match added {
+            Added::Kept(revision) => Ok(revision.number),
+            Added::Twice => Ok(self.store.number(Kind::Plan)?),
+            Added::Stale => Err(Refusal::stale("The book or the plan given out has changed since: look for it again.")),
+        }
     }
 
     /// Takes a change back where the book does not read as it was kept last: laid over it where it can be, else the book

@@ -45,8 +45,10 @@ struct WeatherPage {
 
 /// Alerts that were brought in.
 struct Read {
-    /// Entries to accept: the value, and what it says.
-    entries: Vec<(String, String)>,
+    /// The name under which its entries are laid aside.
+    name: String,
+    /// Entries to accept, in words.
+    entries: Vec<String>,
     /// Event, when, places, verdict.
     alerts: Vec<[String; 4]>,
     faults: Vec<String>,
@@ -226,16 +228,16 @@ pub async fn alerts(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<R
             let on = told.on.map_or_else(String::new, |on| days(&on.to_string()) + end(told));
             [told.event.clone(), on, places.join(", "), verdict + ahead(told)]
         });
+        let entries: Vec<Value> = outcome.entries.iter().map(value).collect();
+        let name = token()?;
         let read = Read {
-            entries: outcome
-                .entries
-                .iter()
-                .map(|entry| (value(entry).to_string(), says(&standing, &value(entry))))
-                .collect(),
+            name: name.clone(),
+            entries: entries.iter().map(|entry| says(&standing, entry)).collect(),
             alerts: told.collect(),
             more: outcome.alerts.len().saturating_sub(MOST),
             faults,
         };
+        desk.alerts.put(who.account.id, name, entries);
         shown(desk, &standing, &who, Some(read))
     });
     html(&page.await?)
@@ -259,13 +261,13 @@ fn says(standing: &Standing, entry: &Value) -> String {
 pub async fn accept(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Response, Refusal> {
     let Sent { who: Owns(who), fields } = sent;
     let done = desk.change(move |desk| {
-        let entries: Result<Vec<Value>, _> = fields.all("entry").map(serde_json::from_str).collect();
-        let entries = entries.map_err(|_| {
-            Refusal::input("weather::entry", "An entry could not be read.", "Bring the alerts in again.")
-        })?;
-        if entries.is_empty() {
+        if !fields.ticked("entry") {
             return Err(Refusal::input("weather::nothing", "Nothing was accepted.", "Tick what is to be entered."));
         }
+        let gone = || Refusal::input("weather::entry", "These alerts are not kept any more.", "Bring them in again.");
+        let read = desk.alerts.get(who.account.id, fields.get("read")).ok_or_else(gone)?;
+        let ticked = fields.all("entry").map(|number| read.get(number.parse::<usize>().ok()?).cloned());
+        let entries: Vec<Value> = ticked.collect::<Option<_>>().ok_or_else(gone)?;
         let what =
             format!("Accepted {} from published alerts", if entries.len() == 1 { "a report" } else { "reports" });
         append(desk, &who, &fields, &what, entries)

@@ -40,7 +40,6 @@ struct PlanPage {
 /// A plan that was found.
 struct Shown {
     number: u64,
-    cost: String,
     /// What it takes to have gone as planned, in a sentence.
     assumed: Option<String>,
     /// What it changes against the plan given out.
@@ -86,7 +85,6 @@ fn shown(found: &Found, numbers: (i64, i64)) -> Result<Shown, Refusal> {
     });
     Ok(Shown {
         number: found.number,
-        cost: found.plan.cost.to_string(),
         assumed: found.assumed.as_ref().map(|of| assumed_on_page(of, &found.shop.book)),
         changes,
         weeks: weeks.collect::<Result<_, Refusal>>()?,

@@ -36,6 +36,8 @@ struct QuestionsPage {
     /// What could not be answered, and what to do.
     refused: Option<(String, String)>,
     no_plan: bool,
+    /// The job for which dates were found, where who asks may take one.
+    dated: Option<String>,
 }
 
 /// A question that is still being answered.
@@ -63,6 +65,13 @@ impl Unanswered {
     }
 }
 
+/// The id of a job by that or its name.
+fn job_id(standing: &Standing, asked: &str) -> Option<String> {
+    let mut jobs = standing.book.written.book.jobs.iter();
+    let is = |of: &&yardless_book::Job| of.id == asked || of.name.as_deref() == Some(asked);
+    jobs.find(is).map(|job| job.id.clone())
+}
+
 fn shown(standing: &Standing, who: &Who, asks: Asks) -> QuestionsPage {
     let of = |list: &str| -> Vec<(String, String)> {
         let members = standing.value[list].as_array().into_iter().flatten();
@@ -87,6 +96,7 @@ fn shown(standing: &Standing, who: &Who, asks: Asks) -> QuestionsPage {
         waiting: None,
         refused: None,
         no_plan: standing.plan.is_none(),
+        dated: None,
     }
 }
 
@@ -120,6 +130,8 @@ pub async fn answer(
     match answered {
         Ok(answered) => {
             page.answer = told(&answered.told);
+            let may = page.frame.owns && !answered.dates.is_empty();
+            page.dated = may.then(|| job_id(&standing, &page.asks.job)).flatten();
             let book = &standing.book.written.book;
             page.assumed = answered.assumed.as_ref().map(|of| assumed_on_page(of, book));
             html(&page)

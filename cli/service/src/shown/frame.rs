@@ -127,6 +127,7 @@ const HEAD: [(&str, &[Way]); 5] = [
             way("/equipment", "Equipment"),
             way("/places", "Places, roads"),
             way("/prices", "Prices"),
+            own("/matters", "What matters to you?"),
             own("/changes", "Changes"),
             own("/sign-ins", "Sign-ins"),
         ],

@@ -46,9 +46,9 @@
     const came = await answer?.json().catch(() => null);
     // The chain leads from the job's last step back; what holds this one, where it says so.
     const found = came?.chain?.find((of) => of.job === why.dataset.job && of.step === why.dataset.step);
-    const none = came?.chain ? "no step of the chain that holds the job waits for this one" : came?.detail ?? "";
+    const none = came?.chain ? "The end of the job does not wait for this step" : came?.detail ?? "";
     const says = found ? found.says : none;
-    if (says) why.prepend(says + ". ");
+    if (says) why.prepend(says[0].toUpperCase() + says.slice(1).replace(/\.$/, "") + ". ");
     link.textContent = "Why not sooner?";
   };
   const close = () => {
@@ -109,27 +109,44 @@
     // Its left edge, a little within.
     const edge = () => strip.querySelector(".paper").getBBox().x + 8;
     const dropped = (event) => column(edge() + at(event) - grabbed);
+    // A finger that rests on a strip takes hold of it; one that is drawn over it scrolls the sheet.
+    let resting = null;
+    const lift = () => {
+      strip.dataset.dragged = "on";
+      ghost = strip.querySelector(".paper").cloneNode();
+      ghost.setAttribute("class", "ghost");
+      sheet.append(ghost);
+    };
+    const take = (event) => {
+      grabbed = at(event);
+      strip.setPointerCapture(event.pointerId);
+    };
     strip.addEventListener("dragstart", (event) => event.preventDefault());
     strip.addEventListener("pointerdown", (event) => {
       delete strip.dataset.dragged;
-      // A finger that is drawn over a sheet scrolls it.
-      if (event.button !== 0 || event.pointerType === "touch") return;
-      grabbed = at(event);
-      strip.setPointerCapture(event.pointerId);
+      if (event.button !== 0 || !event.isPrimary) return;
+      if (event.pointerType !== "touch") return take(event);
+      const hold = () => {
+        resting = null;
+        take(event);
+        lift();
+        navigator.vibrate?.(15);
+      };
+      resting = { timer: setTimeout(hold, 400), x: event.clientX, y: event.clientY };
     });
     strip.addEventListener("pointermove", (event) => {
+      if (resting && Math.hypot(event.clientX - resting.x, event.clientY - resting.y) > 8) left();
       if (grabbed === null || (!ghost && Math.abs(at(event) - grabbed) < 6)) return;
-      strip.dataset.dragged = "on";
-      if (!ghost) {
-        ghost = strip.querySelector(".paper").cloneNode();
-        ghost.setAttribute("class", "ghost");
-        sheet.append(ghost);
-      }
+      if (!ghost) lift();
       ghost.setAttribute("transform", "translate(" + (dropped(event)[0] - column(edge())[0]) + " 0)");
     });
+    // What is held does not scroll, nor is it asked what to do with a link.
+    strip.addEventListener("touchmove", (event) => grabbed !== null && event.preventDefault(), { passive: false });
+    strip.addEventListener("contextmenu", (event) => (resting || grabbed !== null) && event.preventDefault());
     const left = () => {
+      clearTimeout(resting?.timer);
       ghost?.remove();
-      ghost = grabbed = null;
+      resting = ghost = grabbed = null;
     };
     strip.addEventListener("pointercancel", left);
     strip.addEventListener("pointerup", (event) => {

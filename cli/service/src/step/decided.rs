@@ -15,7 +15,6 @@ use crate::request::sent::Sent;
 use crate::request::who::Owns;
 use crate::shown::frame::on_to;
 use crate::step::planned::{Planned, crew_name};
-use crate::store::{Added, Kind};
 
 /// Fixes the step where it was looked at, and gives the plan out that was found.
 pub async fn do_it(
@@ -38,18 +37,12 @@ pub async fn do_it(
         let book = &standing.book.written.book;
         let by = found.crew.as_deref().map_or(String::new(), |crew| format!(" by {}", crew_name(book, crew)));
         let what = format!("Moved {name} to {}{by}", half(found.to));
-        let change = Change { who: &who.account.name, what: &what, form: None };
-        desk.keep_edits(&change, |_| Ok(found.edits.clone()))?.or_refuse()?;
+        let change = Change { who: &who.account.name, what: &what, form: fields.form() };
         let text = plan_file::json(&found.plan);
-        let what = format!("{what}: a plan of ${}", found.plan.cost);
-        match desk.store.add(Kind::Plan, Some(found.from.1), &who.account.name, &what, &text, fields.form())? {
-            Added::Kept(revision) => {
-                let _ = found.given.set(revision.number);
-                Ok(revision.number)
-            }
-            Added::Twice => Ok(desk.store.number(Kind::Plan)?),
-            Added::Stale => Err(Refusal::stale("Another plan was given out meanwhile.")),
-        }
+        let of_plan = format!("{what}: a plan of ${}", found.plan.cost);
+        let number = desk.keep_with_plan(&change, &found.edits, (&of_plan, &text), found.from)?;
+        let _ = found.given.set(number);
+        Ok(number)
     });
     Ok(on_to(&given_out::address(given.await?)))
 }

@@ -9,6 +9,7 @@ use yardless_book::half_day::{HalfDay, Horizon};
 use yardless_book::money::Cents;
 use yardless_check::check;
 use yardless_edit::edited;
+use yardless_edit::spoken::{capital, fault_words};
 use yardless_edit::trouble::{Faulty, Trouble};
 use yardless_engine::{Limits, impossible};
 use yardless_plan::Plan;
@@ -143,8 +144,8 @@ fn may_move(standing: &Standing, target: &Target, now: HalfDay) -> Result<(), Re
 /// That the book would have a fault is an answer: it cannot be so.
 fn cannot(trouble: Trouble) -> Result<MoveOutcome, Refusal> {
     let Trouble::Faults(Faulty { faults, .. }) = &trouble else { return Err(trouble.into()) };
-    let says = faults.iter().map(|(fault, _)| format!("{}.", fault.says.trim_end_matches('.')));
-    Ok(MoveOutcome::Cannot(says.collect()))
+    let says = faults.iter().map(|(fault, _)| fault_words(fault).0);
+    Ok(MoveOutcome::Cannot(says.map(|says| format!("{}.", capital(says.trim_end_matches('.')))).collect()))
 }
 
 /// Whether a plan has the step where it is to be.
@@ -157,5 +158,5 @@ fn is_there(plan: &Plan, target: &Target) -> bool {
 fn why_not(shop: &Shop, target: &Target) -> Option<String> {
     shop.find_job(&target.job)
         .and_then(|job| impossible(shop, job))
-        .map(|why| format!("No plan can: {}.", why.says(shop)))
+        .map(|why| format!("No plan can: {}.", why.says_with(shop, half)))
 }

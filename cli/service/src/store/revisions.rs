@@ -1,7 +1,7 @@
 //! Books and plans as revisions: who kept which text, when, and what changed.
 
 use chrono::{DateTime, Utc};
-use rusqlite::{OptionalExtension, Row, TransactionBehavior, named_params, params};
+use rusqlite::{OptionalExtension, Row, Transaction, TransactionBehavior, named_params, params};
 use yardless_edit::trouble::Trouble;
 
 use super::{Store, now};
@@ -36,6 +36,17 @@ pub struct Revision {
     pub who: String,
     /// What changed, in a sentence.
     pub what: String,
+}
+
+/// A text that is to be kept.
+#[derive(Clone, Copy, Debug)]
+pub struct NewText<'a> {
+    /// The revision that it was made from; `None`: there is none yet.
+    pub made_from: Option<i64>,
+    /// What changes, in a sentence.
+    pub what: &'a str,
+    /// It.
+    pub text: &'a str,
 }
 
 /// What became of a text that was to be kept.
@@ -104,6 +115,48 @@ impl Store {
         text: &str,
         form: Option<&str>,
     ) -> Result<Added, Trouble> {
+        let new = NewText { made_from, what, text };
+        self.whole(form, |whole| {
+            let Some(number) = next(whole, kind, new)? else { return Ok(Added::Stale) };
+            Ok(Added::Kept(put(whole, kind, number, (who, new), (form, None))?))
+        })
+    }
+
+    /// Keeps a book and the plan that came with it, both or neither: the plan's revision.
+    pub fn add_both(
+        &self,
+        book: NewText,
+        plan: NewText,
+        who: &str,
+        form: Option<&str>,
+    ) -> Result<(Added, Option<Revision>), Trouble> {
+        let mut kept = None;
+        let added = self.whole(form, |whole| {
+            let (Some(book_number), Some(number)) = (next(whole, Kind::Book, book)?, next(whole, Kind::Plan, plan)?)
+            else {
+                return Ok(Added::Stale);
+            };
+            kept = Some(put(whole, Kind::Book, book_number, (who, book), (None, Some(number)))?);
+            Ok(Added::Kept(put(whole, Kind::Plan, number, (who, plan), (form, None))?))
+        })?;
+        Ok((added, kept))
+    }
+
+    /// The number of the plan that came with a revision of the book; `None`: none did.
+    pub fn with_plan(&self, book: i64) -> Result<Option<i64>, Trouble> {
+        self.reader()
+            .prepare_cached("SELECT with_plan FROM revision WHERE kind = 'book' AND number = ?1")
+            .and_then(|mut query| query.query_row([book], |row| row.get(0)).optional())
+            .map(Option::flatten)
+            .map_err(|e| self.failed(&e))
+    }
+
+    /// Does all of it or nothing, and nothing where the form was taken before.
+    fn whole(
+        &self,
+        form: Option<&str>,
+        does: impl FnOnce(&Transaction) -> rusqlite::Result<Added>,
+    ) -> Result<Added, Trouble> {
         let mut writer = self.writer();
         let added = || -> rusqlite::Result<Added> {
             let whole = writer.transaction_with_behavior(TransactionBehavior::Immediate)?;
@@ -111,28 +164,42 @@ impl Store {
             if form.is_some_and(|form| sent(form).is_ok()) {
                 return Ok(Added::Twice);
             }
-            let latest: i64 = whole.query_row(
-                "SELECT ifnull(max(number), 0) FROM revision WHERE kind = ?1",
-                [kind.name()],
-                |row| row.get(0),
-            )?;
-            if latest != made_from.unwrap_or(0) {
-                return Ok(Added::Stale);
+            let added = does(&whole)?;
+            if matches!(added, Added::Kept(_)) {
+                whole.commit()?;
             }
-            let new = Revision { number: latest + 1, at: now(), who: who.to_owned(), what: what.to_owned() };
-            whole.execute(
-                "INSERT INTO revision (kind, number, at, who, what, text, form)
-                 VALUES (:kind, :number, :at, :who, :what, :text, :form)",
-                named_params! {
-                    ":kind": kind.name(), ":number": new.number, ":at": new.at.to_rfc3339(), ":who": who, ":what": what,
-                    ":text": text, ":form": form,
-                },
-            )?;
-            whole.commit()?;
-            Ok(Added::Kept(new))
+            Ok(added)
         }();
         added.map_err(|e| self.failed(&e))
     }
+}
+
+/// The number of the next revision; `None`: the latest is not the one that a text was made from.
+fn next(whole: &Transaction, kind: Kind, of: NewText) -> rusqlite::Result<Option<i64>> {
+    let latest: i64 =
+        whole.query_row("SELECT ifnull(max(number), 0) FROM revision WHERE kind = ?1", [kind.name()], |row| {
+            row.get(0)
+        })?;
+    Ok((latest == of.made_from.unwrap_or(0)).then_some(latest + 1))
+}
+
+fn put(
+    whole: &Transaction,
+    kind: Kind,
+    number: i64,
+    (who, of): (&str, NewText),
+    (form, with_plan): (Option<&str>, Option<i64>),
+) -> rusqlite::Result<Revision> {
+    let new = Revision { number, at: now(), who: who.to_owned(), what: of.what.to_owned() };
+    whole.execute(
+        "INSERT INTO revision (kind, number, at, who, what, text, form, with_plan)
+         VALUES (:kind, :number, :at, :who, :what, :text, :form, :with_plan)",
+        named_params! {
+            ":kind": kind.name(), ":number": number, ":at": new.at.to_rfc3339(), ":who": who, ":what": of.what,
+            ":text": of.text, ":form": form, ":with_plan": with_plan,
+        },
+    )?;
+    Ok(new)
 }
 
 fn revision(row: &Row) -> rusqlite::Result<Revision> {
@@ -168,6 +235,19 @@ mod tests {
         assert_eq!((text(1).as_deref(), text(2).as_deref(), text(3)), (Some("a"), Some("b"), None));
         assert_eq!(store.latest(Kind::Book).expect("no failure").map(|(of, _)| of.number), Some(2));
         assert_eq!((store.number(Kind::Book).expect("2"), store.number(Kind::Plan).expect("1")), (2, 1));
+        assert_eq!((store.with_plan(1).expect("none"), store.with_plan(9).expect("none")), (None, None));
+        // A book and its plan come together, or not at all.
+        let both = |book, plan, form| {
+            let new = |made_from, text| NewText { made_from, what: "both", text };
+            store.add_both(new(book, "d"), new(plan, "q"), "somebody", form).expect("no failure")
+        };
+        assert_eq!(both(Some(2), None, None), (Added::Stale, None));
+        assert_eq!(both(Some(1), Some(1), None), (Added::Stale, None));
+        assert_eq!(text(3), None);
+        let (plan, book) = both(Some(2), Some(1), Some("f4"));
+        assert!(matches!(plan, Added::Kept(Revision { number: 2, .. })) && book.is_some_and(|book| book.number == 3));
+        assert_eq!(both(Some(3), Some(2), Some("f4")), (Added::Twice, None));
+        assert_eq!((store.with_plan(3).expect("2"), store.with_plan(2).expect("none")), (Some(2), None));
         let before: Vec<i64> =
             store.revisions(Kind::Book, Some(2), 9).expect("no failure").iter().map(|of| of.number).collect();
         assert_eq!(before, [1]);

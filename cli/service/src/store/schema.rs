@@ -8,7 +8,7 @@ use yardless_edit::trouble::{OfStore, Trouble};
 use super::unopened;
 
 /// The steps from an empty file to the newest schema. One that has been released is never changed.
-const STEPS: [&str; 5] = [
+const STEPS: [&str; 6] = [
     // Books and plans: every text that was ever kept.
     "CREATE TABLE revision (
         kind TEXT NOT NULL CHECK (kind IN ('book', 'plan')),
@@ -69,6 +69,8 @@ const STEPS: [&str; 5] = [
         taker TEXT
     ) STRICT;
     CREATE INDEX told_waiting ON told (id) WHERE taken IS NULL;",
+    // A change of the book that came with a plan: that plan's number. Both are taken back together.
+    "ALTER TABLE revision ADD COLUMN with_plan INTEGER;",
 ];
 
 /// What marks a file as ours, in its header: `Yard`.
@@ -121,7 +123,7 @@ mod tests {
     use super::*;
 
     /// What a file of each version can hold, as that version wrote it.
-    const HELD: [&str; 5] = [
+    const HELD: [&str; 6] = [
         "INSERT INTO revision (kind, number, at, who, what, text)
          VALUES ('book', 1, '2026-12-07T06:00:00Z', 'an owner', 'first', '{}');",
         "INSERT INTO account (id, name, role, crew, password, since) VALUES (1, 'Owner', 'owner', NULL, 'x', '2026-12-07T06:00:00Z');
@@ -134,6 +136,8 @@ mod tests {
          UPDATE account SET wrong = 2, wrong_since = '2026-12-09T06:00:00Z' WHERE id = 1;",
         "INSERT INTO told (at, who, crew, about, unit, place, says)
          VALUES ('2026-12-09T06:00:00Z', 'a crew', 'north', 'else', '', '', 'the hose is worn');",
+        "INSERT INTO revision (kind, number, at, who, what, text, with_plan)
+         VALUES ('book', 3, '2026-12-07T08:00:00Z', 'an owner', 'third', '{  }', 1);",
     ];
 
     #[test]
@@ -159,7 +163,8 @@ mod tests {
             let expected: &[&str] = match old {
                 0 => &[],
                 1 | 2 => &["first"],
-                _ => &["second", "first"],
+                3..=5 => &["second", "first"],
+                _ => &["third", "second", "first"],
             };
             assert_eq!(said, expected, "from version {old}");
             let owners = store.accounts().expect("accounts").iter().filter(|of| of.role == Role::Owner).count();

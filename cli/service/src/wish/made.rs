@@ -8,6 +8,7 @@ use yardless_book::money::Cents;
 use yardless_book::{Path, USUAL};
 use yardless_edit::book_file::BookFile;
 use yardless_edit::edited;
+use yardless_edit::spoken::{capital, fault_words, place};
 use yardless_edit::trouble::{Faulty, Trouble};
 
 use crate::book::besides::{NewPlace, besides_job, steps_like};
@@ -17,14 +18,17 @@ use crate::desk::standing::{BOOK, Standing};
 use crate::refusal::Refusal;
 use crate::request::sent::Fields;
 
-/// What begins the choice of a pattern, and of a job to do likewise. No id has a slash.
+/// What begins the choice of a pattern, of a job to do likewise, and of a job of the book itself. No id has a slash.
 pub const PATTERN: &str = "pattern/";
 pub const JOB: &str = "job/";
+pub const BOOKED: &str = "booked/";
 
-/// A job that is not in the book yet, and the place that it makes.
+/// A job that a date is wanted for, and the place that it makes.
 pub struct Wished {
     job: Value,
     place: Option<NewPlace>,
+    /// Whether it is in the book already.
+    booked: bool,
 }
 
 /// A date that was offered, and is taken.
@@ -63,6 +67,13 @@ fn members<'b>(book: &'b Value, list: &str) -> impl Iterator<Item = &'b Value> {
 /// The job that a form asks for.
 pub fn made(sent: &Fields, book: &Value) -> Wished {
     let like = sent.get("like").to_owned();
+    if let Some(of) = like.strip_prefix(BOOKED).and_then(|id| members(book, "jobs").find(|job| job["id"] == id)) {
+        let mut job = of.clone();
+        if !sent.get("due").is_empty() {
+            job["due"] = sent.get("due").into();
+        }
+        return Wished { job, place: None, booked: true };
+    }
     let mut job = Map::new();
     for field in ["place", "contact", "due"] {
         let text = sent.get(field);
@@ -82,7 +93,7 @@ pub fn made(sent: &Fields, book: &Value) -> Wished {
     let place = besides_job(&mut job, &fields, book);
     let taken: Vec<String> = members(book, "jobs").filter_map(|of| of["id"].as_str().map(str::to_owned)).collect();
     name_by("Job", &mut job, &taken);
-    Wished { job, place }
+    Wished { job, place, booked: false }
 }
 
 impl Wished {
@@ -93,7 +104,23 @@ impl Wished {
 
     /// What the job is called.
     pub fn name(&self) -> &str {
-        self.job["name"].as_str().unwrap_or_default()
+        self.job["name"].as_str().or(self.job["id"].as_str()).unwrap_or_default()
+    }
+
+    /// Its id, where it is in the book already.
+    pub fn booked(&self) -> Option<&str> {
+        self.job["id"].as_str().filter(|_| self.booked)
+    }
+
+    /// The date by which it is wanted; empty: none is given.
+    pub fn due(&self) -> &str {
+        self.job["due"].as_str().unwrap_or_default()
+    }
+
+    /// Its position among the jobs of the book with it.
+    fn at_position(&self, book: &Value) -> usize {
+        let known = members(book, "jobs").position(|job| self.booked && job["id"] == self.job["id"]);
+        known.unwrap_or_else(|| members(book, "jobs").count())
     }
 
     /// The same with a date. The step that begins it is told for its date (C10) and fixed to its half-day (W8), and the one
@@ -120,7 +147,9 @@ impl Wished {
     /// The book with it.
     pub fn in_book(&self, book: &Value) -> Value {
         let mut book = self.place.as_ref().map_or_else(|| book.clone(), |place| place.added(book.clone()));
+        let at = self.at_position(&book);
         match &mut book["jobs"] {
+            Value::Array(jobs) if at < jobs.len() => jobs[at] = self.job.clone(),
             Value::Array(jobs) => jobs.push(self.job.clone()),
             nothing => *nothing = vec![self.job.clone()].into(),
         }
@@ -156,13 +185,16 @@ impl Wished {
                 return wrong;
             }
         };
-        let job = format!("jobs[{}]", members(&standing.value, "jobs").count());
+        let job = format!("jobs[{}]", self.at_position(&standing.value));
         for (fault, _) in faults {
-            let help = fault.help.as_ref().map_or(String::new(), |help| format!(" ({help})"));
+            let (says, help) = fault_words(&fault);
+            let help = help.map_or(String::new(), |help| format!(" ({help})"));
             match field_of(&fault.path.to_string(), &job) {
                 Some(field) if own.iter().any(|of| of == field) => {}
-                Some(field) => wrong.fields.entry(field.to_owned()).or_default().push(format!("{}{help}", fault.says)),
-                None => wrong.others.push(format!("{}: {}{help}", fault.path, fault.says)),
+                Some(field) => {
+                    wrong.fields.entry(field.to_owned()).or_default().push(format!("{}{help}", capital(&says)))
+                }
+                None => wrong.others.push(format!("{}: {says}{help}", place(&standing.value, &fault.path))),
             }
         }
         wrong

@@ -28,7 +28,7 @@ use crate::sheets::told;
 use crate::shown::frame::{Frame, escaped, html, on_to, written};
 use crate::shown::refused;
 use crate::store::token;
-use crate::wish::made::{JOB, PATTERN, Wrong, made};
+use crate::wish::made::{BOOKED, JOB, PATTERN, Wrong, made};
 
 /// Dates that are looked for.
 const ROWS: usize = 5;
@@ -43,6 +43,8 @@ struct WishPage {
     sent: Fields,
     patterns: Vec<Choice>,
     jobs: Vec<Choice>,
+    /// Jobs of the book that are not over, for which a date may be wanted.
+    booked: Vec<Choice>,
     places: Vec<Choice>,
     roads: Vec<Choice>,
     /// From where a drive to a new place is asked for: id and name.
@@ -90,6 +92,7 @@ impl WishPage {
             frame: Frame::new("A caller: which date?", "/wish", who, Some(standing)),
             patterns: of("patterns", PATTERN, like),
             jobs: of("jobs", JOB, like),
+            booked: of("jobs", BOOKED, like).into_iter().filter(|(id, ..)| !over(standing, id)).collect(),
             places: of("places", "", sent.get("place")),
             roads: of("roads", "", sent.get("new_place.road")),
             bases: bases(&standing.value),
@@ -124,9 +127,28 @@ impl WishPage {
     }
 }
 
+/// Whether all steps of a job are done, by its choice.
+fn over(standing: &Standing, choice: &str) -> bool {
+    let jobs = &standing.book.written.book.jobs;
+    let job = jobs.iter().find(|job| Some(job.id.as_str()) == choice.strip_prefix(BOOKED));
+    job.is_none_or(|job| job.steps.iter().all(|step| step.done.is_some()))
+}
+
+/// A job of the book for which a date is wanted.
+#[derive(Default, Deserialize)]
+#[serde(default)]
+pub struct ForJob {
+    job: String,
+}
+
 /// The form.
-pub async fn form(State(desk): State<Arc<Desk>>, Owns(who): Owns) -> Result<Response, Refusal> {
-    let page = desk.work(move |desk| WishPage::new(&*desk.book()?, &who, Fields::default()));
+pub async fn form(
+    State(desk): State<Arc<Desk>>,
+    Owns(who): Owns,
+    Query(ForJob { job }): Query<ForJob>,
+) -> Result<Response, Refusal> {
+    let chosen = if job.is_empty() { Vec::new() } else { vec![("like".to_owned(), format!("{BOOKED}{job}"))] };
+    let page = desk.work(move |desk| WishPage::new(&*desk.book()?, &who, Fields::of(chosen)));
     html(&page.await?)
 }
 
@@ -188,7 +210,7 @@ pub async fn dates(
             let written =
                 |blocks: Vec<(usize, Block)>| told(&Told { blocks: blocks.into_iter().map(|of| of.1).collect() });
             (page.answer, page.notes) = (written(first), written(rest));
-            let wanted = parse_date(sent.get("due")).ok();
+            let wanted = parse_date(made(&sent, &standing.value).due()).ok();
             let late = |row: &OfferRow| wanted.is_some_and(|wanted| row.end.date() > wanted);
             let best = answered.dates.iter().position(|row| row.moved == 0 && !late(row));
             let row = |(n, of): (usize, &OfferRow)| DateRow { late: late(of), first: Some(n) == best, of: of.clone() };
@@ -213,7 +235,8 @@ async fn looked_for(desk: &Arc<Desk>, who: &Who, fields: Fields) -> Result<Answe
         let asked = standing.asked_over(wished.with_place(&standing)?, desk.now(&standing))?;
         let job = wished.job().to_string();
         let limits = Limits { cancel, ..Limits::seconds(OFFER) };
-        Ok(yardless_ask::offer(&asked, Which::Text("the wish", job.as_bytes()), ROWS, &limits)?)
+        let which = wished.booked().map_or(Which::Text("the wish", job.as_bytes()), Which::OfBook);
+        Ok(yardless_ask::offer(&asked, which, ROWS, &limits)?)
     })
     .await
 }

@@ -7,6 +7,7 @@ use axum::http::StatusCode;
 use axum::response::Response;
 use yardless_book::half_day::HalfDay;
 use yardless_book::money::Cents;
+use yardless_view::{day, half};
 
 use crate::book::keep::{Change, ChangeOutcome};
 use crate::desk::Desk;
@@ -53,8 +54,9 @@ pub async fn take(
         let wished = wished.at(&taken, standing.book.written.book.prices.late_day);
         let no_step = || Refusal::input("web::date", "The job has no such step.", "Ask for its dates again.");
         let wished = wished.ok_or_else(no_step)?;
-        let what =
-            format!("Added the job {}, to begin {} and to end by {}", wished.name(), taken.start, taken.end.date());
+        let does = if wished.booked().is_some() { "Took a date for" } else { "Added the job" };
+        let ends = day(taken.end);
+        let what = format!("{does} {}, to begin {} and to end by {ends}", wished.name(), half(taken.start));
         let change = Change { who: &who.account.name, what: &what, form: sent.form() };
         let kept = desk.keep(&change, standing.revision.number, |book| wished.in_book(book))?;
         if matches!(kept, ChangeOutcome::Done) {
