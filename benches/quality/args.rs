@@ -7,12 +7,13 @@ use std::str::FromStr;
 use yardless_book::half_day::MOST_WEEKS;
 
 pub const USAGE: &str = "\
-usage: cargo bench --profile dev -p yardless-solver --bench quality -- [SIZE...] [--seeds N] [--judge] [--seconds N] [--full] [--peer] [--keep]
+usage: cargo bench --profile dev -p yardless-solver --bench quality -- [SIZE...] [--seeds N] [--judge] [--seconds N] [--full] [--tight] [--peer] [--keep]
   SIZE         jobs/weeks/crews, such as 12/4/3; without any: 8/3/2 12/4/3 20/6/3 40/10/5 60/13/8
   --seeds N    books of each size, 1 to 1000 (10)
   --judge      other books than those that the planner may be tuned by: the seeds from 1000 on
   --seconds N  seconds a book, above 0 (60)
   --full       plan the same books with every field too
+  --tight      plan tight books instead: few trucks, spots and half-days
   --peer       plan the same books with benches/peer too
   --keep       write the table to benches/runs";
 
@@ -58,19 +59,17 @@ const JUDGED: u64 = 1000;
 
 /// What the generated books say.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Books {
-    /// The fields of the first rules.
-    Plain,
-    /// The same books, and every field that came later.
-    Full,
+pub struct Books {
+    /// Whether they have every field that came later; without, those of the first rules.
+    pub full: bool,
+    /// Whether trucks, spots and time are scarce.
+    pub tight: bool,
 }
 
 impl fmt::Display for Books {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::Plain => "plain",
-            Self::Full => "full",
-        })
+        f.write_str(if self.tight { "tight-" } else { "" })?;
+        f.write_str(if self.full { "full" } else { "plain" })
     }
 }
 
@@ -82,8 +81,10 @@ pub struct BenchArgs {
     pub first_seed: u64,
     /// Seconds a book.
     pub seconds: f64,
-    /// Which books are planned, in their order.
-    pub books: &'static [Books],
+    /// Whether the books are planned with every field too.
+    pub full: bool,
+    /// Whether they are tight.
+    pub tight: bool,
     pub peer: bool,
     pub keep: bool,
 }
@@ -95,7 +96,8 @@ impl BenchArgs {
             seeds: 10,
             first_seed: 0,
             seconds: 60.0,
-            books: &[Books::Plain],
+            full: false,
+            tight: false,
             peer: false,
             keep: false,
         };
@@ -105,7 +107,8 @@ impl BenchArgs {
                 "--seeds" => asked.seeds = number(word, words.next(), |seeds| (1..=1000).contains(seeds))?,
                 "--seconds" => asked.seconds = number(word, words.next(), |n: &f64| *n > 0.0 && n.is_finite())?,
                 "--judge" => asked.first_seed = JUDGED,
-                "--full" => asked.books = &[Books::Plain, Books::Full],
+                "--full" => asked.full = true,
+                "--tight" => asked.tight = true,
                 "--peer" => asked.peer = true,
                 "--keep" => asked.keep = true,
                 option if option.starts_with('-') => return Err(format!("there is no option {option}")),
@@ -116,6 +119,12 @@ impl BenchArgs {
             asked.sizes = SIZES.to_vec();
         }
         Ok(asked)
+    }
+
+    /// Which books are planned, in their order.
+    pub fn books(&self) -> impl Iterator<Item = Books> {
+        let tight = self.tight;
+        [false, true].into_iter().filter(|full| !full || self.full).map(move |full| Books { full, tight })
     }
 
     /// The seeds of the books.

@@ -5,7 +5,7 @@
 //!
 //! A size is jobs/weeks/crews. Each book is written to a file and planned from it by a process of its own, so that its
 //! memory is its own; the clock runs from the reading of that file on, for everybody. `--peer` plans the same file with
-//! `benches/peer`, one solver after the other. `--full` plans the same books with every field besides. Every plan is judged by `yardless_check::check`; of a peer's plans only those count
+//! `benches/peer`, one solver after the other. `--full` plans the same books with every field besides, `--tight` tight ones instead. Every plan is judged by `yardless_check::check`; of a peer's plans only those count
 //! that hold. `--keep` writes all that is printed to `benches/runs`. It fails where a plan of ours does not hold, or
 //! where a peer's plan costs less than our bound.
 
@@ -63,9 +63,9 @@ fn measure(asked: &BenchArgs, words: &[String]) -> Result<usize, String> {
     let mut failed = 0;
     for size in &asked.sizes {
         let mut measured = Vec::new();
-        for books in asked.books {
-            let peers = python.as_ref().map_or_else(Vec::new, |python| peer::all(python, *books));
-            let (wrong, runs) = measure_books(*size, *books, asked, &peers, &mut report)?;
+        for books in asked.books() {
+            let peers = python.as_ref().map_or_else(Vec::new, |python| peer::all(python, books));
+            let (wrong, runs) = measure_books(*size, books, asked, &peers, &mut report)?;
             failed += wrong;
             measured.push(runs);
         }
@@ -121,9 +121,10 @@ fn measure_books(
 fn title(size: Size, books: Books, asked: &BenchArgs) -> String {
     let seeds = asked.all_seeds();
     let what = if asked.judges() { "for judging" } else { "for tuning" };
-    let fields = if books == Books::Full { ", every field" } else { "" };
+    let tight = if books.tight { ", tight" } else { "" };
+    let fields = if books.full { ", every field" } else { "" };
     format!(
-        "## {size}{fields}: {} jobs, {} weeks, {} crews, {} s, seeds {} to {} ({what})",
+        "## {size}{tight}{fields}: {} jobs, {} weeks, {} crews, {} s, seeds {} to {} ({what})",
         size.jobs,
         size.weeks,
         size.crews,

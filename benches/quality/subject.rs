@@ -24,18 +24,15 @@ pub struct Subject {
 
 impl Subject {
     pub fn write(size: Size, books: Books, seed: u64) -> Result<Self, String> {
-        let shape = Shape::new(size.jobs, size.weeks, size.crews);
-        let book = match books {
-            Books::Plain => generate(shape, seed),
-            Books::Full => full(shape, seed),
-        };
+        let Size { jobs, weeks, crews } = size;
+        let shape = if books.tight { Shape::tight(jobs, weeks, crews) } else { Shape::new(jobs, weeks, crews) };
+        let book = if books.full { full(shape, seed) } else { generate(shape, seed) };
         let bytes = serde_json::to_vec(&book).map_err(|e| format!("the book of seed {seed}: {e}"))?;
         let written =
             yardless_book::read(&bytes).map_err(|faults| format!("the book of seed {seed}: {:?}", faults.all))?;
         let horizon = Horizon::new(monday(), size.weeks).map_err(|e| e.to_string())?;
         let shop =
             Shop::new(&written.book, horizon).map_err(|faults| format!("the book of seed {seed}: {faults:?}"))?;
-        let Size { jobs, weeks, crews } = size;
         let name = format!("yardless-{}-{books}-{jobs}-{weeks}-{crews}-{seed}.json", std::process::id());
         let path = std::env::temp_dir().join(name);
         std::fs::write(&path, &bytes).map_err(|e| format!("{}: {e}", path.display()))?;

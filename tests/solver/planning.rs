@@ -415,6 +415,64 @@ fn bound_by_prices_has_the_round_that_a_crew_drives() {
     assert!(Cents(6_500) <= bound && bound <= Cents(case.best_cents), "{bound}");
 }
 
+/// One of the two houses alone, half a day whenever on it: by hand the round of 30 minutes there and 30 back is 30.00, of
+/// which half-days that share a date would pay half.
+#[test]
+fn bound_by_prices_has_a_whole_round_for_a_step_of_half_a_day() {
+    let case = cases::of_topic("days").into_iter().find(|case| case.name.ends_with("round-home")).expect("the case");
+    let mut book = serde_json::to_value(&case.book).expect("JSON");
+    book["jobs"].as_array_mut().expect("jobs").retain(|job| job["place"] == "elm");
+    book["jobs"][0]["steps"][0]["half_days"] = serde_json::json!(1);
+    let book = book_of(book);
+    assert_eq!((book.jobs.len(), book.jobs[0].steps.len()), (1, 1));
+    let shop = Shop::new(&book, Horizon::new(case.from, case.weeks).expect("a horizon")).expect("no fault");
+    let bound = lagrangian_bound(&shop, 1500);
+    assert!(Cents(2_990) <= bound && bound <= Cents(3_000), "{bound}");
+}
+
+/// Two jobs of half a day, each with a trailer of its own kind that stands at the lot, ten minutes away.
+fn two_trailers(trucks: usize, spots: usize, places: [&str; 2]) -> Shop {
+    let trucks: Vec<_> = (0..trucks).map(|t| serde_json::json!({ "id": format!("t{t}"), "tow_lb": 9_000 })).collect();
+    let step =
+        |kind: &str| serde_json::json!([{ "id": "s", "skill": "s", "half_days": 1, "needs": [{ "kind": kind }] }]);
+    let unit = |kind: &str| serde_json::json!({ "id": kind, "kinds": [kind], "moves": "towed", "weight_lb": 5_000, "place": "lot" });
+    let drives = [["lot", "a"], ["lot", "b"], ["a", "b"]];
+    let book = book_of(serde_json::json!({
+        "book": 1,
+        "shop": { "name": "Two trailers", "time_zone": "America/New_York" },
+        "prices": { "tow_minute": 1, "wait_half_day": 10 },
+        "hauling": { "hitch_minutes": 20, "load_minutes": 10, "same_half_day_minutes": 120 },
+        "places": [{ "id": "lot" }, { "id": "a", "trailer_spots": spots }, { "id": "b", "trailer_spots": spots }],
+        "drives": drives.map(|[from, to]| serde_json::json!({ "from": from, "to": to, "minutes": 10 })),
+        "crews": [{ "id": "one", "people": 1, "skills": ["s"] }, { "id": "two", "people": 1, "skills": ["s"] }],
+        "trucks": trucks,
+        "equipment": [unit("saw"), unit("fan")],
+        "jobs": [
+            { "id": "sawn", "place": places[0], "steps": step("saw") },
+            { "id": "blown", "place": places[1], "steps": step("fan") },
+        ],
+    }));
+    Shop::new(&book, Horizon::new(monday(), 1).expect("a horizon")).expect("no fault")
+}
+
+/// By hand: two hauls of 30.00. With two trucks both jobs are done on the first morning; with one that tows one unit the second
+/// waits half a day, 10.00 and a cent.
+#[test]
+fn bound_by_prices_has_the_half_day_that_a_trailer_waits_for_the_only_truck() {
+    assert_eq!(lagrangian_bound(&two_trailers(2, 2, ["a", "b"]), 1500), Cents(6_000));
+    let bound = lagrangian_bound(&two_trailers(1, 2, ["a", "b"]), 1500);
+    assert!(Cents(6_990) <= bound && bound <= Cents(7_001), "{bound}");
+}
+
+/// By hand: where both jobs are at a place with one spot, the second trailer comes when the first has left, a third haul: half a
+/// day later for 10.00 and a cent, and 30.00 more.
+#[test]
+fn bound_by_prices_has_the_only_spot() {
+    assert_eq!(lagrangian_bound(&two_trailers(2, 2, ["a", "a"]), 1500), Cents(6_000));
+    let bound = lagrangian_bound(&two_trailers(2, 1, ["a", "a"]), 1500);
+    assert!(Cents(6_990) <= bound && bound <= Cents(10_001), "{bound}");
+}
+
 #[test]
 fn tiny_books_with_costs_cost_what_trying_everything_finds() {
     let books = asked("YARDLESS_COSTS", COSTS);

@@ -20,15 +20,24 @@ pub struct Shape {
     pub crews: usize,
     /// Whether roads have seasons; without, a book may be shifted by whole weeks.
     pub seasons: bool,
+    /// Whether trucks, spots for trailers and the crews' time are as scarce as in a small shop's winter.
+    pub tight: bool,
 }
 
 impl Shape {
     pub fn new(jobs: usize, weeks: u32, crews: usize) -> Self {
-        Self { jobs, weeks, crews, seasons: true }
+        Self { jobs, weeks, crews, seasons: true, tight: false }
     }
-    /// Half-days of work that a job takes on the mean, so that three fifths of the crews' time are wanted.
+    /// Three trucks that tow one unit each for seven, half of the sites on the hill with a spot or two, crews short of time
+    /// and many due dates; of a larger shop the same by its crews.
+    pub fn tight(jobs: usize, weeks: u32, crews: usize) -> Self {
+        Self { tight: true, ..Self::new(jobs, weeks, crews) }
+    }
+    /// Half-days of work that a job takes on the mean, so that three fifths of the crews' time are wanted; nine tenths where
+    /// it is short.
     fn work(self) -> f64 {
-        (0.6 * 10.0 * f64::from(self.weeks) * self.crews as f64 / self.jobs as f64).clamp(2.0, 11.0)
+        let wanted = if self.tight { 0.9 } else { 0.6 };
+        (wanted * 10.0 * f64::from(self.weeks) * self.crews as f64 / self.jobs as f64).clamp(2.0, 11.0)
     }
 }
 

@@ -2,8 +2,9 @@
 //!
 //! [`timetable`] keeps what is taken so far: crews, trucks ([`trucks`]), spots, and the [`route`] of each unit. The
 //! [`insertion`] heuristic puts jobs into it one by one; [`neighbourhoods`] is the large neighbourhood search over it,
-//! and a [`portfolio`] runs two of them. [`tables`] and [`half_days`] make that quick.
+//! and a [`portfolio`] runs two of them; of a project it changes the [`activity_list`]. [`tables`] and [`half_days`] make that quick.
 
+mod activity_list;
 mod half_days;
 mod insertion;
 mod neighbourhoods;

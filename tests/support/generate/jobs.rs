@@ -47,6 +47,7 @@ fn dates(draw: &mut Draw, shape: Shape, job: &mut Value) {
             job["due"] = json!((monday() - chrono::Days::new(draw.between(1, 9) as u64)).to_string());
         }
         2 => job["due"] = json!(day(horizon + draw.below(5))),
+        _ if shape.tight => job["due"] = json!(day(earliest + draw.between(3, (4 * (horizon - earliest) / 5).max(4)))),
         _ => job["due"] = json!(day(earliest + draw.between(3, horizon - earliest))),
     }
     if draw.chance(15) {

@@ -23,8 +23,9 @@ pub fn places(draw: &mut Draw, shape: Shape, sites: &[String], map: &[[f64; 2]],
             if p < lots {
                 return json!({ "id": id, "at": at, "road": "town" });
             }
-            let mut place = json!({ "id": id, "at": at, "road": if draw.chance(35) { "hill" } else { "town" } });
-            if draw.chance(40) {
+            let hill = draw.chance(if shape.tight { 50 } else { 35 });
+            let mut place = json!({ "id": id, "at": at, "road": if hill { "hill" } else { "town" } });
+            if draw.chance(if shape.tight && hill { 100 } else { 40 }) {
                 place["trailer_spots"] = json!(draw.pick(&[1, 1, 2]));
             }
             if draw.chance(15) {
@@ -51,11 +52,13 @@ pub fn drives(draw: &mut Draw, sites: &[String], map: &[[f64; 2]]) -> Vec<Value>
     drives
 }
 
-/// A truck a crew and one that anybody drives; the first tows everything.
+/// A truck a crew and one that anybody drives; the first tows everything. Where they are scarce three, or one for two crews.
 pub fn trucks(draw: &mut Draw, shape: Shape) -> Vec<Value> {
-    (0..=shape.crews)
+    let trucks = if shape.tight { 3.max(shape.crews / 2) } else { shape.crews + 1 };
+    (0..trucks)
         .map(|t| {
-            let tow_lb = if t == 0 { 14_000 } else { draw.pick(&[0, 7_000, 7_000, 14_000]) };
+            let others: &[usize] = if shape.tight { &[7_000, 7_000, 14_000] } else { &[0, 7_000, 7_000, 14_000] };
+            let tow_lb = if t == 0 { 14_000 } else { draw.pick(others) };
             let mut truck = json!({ "id": format!("truck{t}"), "tow_lb": tow_lb });
             if t < shape.crews {
                 truck["crew"] = json!(format!("crew{t}"));
@@ -63,7 +66,7 @@ pub fn trucks(draw: &mut Draw, shape: Shape) -> Vec<Value> {
             if draw.chance(25) {
                 truck["carries"] = json!(draw.pick(&[1, 2, 6]));
             }
-            if draw.chance(10) {
+            if !shape.tight && draw.chance(10) {
                 truck["tows"] = json!(2);
             }
             if draw.chance(20) {
@@ -75,19 +78,25 @@ pub fn trucks(draw: &mut Draw, shape: Shape) -> Vec<Value> {
         .collect()
 }
 
-/// Fewer of everything than crews, so that it is wanted twice; now and then a unit that serves as two kinds.
+/// Fewer of everything than crews, so that it is wanted twice; now and then a unit that serves as two kinds. Where trucks are
+/// scarce all of it is towed.
 pub fn equipment(draw: &mut Draw, shape: Shape, lots: usize) -> Vec<Value> {
     let half = shape.crews.div_ceil(2);
     let mut units: Vec<(&str, Vec<&str>, &str, usize)> = Vec::new();
     let mut add = |n: usize, id, kinds: &[&'static str], moves, weight| {
         units.extend((0..n).map(|_| (id, kinds.to_vec(), moves, weight)));
     };
-    add(draw.between(half, half.max(shape.crews.min(3))), "blower", &["blowing machine"], "carried", 0);
-    add(half, "tools", &["tool trailer"], "towed", 6_500);
+    if shape.tight {
+        add(half.max(2), "blower", &["blowing machine"], "towed", 6_000);
+    } else {
+        add(draw.between(half, half.max(shape.crews.min(3))), "blower", &["blowing machine"], "carried", 0);
+    }
+    add(if shape.tight { half.max(2) } else { half }, "tools", &["tool trailer"], "towed", 6_500);
     add(shape.crews.div_ceil(4), "vent", &["ventilation trailer"], "towed", 5_000);
     let staging = if draw.chance(30) { vec!["staging trailer", "tool trailer"] } else { vec!["staging trailer"] };
     add(shape.crews.div_ceil(3), "staging", &staging, "towed", 9_000);
-    add(shape.crews.div_ceil(4), "generator", &["generator"], draw.pick(&["carried", "carried", "towed"]), 3_000);
+    let moves = if shape.tight { "towed" } else { draw.pick(&["carried", "carried", "towed"]) };
+    add(shape.crews.div_ceil(4), "generator", &["generator"], moves, 3_000);
     units
         .into_iter()
         .enumerate()

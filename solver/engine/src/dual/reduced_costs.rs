@@ -76,7 +76,7 @@ impl Relaxation {
     /// All reduced costs at some prices.
     pub(crate) fn reduced_costs(&self, prices: &[f64], domain: &Domain) -> ReducedCosts {
         let at = Priced::new(self, prices);
-        let paths = self.pools().iter().map(|pool| pool.path_costs(&at)).collect();
+        let paths = self.pools().iter().enumerate().map(|(p, pool)| pool.path_costs(&at, p)).collect();
         ReducedCosts { work: self.work_reduced_costs(prices, domain), paths }
     }
 

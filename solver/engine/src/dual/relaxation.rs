@@ -14,18 +14,21 @@
 //! time     half-days that the crews of a set are short of            <= half-days that jobs left out free        W4
 //! reserve  shares of a week that work takes of crew c                <= half-days that it may work + short       C14
 //! visit    share of tick k that work at P takes of crew c            <= rounds of c that lead to P in k          C15
+//! truck    hauls of units of w lb and more in k                      <= hauls that the trucks make               H4
+//! spot     towed units that stand at P in k                          <= trailer spots of P                       E6
+//! touch    runs of step s at P in which crew c works on date d       <= rounds of c that lead to P on d          C15
 //!
 //! bound(prices) = sum over jobs of min(left_out, cheapest schedule at these prices)
 //!               + sum over units of the cheapest path at these prices
 //!               + sum over crews and dates of the cheapest round at these prices, none at 0 ([`rounds`])
-//!               - sum of the crew prices + sum of time prices x half-days short - sum of reserve prices x half-days free
+//!               - sum of the crew, truck and spot prices x how much there is of each + sum of time prices x half-days short - sum of reserve prices x half-days free
 //! ```
 //!
 //! A reserve price is at most what a half-day short costs, so that being short never pays. Where rows `visit` would be too
 //! many, a run pays for driving (C15), for each half-day in which it works for a crew with a home, stops apart, half of the
 //! way there and back; all of it on a date whose other half the crew does not work at all. `order` is only for links that
-//! [`schedule`] cannot keep by itself. Whatever the prices, no plan costs less than bound(prices): E6, H4 and part of H1
-//! are left out, which only makes things cheaper, and each row is satisfied by every plan. What a step takes of a crew's
+//! [`schedule`] cannot keep by itself. Whatever the prices, no plan costs less than bound(prices): part of H1 is left
+//! out, which only makes things cheaper, and each row is satisfied by every plan. What a step takes of a crew's
 //! half-day is a whole number of 1,024ths, rounded down: all of it as a rule, less of a stop, and of a crew that works on
 //! several steps at once. A job's own schedule is exact and whole, so that the
 //! bound is at least that of the linear relaxation of those rows. Prices are multiples of 2^-10 cents and shares of 2^-10,
@@ -36,7 +39,9 @@ mod building;
 pub(crate) mod job;
 pub(crate) mod path;
 mod rounds;
+mod rows;
 mod run_costs;
+mod scarce;
 pub(crate) mod schedule;
 pub(crate) mod sums;
 
@@ -52,6 +57,7 @@ use job::JobSubproblem;
 use job::ScheduleTable;
 use path::UnitSubproblem;
 use rounds::CrewRounds;
+use scarce::ScarceRows;
 use sums::Priced;
 
 /// What is wanted at one place: the rows `come`.
@@ -109,11 +115,16 @@ pub(crate) struct Relaxation {
     time: usize,
     reserve: usize,
     visit: usize,
+    touch: usize,
+    /// The first row of what is scarce on the way.
+    scarce_rows: usize,
+    scarce: ScarceRows,
     rows: usize,
     /// Of the crews whose drives are counted.
     rounds: Vec<CrewRounds>,
-    /// Families of rows `visit`.
+    /// Families of rows `visit` and `touch`.
     visits: usize,
+    touches: usize,
     /// By reserve its crew, the ticks that count and in how many of them it may work at no cost.
     reserves: Vec<(usize, Vec<usize>, f64)>,
     /// What a half-day short costs, cents: the most that a reserve's price may be.
@@ -163,8 +174,12 @@ impl Relaxation {
             time: 0,
             reserve: 0,
             visit: 0,
+            touch: 0,
+            scarce_rows: 0,
+            scarce: ScarceRows::new(shop, &ticks, &pools),
             rounds: rounds::all(shop, &ticks),
             visits: 0,
+            touches: 0,
             reserves: reserves(shop, &ticks),
             reserve_price: shop.book.prices.reserve_half_day.0 as f64,
             short: short_of_time(shop, context),
@@ -198,27 +213,6 @@ impl Relaxation {
         self.rounds.iter_mut().for_each(|rounds| rounds.finish(shop));
     }
 
-    fn serve_rows(&mut self) {
-        for (p, pool) in self.pools.iter_mut().enumerate() {
-            for (row, wanted) in self.wanted.iter().enumerate() {
-                for (_, spot) in wanted.able.iter().filter(|(of, _)| *of == p) {
-                    pool.serves[*spot].push(row);
-                }
-            }
-        }
-    }
-
-    fn place_rows(&mut self) {
-        let k = self.ticks.len();
-        self.come = self.hold + self.holds * k;
-        self.stay = self.come + self.wanted.len() * k;
-        self.order = self.stay + self.wanted.len() * k;
-        self.time = self.order + self.priced.len() * k;
-        self.reserve = self.time + self.short.len();
-        self.visit = self.reserve + self.reserves.len();
-        self.rows = self.visit + self.visits * k;
-    }
-
     /// All plans.
     pub(crate) fn all(&self) -> Domain {
         let jobs = self.must.iter().map(|job| (*job, JobDomain::Do)).collect();
@@ -242,23 +236,6 @@ impl Relaxation {
     /// The jobs that some schedule can do.
     pub(crate) fn jobs(&self) -> impl Iterator<Item = JobId> + '_ {
         self.jobs.iter().map(|job| job.id)
-    }
-
-    /// Takes prices down to what they may be at most: a reserve's to what a half-day short costs.
-    pub(crate) fn cap(&self, prices: &mut [f64]) {
-        for price in &mut prices[self.reserve..self.visit] {
-            *price = price.min(self.reserve_price);
-        }
-    }
-
-    /// Prices to begin with: none, but for what a crew's work somewhere costs in drives at least (C15).
-    pub(crate) fn first_prices(&self) -> Vec<f64> {
-        let mut prices = vec![0.0; self.rows];
-        let k = self.ticks.len();
-        for rounds in &self.rounds {
-            rounds.begin(|family, tick, price| prices[self.visit + family * k + tick] = price);
-        }
-        prices
     }
 
     /// How many rows have a price.
@@ -344,39 +321,21 @@ impl Restricted<'_> {
                 broken[row] -= *freed as f64;
             }
         }
+        bound -= of.scarce.all(&prices[of.scarce_rows..], &mut broken[of.scarce_rows..]);
         let mut table = ScheduleTable::default();
         let at = Priced::new(of, prices);
         for job in &self.jobs {
             bound += job.solve(&at, self.domain.of_job(job.id), &mut table, &mut solved);
         }
-        for pool in &of.pools {
-            bound += pool.solve(&at, &mut solved);
+        for (p, pool) in of.pools.iter().enumerate() {
+            bound += pool.solve(&at, p, &mut solved);
         }
         for rounds in &of.rounds {
-            bound += rounds.solve(k, at.visits, |family, tick| solved.broken[of.visit + family * k + tick] -= 1.0);
+            bound += rounds.solve(of.round_rows(), prices, &mut solved.broken);
         }
         solved.bound = bound;
         of.add_up(&mut solved.broken);
         solved
-    }
-}
-
-impl Relaxation {
-    /// From changes by tick to what is broken in each.
-    fn add_up(&self, broken: &mut [f64]) {
-        let k = self.ticks.len();
-        // What has come or ended counts from its tick on: broken held the changes so far.
-        for first in (self.come..self.stay).chain(self.order..self.time).step_by(k.max(1)) {
-            for row in first + 1..first + k {
-                broken[row] += broken[row - 1];
-            }
-        }
-        // What is held until a tick, or comes after it, counts for the ticks before.
-        for first in (self.stay..self.order).step_by(k.max(1)) {
-            for row in (first..first + k - 1).rev() {
-                broken[row] += broken[row + 1];
-            }
-        }
     }
 }
 

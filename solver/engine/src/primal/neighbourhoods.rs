@@ -3,8 +3,9 @@
 //! 258(1), 2017).
 
 use yardless_plan::Draft;
-use yardless_plan::shop::{CrewId, JobId, Shop};
+use yardless_plan::shop::{CrewId, JobId, Shop, StepId};
 
+use super::activity_list::changed_list;
 use super::insertion::{PartialPlan, Trial};
 use super::tables::Tables;
 use crate::incumbent::{judged, unended};
@@ -24,6 +25,7 @@ pub(crate) struct NeighbourhoodSearch<'s> {
     gained: u64,
     rng: fastrand::Rng,
     jobs: Vec<JobId>,
+    tables: &'s Tables,
     /// The cheapest plan of the Lagrangian heuristic since one was taken: a new beginning.
     hinted: Option<PartialPlan<'s>>,
 }
@@ -52,9 +54,9 @@ impl<'s> NeighbourhoodSearch<'s> {
         let mut jobs: Vec<JobId> = shop.jobs.ids().filter(|job| shop.jobs[*job].planned()).collect();
         jobs.retain(|job| !plan.unended().contains(job));
         jobs.sort_by_key(|job| (shop.jobs[*job].due.is_none(), shop.jobs[*job].due, *job));
-        insert_all(&mut plan, &jobs, over, |crews| {
+        insert_all(&mut plan, &jobs, over, |_, crews| {
             let bound = crews.iter().map(|crew| Trial { crew: Some(*crew), ..Trial::default() });
-            bound.chain([Trial::default()]).collect()
+            bound.chain([Trial::default()]).collect::<Vec<_>>().into()
         });
         plan.settle();
         // Hauls that only make standing cheaper may have been better in the plan that was taken over.
@@ -73,6 +75,7 @@ impl<'s> NeighbourhoodSearch<'s> {
             gained: 0,
             rng: fastrand::Rng::with_seed(seed),
             jobs,
+            tables,
             hinted: None,
         }
     }
@@ -120,7 +123,7 @@ impl<'s> NeighbourhoodSearch<'s> {
             plan.insert(job, &[as_hinted, at, Trial { crew: None, ..at }, sooner]);
         }
         let left: Vec<JobId> = self.jobs.iter().copied().filter(|job| !plan.does(*job)).collect();
-        insert_all(&mut plan, &left, &|| false, |_| vec![Trial::default()]);
+        insert_all(&mut plan, &left, &|| false, |_, _| vec![Trial::default()].into());
         plan.settle();
         if !plan.holds() {
             return false;
@@ -221,10 +224,15 @@ impl<'s> NeighbourhoodSearch<'s> {
         let len = self.shop.len();
         // Where drives and open half-days cost, the crew that is best for a step is seldom the best for its job.
         let by_crew = plan.crews_time_costs();
-        insert_all(plan, &back, &|| false, |crews| {
+        let (shop, tables, was) = (self.shop, self.tables, &self.now);
+        insert_all(plan, &back, &|| false, |job, crews| {
+            if tables.projects[job] && was.does(job) {
+                let list = changed_list(shop, &tables.order[job], |step| was.start_of(step), rng);
+                return Insertion { trials: vec![Trial::default()], list: Some(list) };
+            }
             if by_crew && rng.u8(..4) == 0 {
                 let each = crews.iter().map(|crew| Trial { crew: Some(*crew), ..Trial::default() });
-                return each.chain([Trial::default()]).collect();
+                return each.chain([Trial::default()]).collect::<Vec<_>>().into();
             }
             let noise = if rng.u8(..3) == 0 { rng.u64(1..) } else { 0 };
             let crew = (!crews.is_empty() && rng.bool()).then(|| crews[rng.usize(..crews.len())]);
@@ -232,12 +240,13 @@ impl<'s> NeighbourhoodSearch<'s> {
             let held_back = Trial { delay: Some((rng.usize(..4), 1 + rng.usize(..12))), ..plain };
             let later = Trial { not_before: rng.usize(..len), ..plain };
             // Not always the best of them: what is dearer now may leave room for what comes next.
-            match rng.u8(..8) {
+            let trials = match rng.u8(..8) {
                 0..3 => vec![plain, held_back, later],
                 3..5 => vec![plain],
                 5..7 => vec![held_back],
                 _ => vec![later],
-            }
+            };
+            trials.into()
         });
     }
 
@@ -291,8 +300,20 @@ fn warm_start<'s>(
     let as_hinted = Trial { as_hinted: true, ..Trial::default() };
     plan.insert_in_progress(&[as_hinted, Trial::default()]);
     let jobs = plan.hinted();
-    insert_all(&mut plan, &jobs, over, |_| vec![as_hinted]);
+    insert_all(&mut plan, &jobs, over, |_, _| vec![as_hinted].into());
     plan
+}
+
+/// How a job is to be put in: as the best of some trials, its steps as they are listed or in their usual order.
+struct Insertion {
+    trials: Vec<Trial>,
+    list: Option<Vec<StepId>>,
+}
+
+impl From<Vec<Trial>> for Insertion {
+    fn from(trials: Vec<Trial>) -> Self {
+        Self { trials, list: None }
+    }
 }
 
 /// Puts jobs in, in order; those that follow another one wait until it is in.
@@ -300,7 +321,7 @@ fn insert_all(
     plan: &mut PartialPlan<'_>,
     jobs: &[JobId],
     over: &dyn Fn() -> bool,
-    mut trials: impl FnMut(&[CrewId]) -> Vec<Trial>,
+    mut insertion: impl FnMut(JobId, &[CrewId]) -> Insertion,
 ) {
     let mut waiting: Vec<JobId> = jobs.to_vec();
     loop {
@@ -309,8 +330,11 @@ fn insert_all(
             if over() {
                 return true;
             }
-            let trials = trials(plan.crews_to_try(*job));
-            !plan.insert(*job, &trials)
+            let Insertion { trials, list } = insertion(*job, plan.crews_to_try(*job));
+            match list {
+                Some(list) => !plan.insert_listed(*job, &trials, &list),
+                None => !plan.insert(*job, &trials),
+            }
         });
         // Only a job that came in can have let another one in.
         if waiting.len() == before || waiting.iter().all(|job| !plan.waits(*job)) {

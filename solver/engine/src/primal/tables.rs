@@ -5,15 +5,20 @@ use yardless_plan::shop::{
     CrewId, Id, JobFacts, JobId, KindId, Link, PlaceId, Shop, StepId, Table, TeamId, UnitFacts, UnitId, Want,
 };
 
+use super::activity_list::is_project;
 use super::half_days::{HalfDaySets, HalfDays};
-use crate::model::in_order;
+use crate::model::{in_order, team_pools};
 
 /// What the insertion heuristic asks of a shop again and again.
 pub(crate) struct Tables {
     /// Steps of each job in an order in which each comes after those it waits for.
     pub(crate) order: Table<JobId, Vec<StepId>>,
+    /// Whether the steps of each job may be done in many orders.
+    pub(crate) projects: Table<JobId, bool>,
     /// The ways and teams that may do each step, and where its runs by them are among all of the step.
     pub(crate) choices: Table<StepId, Vec<(usize, TeamId, usize)>>,
+    /// By team: the pool of crews that nothing tells apart, where it is of several.
+    pub(crate) alike: Table<TeamId, Option<usize>>,
     /// Half-days that at least pass between a step's end and the end of its job.
     pub(crate) tail: Table<StepId, usize>,
     /// A step that ends later leaves no time for those of its job that come after it.
@@ -52,9 +57,11 @@ impl Tables {
         let able = |want: Want| shop.units.ids().filter(|unit| shop.units[*unit].serves(want)).collect::<Vec<_>>();
         Self {
             choices: shop.steps.ids().map(|step| choices(shop, step)).collect(),
+            alike: alike(shop),
             tail: tails(shop, &order),
             latest_end: latest_ends(shop, &order),
             earliest_end: shop.steps.ids().map(first_end).collect(),
+            projects: order.pairs().map(|(job, order)| is_project(shop, job, order)).collect(),
             order,
             followers,
             leaders,
@@ -93,6 +100,11 @@ impl Tables {
     pub(crate) fn hauled(&self, unit: UnitId) -> HalfDays<'_> {
         self.hauled.row(unit.index())
     }
+}
+
+fn alike(shop: &Shop) -> Table<TeamId, Option<usize>> {
+    let (pools, of) = team_pools(shop);
+    of.iter().map(|pool| Some(*pool).filter(|pool| pools[*pool].teams.len() > 1)).collect()
 }
 
 /// By job: those that one of its steps comes after, and those that have a step after one of its own.

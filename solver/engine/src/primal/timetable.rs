@@ -10,7 +10,7 @@ mod work;
 use std::sync::Arc;
 
 use yardless_book::Moves;
-use yardless_plan::shop::{Id, JobId, Shop, StepId, TeamId, UnitId};
+use yardless_plan::shop::{CrewId, Id, JobId, Shop, StepId, TeamId, UnitId};
 
 use super::half_days::HalfDaySets;
 use super::route::{Route, RouteHaul, Stand, Stop, stands};
@@ -319,6 +319,11 @@ impl<'s> Timetable<'s> {
                 self.replace(unit, before);
             }
         }
+    }
+
+    /// Whether a crew has nothing to do in any half-day.
+    pub(crate) fn without_work(&self, crew: CrewId) -> bool {
+        self.work.without_work(crew)
     }
 
     /// Whether some crew of a team has not the time in some half-day of a run of a step in a way.

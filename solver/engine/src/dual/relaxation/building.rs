@@ -234,9 +234,10 @@ impl<'b> Building<'b> {
     fn takes(&mut self, step: StepId, team: TeamId, (part, way): (Part, usize)) -> Vec<Takes> {
         let shop = self.shop;
         let Some(runs) = shop.runs(step, way, team).filter(|_| part != Part::LetGo) else { return Vec::new() };
-        let visits: Vec<Option<usize>> =
-            shop.teams[team].crews().map(|crew| self.visits(crew, shop.drives_to(step, way, crew)?)).collect();
-        let of_crew = |(crew, visits): (CrewId, Option<usize>)| {
+        let of = (step, part == Part::Second);
+        let visits: Vec<Option<[usize; 2]>> =
+            shop.teams[team].crews().map(|crew| self.visits(crew, shop.drives_to(step, way, crew)?, of)).collect();
+        let of_crew = |(crew, visits): (CrewId, Option<[usize; 2]>)| {
             let share = (SHARES * shop.load(step, way, crew) / shop.capacity(crew)) as f64 / SHARES as f64;
             let works = |h: usize| runs.workable[h] && shop.crews[crew].people[h] > 0;
             let by_tick = self.of.ticks.iter().map(|h| if works(*h) { share } else { 0.0 }).collect();
@@ -245,13 +246,13 @@ impl<'b> Building<'b> {
         shop.teams[team].crews().zip(visits).map(of_crew).collect()
     }
 
-    /// The family of the rows `visit` for a crew's work at a place.
-    fn visits(&mut self, crew: CrewId, place: PlaceId) -> Option<usize> {
-        let next = self.of.visits;
+    /// The families of the rows `visit` and `touch` for a crew's work on a step, or on its second span, at a place.
+    fn visits(&mut self, crew: CrewId, place: PlaceId, work: (StepId, bool)) -> Option<[usize; 2]> {
+        let next = [self.of.visits, self.of.touches];
         let rounds = self.of.rounds.iter_mut().find(|of| of.is_of(crew))?;
-        let family = rounds.family(place, next);
-        self.of.visits = next.max(family + 1);
-        Some(family)
+        let [visit, touch] = rounds.families(place, work, next);
+        (self.of.visits, self.of.touches) = (next[0].max(visit + 1), next[1].max(touch + 1));
+        Some([visit, touch])
     }
 
     /// C15 where rounds are not worked out: what a span adds to its crews' rounds at least. The way out is driven in the am,

@@ -89,8 +89,9 @@ pub(crate) struct Group {
 #[derive(Clone, Debug)]
 pub(crate) struct Takes {
     pub(crate) crew: usize,
-    /// The family of rows `visit` of the crew and the job's place, where its rounds are worked out (C15).
-    pub(crate) visits: Option<usize>,
+    /// The families of rows `visit` of the crew and the job's place, and `touch` of the crew and the step, where its rounds
+    /// are worked out (C15).
+    pub(crate) visits: Option<[usize; 2]>,
     /// The share by tick: 0 where it does not work.
     pub(crate) by_tick: Vec<f64>,
 }

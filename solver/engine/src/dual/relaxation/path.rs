@@ -6,7 +6,8 @@
 //! eve(P,k)    after tick k                       = min { start(P,k+1), haul P -> Q - arrive(Q,k+1) + start(Q,k+1) }
 //! ```
 //!
-//! hauls only where both roads are open and some truck can take the unit (H2 to H4, E4); a long one at the start leads
+//! hauls, with what their truck costs in k ([`scarce`](super::scarce)), only where both roads are open and some truck can take
+//! the unit (H2 to H4, E4); a long one at the start leads
 //! to start(Q,k+1), with what the half-day on the road from P costs (H5, C12, C13). standing(P,k) is what the unit costs
 //! where it stands at P in k, of places taken together the least of theirs: every half-day that counts is a tick, so that
 //! the bound has all of C12 and C13. A second haul in the same half-day, which H1 forbids, is left in: that only makes
@@ -70,6 +71,7 @@ fn least(cents: &[Vec<f64>]) -> f64 {
 /// Units of a pool that begin at one spot.
 #[derive(Clone, Copy)]
 struct Begin {
+    pool: usize,
     spot: usize,
     units: f64,
 }
@@ -89,6 +91,8 @@ pub(crate) struct PathCosts {
     begin: Vec<Vec<f64>>,
     after: Vec<Vec<f64>>,
     arrive: Vec<Vec<f64>>,
+    /// By tick: what a haul costs besides, for its truck; nothing where trucks are not scarce.
+    hauls: Vec<f64>,
 }
 
 impl UnitSubproblem {
@@ -185,7 +189,7 @@ impl UnitSubproblem {
     }
 
     /// The cheapest ways on.
-    fn cost_to_go(&self, at: &Priced<'_>) -> CostToGo {
+    fn cost_to_go(&self, at: &Priced<'_>, hauls: &[f64]) -> CostToGo {
         let (n, k, sums) = (self.spots(), at.of.ticks.len(), &at.sums);
         // start[k] is past the horizon: nothing more to do.
         let mut start = Matrix::filled(k + 1, n, 0.0);
@@ -194,10 +198,11 @@ impl UnitSubproblem {
         for tick in (0..k).rev() {
             let open = &self.open[tick];
             let any_open = open.contains(&true);
+            let truck = hauls.get(tick).copied().unwrap_or(0.0);
             // Lowers what each spot has to a haul that comes in at a tick and goes on from there.
             let mut haul = |costs: &[Vec<f64>], least: f64, on: &[f64], at: usize, here: &mut [f64]| {
                 for (spot, there) in there.iter_mut().enumerate() {
-                    *there = if open[spot] { on[spot] - sums.arrive[self.first + spot][at] } else { NONE };
+                    *there = if open[spot] { truck + on[spot] - sums.arrive[self.first + spot][at] } else { NONE };
                 }
                 Self::lower(costs, least, open, &there, &mut worth, here);
             };
@@ -223,11 +228,12 @@ impl UnitSubproblem {
     }
 
     /// The cheapest ways there and on, for the price of any haul.
-    pub(crate) fn path_costs(&self, at: &Priced<'_>) -> PathCosts {
+    pub(crate) fn path_costs(&self, at: &Priced<'_>, pool: usize) -> PathCosts {
         let (n, k, sums) = (self.spots(), at.of.ticks.len(), &at.sums);
         let hold = |spot: usize, tick: usize| sums.stand[self.first + spot][tick];
         let arrive = |spot: usize, tick: usize| sums.arrive[self.first + spot][tick];
-        let on = self.cost_to_go(at);
+        let hauls = &at.hauls[pool];
+        let on = self.cost_to_go(at, hauls);
         let mut begin = vec![vec![NONE; n]; k + 1];
         let mut after = vec![vec![NONE; n]; k];
         for spot in (0..n).filter(|spot| self.of.begin[*spot] > 0) {
@@ -235,10 +241,12 @@ impl UnitSubproblem {
         }
         for tick in 0..k {
             let open: Vec<usize> = (0..n).filter(|spot| self.open[tick][*spot]).collect();
+            let truck = hauls.get(tick).copied().unwrap_or(0.0);
             let mut stand = begin[tick].clone();
             for to in &open {
                 for from in &open {
-                    stand[*to] = stand[*to].min(begin[tick][*from] + self.short[*from][*to] - arrive(*to, tick));
+                    stand[*to] =
+                        stand[*to].min(begin[tick][*from] + truck + self.short[*from][*to] - arrive(*to, tick));
                 }
             }
             for spot in 0..n {
@@ -252,13 +260,19 @@ impl UnitSubproblem {
                         if self.evening[tick] {
                             there = there.min(after[tick][*from] + self.short[*from][*to]);
                         }
-                        next[*to] = next[*to].min(there - arrive(*to, tick + 1));
+                        next[*to] = next[*to].min(truck + there - arrive(*to, tick + 1));
                     }
                 }
             }
             begin[tick + 1] = next;
         }
-        PathCosts { on, begin, after, arrive: (0..n).map(|spot| sums.arrive[self.first + spot].to_vec()).collect() }
+        PathCosts {
+            on,
+            begin,
+            after,
+            hauls: hauls.clone(),
+            arrive: (0..n).map(|spot| sums.arrive[self.first + spot].to_vec()).collect(),
+        }
     }
 
     /// By how much the bound rises with a haul.
@@ -266,30 +280,32 @@ impl UnitSubproblem {
         if !self.open[tick][from] || !self.open[tick][to] {
             return NONE;
         }
+        let truck = ways.hauls.get(tick).copied().unwrap_or(0.0);
         let later = |there: f64| match ways.on.start.get(tick + 1) {
             Some(start) => there - ways.arrive[to][tick + 1] + start[to],
             None => NONE,
         };
         if evening {
-            later(ways.after[tick][from] + self.short[from][to])
+            later(ways.after[tick][from] + truck + self.short[from][to])
         } else {
-            let soon = ways.begin[tick][from] + self.short[from][to] - ways.arrive[to][tick] + ways.on.stand[tick][to];
-            soon.min(later(ways.begin[tick][from] + self.long_in(tick).cents[from][to]))
+            let leaves = ways.begin[tick][from] + truck;
+            let soon = leaves + self.short[from][to] - ways.arrive[to][tick] + ways.on.stand[tick][to];
+            soon.min(later(leaves + self.long_in(tick).cents[from][to]))
         }
     }
 
     /// The cheapest paths of all its units, and what they do to the rows.
-    pub(super) fn solve(&self, at: &Priced<'_>, solved: &mut Solved) -> f64 {
+    pub(super) fn solve(&self, at: &Priced<'_>, pool: usize, solved: &mut Solved) -> f64 {
         let (n, sums) = (self.spots(), &at.sums);
         let arrive = |spot: usize, tick: usize| sums.arrive[self.first + spot][tick];
-        let on = self.cost_to_go(at);
+        let on = self.cost_to_go(at, &at.hauls[pool]);
         let mut total = 0.0;
         for spot in (0..n).filter(|spot| self.of.begin[*spot] > 0) {
             let units = self.of.begin[spot] as f64;
             // Those that begin there have come in tick 0.
             total += units * (on.start[0][spot] - arrive(spot, 0));
             self.come_in(at, spot, 0, units, &mut solved.broken);
-            self.follow(at, &on, Begin { spot, units }, &mut solved.broken);
+            self.follow(at, &on, Begin { pool, spot, units }, &mut solved.broken);
         }
         total
     }
@@ -312,31 +328,44 @@ impl UnitSubproblem {
     #[allow(clippy::float_cmp)]
     fn follow(&self, at: &Priced<'_>, on: &CostToGo, begin: Begin, broken: &mut [f64]) {
         let (n, k, of, sums) = (self.spots(), at.of.ticks.len(), at.of, &at.sums);
-        let Begin { mut spot, units } = begin;
+        let Begin { pool, mut spot, units } = begin;
+        let (stands, scarce) = (of.scarce.of_stands(pool), of.scarce_rows);
+        let haul = |tick: usize, broken: &mut [f64]| {
+            of.scarce.of_hauls(pool).iter().for_each(|family| broken[scarce + family * k + tick] += units);
+        };
         let CostToGo { start, stand } = on;
         let arrive = |spot: usize, tick: usize| sums.arrive[self.first + spot][tick];
         let mut tick = 0;
         while tick < k {
             let open = &self.open[tick];
+            let truck = at.hauls[pool].get(tick).copied().unwrap_or(0.0);
             if start[tick][spot] < stand[tick][spot] && open[spot] {
                 let value = start[tick][spot];
                 let next = (0..n).find(|to| {
-                    *to != spot && open[*to] && self.short[spot][*to] - arrive(*to, tick) + stand[tick][*to] == value
+                    *to != spot
+                        && open[*to]
+                        && truck + self.short[spot][*to] - arrive(*to, tick) + stand[tick][*to] == value
                 });
                 if let Some(to) = next {
                     spot = to;
+                    haul(tick, broken);
                     self.come_in(at, spot, tick, units, broken);
                 } else if let Some(to) = (0..n).find(|to| {
                     *to != spot
                         && open[*to]
                         && tick + 1 < k
-                        && self.long_in(tick).cents[spot][*to] - arrive(*to, tick + 1) + start[tick + 1][*to] == value
+                        && truck + self.long_in(tick).cents[spot][*to] - arrive(*to, tick + 1) + start[tick + 1][*to]
+                            == value
                 }) {
                     spot = to;
+                    haul(tick, broken);
                     tick += 1;
                     self.come_in(at, spot, tick, units, broken);
                     continue;
                 }
+            }
+            if let Some(family) = stands[spot] {
+                broken[scarce + family * k + tick] += units;
             }
             for family in &self.holds[spot] {
                 broken[of.hold + family * k + tick] -= units;
@@ -352,10 +381,11 @@ impl UnitSubproblem {
                 // Where staying is not the cheapest, some evening haul is.
                 let next = (0..n)
                     .filter(|to| *to != spot && open[*to])
-                    .map(|to| (self.short[spot][to] - arrive(to, tick + 1) + start[tick + 1][to], to))
+                    .map(|to| (truck + self.short[spot][to] - arrive(to, tick + 1) + start[tick + 1][to], to))
                     .min_by(|a, b| a.0.total_cmp(&b.0));
                 if let Some((_, to)) = next.filter(|(cost, _)| *cost < start[tick + 1][spot]) {
                     spot = to;
+                    haul(tick, broken);
                     self.come_in(at, spot, tick + 1, units, broken);
                 }
             }

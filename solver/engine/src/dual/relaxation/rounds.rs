@@ -1,14 +1,19 @@
 //! The cheapest round of a crew on each date at given prices (C15).
 //!
 //! ```text
-//! round = min { 0, round(P, Q) - visit(P, am) - visit(Q, pm), round(P, -) - visit(P, am), round(-, Q) - visit(Q, pm) }
+//! round = min { 0, round(P, Q) - visit(P, am) - visit(Q, pm) - touch(P) - touch(Q), round(P, -) - visit(P, am) - touch(P),
+//!               round(-, Q) - visit(Q, pm) - touch(Q) }
 //! ```
 //!
 //! over the places P and Q of the jobs that the crew may work on, those apart whose round cannot be driven or whose drive at
-//! noon is too long. visit(P, k) are the prices that jobs pay for the crew's work at P. Exact for each date: in a half-day
+//! noon is too long. visit(P, k) are the prices that jobs pay for the crew's work at P in a half-day, touch(P), once where
+//! P = Q, the sum of those that steps at P pay for their work by the crew on the date. Exact for each date: in a half-day
 //! the crew is at one place (W4), and half-days with stops only are passed over.
+//!
+//! Rows `visit` alone let half a run of the am and half a run of the pm share half a round; rows `touch` let a step that is
+//! done by the crew on one date pay for a whole one, however it is divided.
 
-use yardless_plan::shop::{CrewId, Id, PlaceId, Shop};
+use yardless_plan::shop::{CrewId, Id, PlaceId, Shop, StepId};
 
 use super::job::NONE;
 
@@ -16,15 +21,62 @@ use super::job::NONE;
 #[derive(Clone, Debug)]
 pub(crate) struct CrewRounds {
     crew: CrewId,
-    /// The places that it may work at, each with its family of rows `visit`.
-    places: Vec<(PlaceId, usize)>,
+    places: Vec<Visited>,
     /// Cents of the round by the position of the place in the am, and in the pm; past the last: none.
     cents: Vec<Vec<f64>>,
     /// By date the ticks of its am and pm in which the crew may work.
     dates: Vec<[Option<usize>; 2]>,
 }
 
+/// A place that a crew may work at.
+#[derive(Clone, Debug)]
+struct Visited {
+    place: PlaceId,
+    /// The family of its rows `visit`.
+    family: usize,
+    /// The families of its rows `touch`: one a step, and one for the second spans of a step (W10).
+    touches: Vec<(StepId, bool, usize)>,
+}
+
+/// Where the rows of rounds are among the prices.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct RoundRows {
+    /// The first row `visit`, and how many each family has: one a tick.
+    pub(super) visit: usize,
+    pub(super) ticks: usize,
+    /// The first row `touch`, and how many each family has: one a date.
+    pub(super) touch: usize,
+    pub(super) dates: usize,
+}
+
+impl RoundRows {
+    /// Counts what a run from tick s to tick e asks of its crew's rounds.
+    pub(super) fn count(
+        self,
+        ticks: &[usize],
+        [visit, touch]: [usize; 2],
+        (s, e): (usize, usize),
+        takes: &[f64],
+        broken: &mut [f64],
+    ) {
+        let mut last = None;
+        for tick in (s..=e).filter(|tick| takes[*tick] > 0.0) {
+            broken[self.visit + visit * self.ticks + tick] += takes[tick];
+            let date = ticks[tick] / 2;
+            if last != Some(date) {
+                broken[self.touch + touch * self.dates + date] += 1.0;
+                last = Some(date);
+            }
+        }
+    }
+}
+
 impl CrewRounds {
+    /// The dates of the weeks.
+    pub(super) fn dates(&self) -> usize {
+        self.dates.len()
+    }
+
     pub(super) fn new(shop: &Shop, ticks: &[usize], crew: CrewId) -> Self {
         let mut dates: Vec<[Option<usize>; 2]> = vec![[None; 2]; shop.len().div_ceil(2)];
         for (tick, h) in ticks.iter().enumerate().filter(|(_, h)| shop.crews[crew].people[**h] > 0) {
@@ -33,13 +85,19 @@ impl CrewRounds {
         Self { crew, places: Vec::new(), cents: Vec::new(), dates }
     }
 
-    /// The family of the rows of a place; a new one is `next`.
-    pub(super) fn family(&mut self, place: PlaceId, next: usize) -> usize {
-        if let Some((_, family)) = self.places.iter().find(|(at, _)| *at == place) {
-            return *family;
-        }
-        self.places.push((place, next));
-        next
+    /// The families of the rows `visit` of a place and `touch` of a step's work there; new ones are `next`.
+    pub(super) fn families(&mut self, place: PlaceId, (step, second): (StepId, bool), next: [usize; 2]) -> [usize; 2] {
+        let i = self.places.iter().position(|of| of.place == place).unwrap_or_else(|| {
+            self.places.push(Visited { place, family: next[0], touches: Vec::new() });
+            self.places.len() - 1
+        });
+        let Visited { family, touches, .. } = &mut self.places[i];
+        let known = touches.iter().find(|of| (of.0, of.1) == (step, second)).map(|of| of.2);
+        let touch = known.unwrap_or_else(|| {
+            touches.push((step, second, next[1]));
+            next[1]
+        });
+        [*family, touch]
     }
 
     pub(super) fn is_of(&self, crew: CrewId) -> bool {
@@ -48,41 +106,55 @@ impl CrewRounds {
 
     /// Once all places are known.
     pub(super) fn finish(&mut self, shop: &Shop) {
-        let at = |i: usize| self.places.get(i).map(|(place, _)| *place);
+        let at = |i: usize| self.places.get(i).map(|of| of.place);
         let cents =
             |am: usize, pm: usize| shop.round_cost(self.crew, at(am), at(pm)).map_or(NONE, |cents| cents.0 as f64);
         let n = self.places.len();
         self.cents = (0..=n).map(|am| (0..=n).map(|pm| cents(am, pm)).collect()).collect();
     }
 
-    /// The cheapest rounds of all dates at the prices of the rows `visit`, and which they visit (family, tick).
-    pub(super) fn solve(&self, ticks: usize, prices: &[f64], mut visit: impl FnMut(usize, usize)) -> f64 {
+    /// The cheapest rounds of all dates at some prices, and which rows they fill.
+    pub(super) fn solve(&self, rows: RoundRows, prices: &[f64], broken: &mut [f64]) -> f64 {
         let none = self.places.len();
         let mut total = 0.0;
-        let mut paid: [Vec<(usize, f64)>; 2] = Default::default();
-        for date in &self.dates {
-            for (paid, tick) in paid.iter_mut().zip(date) {
+        // By half-day of the date: the place, what its visit and what its touches earn.
+        let mut paid: [Vec<(usize, f64, f64)>; 2] = Default::default();
+        let mut touch = vec![0.0; none];
+        for (date, ticks) in self.dates.iter().enumerate() {
+            let row = |family: usize| rows.touch + family * rows.dates + date;
+            for (touch, of) in touch.iter_mut().zip(&self.places) {
+                *touch = of.touches.iter().map(|(.., family)| prices[row(*family)]).sum();
+            }
+            for (paid, tick) in paid.iter_mut().zip(ticks) {
                 paid.clear();
-                paid.push((none, 0.0));
+                paid.push((none, 0.0, 0.0));
                 let Some(tick) = tick else { continue };
-                let price = |(i, (_, family)): (usize, &(PlaceId, usize))| (i, prices[family * ticks + tick]);
+                let visit = |of: &Visited| prices[rows.visit + of.family * rows.ticks + tick];
+                let earns = self.places.iter().zip(&touch).enumerate().map(|(i, (of, touch))| (i, visit(of), *touch));
                 // Nobody is driven to where nothing is paid.
-                paid.extend(self.places.iter().enumerate().map(price).filter(|(_, price)| *price > 0.0));
+                paid.extend(earns.filter(|(_, visit, touch)| visit + touch > 0.0));
             }
             let (mut least, mut best) = (0.0, (none, none));
-            for (am, earns) in &paid[0] {
-                for (pm, earns_too) in &paid[1] {
-                    let cost = self.cents[*am][*pm] - earns - earns_too;
+            for (am, visit, touch) in &paid[0] {
+                for (pm, visit_too, touch_too) in &paid[1] {
+                    let touches = if am == pm { *touch } else { touch + touch_too };
+                    let cost = self.cents[*am][*pm] - visit - visit_too - touches;
                     if cost < least {
                         (least, best) = (cost, (*am, *pm));
                     }
                 }
             }
             total += least;
-            for (at, tick) in [best.0, best.1].into_iter().zip(date) {
-                if let (Some((_, family)), Some(tick)) = (self.places.get(at), tick) {
-                    visit(*family, *tick);
+            for (at, tick) in [best.0, best.1].into_iter().zip(ticks) {
+                if let (Some(of), Some(tick)) = (self.places.get(at), tick) {
+                    broken[rows.visit + of.family * rows.ticks + tick] -= 1.0;
                 }
+            }
+            let twice = best.0 == best.1;
+            for of in
+                [Some(best.0), Some(best.1).filter(|_| !twice)].into_iter().flatten().filter_map(|i| self.places.get(i))
+            {
+                of.touches.iter().for_each(|(.., family)| broken[row(*family)] -= 1.0);
             }
         }
         total
@@ -96,9 +168,9 @@ impl CrewRounds {
         for date in &self.dates {
             let halves = date.iter().flatten().count() as f64;
             for tick in date.iter().flatten() {
-                for (i, (_, family)) in self.places.iter().enumerate() {
+                for (i, of) in self.places.iter().enumerate() {
                     let there_and_back = self.cents[i][none];
-                    call(*family, *tick, if there_and_back < NONE { (there_and_back / halves).floor() } else { 0.0 });
+                    call(of.family, *tick, if there_and_back < NONE { (there_and_back / halves).floor() } else { 0.0 });
                 }
             }
         }

@@ -12,6 +12,9 @@ pub(super) struct RunCosts {
     pub(super) cents: Vec<f64>,
     /// Of the group at hand: what its crews' time costs before each tick.
     worked: Vec<f64>,
+    /// The same of what a run pays by the date, and what one pays besides that starts in a tick while its crew works before
+    /// it on the date.
+    begun: Vec<f64>,
     /// By the groups of a step that hold alike, and by start: the end of the run asked for last, and what it holds costs.
     held: Vec<Vec<(usize, f64)>>,
 }
@@ -28,13 +31,13 @@ impl RunCosts {
     fn add_group(&mut self, at: &Priced<'_>, step: &SubproblemStep, group: &Group) {
         let (of, sums) = (at.of, &at.sums);
         self.work(at, group);
-        let Self { cents, worked, held } = self;
+        let Self { cents, worked, begun, held } = self;
         if !group.demands.is_empty() {
             held.resize_with(held.len().max(group.alike + 1), Vec::new);
             held[group.alike].resize(of.ticks.len(), (usize::MAX, 0.0));
         }
         for Run { start: s, end: e, cost, .. } in &group.runs {
-            let mut cost = cost + worked[e + 1] - worked[*s];
+            let mut cost = cost + worked[e + 1] - worked[*s] + begun[*s];
             if !group.demands.is_empty() {
                 let (end, held) = &mut held[group.alike][*s];
                 if end != e {
@@ -54,11 +57,13 @@ impl RunCosts {
 
     /// What the time of a group's crews costs before each tick.
     fn work(&mut self, at: &Priced<'_>, group: &Group) {
-        let (k, worked) = (at.of.ticks.len(), &mut self.worked);
+        let (k, Self { worked, begun, .. }) = (at.of.ticks.len(), self);
         worked.clear();
         worked.resize(k + 1, 0.0);
+        begun.clear();
+        begun.resize(k, 0.0);
         for Takes { crew, visits, by_tick } in &group.takes {
-            let families = [Some(&at.crews[crew * k..]), visits.map(|visits| &at.visits[visits * k..])];
+            let families = [Some(&at.crews[crew * k..]), visits.map(|[visits, _]| &at.visits[visits * k..])];
             for prices in families.into_iter().flatten() {
                 let mut sum = 0.0;
                 for ((price, takes), worked) in prices.iter().zip(by_tick).zip(&mut worked[1..]) {
@@ -66,7 +71,28 @@ impl RunCosts {
                     *worked += sum;
                 }
             }
+            if let Some([_, touches]) = visits {
+                let dates = at.of.dates();
+                touch(&at.of.ticks, &at.touches[touches * dates..], by_tick, worked, begun);
+            }
         }
+    }
+}
+
+/// Adds what runs pay for the dates on which their crew works: each with the first tick of it that they work in.
+fn touch(ticks: &[usize], prices: &[f64], takes: &[f64], worked: &mut [f64], begun: &mut [f64]) {
+    let (mut sum, mut paid) = (0.0, None);
+    for (tick, h) in ticks.iter().enumerate() {
+        let date = h / 2;
+        if takes[tick] > 0.0 {
+            if paid == Some(date) {
+                begun[tick] += prices[date];
+            } else {
+                sum += prices[date];
+                paid = Some(date);
+            }
+        }
+        worked[tick + 1] += sum;
     }
 }
 

@@ -288,10 +288,7 @@ impl JobSubproblem {
                     broken[crew * k + tick] += takes[tick];
                 }
                 if let Some(visits) = visits {
-                    let row = of.visit + visits * k;
-                    for tick in s..=e {
-                        broken[row + tick] += takes[tick];
-                    }
+                    of.round_rows().count(&of.ticks, *visits, (s, e), takes, broken);
                 }
                 for (row, (_, ticks, _)) in (of.reserve..).zip(&of.reserves).filter(|(_, (of, ..))| of == crew) {
                     let within = ticks.iter().filter(|tick| (s..=e).contains(*tick));

@@ -53,7 +53,7 @@ pub(crate) struct PrefixSums {
     pub(crate) arrive: Matrix,
     /// By row family `stay`: what it costs to end before tick k, which breaks the rows before it.
     pub(crate) stay: Matrix,
-    /// By pool and spot: what standing there in tick k earns.
+    /// By pool and spot: what standing there in tick k earns, less what the spot costs (E6).
     pub(crate) stand: Matrix,
     /// By job: what leaving it out saves.
     pub(crate) saves: BTreeMap<JobId, f64>,
@@ -68,6 +68,10 @@ pub(crate) struct Priced<'p> {
     pub(crate) crews: Cow<'p, [f64]>,
     /// By family of rows `visit` and tick: what a crew's work at a place costs (C15).
     pub(crate) visits: &'p [f64],
+    /// By family of rows `touch` and date: what it costs that a crew works on a step on a date (C15).
+    pub(crate) touches: &'p [f64],
+    /// By pool: what a haul costs in each tick for the trucks that it takes (H4); nothing where they are not scarce.
+    pub(crate) hauls: Vec<Vec<f64>>,
     pub(crate) sums: PrefixSums,
 }
 
@@ -80,7 +84,15 @@ impl<'p> Priced<'p> {
                 crews.to_mut()[crew * k + tick] += prices[row];
             }
         }
-        Self { of, crews, visits: &prices[of.visit..], sums: PrefixSums::new(of, prices) }
+        let hauls = (0..of.pools.len()).map(|p| of.scarce.haul_prices(p, k, &prices[of.scarce_rows..])).collect();
+        Self {
+            of,
+            crews,
+            visits: &prices[of.visit..of.touch],
+            touches: &prices[of.touch..of.scarce_rows],
+            hauls,
+            sums: PrefixSums::new(of, prices),
+        }
     }
 }
 
@@ -98,6 +110,13 @@ impl PrefixSums {
                     let prices = &prices[of.hold + family * k..];
                     stand[spot].iter_mut().zip(prices).for_each(|(total, price)| *total += price);
                 }
+            }
+        }
+        for (p, pool) in of.pools.iter().enumerate() {
+            for (spot, family) in (pool.first..).zip(of.scarce.of_stands(p)) {
+                let Some(family) = family else { continue };
+                let prices = &prices[of.scarce_rows + family * k..];
+                stand[spot].iter_mut().zip(prices).for_each(|(earns, price)| *earns -= price);
             }
         }
         let order = Self::from(k, of.priced.len(), &prices[of.order..]);

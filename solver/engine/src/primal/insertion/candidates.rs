@@ -181,10 +181,18 @@ impl<'s> PartialPlan<'s> {
         let shop = self.shop();
         let tables = self.tables;
         let mut best = None;
+        // One of the crews that nothing tells apart and that have nothing to do is as good as another.
+        let mut idle: Vec<(usize, usize)> = Vec::new();
         for (n, (way, team, position)) in tables.choices[slot.step].iter().copied().enumerate() {
             let Some(runs) = shop.runs_at(slot.step, position) else { continue };
             if slot.hint.is_some_and(|hint| (hint.way, hint.team) != (way, team)) || !slot.lets(team) {
                 continue;
+            }
+            if let Some(pool) = tables.alike[team].filter(|_| self.timetable.without_work(shop.teams[team].crew)) {
+                if idle.contains(&(way, pool)) {
+                    continue;
+                }
+                idle.push((way, pool));
             }
             let fixed = slot.crew_cents(team) + shop.comes_back_cost(slot.step).0 + jitter(slot.noise, slot.step, n);
             self.best_start(slot, Choice { way, team, runs, fixed }, &mut best, memo);

@@ -31,6 +31,12 @@ const MOST_RETRIES: usize = 30;
 impl PartialPlan<'_> {
     /// Puts a job in as the trials do best, where that costs less than leaving it out.
     pub(crate) fn insert(&mut self, job: JobId, trials: &[Trial]) -> bool {
+        let tables = self.tables;
+        self.insert_listed(job, trials, &tables.order[job])
+    }
+
+    /// The same, its steps in an order in which each comes after those that it waits for.
+    pub(crate) fn insert_listed(&mut self, job: JobId, trials: &[Trial], order: &[StepId]) -> bool {
         let facts = &self.shop().jobs[job];
         if self.done[job] || !facts.planned() || facts.follows_later.is_some() || self.unended.contains(&job) {
             return false;
@@ -49,7 +55,7 @@ impl PartialPlan<'_> {
             // More than the best so far, or than leaving it out, is not worth the rest of an attempt.
             let most = best.as_ref().map_or(out, |(least, ..)| *least);
             let not_before = vec![trial.not_before; facts.steps.len()];
-            if let Some((cents, undo)) = self.attempt(job, *trial, not_before, most, &mut memo) {
+            if let Some((cents, undo)) = self.attempt(job, *trial, not_before, most, (order, &mut memo)) {
                 let attempt = self.abandon(job, undo);
                 if best.as_ref().is_none_or(|(least, ..)| cents < *least) {
                     best = Some((cents, *trial, attempt));
@@ -60,7 +66,7 @@ impl PartialPlan<'_> {
         if let Some((most, trial, attempt)) = &best
             && let Some(not_before) = self.closer(job, &attempt.steps)
             && let Some((cents, undo)) =
-                self.attempt(job, Trial { delay: None, ..*trial }, not_before, *most, &mut memo)
+                self.attempt(job, Trial { delay: None, ..*trial }, not_before, *most, (order, &mut memo))
         {
             let (most, trial) = (*most, *trial);
             let attempt = self.abandon(job, undo);
@@ -95,11 +101,11 @@ impl PartialPlan<'_> {
         trial: Trial,
         mut not_before: Vec<usize>,
         most: i64,
-        memo: &mut HaulMemo,
+        (order, memo): (&[StepId], &mut HaulMemo),
     ) -> Option<(i64, Undo)> {
         for _ in 0..MOST_RETRIES {
             let mut undo = Undo::new();
-            match self.attempt_once(job, trial, &not_before, most, memo, &mut undo) {
+            match self.attempt_once(job, trial, &not_before, most, (order, memo), &mut undo) {
                 Ok(cents) => return Some((cents, undo)),
                 Err(held_back) => {
                     self.abandon(job, undo);
@@ -148,11 +154,10 @@ impl PartialPlan<'_> {
         trial: Trial,
         not_before: &[usize],
         most: i64,
-        memo: &mut HaulMemo,
+        (order, memo): (&[StepId], &mut HaulMemo),
         undo: &mut Undo,
     ) -> Result<i64, Option<HeldBack>> {
         let tables = self.tables;
-        let order = &tables.order[job];
         let steps = self.shop().jobs[job].steps.start;
         let at = |step: StepId| step.index() - steps;
         let mut hauls = 0;

@@ -74,6 +74,11 @@ impl<'s> PartialPlan<'s> {
         !self.done[job] && self.tables.leaders[job].iter().any(|leader| self.done[*leader])
     }
 
+    /// When a step starts, where it is in the plan.
+    pub(crate) fn start_of(&self, step: StepId) -> Option<usize> {
+        self.steps[step].as_ref().map(|done| done.start)
+    }
+
     /// When the job starts, where it is in the plan.
     pub(crate) fn starts(&self, job: JobId) -> Option<usize> {
         self.shop().jobs[job].step_ids().filter_map(|step| self.steps[step].as_ref()).map(|done| done.start).min()

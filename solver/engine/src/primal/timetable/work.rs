@@ -47,6 +47,11 @@ impl Work {
         !self.reserve_of.is_empty() || !self.places.is_empty()
     }
 
+    /// Whether a crew has nothing to do in any half-day.
+    pub(super) fn without_work(&self, crew: CrewId) -> bool {
+        self.busy.row(crew.index()).iter().all(|word| *word == 0)
+    }
+
     /// Whether some crew of a team that would work on a step in a half-day has no room for it, or cannot get there.
     pub(super) fn full(&self, shop: &Shop, (step, way, team): RunAt, h: usize) -> bool {
         let full = |crew: CrewId| {
