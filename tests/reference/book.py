@@ -406,6 +406,37 @@ class Book:
         back = place == facts.get("hire_place") and not road
         return stands + (0 if back else cents(facts.get("hire_half_day", 0)))
 
+    def dawns(self):
+        """The half-days from now on with which a date begins that the shop works."""
+        first = {}
+        for h in range(self.H):
+            if self.works[h]:
+                first.setdefault(self.date(h), h)
+        return [h for h in first.values() if h >= self.now]
+
+    def late_day(self, by):
+        return cents(by.get("late_day", self.usual_late_day))
+
+    def away(self, unit, place, h):
+        """C17 of a unit that is at a place as a date begins."""
+        by = self.units[unit].get("home_by")
+        return self.late_day(by) if by and place != by["place"] and self.date(h) > dt.date.fromisoformat(by["date"]) else 0
+
+    def sites(self):
+        """C18: the places to be cleared where no job is later, nor a step of one: (place, its jobs)."""
+        for place, facts in self.places.items():
+            jobs = [job for job in self.jobs.values() if job["place"] == place]
+            partly = any((job["id"], step["id"]) in self.later_steps for job in jobs for step in job["steps"])
+            if jobs and "clear_by" in facts and not partly and not any(self.later(job) for job in jobs):
+                yield place, jobs
+
+    def ended_before(self, place, h):
+        """C18: the half-day before which all there must have ended, for what is there as a date begins to cost."""
+        return h // 2 * 2 - 2 * self.places[place]["clear_by"]["days"]
+
+    def last_done(self, job):
+        return max((self.index(step["done"]["end"]) for step in job["steps"] if "done" in step), default=-math.inf)
+
     def capacity(self, truck, towed):
         row = self.trucks[truck]
         return (row.get("tows", 1) if row.get("tow_lb", 0) > 0 else 0) if towed else row.get("carries", 3)

@@ -16,6 +16,8 @@ mod hauls;
 mod help;
 #[path = "checking/history.rs"]
 mod history;
+#[path = "checking/home.rs"]
+mod home;
 #[path = "checking/in_part.rs"]
 mod in_part;
 #[path = "checking/open_sites.rs"]

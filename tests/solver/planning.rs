@@ -416,6 +416,18 @@ fn bound_by_prices_has_the_round_that_a_crew_drives() {
 }
 
 #[test]
+fn tiny_books_with_dates_to_be_home_cost_what_trying_everything_finds() {
+    let books = asked("YARDLESS_HOME", COSTS);
+    let plans: Vec<Plan> =
+        planned_as_by_trying_everything(Fields::Home, books).into_iter().map(|(_, plan)| plan).collect();
+    let compared = plans.len() as u64;
+    let home = many(&plans, |plan| plan.costs.home > Cents(0));
+    let clear = many(&plans, |plan| plan.costs.clear > Cents(0));
+    let shown = home > books / 5 && clear > books / 20;
+    assert!(compared > books * 7 / 10 && shown, "{compared}: {home} late home, {clear} not cleared in time");
+}
+
+#[test]
 fn tiny_books_with_costs_cost_what_trying_everything_finds() {
     let books = asked("YARDLESS_COSTS", COSTS);
     let plans: Vec<Plan> =

@@ -9,6 +9,7 @@ pub mod exhaustive;
 pub mod generate;
 pub mod help;
 pub mod helped;
+pub mod home;
 pub mod in_part;
 pub mod memory;
 pub mod midway;

@@ -2,6 +2,7 @@
 
 mod cost;
 mod history;
+mod home;
 mod round;
 mod team;
 mod when;

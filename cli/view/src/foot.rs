@@ -187,6 +187,8 @@ fn cost(course: &Course) -> String {
         ("reserve", costs.reserve),
         ("driving", costs.driving),
         ("open", costs.open),
+        ("home late", costs.home),
+        ("not cleared", costs.clear),
     ];
     let words: Vec<String> = terms
         .iter()

@@ -24,6 +24,7 @@ mod in_part;
 mod in_short;
 pub mod lacks;
 mod lift;
+mod must_move;
 mod names;
 mod obstacle;
 mod offers;
@@ -86,7 +87,7 @@ pub fn calendar_beside(shop: &Shop, plan: &Plan, kept: &Plan) -> String {
 
 fn sheets(course: &Course, weeks: Option<Range<usize>>) -> String {
     let weeks = weeks.unwrap_or(0..course.shop.horizon.weeks() as usize);
-    let mut text = asks::ask_this_week(course.shop).text();
+    let mut text = asks::ask_this_week(course.shop).then(must_move::must_move(course)).text();
     text.extend(weeks.map(|week| week::sheet(course, week) + "\n"));
     text.push_str(&foot::foot(course, true).text());
     text

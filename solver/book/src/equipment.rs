@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::{Caution, Extra, When, default};
+use super::{Caution, Extra, HomeBy, When, default};
 use crate::money::Cents;
 
 /// A kind of equipment that needs a name or gives power.
@@ -62,6 +62,9 @@ pub struct Equipment {
     /// The place that it is hired from: standing there it costs no hire. Wanted where `hire_half_day` is above 0.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub hire_place: Option<String>,
+    /// By when it is to stand at a place: back at the base, or off the hill before the season closes the road (C17).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub home_by: Option<HomeBy>,
     /// `note` and `x_...` fields.
     #[serde(flatten)]
     #[schemars(skip)]

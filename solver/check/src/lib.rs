@@ -10,6 +10,7 @@ pub mod fact;
 mod hauls;
 mod help;
 mod history;
+mod home;
 mod ids;
 mod later;
 mod numbers;

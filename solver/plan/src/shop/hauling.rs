@@ -6,7 +6,8 @@ use yardless_book::{Book, Job, Moves, Step};
 
 use super::names::printed;
 use super::{
-    CrewFacts, CrewId, Id, JobId, KindFacts, KindId, PlaceFacts, PlaceId, RoadState, Shop, Table, TruckId, UnitId, Want,
+    CrewFacts, CrewId, Home, Id, JobId, KindFacts, KindId, PlaceFacts, PlaceId, RoadState, Shop, Table, TruckId,
+    UnitId, Want,
 };
 
 /// A unit of equipment.
@@ -36,6 +37,8 @@ pub struct UnitFacts {
     pub hire_half_day: Cents,
     /// Where it is hired from.
     pub hire_place: Option<PlaceId>,
+    /// By when it is to stand where (C17); none where that is after the horizon.
+    pub home: Option<Home>,
     /// The jobs that have begun and hold it now (N1), one at most where it is not shared: no other unit can stand in for it.
     pub bound: Vec<JobId>,
 }
@@ -194,6 +197,7 @@ pub(super) fn units(
                 out: marked(&unit.out, horizon),
                 hire_half_day: unit.hire_half_day,
                 hire_place: unit.hire_place.as_ref().and_then(|id| places.find(|place| place.id == *id)),
+                home: None,
             }
         })
         .collect()
