@@ -437,6 +437,28 @@ class Book:
     def last_done(self, job):
         return max((self.index(step["done"]["end"]) for step in job["steps"] if "done" in step), default=-math.inf)
 
+    def weighs(self, unit):
+        """Pounds, loaded, as far as that is entered."""
+        facts = self.units[unit]
+        return facts.get("weight_lb", 0) or facts.get("empty_lb", 0) + facts.get("contents_lb", 0)
+
+    def unfit(self, truck, unit):
+        """H4 and H7: why a truck may never take a unit."""
+        row, facts, lb = self.trucks[truck], self.units[unit], self.weighs(unit)
+        if lb > facts.get("rating_lb", lb):
+            return "H7 heavier than its own rating"
+        if not self.towed(unit):
+            return "H7 heavier than the payload" if lb > row.get("payload_lb", lb) else None
+        if lb > row.get("tow_lb", 0):
+            return "H4 too heavy"
+        if row.get("weight_lb", -math.inf) + lb > row.get("combined_lb", math.inf):
+            return "H7 over the combined rating"
+        if row.get("hitches") and facts.get("hitch", row["hitches"][0]) not in row["hitches"]:
+            return "H7 another hitch"
+        if facts.get("brakes") == "electric" and row.get("brake_control") is False:
+            return "H7 no control of its brakes"
+        return None
+
     def capacity(self, truck, towed):
         row = self.trucks[truck]
         return (row.get("tows", 1) if row.get("tow_lb", 0) > 0 else 0) if towed else row.get("carries", 3)

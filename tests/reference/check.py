@@ -206,8 +206,8 @@ def judge_hauls(book, plan, where, say):
                     say(f"H1 {unit} {row['at']} cannot be in the evening")
                 if not book.can_haul(unit, p, q, h):
                     say(f"H2, H3 or E4 {unit} {row['at']} {p} to {q}")
-                if book.towed(unit) and book.trucks[row["truck"]].get("tow_lb", 0) < facts.get("weight_lb", 0):
-                    say(f"H4 {row['truck']} is too weak for {unit}")
+                if book.unfit(row["truck"], unit):
+                    say(f"{book.unfit(row['truck'], unit)}: {unit} by {row['truck']}")
                 cost += book.haul_cost(unit, minutes)
                 if evening or minutes > book.same:
                     at, coming = (at if evening else None), q

@@ -436,17 +436,20 @@ class Yard:
         program.row(0, 0, (now, 1), (begun, -count))
 
     def share_trucks_and_spots(self, work):
-        """H4: enough trucks for every weight and heavier; in overtime those whose crew works in it (W9). E6."""
+        """H4, H7: enough trucks for what each set of them alone may take; in overtime those whose crew works in it (W9). E6."""
         book = self.book
         for h in self.half_days:
             free = [truck for truck in book.trucks if book.truck_free(truck, h)]
-            carried = [column for unit in book.units if not book.towed(unit) for column in self.hauls[unit, h]]
-            self.truck_row(work, h, carried, free, False)
-            towed = {unit: facts.get("weight_lb", 0) for unit, facts in book.units.items() if book.towed(unit)}
-            for weight in set(towed.values()):
-                strong = [truck for truck in free if book.trucks[truck].get("tow_lb", 0) >= weight]
-                heavy = [column for unit, lb in towed.items() if lb >= weight for column in self.hauls[unit, h]]
-                self.truck_row(work, h, heavy, strong, True)
+            towed = [unit for unit in book.units if book.towed(unit)]
+            for kind in (towed, [unit for unit in book.units if not book.towed(unit)]):
+                takers = {unit: frozenset(truck for truck in free if not book.unfit(truck, unit)) for unit in kind}
+                # Hall: what only these trucks may take, they take; for each set of takers and each union of some.
+                unions = {frozenset()}
+                for of in set(takers.values()):
+                    unions |= {of | union for union in unions}
+                for union in unions:
+                    hauls = [column for unit in kind if takers[unit] <= union for column in self.hauls[unit, h]]
+                    self.truck_row(work, h, hauls, sorted(union), kind is towed)
             for place, facts in book.places.items():
                 if "trailer_spots" in facts:
                     self.program.row(-math.inf, facts["trailer_spots"], ([self.at[unit, place, h] for unit in towed], 1))

@@ -23,6 +23,7 @@ mod hauls;
 mod in_part;
 mod in_short;
 pub mod lacks;
+mod licence;
 mod lift;
 mod must_move;
 mod names;

@@ -6,7 +6,7 @@ use std::ops::Range;
 use chrono::NaiveDate;
 use yardless_book::money::Cents;
 use yardless_plan::cost;
-use yardless_plan::shop::{Clearing, Id, PlaceId, UnitId};
+use yardless_plan::shop::{Clearing, Id, PlaceId, TruckFacts, UnitId};
 
 use super::course::{At, Course, Trip};
 use super::told::Told;
@@ -166,8 +166,11 @@ impl Move {
 
     fn hauls(&self, course: &Course, half_days: Range<usize>) -> usize {
         let (shop, unit) = (course.shop, &course.shop.units[self.unit]);
-        let able = |h: usize| shop.trucks.iter().filter(move |truck| truck.available[h] && truck.can_take(unit));
-        self.open(course, half_days).flat_map(able).map(|truck| truck.capacity(unit.moves) as usize).sum()
+        let able = |h: usize| {
+            let comes = move |(truck, facts): &(_, &TruckFacts)| facts.available[h] && shop.can_take(*truck, self.unit);
+            shop.trucks.pairs().filter(comes)
+        };
+        self.open(course, half_days).flat_map(able).map(|(_, truck)| truck.capacity(unit.moves) as usize).sum()
     }
 
     /// Hauls of other units that the plan makes with those trucks in those half-days.
@@ -177,7 +180,7 @@ impl Move {
             trip.at == h
                 && trip.unit != self.unit
                 && shop.units[trip.unit].moves == unit.moves
-                && shop.trucks[trip.truck].can_take(unit)
+                && shop.can_take(trip.truck, self.unit)
         };
         self.open(course, half_days).map(|h| course.trips.iter().filter(|trip| other(trip, h)).count()).sum()
     }

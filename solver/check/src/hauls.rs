@@ -11,7 +11,7 @@ use yardless_plan::{HaulRow, Plan, Rule, cost};
 use super::fact::{OfDrive, OfHaul, OfRoute, OfTruck};
 use super::ids::{Ids, when};
 use super::rows::{KnownRow, Works, each};
-use super::{Found, help};
+use super::{Found, help, rated};
 
 /// Where the units stand, and what moving them costs.
 pub(super) struct Yard {
@@ -137,11 +137,14 @@ fn stated(unit: UnitId, haul: &Move, found: &mut Found) {
     }
 }
 
-/// H4 of one haul: the truck is strong enough.
+/// H4 and H7 of one haul: the truck is strong enough, and no rating is exceeded.
 fn can_tow(shop: &Shop, unit: UnitId, truck: TruckId, at: HalfDay, found: &mut Found) {
-    let facts = &shop.units[unit];
-    if facts.moves == Moves::Towed && shop.trucks[truck].tow_lb < facts.weight_lb {
+    let weighs = rated::weighs(shop, unit);
+    if shop.units[unit].moves == Moves::Towed && shop.book.trucks[truck.index()].tow_lb < weighs {
         found.say(Rule::H4, OfDrive::TooHeavy { unit, at, truck });
+    }
+    if let Some(over) = rated::over(shop, unit, truck) {
+        found.say(Rule::H7, OfDrive::OverRating { unit, at, truck, over });
     }
 }
 

@@ -15,6 +15,7 @@ mod ids;
 mod later;
 mod numbers;
 mod parked;
+mod rated;
 mod rest;
 mod rows;
 mod serving;

@@ -21,6 +21,7 @@ mod names;
 mod needs;
 mod open_sites;
 mod precedence;
+mod ratings;
 mod reserve;
 mod roads;
 mod runs;
@@ -43,6 +44,7 @@ pub use ids::{CrewId, Id, JobId, KindId, PlaceId, StepId, Table, TeamId, TruckId
 pub use jobs::JobFacts;
 pub use load::greatest_common_divisor;
 pub use needs::{Need, ParkedNeed, ParkedUnit, Want, share_out};
+pub use ratings::{Unfit, within};
 pub use reserve::Reserve;
 pub use roads::{Closure, Conditions, PlaceFacts, RoadState};
 pub use runs::Runs;
@@ -181,9 +183,11 @@ impl Shop {
         let kinds = kinds(book);
         let places: Table<PlaceId, PlaceFacts> = roads::places(book, horizon);
         let drives = drives::Drives::new(book, &places);
-        let units = hauling::units(book, horizon, &kinds, &places);
+        let mut units = hauling::units(book, horizon, &kinds, &places);
         let open: Vec<bool> = staffed.iter().enumerate().map(|(h, staffed)| *staffed && h >= now).collect();
         let trucks = hauling::trucks(book, horizon, &works, &open, &crews);
+        let takers = ratings::takers(book, &trucks, &units);
+        (&mut units).into_iter().zip(takers).for_each(|(unit, takers)| unit.takers = takers);
         let told = history::BookHistory::new(book, horizon, now, &calendar, kept.unwrap_or_default());
         let making = making::Making {
             book,

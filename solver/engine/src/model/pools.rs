@@ -9,7 +9,7 @@ use yardless_plan::shop::{CrewId, Home, JobId, KindId, ParkedNeed, PlaceId, Shop
 
 use crate::context::Context;
 
-/// Units alike in kinds, moving, weight, times out, hire and home; they may begin at different places.
+/// Units alike in kinds, moving, weight, the trucks that may take them, times out, hire and home; they may begin at different places.
 #[derive(Clone, Debug)]
 pub(crate) struct UnitPool {
     /// The units, in the book's order.
@@ -84,14 +84,15 @@ impl UnitPool {
 /// Pools all units that some step or job may want, and towed ones that may have to make room (E6).
 pub(crate) fn unit_pools(shop: &Shop, context: &Context, merge_rests: bool, join_outs: bool) -> Vec<UnitPool> {
     // What a job in progress holds is itself alone (N1).
+    type Taken<'a> = (u32, &'a [bool]);
     type UnitTraits<'a> =
-        (&'a [KindId], Moves, u32, &'a [bool], Option<UnitId>, (Cents, Option<PlaceId>), Option<Home>);
+        (&'a [KindId], Moves, Taken<'a>, &'a [bool], Option<UnitId>, (Cents, Option<PlaceId>), Option<Home>);
     let mut alike: BTreeMap<UnitTraits<'_>, Vec<UnitId>> = BTreeMap::new();
     for (id, unit) in shop.units.pairs() {
         let itself = (!unit.bound.is_empty()).then_some(id);
         let hire = (unit.hire_half_day, unit.hire_place);
         alike
-            .entry((&unit.kinds, unit.moves, unit.weight_lb, &unit.out, itself, hire, unit.home))
+            .entry((&unit.kinds, unit.moves, (unit.weight_lb, &unit.takers), &unit.out, itself, hire, unit.home))
             .or_default()
             .push(id);
     }
@@ -164,7 +165,7 @@ fn with_one_out(shop: &Shop, groups: Vec<Vec<UnitId>>) -> Vec<(Vec<UnitId>, Opti
                 && !b.shared
                 && a.bound.is_empty()
                 && b.bound.is_empty()
-                && (&a.kinds, a.moves, a.weight_lb) == (&b.kinds, b.moves, b.weight_lb)
+                && (&a.kinds, a.moves, a.weight_lb, &a.takers) == (&b.kinds, b.moves, b.weight_lb, &b.takers)
                 && (a.hire_half_day, a.hire_place, a.home) == (b.hire_half_day, b.hire_place, b.home)
                 && pool.iter().all(|unit| shop.units[*unit].place == b.place)
         });

@@ -149,6 +149,7 @@ fn same(shop: &Shop) -> Table<UnitId, UnitId> {
     let same = |unit: &UnitFacts| {
         let alike = |other: &UnitFacts| {
             (other.moves, other.weight_lb, other.place) == (unit.moves, unit.weight_lb, unit.place)
+                && other.takers == unit.takers
                 && other.kinds == unit.kinds
                 && other.out == unit.out
                 && (other.hire_half_day, other.hire_place, other.home)

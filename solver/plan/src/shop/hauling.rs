@@ -27,8 +27,10 @@ pub struct UnitFacts {
     pub shared: bool,
     /// Towed or carried.
     pub moves: Moves,
-    /// Pounds.
+    /// Pounds, loaded, as far as that is entered.
     pub weight_lb: u32,
+    /// By truck: whether it may take it (H4, H7).
+    pub takers: Vec<bool>,
     /// Where it stands at the beginning.
     pub place: PlaceId,
     /// Whether it is out, by half-day index (E4).
@@ -106,10 +108,10 @@ impl TruckFacts {
     pub fn may_come(&self, h: usize) -> bool {
         self.available[h] || self.in_overtime[h]
     }
-    /// Whether it can take the unit at all.
-    pub fn can_take(&self, unit: &UnitFacts) -> bool {
-        match unit.moves {
-            Moves::Towed => self.tows > 0 && self.tow_lb >= unit.weight_lb,
+    /// Whether it can take what moves so and weighs so much, by H4 alone.
+    pub(super) fn is_able(&self, moves: Moves, weight_lb: u32) -> bool {
+        match moves {
+            Moves::Towed => self.tows > 0 && self.tow_lb >= weight_lb,
             Moves::Carried => self.carries > 0,
         }
     }
@@ -192,7 +194,8 @@ pub(super) fn units(
                 shared: of.iter().any(|kind| kinds[*kind].shared),
                 kinds: of,
                 moves: unit.moves,
-                weight_lb: unit.weight_lb,
+                weight_lb: unit.loaded_lb(),
+                takers: Vec::new(),
                 place: places.find(|place| place.id == unit.place).unwrap_or_else(|| PlaceId::from_index(0)),
                 out: marked(&unit.out, horizon),
                 hire_half_day: unit.hire_half_day,

@@ -123,7 +123,8 @@ impl UnitSubproblem {
         let free: Vec<bool> = ticks
             .iter()
             .map(|h| {
-                !stuck && !of.out[*h] && shop.trucks.iter().any(|truck| truck.may_come(*h) && truck.can_take(unit))
+                let takes = |truck| shop.trucks[truck].may_come(*h) && shop.can_take(truck, of.units[0]);
+                !stuck && !of.out[*h] && shop.trucks.ids().any(takes)
             })
             .collect();
         let open = ticks

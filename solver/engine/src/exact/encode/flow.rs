@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use yardless_plan::shop::Shop;
 
 use super::Encoding;
-use super::arc_cost::cheapest;
+use super::arc_cost::{away, cheapest};
 use super::holds::{HeldBy, asks};
 use super::program::{Col, Rule, Terms};
 use crate::model::{DemandKey, Spot, UnitPool};
@@ -122,13 +122,8 @@ fn arcs(shop: &Shop, e: &mut Encoding, p: usize) -> Flow {
     flow
 }
 
-/// C17: what a haul at the start of a half-day changes in what it costs that the unit stands at its spots as that begins.
-fn away(shop: &Shop, pool: &UnitPool, (from, to): (usize, usize), h: usize, long: bool) -> i64 {
-    pool.away_cents(shop, from, h) - if long { 0 } else { pool.away_cents(shop, to, h) }
-}
-
 fn truck_for(shop: &Shop, pool: &UnitPool, h: usize) -> bool {
-    shop.trucks.iter().any(|truck| truck.may_come(h) && truck.can_take(&shop.units[pool.units[0]]))
+    shop.trucks.pairs().any(|(truck, facts)| facts.may_come(h) && shop.can_take(truck, pool.units[0]))
 }
 
 /// ArcSums of arcs by spot and tick.
