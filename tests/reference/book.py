@@ -414,13 +414,13 @@ class Book:
                 first.setdefault(self.date(h), h)
         return [h for h in first.values() if h >= self.now]
 
-    def late_day(self, by):
+    def late_price(self, by):
         return cents(by.get("late_day", self.usual_late_day))
 
-    def away(self, unit, place, h):
+    def home_late(self, unit, place, h):
         """C17 of a unit that is at a place as a date begins."""
         by = self.units[unit].get("home_by")
-        return self.late_day(by) if by and place != by["place"] and self.date(h) > dt.date.fromisoformat(by["date"]) else 0
+        return self.late_price(by) if by and place != by["place"] and self.date(h) > dt.date.fromisoformat(by["date"]) else 0
 
     def sites(self):
         """C18: the places to be cleared where no job is later, nor a step of one: (place, its jobs)."""

@@ -190,9 +190,9 @@ def judge_hauls(book, plan, where, say):
         for h in range(book.H):
             stood, at, coming = (None, coming, None) if coming else (at, at, None)
             if h in book.dawns():
-                cost += book.away(unit, at, h)
+                cost += book.home_late(unit, at, h)
                 if book.towed(unit) and at in over and over[at] < book.ended_before(at, h):
-                    cost += book.late_day(book.places[at]["clear_by"])
+                    cost += book.late_price(book.places[at]["clear_by"])
             row = hauls.get((unit, h))
             if row:
                 p, q, evening = row["from"], row["to"], row.get("evening", False)

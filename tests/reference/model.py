@@ -315,7 +315,7 @@ class Yard:
     def be_home(self):
         """C17."""
         for unit, place, h in itertools.product(self.book.units, self.book.places, self.book.dawns()):
-            cost, (sums, at_first) = self.book.away(unit, place, h), self.begins[unit, place, h]
+            cost, (sums, at_first) = self.book.home_late(unit, place, h), self.begins[unit, place, h]
             self.program.constant += cost * at_first
             for columns, factor in sums:
                 for column in columns:
@@ -341,7 +341,7 @@ class Yard:
                 for job in jobs:
                     program.row(-math.inf, 0, (excuses[-1:], 1), ([work.left_out[job["id"]]], -1))
             for unit in (unit for unit in book.units if book.towed(unit)):
-                paid, (sums, at_first) = [program.column(book.late_day(book.places[place]["clear_by"]))], self.begins[unit, place, h]
+                paid, (sums, at_first) = [program.column(book.late_price(book.places[place]["clear_by"]))], self.begins[unit, place, h]
                 program.row(at_first, math.inf, (paid + excuses, 1), *((columns, -factor) for columns, factor in sums))
 
     def serve(self, work):
