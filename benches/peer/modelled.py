@@ -4,7 +4,7 @@ modelled.py BOOK FROM WEEKS SECONDS cpsat | highs      needs ortools 9.15 and hi
 
 Each better plan is a JSON line, as plans.py writes it. The model is time-indexed and linear, unit by unit. But for one
 thing it is as the reference has it: a unit is hauled only to places where something wants it, where it began, where it is
-hired, and to driveways and lots, the places without a job. So no bound is given ("bound" is null); what the solver proves
+hired or to be home, and to driveways and lots, the places without a job. So no bound is given ("bound" is null); what the solver proves
 is told as "model_bound" in the last line.
 """
 
@@ -24,7 +24,7 @@ class Yard(model.Yard):
 
     def of_use(self, unit):
         book, facts = self.book, self.book.units[unit]
-        places = {facts["place"], facts.get("hire_place", facts["place"])}
+        places = {facts["place"], facts.get("hire_place", facts["place"]), facts.get("home_by", facts)["place"]}
         places |= set(book.places) - {job["place"] for job in book.jobs.values()}
         for job in book.jobs.values():
             ways = [(step, way) for step in job["steps"] for way in book.ways(step)]

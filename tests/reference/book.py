@@ -406,6 +406,59 @@ class Book:
         back = place == facts.get("hire_place") and not road
         return stands + (0 if back else cents(facts.get("hire_half_day", 0)))
 
+    def dawns(self):
+        """The half-days from now on with which a date begins that the shop works."""
+        first = {}
+        for h in range(self.H):
+            if self.works[h]:
+                first.setdefault(self.date(h), h)
+        return [h for h in first.values() if h >= self.now]
+
+    def late_price(self, by):
+        return cents(by.get("late_day", self.usual_late_day))
+
+    def home_late(self, unit, place, h):
+        """C17 of a unit that is at a place as a date begins."""
+        by = self.units[unit].get("home_by")
+        return self.late_price(by) if by and place != by["place"] and self.date(h) > dt.date.fromisoformat(by["date"]) else 0
+
+    def sites(self):
+        """C18: the places to be cleared where no job is later, nor a step of one: (place, its jobs)."""
+        for place, facts in self.places.items():
+            jobs = [job for job in self.jobs.values() if job["place"] == place]
+            partly = any((job["id"], step["id"]) in self.later_steps for job in jobs for step in job["steps"])
+            if jobs and "clear_by" in facts and not partly and not any(self.later(job) for job in jobs):
+                yield place, jobs
+
+    def ended_before(self, place, h):
+        """C18: the half-day before which all there must have ended, for what is there as a date begins to cost."""
+        return h // 2 * 2 - 2 * self.places[place]["clear_by"]["days"]
+
+    def last_done(self, job):
+        return max((self.index(step["done"]["end"]) for step in job["steps"] if "done" in step), default=-math.inf)
+
+    def weighs(self, unit):
+        """Pounds, loaded, as far as that is entered."""
+        facts = self.units[unit]
+        return facts.get("weight_lb", 0) or facts.get("empty_lb", 0) + facts.get("contents_lb", 0)
+
+    def unfit(self, truck, unit):
+        """H4 and H7: why a truck may never take a unit."""
+        row, facts, lb = self.trucks[truck], self.units[unit], self.weighs(unit)
+        if lb > facts.get("rating_lb", lb):
+            return "H7 heavier than its own rating"
+        if not self.towed(unit):
+            return "H7 heavier than the payload" if lb > row.get("payload_lb", lb) else None
+        if lb > row.get("tow_lb", 0):
+            return "H4 too heavy"
+        if row.get("weight_lb", -math.inf) + lb > row.get("combined_lb", math.inf):
+            return "H7 over the combined rating"
+        if row.get("hitches") and facts.get("hitch", row["hitches"][0]) not in row["hitches"]:
+            return "H7 another hitch"
+        if facts.get("brakes") == "electric" and row.get("brake_control") is False:
+            return "H7 no control of its brakes"
+        return None
+
     def capacity(self, truck, towed):
         row = self.trucks[truck]
         return (row.get("tows", 1) if row.get("tow_lb", 0) > 0 else 0) if towed else row.get("carries", 3)

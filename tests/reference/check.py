@@ -160,9 +160,22 @@ def serve(book, wants, units):
     return rest(wants, {unit: [] for unit in units})
 
 
+def places_over(book, plan):
+    """C18: the last half-day of the work at each place to be cleared where all that is done there ends, and some is."""
+    ends, over = collections.defaultdict(list), {}
+    for row in plan["steps"]:
+        ends[row["job"]].append(book.index(row["end"]))
+    for place, jobs in book.sites():
+        open_ended = [job for job in jobs if book.started(job) and len(ends[job["id"]]) < len(job["steps"])]
+        lasts = [max(ends[job["id"]]) for job in jobs if ends[job["id"]]]
+        if lasts and not open_ended:
+            over[place] = max(lasts)
+    return over
+
+
 def judge_hauls(book, plan, where, say):
-    """H1 to H5 and E1; fills where each unit stands in each half-day, None on the road. C3, C12, C13."""
-    cost, hauls, trips = 0, {}, collections.Counter()
+    """H1 to H5 and E1; fills where each unit stands in each half-day, None on the road. C3, C12, C13, C17, C18."""
+    cost, hauls, trips, over = 0, {}, collections.Counter(), places_over(book, plan)
     for row in plan["hauls"]:
         key = row["unit"], book.index(row["at"])
         if key in hauls or not 0 <= key[1] < book.H:
@@ -176,6 +189,10 @@ def judge_hauls(book, plan, where, say):
         at, coming, where[unit], last = facts["place"], None, [], facts["place"]
         for h in range(book.H):
             stood, at, coming = (None, coming, None) if coming else (at, at, None)
+            if h in book.dawns():
+                cost += book.home_late(unit, at, h)
+                if book.towed(unit) and at in over and over[at] < book.ended_before(at, h):
+                    cost += book.late_price(book.places[at]["clear_by"])
             row = hauls.get((unit, h))
             if row:
                 p, q, evening = row["from"], row["to"], row.get("evening", False)
@@ -189,8 +206,8 @@ def judge_hauls(book, plan, where, say):
                     say(f"H1 {unit} {row['at']} cannot be in the evening")
                 if not book.can_haul(unit, p, q, h):
                     say(f"H2, H3 or E4 {unit} {row['at']} {p} to {q}")
-                if book.towed(unit) and book.trucks[row["truck"]].get("tow_lb", 0) < facts.get("weight_lb", 0):
-                    say(f"H4 {row['truck']} is too weak for {unit}")
+                if book.unfit(row["truck"], unit):
+                    say(f"{book.unfit(row['truck'], unit)}: {unit} by {row['truck']}")
                 cost += book.haul_cost(unit, minutes)
                 if evening or minutes > book.same:
                     at, coming = (at if evening else None), q

@@ -49,6 +49,8 @@ def parts(book, of_units):
     work.count_open()
     yard = of_units(book, program)
     yard.move_units()
+    yard.be_home()
+    yard.clear_sites(work)
     yard.serve(work)
     yard.share_trucks_and_spots(work)
     return program, work, yard
@@ -263,7 +265,7 @@ class Held:
 
 
 class Yard:
-    """E1 to E8, H1 to H5, C3, C12, C13."""
+    """E1 to E8, H1 to H5, C3, C12, C13, C17, C18."""
 
     def __init__(self, book, program):
         self.book, self.program = book, program
@@ -271,6 +273,8 @@ class Yard:
         keys = itertools.product(book.units, book.places, self.half_days)
         self.at = {key: program.column(book.standing(*key)) for key in keys}
         self.hauls = collections.defaultdict(list)  # (unit, half-day) -> columns
+        # (unit, place, half-day) -> sums and a number that come to 1 where the unit is there as that begins, else to 0.
+        self.begins = {}
         # What columns say: [(column, half-day, in the evening, unit, from, to)]; [(column, (job, step), unit)]; (job,
         # position of what it parks) -> {unit: column}.
         self.moves, self.serving, self.parking = [], [], {}
@@ -304,8 +308,41 @@ class Yard:
                 stood = (before, 1), (leaves_late[p, h - 1], -1)
                 self.program.row(-home, -home, *stood, (comes_next[p, h - 1] + comes[p, h], 1), (leaves[p, h], -1), (here, -1))
                 self.program.row(-home, math.inf, *stood, (leaves[p, h], -1))
+                self.begins[unit, p, h] = [*stood, (comes_next[p, h - 1], 1)], home
                 # In the evening it leaves from where it stands, if no haul brought it here in this half-day.
                 self.program.row(0, math.inf, (here, 1), (comes[p, h], -1), (leaves_late[p, h], -1))
+
+    def be_home(self):
+        """C17."""
+        for unit, place, h in itertools.product(self.book.units, self.book.places, self.book.dawns()):
+            cost, (sums, at_first) = self.book.home_late(unit, place, h), self.begins[unit, place, h]
+            self.program.constant += cost * at_first
+            for columns, factor in sums:
+                for column in columns:
+                    self.program.cost[column] += cost * factor
+
+    def clear_sites(self, work):
+        """C18: what is there as a date begins is paid for, or a job there goes on still, or none there is done."""
+        book, program = self.book, self.program
+        for (place, jobs), h in itertools.product(book.sites(), book.dawns()):
+            before, excuses = book.ended_before(place, h), []
+            to_plan = [job for job in jobs if not book.over(job)]
+            if any(book.over(job) and book.last_done(job) >= before for job in jobs):
+                continue
+            for job in to_plan:
+                steps = [step["id"] for step in book.planned(job) if "done" not in step]
+                ended = [column for step in steps for column in work.ends((job["id"], step), lambda run: run.end < before)]
+                # One that has begun goes on where it finds no end; another that is left out does not.
+                out = [] if book.started(job) else [work.left_out[job["id"]]]
+                excuses.append(program.column())
+                program.row(-math.inf, len(steps), (excuses[-1:], 1), (ended, 1), (out, len(steps)))
+            if len(to_plan) == len(jobs) and not any(book.started(job) for job in jobs):
+                excuses.append(program.column())
+                for job in jobs:
+                    program.row(-math.inf, 0, (excuses[-1:], 1), ([work.left_out[job["id"]]], -1))
+            for unit in (unit for unit in book.units if book.towed(unit)):
+                paid, (sums, at_first) = [program.column(book.late_price(book.places[place]["clear_by"]))], self.begins[unit, place, h]
+                program.row(at_first, math.inf, (paid + excuses, 1), *((columns, -factor) for columns, factor in sums))
 
     def serve(self, work):
         """E2 to E5, E8: a unit that serves is there, and serves one want, or is shared."""
@@ -399,17 +436,20 @@ class Yard:
         program.row(0, 0, (now, 1), (begun, -count))
 
     def share_trucks_and_spots(self, work):
-        """H4: enough trucks for every weight and heavier; in overtime those whose crew works in it (W9). E6."""
+        """H4, H7: enough trucks for what each set of them alone may take; in overtime those whose crew works in it (W9). E6."""
         book = self.book
         for h in self.half_days:
             free = [truck for truck in book.trucks if book.truck_free(truck, h)]
-            carried = [column for unit in book.units if not book.towed(unit) for column in self.hauls[unit, h]]
-            self.truck_row(work, h, carried, free, False)
-            towed = {unit: facts.get("weight_lb", 0) for unit, facts in book.units.items() if book.towed(unit)}
-            for weight in set(towed.values()):
-                strong = [truck for truck in free if book.trucks[truck].get("tow_lb", 0) >= weight]
-                heavy = [column for unit, lb in towed.items() if lb >= weight for column in self.hauls[unit, h]]
-                self.truck_row(work, h, heavy, strong, True)
+            towed = [unit for unit in book.units if book.towed(unit)]
+            for kind in (towed, [unit for unit in book.units if not book.towed(unit)]):
+                takers = {unit: frozenset(truck for truck in free if not book.unfit(truck, unit)) for unit in kind}
+                # Hall: what only these trucks may take, they take; for each set of takers and each union of some.
+                unions = {frozenset()}
+                for of in set(takers.values()):
+                    unions |= {of | union for union in unions}
+                for union in unions:
+                    hauls = [column for unit in kind if takers[unit] <= union for column in self.hauls[unit, h]]
+                    self.truck_row(work, h, hauls, sorted(union), kind is towed)
             for place, facts in book.places.items():
                 if "trailer_spots" in facts:
                     self.program.row(-math.inf, facts["trailer_spots"], ([self.at[unit, place, h] for unit in towed], 1))

@@ -20,6 +20,8 @@ fn main() -> std::io::Result<()> {
         .chain(with(508, Fields::Stops, "stops"))
         .chain(with(512, Fields::InPart, "in-part"))
         .chain(with(512, Fields::Costs, "costs"))
+        .chain(with(512, Fields::Home, "home"))
+        .chain(with(512, Fields::Ratings, "ratings"))
         .chain(with(508, Fields::Days, "days"))
         .chain(with(512, Fields::Equipment, "equipment"))
         .chain(with(512, Fields::PartEquipment, "part-equipment"));

@@ -16,10 +16,14 @@ mod hauls;
 mod help;
 #[path = "checking/history.rs"]
 mod history;
+#[path = "checking/home.rs"]
+mod home;
 #[path = "checking/in_part.rs"]
 mod in_part;
 #[path = "checking/open_sites.rs"]
 mod open_sites;
+#[path = "checking/ratings.rs"]
+mod ratings;
 #[path = "checking/readings.rs"]
 mod readings;
 #[path = "checking/spans.rs"]

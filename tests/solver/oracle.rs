@@ -57,7 +57,8 @@ fn oracle_finds_the_best_cost_of_every_case_by_topic() {
 fn oracle_finds_plans_that_the_checker_passes_at_the_same_cost() {
     let first = (200..250).map(|seed| (seed, tiny(seed)));
     let with = |fields| (200..250).map(move |seed| (seed, tiny_with(seed, fields)));
-    let more = [Fields::Waits, Fields::Costs, Fields::Equipment].into_iter().flat_map(with);
+    let more =
+        [Fields::Waits, Fields::Costs, Fields::Home, Fields::Ratings, Fields::Equipment].into_iter().flat_map(with);
     for (seed, book) in first.chain(more) {
         let Some(best) = best(&book, monday(), 1, 300_000) else { continue };
         let shop = Shop::new(&book, Horizon::new(monday(), 1).expect("a horizon")).expect("a book without fault");
@@ -103,6 +104,8 @@ fn made_up_books_read_without_fault() {
         Fields::Stops,
         Fields::InPart,
         Fields::Costs,
+        Fields::Home,
+        Fields::Ratings,
         Fields::Days,
         Fields::Equipment,
         Fields::PartEquipment,

@@ -474,6 +474,30 @@ fn bound_by_prices_has_the_only_spot() {
 }
 
 #[test]
+fn tiny_books_with_dates_to_be_home_cost_what_trying_everything_finds() {
+    let books = asked("YARDLESS_HOME", COSTS);
+    let plans: Vec<Plan> =
+        planned_as_by_trying_everything(Fields::Home, books).into_iter().map(|(_, plan)| plan).collect();
+    let compared = plans.len() as u64;
+    let home = many(&plans, |plan| plan.costs.home > Cents(0));
+    let clear = many(&plans, |plan| plan.costs.clear > Cents(0));
+    let shown = home > books / 5 && clear > books / 20;
+    assert!(compared > books * 7 / 10 && shown, "{compared}: {home} late home, {clear} not cleared in time");
+}
+
+#[test]
+fn tiny_books_with_ratings_cost_what_trying_everything_finds() {
+    let books = asked("YARDLESS_RATINGS", COSTS);
+    let all = planned_as_by_trying_everything(Fields::Ratings, books);
+    let horizon = Horizon::new(monday(), 1).expect("a horizon");
+    let rated = |(book, _): &&(Book, Plan)| Shop::new(book, horizon).expect("no fault").rated();
+    let rated: Vec<&(Book, Plan)> = all.iter().filter(rated).collect();
+    let hauled = rated.iter().filter(|(_, plan)| !plan.hauls.is_empty()).count() as u64;
+    let enough = all.len() as u64 > books * 8 / 10 && rated.len() as u64 > books / 2 && hauled > books / 8;
+    assert!(enough, "{}: {} rated, {hauled} with hauls", all.len(), rated.len());
+}
+
+#[test]
 fn tiny_books_with_costs_cost_what_trying_everything_finds() {
     let books = asked("YARDLESS_COSTS", COSTS);
     let plans: Vec<Plan> =

@@ -227,6 +227,17 @@ fn tiny_books_with_costs_midway_are_planned_as_well_as_by_trying_everything() {
 }
 
 #[test]
+fn tiny_books_with_dates_to_be_home_midway_are_planned_as_well_as_by_trying_everything() {
+    let books = books(COSTS_MIDWAY);
+    let all = replanned(Fields::Home, 0..books);
+    let home = many(&all, |of| of.plan.costs.home > Cents(0));
+    let clear = many(&all, |of| of.plan.costs.clear > Cents(0));
+    let enough = all.len() as u64 > books * 7 / 10;
+    let shown = home > books / 5 && clear > books / 20;
+    assert!(enough && shown, "{}: {home} late home, {clear} not cleared in time", all.len());
+}
+
+#[test]
 fn tiny_books_with_equipment_midway_are_planned_as_well_as_by_trying_everything() {
     nearly_all_replanned(Fields::Equipment, books(MIDWAY));
 }

@@ -5,6 +5,7 @@
 mod begin;
 mod bound;
 mod days;
+mod home;
 mod part;
 mod runs;
 mod tables;
@@ -160,7 +161,8 @@ impl Search<'_> {
         self.seen.push((state, cost, parent, choice));
     }
 
-    /// Nothing is left to do, and every unit has stood rightly for a half-day, or to the end where that costs (C12, C13).
+    /// Nothing is left to do, and every unit has stood rightly for a half-day, or to the end where that costs (C12, C13, C17,
+    /// C18).
     fn is_over(&self, state: &SearchState) -> bool {
         let settled = !self.tables.stands_at_a_cost
             && state.h > self.tables.now
@@ -390,7 +392,8 @@ impl Search<'_> {
             let watched = |other: usize| {
                 next.steps[other] == StepState::Waits && t.steps[other].after.iter().any(|link| link.step == s)
             };
-            if matches!(next.steps[s], StepState::Done { .. }) && !(0..next.steps.len()).any(watched) {
+            if matches!(next.steps[s], StepState::Done { .. }) && !self.clears(s) && !(0..next.steps.len()).any(watched)
+            {
                 next.steps[s] = StepState::Done { end: 0 };
             }
         }
@@ -399,6 +402,7 @@ impl Search<'_> {
                 *at = UnitAt::Arrived(place);
             }
         }
+        let cost = cost + self.late(&next);
         self.offer(next, cost, node, Choice::Nothing);
     }
 

@@ -2,6 +2,8 @@
 
 mod cost;
 mod history;
+mod home;
+mod ratings;
 mod round;
 mod team;
 mod when;
@@ -11,6 +13,7 @@ use yardless_book::half_day::{HalfDay, Horizon};
 use yardless_book::{Book, Job, Moves, Need, PowerFrom, RoadReport, Step};
 
 pub use history::{KeptRow, may_split, way_position};
+use ratings::{weighs, within_ratings};
 pub use team::Team;
 use when::held;
 
@@ -246,7 +249,7 @@ impl Plain<'_> {
             };
             let takes = match unit.moves {
                 Moves::Towed => {
-                    truck.tow_lb > 0 && truck.tow_lb >= unit.weight_lb && so_far(Moves::Towed) < truck.tows as usize
+                    truck.tow_lb > 0 && truck.tow_lb >= weighs(unit) && so_far(Moves::Towed) < truck.tows as usize
                 }
                 Moves::Carried => so_far(Moves::Carried) < truck.carries as usize,
             };
@@ -256,7 +259,7 @@ impl Plain<'_> {
                 self.overtime(self.at(h)) && crew.is_some_and(|crew| in_overtime >> crew & 1 == 1)
             };
             let free = there && !held(&truck.out, self.at(h));
-            if takes && free {
+            if takes && free && within_ratings(truck, unit) {
                 chosen.push(t);
                 if self.give_truck(h, units, in_overtime, chosen) {
                     return true;

@@ -6,7 +6,7 @@ use yardless_book::half_day::Horizon;
 use yardless_plan::shop::Shop;
 
 use super::draw::Draw;
-use super::{book, costs, day, days, equipment, half, help, in_part, monday, stops, waits};
+use super::{book, costs, day, days, equipment, half, help, home, in_part, monday, ratings, stops, waits};
 
 /// Which fields a made-up book may give.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -23,6 +23,10 @@ pub enum Fields {
     InPart,
     /// Besides the first: what standing costs, hire, open sites.
     Costs,
+    /// Besides the first: dates by which units are to be home and sites to be cleared, with what standing costs at times.
+    Home,
+    /// Besides the first: ratings of trucks and trailers, hitches and brakes.
+    Ratings,
     /// Besides the first: half-days kept open and rounds from home, with help or stops at times.
     Days,
     /// Besides the first: shared kinds, and what is parked from one step to another.
@@ -55,6 +59,8 @@ pub fn tiny_with(seed: u64, fields: Fields) -> Book {
                 more(0x7061_7274, in_part::add);
             }
             Fields::Costs => more(0x63_6f73_7473, costs::add),
+            Fields::Home => more(0x68_6f6d_65, home::add),
+            Fields::Ratings => more(0x72_6174_65, ratings::add),
             Fields::Days => more(0x6461_7973, days::add),
             Fields::Equipment => more(0x67_6561_7273, equipment::add),
             Fields::PartEquipment => {

@@ -9,6 +9,7 @@ use yardless_book::Caution;
 use yardless_plan::shop::{CrewId, JobId, UnitId};
 
 use super::course::{Course, Occupancy, Trip, Work};
+use super::licence::licences;
 
 /// The head of every list of cautions.
 pub const WHO_DECIDES: &str = "Driver and competent person on site decide; local codes and licensed practice rule.";
@@ -46,8 +47,10 @@ pub struct Care {
 
 /// The cautions that apply in some half-days, to all crews or to one: a word, and a line with its source.
 pub fn cautions(course: &Course, half_days: Range<usize>, crew: Option<CrewId>) -> Vec<[String; 2]> {
+    let licences = licences(course, &half_days, crew);
     let all = care(course, half_days, crew).into_iter();
-    all.map(|Care { word, at, line }| [word.to_owned(), format!("{}: {line}", at.join(", "))]).collect()
+    let all = all.map(|Care { word, at, line }| [word.to_owned(), format!("{}: {line}", at.join(", "))]);
+    all.chain(licences).collect()
 }
 
 /// The same by where they apply.

@@ -188,6 +188,8 @@ fn spent(course: &Course) -> String {
         ("reserve", costs.reserve),
         ("driving", costs.driving),
         ("open", costs.open),
+        ("home late", costs.home),
+        ("not cleared", costs.clear),
     ];
     let words: Vec<String> = terms
         .iter()

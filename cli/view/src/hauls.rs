@@ -1,6 +1,7 @@
 //! A week's hauls, between the half-days in which they happen.
 
 use super::course::{Course, Trip};
+use super::licence::marks;
 use super::table::table;
 use super::trip::TripMark;
 use super::words::{BROKEN, day, short_crew};
@@ -71,14 +72,11 @@ pub fn remarks(course: &Course, trip: &Trip) -> String {
 
 /// What a haul asks care for, or comes of something that is not entered.
 pub fn cautions(course: &Course, trip: &Trip) -> Vec<String> {
-    let unit = &course.shop.units[trip.unit];
     let mut words = Vec::new();
     if trip.needs_clear {
         words.push("NEEDS A CLEAR DAY".to_owned());
     }
-    if unit.towed() && unit.weight_lb == 0 {
-        words.push("weight not entered: check the truck's rating".to_owned());
-    }
+    words.extend(marks(course.shop, trip.truck, trip.unit));
     words.extend(way_round(course, trip));
     words
 }

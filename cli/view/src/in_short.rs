@@ -7,6 +7,7 @@ use yardless_plan::shop::{JobFacts, JobId};
 
 use super::course::{Course, Work};
 use super::deadlines::deadlines;
+use super::must_move::moves;
 use super::words::{count, day};
 
 /// Late jobs that are named; more are counted.
@@ -29,6 +30,7 @@ pub fn in_short(course: &Course, half_days: &Range<usize>) -> Vec<String> {
         let named = late.into_iter().take(MOST_NAMED).collect::<Vec<_>>().join("; ");
         says.push(format!("late: {named}{}", if more > 0 { format!("; and {more} more") } else { String::new() }));
     }
+    says.extend(moves(course).iter().filter(|of| of.concerns(course, half_days)).map(|of| of.in_short(course)));
     match course.plan.left_out.len() {
         0 => {}
         n => says.push(format!("{} not planned", count(n, "job", "jobs"))),

@@ -1,6 +1,6 @@
 //! What a book does not say yet, where a plan needs it: a sentence each.
 
-use yardless_book::{Book, Equipment, Moves, Place};
+use yardless_book::{Book, Equipment, Lacking, Moves, Place};
 use yardless_plan::nothing_hauled;
 
 /// That nothing can be hauled to places, and why: of those that no drive leads to, the ones asked for.
@@ -13,11 +13,19 @@ pub fn drives(book: &Book, of: impl Fn(&Place) -> bool) -> Vec<String> {
 
 /// That trailers, of those asked for, have no weight: any truck that tows may be sent for them.
 pub fn weights(book: &Book, of: impl Fn(&Equipment) -> bool) -> Option<String> {
-    let unknown = book.equipment.iter().filter(|unit| unit.moves == Moves::Towed && unit.weight_lb == 0 && of(unit));
-    let names: Vec<&str> = unknown.map(|unit| unit.name.as_deref().unwrap_or(&unit.id)).collect();
-    let names = names.join(", ");
-    (!names.is_empty())
-        .then(|| format!("No weight is entered of {names}: any truck that tows is taken to be strong enough."))
+    let towed = || book.equipment.iter().filter(|unit| unit.moves == Moves::Towed && of(unit));
+    let names = |lacking: Lacking| {
+        let of = towed().filter(|unit| unit.lacking() == Some(lacking));
+        of.map(|unit| unit.name.as_deref().unwrap_or(&unit.id)).collect::<Vec<_>>().join(", ")
+    };
+    let (weight, contents) = (names(Lacking::Weight), names(Lacking::Contents));
+    let weight = (!weight.is_empty())
+        .then(|| format!("No weight is entered of {weight}: any truck that tows is taken to be strong enough."));
+    let contents = (!contents.is_empty()).then(|| {
+        format!("What is in {contents} is not entered: reckoned is what it weighs empty, and it weighs more.")
+    });
+    let says: Vec<String> = weight.into_iter().chain(contents).collect();
+    (!says.is_empty()).then(|| says.join(" "))
 }
 
 fn sentence(text: &str) -> String {

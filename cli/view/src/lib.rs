@@ -25,8 +25,10 @@ mod hauls;
 mod in_part;
 mod in_short;
 pub mod lacks;
+mod licence;
 mod lift;
 pub mod matters;
+mod must_move;
 mod names;
 mod obstacle;
 mod offers;
@@ -90,7 +92,8 @@ pub fn calendar_beside(shop: &Shop, plan: &Plan, kept: &Plan) -> String {
 fn sheets(course: &Course, weeks: Option<Range<usize>>) -> String {
     let weeks = weeks.unwrap_or(0..course.shop.horizon.weeks() as usize);
     let first = weeks.start;
-    let mut text: String = weeks.map(|week| week::sheet(course, week, week == first) + "\n").collect();
+    let mut text = must_move::must_move(course).text();
+    text.extend(weeks.map(|week| week::sheet(course, week, week == first) + "\n"));
     text.push_str(&foot::foot(course, true).text());
     text
 }

@@ -169,12 +169,17 @@ fn alone(given: &Given, worth: &Worth, outside: &Outside, limits: &Limits) -> Op
 
 impl More {
     /// Whether it could make the best plan dearer: a trailer takes a spot, where the place has only so many (E6), or a unit
-    /// costs where it stands (C12, C13). Anywhere else it may stand unused.
+    /// costs where it stands (C12, C13, C17, C18). Anywhere else it may stand unused.
     fn may_hurt(&self, shop: &Shop) -> bool {
         let towed = |unit: &Equipment| unit.moves == Moves::Towed;
         let spots = |id: &String| shop.places.iter().any(|place| place.id == *id && place.spots.is_some());
         let limited = |unit: &Equipment| spots(&unit.place);
-        let stands = |id| shop.stand_cost(id, shop.units[id].place) > Cents::ZERO;
+        let late = |id, place| shop.away_cost(id, place, (shop.now, shop.len())) > Cents::ZERO;
+        let cleared = |id, place| shop.units[id].towed() && shop.clearings.iter().any(|site| site.place == place);
+        let stands = |id| {
+            let place = shop.units[id].place;
+            shop.stand_cost(id, place) > Cents::ZERO || late(id, place) || cleared(id, place)
+        };
         let costs = |unit: &Equipment| shop.find_unit(&unit.id).is_some_and(stands);
         match self {
             Self::Unit(kind) => {

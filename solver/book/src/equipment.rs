@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::{Caution, Extra, When, default};
+use super::{Caution, Extra, HomeBy, When, default};
 use crate::money::Cents;
 
 /// A kind of equipment that needs a name or gives power.
@@ -46,10 +46,31 @@ pub struct Equipment {
     pub kinds: Vec<String>,
     /// Towed behind a truck, or carried in one.
     pub moves: Moves,
-    /// Its weight, against a truck's `tow_lb` (H4). Default 0.
+    /// Its weight, loaded, against a truck's `tow_lb` (H4). Default 0: not known, or by `empty_lb` and `contents_lb`.
     #[serde(default)]
     #[schemars(range(max = 1_000_000))]
     pub weight_lb: u32,
+    /// What it weighs empty, in place of `weight_lb` (H7). None: not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(max = 1_000_000))]
+    pub empty_lb: Option<u32>,
+    /// What is in it, in place of `weight_lb` (H7). None: not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(max = 1_000_000))]
+    pub contents_lb: Option<u32>,
+    /// What its maker rates it for, loaded (H7). None: not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(max = 1_000_000))]
+    pub rating_lb: Option<u32>,
+    /// Its hitch, in the shop's own words (H7). None: not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hitch: Option<String>,
+    /// Its brakes (H7). None: not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub brakes: Option<Brakes>,
+    /// Where its figures are from; printed, never read.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ratings_from: Option<String>,
     /// Where it stands at the beginning.
     pub place: String,
     /// When it is in repair or lent: neither held nor hauled (E4).
@@ -62,6 +83,9 @@ pub struct Equipment {
     /// The place that it is hired from: standing there it costs no hire. Wanted where `hire_half_day` is above 0.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub hire_place: Option<String>,
+    /// By when it is to stand at a place: back at the base, or off the hill before the season closes the road (C17).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub home_by: Option<HomeBy>,
     /// `note` and `x_...` fields.
     #[serde(flatten)]
     #[schemars(skip)]
@@ -76,4 +100,16 @@ pub enum Moves {
     Towed,
     /// In a truck's bed (H3).
     Carried,
+}
+
+/// What brakes a trailer has.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Brakes {
+    /// None.
+    None,
+    /// They work by themselves as it runs up against the truck.
+    Surge,
+    /// The truck works them (H7).
+    Electric,
 }

@@ -7,6 +7,7 @@ mod names;
 mod order;
 mod own;
 mod patterns;
+mod ratings;
 mod reports;
 mod shared;
 mod steps;
@@ -33,6 +34,7 @@ pub(super) fn faults(book: &Book, unsure: Vec<Path>) -> Vec<Fault> {
     times::check(book, &mut judge);
     waits::check(book, &mut judge);
     hire::check(book, &mut judge);
+    ratings::check(book, &mut judge);
     steps::check(book, &mut judge);
     help::check(book, &mut judge);
     own::check(book, &mut judge);

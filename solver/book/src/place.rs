@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de::Error};
 
-use super::{Book, Extra, WeekDay};
+use super::{Book, ClearBy, Extra, WeekDay};
 use crate::half_day::parse_date;
 use crate::money::Cents;
 use crate::recurring::Season;
@@ -42,6 +42,9 @@ pub struct Place {
     /// What a towed unit that stands here costs for each half-day that the shop works, held or not (C12). Default 0.
     #[serde(default, skip_serializing_if = "Cents::is_nothing")]
     pub stand_half_day: Cents,
+    /// By when towed units are to be gone once the last step here is done (C18).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub clear_by: Option<ClearBy>,
     /// `note` and `x_...` fields.
     #[serde(flatten)]
     #[schemars(skip)]

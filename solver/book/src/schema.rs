@@ -10,7 +10,7 @@ use serde_json::{Map, Value, json};
 use crate::LONGEST_ID;
 
 /// What each object of the book is called; also its title in the schema.
-const NOUNS: [(&str, &str); 33] = [
+const NOUNS: [(&str, &str); 35] = [
     ("ShopFacts", "shop"),
     ("Prices", "price list"),
     ("Hauling", "hauling"),
@@ -24,6 +24,8 @@ const NOUNS: [(&str, &str); 33] = [
     ("Away", "away entry"),
     ("Truck", "truck"),
     ("Equipment", "unit"),
+    ("HomeBy", "home date"),
+    ("ClearBy", "clearing"),
     ("Weather", "weather entry"),
     ("Reports", "report table"),
     ("EventRow", "event row"),

@@ -21,6 +21,31 @@ pub struct Truck {
     #[serde(default)]
     #[schemars(range(max = 1_000_000))]
     pub tow_lb: u32,
+    /// What it weighs as it is driven, with people, fuel and tools (H7). None: not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(max = 1_000_000))]
+    pub weight_lb: Option<u32>,
+    /// What its maker rates it for, alone and loaded: told of for the licence. None: not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(max = 1_000_000))]
+    pub rating_lb: Option<u32>,
+    /// What its maker rates it for together with what it tows (H7). None: not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(max = 1_000_000))]
+    pub combined_lb: Option<u32>,
+    /// The heaviest unit that it carries (H7). None: not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(max = 1_000_000))]
+    pub payload_lb: Option<u32>,
+    /// The hitches that it has, in the shop's own words (H7). None: not known.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub hitches: Vec<String>,
+    /// Whether it can work a trailer's electric brakes (H7). None: not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub brake_control: Option<bool>,
+    /// Where its figures are from; printed, never read.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ratings_from: Option<String>,
     /// Most towed units in a half-day (H4). Default 1.
     #[serde(default = "default::one")]
     #[schemars(range(max = 1_000))]

@@ -38,7 +38,7 @@ mod work;
 
 pub use cost::OfCost;
 pub use equipment::{Holder, OfUnit};
-pub use hauls::{OfDrive, OfHaul, OfRoute, OfTruck};
+pub use hauls::{OfDrive, OfHaul, OfRoute, OfTruck, Over};
 pub use history::OfHistory;
 pub use of_plan::{Noun, OfPlan};
 pub use spans::OfSpan;

@@ -11,15 +11,20 @@ use yardless_plan::{HaulRow, Plan, Rule, cost};
 use super::fact::{OfDrive, OfHaul, OfRoute, OfTruck};
 use super::ids::{Ids, when};
 use super::rows::{KnownRow, Works, each};
-use super::{Found, help};
+use super::{Found, help, rated};
 
 /// Where the units stand, and what moving them costs.
 pub(super) struct Yard {
     /// By half-day index, after the hauls of its start; `None`: on the road.
-    pub(super) stands: Table<UnitId, Vec<Option<PlaceId>>>,
+    pub(super) stands: Table<UnitId, Places>,
+    /// The same as each begins, before the hauls of its start.
+    pub(super) begins: Table<UnitId, Places>,
     /// C3.
     pub(super) cost: Cents,
 }
+
+/// Where a unit stands, by half-day index; `None`: on the road.
+type Places = Vec<Option<PlaceId>>;
 
 struct Move<'a> {
     row: &'a HaulRow,
@@ -57,15 +62,12 @@ pub(super) fn judge(shop: &Shop, ids: &Ids, plan: &Plan, works: &Works, found: &
         moves[unit].push(haul);
     }
     trucks(shop, &trips, found);
-    let stands = shop
-        .units
-        .ids()
-        .map(|unit| {
-            moves[unit].sort_by_key(|haul| (haul.h, haul.row.evening));
-            follow(shop, unit, &moves[unit], found)
-        })
-        .collect();
-    Yard { stands, cost: Cents(cents) }
+    let followed = shop.units.ids().map(|unit| {
+        moves[unit].sort_by_key(|haul| (haul.h, haul.row.evening));
+        follow(shop, unit, &moves[unit], found)
+    });
+    let (begins, stands): (Vec<_>, Vec<_>) = followed.unzip();
+    Yard { begins: begins.into_iter().collect(), stands: stands.into_iter().collect(), cost: Cents(cents) }
 }
 
 /// H1 to H3 and E4: whether the haul may be made in its half-day at all, trucks apart.
@@ -135,11 +137,14 @@ fn stated(unit: UnitId, haul: &Move, found: &mut Found) {
     }
 }
 
-/// H4 of one haul: the truck is strong enough.
+/// H4 and H7 of one haul: the truck is strong enough, and no rating is exceeded.
 fn can_tow(shop: &Shop, unit: UnitId, truck: TruckId, at: HalfDay, found: &mut Found) {
-    let facts = &shop.units[unit];
-    if facts.moves == Moves::Towed && shop.trucks[truck].tow_lb < facts.weight_lb {
+    let weighs = rated::weighs(shop, unit);
+    if shop.units[unit].moves == Moves::Towed && shop.book.trucks[truck.index()].tow_lb < weighs {
         found.say(Rule::H4, OfDrive::TooHeavy { unit, at, truck });
+    }
+    if let Some(over) = rated::over(shop, unit, truck) {
+        found.say(Rule::H7, OfDrive::OverRating { unit, at, truck, over });
     }
 }
 
@@ -164,18 +169,20 @@ fn trucks(shop: &Shop, trips: &BTreeMap<(TruckId, usize, Moves), u32>, found: &m
 }
 
 /// E1, H1 and H5: follows a unit through the horizon, its hauls in the order of time.
-/// After a haul that it could not make it is taken to be where the plan says.
-fn follow(shop: &Shop, unit: UnitId, moves: &[Move], found: &mut Found) -> Vec<Option<PlaceId>> {
+/// After a haul that it could not make it is taken to be where the plan says. Where it stands as each half-day begins, and in
+/// it.
+fn follow(shop: &Shop, unit: UnitId, moves: &[Move], found: &mut Found) -> (Places, Places) {
     let mut moves = moves.iter().peekable();
     let mut stands = Some(shop.units[unit].place);
     let mut coming = None;
-    let mut by_half_day = Vec::with_capacity(shop.len());
+    let (mut begins, mut by_half_day) = (Vec::with_capacity(shop.len()), Vec::with_capacity(shop.len()));
     for h in 0..shop.len() {
         // Came in from the road, or hauled over last evening: here from now on, not since before.
         let just_come = coming.is_some();
         if just_come {
             stands = coming.take();
         }
+        begins.push(stands);
         let mut hauls = 0;
         while let Some(haul) = moves.next_if(|haul| haul.h == h) {
             let at = haul.row.at;
@@ -207,5 +214,5 @@ fn follow(shop: &Shop, unit: UnitId, moves: &[Move], found: &mut Found) -> Vec<O
         }
         by_half_day.push(stands);
     }
-    by_half_day
+    (begins, by_half_day)
 }

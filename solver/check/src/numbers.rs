@@ -1,4 +1,4 @@
-//! What the plan costs, and whether the plan says so: rules C1 to C16, the cost and the bound.
+//! What the plan costs, and whether the plan says so: rules C1 to C18, the cost and the bound.
 
 use yardless_book::half_day::HalfDay;
 use yardless_book::money::Cents;
@@ -8,7 +8,7 @@ use yardless_plan::{Costs, Plan, Rule, cost};
 use super::fact::OfCost;
 use super::hauls::Yard;
 use super::rows::{Fate, KnownRow, Works, each};
-use super::{Found, crew_cost, crew_time, help, history, later};
+use super::{Found, crew_cost, crew_time, help, history, home, later};
 
 pub(super) fn costs(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard, found: &mut Found) -> Costs {
     // Without the plan before it, the word of the plan itself.
@@ -25,6 +25,7 @@ pub(super) fn costs(shop: &Shop, plan: &Plan, works: &Works, yard: &Yard, found:
             costs.hire += cost::hire(shop, unit, Some(place).filter(|_| there));
         }
     }
+    home::late(shop, works, yard, &mut costs);
     for (step, work) in each(&works.steps) {
         costs.help += shop.book.prices.help_half_day * help::paid(shop, step, work);
         if work.comes_back() {
@@ -116,6 +117,8 @@ pub(super) fn judge(plan: &Plan, costs: Costs, found: &mut Found) {
             (Rule::C14, said.reserve, costs.reserve),
             (Rule::C15, said.driving, costs.driving),
             (Rule::C16, said.open, costs.open),
+            (Rule::C17, said.home, costs.home),
+            (Rule::C18, said.clear, costs.clear),
         ] {
             if said != is {
                 found.say(rule, OfCost::Term { said, is });

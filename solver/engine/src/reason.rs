@@ -124,7 +124,7 @@ fn lack(shop: &Shop, need: Need, place: PlaceId) -> Option<Lack> {
     if reach >= need.count {
         return None;
     }
-    let heavy = able.iter().all(|unit| !shop.trucks.iter().any(|truck| truck.can_take(&shop.units[*unit])));
+    let heavy = able.iter().all(|unit| !shop.trucks.ids().any(|truck| shop.can_take(truck, *unit)));
     Some(if heavy { Lack::TooHeavy(place) } else { Lack::NoRoad(place) })
 }
 
@@ -143,11 +143,10 @@ fn no_drive(shop: &Shop, able: &[UnitId], count: usize, to: PlaceId) -> Option<L
 
 /// Whether a unit can come to a place at all, by way of any others, whatever the order of days.
 fn reaches(shop: &Shop, unit: UnitId, place: PlaceId) -> bool {
-    let facts = &shop.units[unit];
     leads(shop, unit, place, |at, to| {
         (0..shop.len()).any(|h| {
             shop.may_haul(unit, at, to, h).is_some()
-                && shop.trucks.iter().any(|truck| truck.may_come(h) && truck.can_take(facts))
+                && shop.trucks.pairs().any(|(truck, facts)| facts.may_come(h) && shop.can_take(truck, unit))
         })
     })
 }

@@ -1,4 +1,4 @@
-//! What a plan costs, rules C1 to C6, C10, C12, C13 and C16: the only definition of cost.
+//! What a plan costs, rules C1 to C6, C10, C12, C13 and C16 to C18: the only definition of cost.
 //!
 //! Written from the book's own figures, so that a table which an engine weighs plans by cannot be wrong unseen.
 
@@ -81,6 +81,21 @@ pub fn hire(shop: &Shop, unit: UnitId, at: Option<PlaceId>) -> Cents {
     let unit = &shop.book.equipment[unit.index()];
     let place = at.map(|place| &shop.book.places[place.index()].id);
     if unit.hire_place.is_some() && unit.hire_place.as_ref() == place { Cents::ZERO } else { unit.hire_half_day }
+}
+
+/// C17: a date as which begins a unit stands at a place, or is still to come there.
+pub fn home(shop: &Shop, unit: UnitId, place: PlaceId, date: NaiveDate) -> Cents {
+    let Some(by) = &shop.book.equipment[unit.index()].home_by else { return Cents::ZERO };
+    let late = by.date < date && by.place != shop.book.places[place.index()].id;
+    if late { by.late_day.unwrap_or(shop.book.prices.late_day) } else { Cents::ZERO }
+}
+
+/// C18: a date as which begins a unit stands at a place where the last step ended on another date.
+pub fn clear(shop: &Shop, unit: UnitId, place: PlaceId, (last, date): (NaiveDate, NaiveDate)) -> Cents {
+    let towed = shop.book.equipment[unit.index()].moves == Moves::Towed;
+    let Some(by) = shop.book.places[place.index()].clear_by.as_ref().filter(|_| towed) else { return Cents::ZERO };
+    let late = (date - last).num_days() > i64::from(by.days);
+    if late { by.late_day.unwrap_or(shop.book.prices.late_day) } else { Cents::ZERO }
 }
 
 /// C16: a done job whose planned steps go from an index to another, both counted; from now, where it has begun.

@@ -17,13 +17,16 @@ pub struct UnhitchedHaul {
 
 /// Gives each haul of one half-day a truck, in order; `None` where they are too few or too weak. Heaviest first, each
 /// to the weakest truck that can: trucks that tow more can stand in, never the other way round. Where the rest still
-/// fits, a truck whose crew works at either end is taken first (a matter of taste): `works_at(crew)` gives its place.
+/// fits, a truck whose crew works at either end is taken first (a matter of taste): `works_at(crew)` gives its place. Where
+/// ratings (H7) let a truck take a heavy unit and not a lighter one, each haul gets one with which the rest still finds its
+/// trucks, by bipartite matching.
 pub fn hitch(
     shop: &Shop,
     h: usize,
     hauls: &[UnhitchedHaul],
     works_at: impl Fn(CrewId) -> Option<PlaceId>,
 ) -> Option<Vec<TruckId>> {
+    let nested = !shop.rated();
     let mut order: Vec<usize> = (0..hauls.len()).collect();
     order.sort_by_key(|i| std::cmp::Reverse(shop.units[hauls[*i].unit].weight_lb));
     let mut room = Room::new(shop, h, &works_at);
@@ -38,6 +41,9 @@ pub fn hitch(
         let fits = |room: &Room, truck: TruckId| {
             let mut room = room.clone();
             room.take(shop, truck, haul.unit);
+            if !nested {
+                return room.has_for(shop, &rest);
+            }
             rest.iter().all(|unit| {
                 room.weakest(shop, *unit).is_some_and(|truck| {
                     room.take(shop, truck, *unit);
@@ -46,7 +52,10 @@ pub fn hitch(
             })
         };
         let preferred = room.able(shop, haul.unit).find(|truck| near(*truck) && fits(&room, *truck));
-        let truck = preferred.or_else(|| room.weakest(shop, haul.unit))?;
+        let any = || {
+            if nested { room.weakest(shop, haul.unit) } else { room.any(shop, haul.unit, |truck| fits(&room, truck)) }
+        };
+        let truck = preferred.or_else(any)?;
         room.take(shop, truck, haul.unit);
         given[*i] = Some(truck);
     }
@@ -86,12 +95,47 @@ impl Room {
         shop.trucks
             .ids()
             .zip(room)
-            .filter(|(truck, room)| **room > 0 && shop.trucks[*truck].can_take(facts))
+            .filter(move |(truck, room)| **room > 0 && shop.can_take(*truck, unit))
             .map(|(t, _)| t)
     }
 
     fn weakest(&self, shop: &Shop, unit: UnitId) -> Option<TruckId> {
         self.able(shop, unit).min_by_key(|truck| shop.trucks[*truck].tow_lb)
+    }
+
+    /// The weakest truck that can take a unit and passes.
+    fn any(&self, shop: &Shop, unit: UnitId, passes: impl Fn(TruckId) -> bool) -> Option<TruckId> {
+        self.able(shop, unit).filter(|truck| passes(*truck)).min_by_key(|truck| shop.trucks[*truck].tow_lb)
+    }
+
+    /// Whether units find a truck each: augmenting paths, from one unit to the next.
+    fn has_for(&self, shop: &Shop, units: &[UnitId]) -> bool {
+        let mut by: Vec<Vec<usize>> = vec![Vec::new(); shop.trucks.len() * 2];
+        (0..units.len()).all(|unit| self.augment(shop, units, unit, &mut by, &mut vec![false; shop.trucks.len() * 2]))
+    }
+
+    /// Gives a unit a truck, where need be by giving others another one. What each truck tows, and what it carries.
+    fn augment(&self, shop: &Shop, units: &[UnitId], unit: usize, by: &mut [Vec<usize>], seen: &mut [bool]) -> bool {
+        let moves = shop.units[units[unit]].moves;
+        let room = if moves == Moves::Towed { &self.towed } else { &self.carried };
+        for truck in shop.trucks.ids().filter(|truck| shop.can_take(*truck, units[unit])) {
+            let at = crate::shop::Id::index(truck) * 2 + usize::from(moves == Moves::Carried);
+            if std::mem::replace(&mut seen[at], true) {
+                continue;
+            }
+            if by[at].len() < room[at / 2] as usize {
+                by[at].push(unit);
+                return true;
+            }
+            for i in 0..by[at].len() {
+                let other = by[at][i];
+                if self.augment(shop, units, other, by, seen) {
+                    by[at][i] = unit;
+                    return true;
+                }
+            }
+        }
+        false
     }
 
     fn take(&mut self, shop: &Shop, truck: TruckId, unit: UnitId) {

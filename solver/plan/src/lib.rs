@@ -168,7 +168,7 @@ pub struct LaterRow {
     pub steps: Vec<String>,
 }
 
-/// The cost by term, C1 to C16.
+/// The cost by term, C1 to C18.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Costs {
@@ -211,6 +211,12 @@ pub struct Costs {
     /// C16; likewise.
     #[serde(skip_serializing_if = "Cents::is_nothing")]
     pub open: Cents,
+    /// C17; likewise.
+    #[serde(skip_serializing_if = "Cents::is_nothing")]
+    pub home: Cents,
+    /// C18; likewise.
+    #[serde(skip_serializing_if = "Cents::is_nothing")]
+    pub clear: Cents,
 }
 
 impl Costs {
@@ -233,6 +239,8 @@ impl Costs {
             self.standing,
             self.hire,
             self.open,
+            self.home,
+            self.clear,
         ]
         .into_iter()
         .sum()

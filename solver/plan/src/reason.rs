@@ -106,7 +106,7 @@ pub enum Lack {
         /// Where the units are.
         from: Vec<PlaceId>,
     },
-    /// No truck is strong enough (H4).
+    /// No truck is strong enough, or may take it by its ratings (H4, H7).
     TooHeavy(PlaceId),
     /// No road to the place is open to it, or no truck can take it (H2, H4).
     NoRoad(PlaceId),
@@ -230,7 +230,11 @@ fn lacks(shop: &Shop, by: By, want: Want, why: &Lack) -> String {
             let from: Vec<&str> = from.iter().map(|from| name(*from)).collect();
             format!("none can be brought to {}: no drive is known from {}", name(*to), from.join(", "))
         }
-        Lack::TooHeavy(place) => format!("none can be brought to {}: no truck is strong enough", name(*place)),
+        Lack::TooHeavy(place) => {
+            let why =
+                if shop.rated() { "no truck may take it by the figures entered" } else { "no truck is strong enough" };
+            format!("none can be brought to {}: {why}", name(*place))
+        }
         Lack::NoRoad(place) => {
             format!("none can be brought to {}: no road there is open to it, or no truck can take it", name(*place))
         }

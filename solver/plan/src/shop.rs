@@ -10,6 +10,7 @@ mod driving;
 mod equipped;
 mod hauling;
 mod history;
+mod home;
 mod ids;
 mod index;
 mod jobs;
@@ -20,6 +21,7 @@ mod names;
 mod needs;
 mod open_sites;
 mod precedence;
+mod ratings;
 mod reserve;
 mod roads;
 mod runs;
@@ -37,10 +39,12 @@ pub use amount::Amount;
 pub use drives::{Drive, great_circle_minutes};
 pub use hauling::{HaulTime, TruckFacts, UnitFacts};
 pub use history::{Going, KeptStart, KeptStep, PastStep};
+pub use home::{Clearing, Home};
 pub use ids::{CrewId, Id, JobId, KindId, PlaceId, StepId, Table, TeamId, TruckId, UnitId};
 pub use jobs::JobFacts;
 pub use load::greatest_common_divisor;
 pub use needs::{Need, ParkedNeed, ParkedUnit, Want, share_out};
+pub use ratings::{Unfit, within};
 pub use reserve::Reserve;
 pub use roads::{Closure, Conditions, PlaceFacts, RoadState};
 pub use runs::Runs;
@@ -73,6 +77,10 @@ pub struct Shop {
     pub open: Vec<bool>,
     /// By index: the half-days from now on that the shop works before it ([`Shop::worked_before`]).
     worked_before: Vec<i64>,
+    /// Likewise those that begin a date ([`Shop::begins_date`]).
+    dates_before: Vec<i64>,
+    /// The sites that are to be cleared once the work there is over (C18).
+    pub clearings: Vec<Clearing>,
     /// What history costs whatever is planned: jobs that are over, changes that have happened (N1, C7).
     pub history: Cents,
     /// How the plan last given out starts its steps (N2); `None`: not known, and C7 is what a plan says it is.
@@ -175,9 +183,11 @@ impl Shop {
         let kinds = kinds(book);
         let places: Table<PlaceId, PlaceFacts> = roads::places(book, horizon);
         let drives = drives::Drives::new(book, &places);
-        let units = hauling::units(book, horizon, &kinds, &places);
+        let mut units = hauling::units(book, horizon, &kinds, &places);
         let open: Vec<bool> = staffed.iter().enumerate().map(|(h, staffed)| *staffed && h >= now).collect();
         let trucks = hauling::trucks(book, horizon, &works, &open, &crews);
+        let takers = ratings::takers(book, &trucks, &units);
+        (&mut units).into_iter().zip(takers).for_each(|(unit, takers)| unit.takers = takers);
         let told = history::BookHistory::new(book, horizon, now, &calendar, kept.unwrap_or_default());
         let making = making::Making {
             book,
@@ -197,6 +207,8 @@ impl Shop {
             horizon,
             now,
             worked_before: standing::worked_before(&works, now),
+            dates_before: home::dates_before(&works, now),
+            clearings: Vec::new(),
             works,
             overtime,
             open,
@@ -218,6 +230,8 @@ impl Shop {
         };
         shop.index = index::Index::of(&shop);
         shop.reserves = reserve::reserves(&shop);
+        shop.fill_homes();
+        shop.clearings = home::clearings(&shop);
         runs::fill_runs(&mut shop);
         spans::fill_spans(&mut shop);
         shop.history += shop.jobs.iter().filter(|job| !job.planned()).map(|job| job.past_cost).sum();

@@ -93,6 +93,22 @@ pub const SHAPE: &[(&str, &str)] = &[
     ("\"tow_minute\": 1.5", "\"tow_minute\": 1.5, \"open_half_day\": 0.125"),
     ("\"trailer_spots\": 1", "\"trailer_spots\": 1, \"stand_half_day\": -5"),
     ("\"place\": \"yard\", \"out\"", "\"place\": \"yard\", \"hire_half_day\": \"25\", \"hire_place\": 1, \"out\""),
+    // Ratings.
+    (
+        "\"weight_lb\": 3000, \"place\"",
+        "\"empty_lb\": -1, \"rating_lb\": 1.5, \"hitch\": 2, \"brakes\": \"good\", \"place\"",
+    ),
+    (
+        "\"tow_lb\": 7000",
+        "\"tow_lb\": 7000, \"payload_lb\": \"1500\", \"hitches\": \"ball\", \"brake_control\": 1, \"combined_lb\": 1000001",
+    ),
+    // To be home, to be gone.
+    (
+        "\"place\": \"yard\", \"out\"",
+        "\"place\": \"yard\", \"home_by\": { \"date\": \"soon\", \"late_day\": 0, \"where\": 1 }, \"out\"",
+    ),
+    ("\"trailer_spots\": 1", "\"trailer_spots\": 1, \"clear_by\": { \"days\": -1, \"late_day\": -5 }"),
+    ("\"trailer_spots\": 1", "\"trailer_spots\": 1, \"clear_by\": { \"late_day\": 1.001 }"),
     // Kept open, homes.
     ("\"people\": 3", "\"keep_open\": 15, \"home\": [\"yard\"], \"people\": 3"),
     ("\"time_zone\":", "\"noon_minutes\": 1001, \"time_zone\":"),
@@ -263,6 +279,13 @@ pub const MEANING: &[(&str, &str)] = &[
     // Hire.
     ("\"place\": \"yard\", \"out\"", "\"place\": \"yard\", \"hire_half_day\": 25, \"out\""),
     ("\"place\": \"yard\", \"out\"", "\"place\": \"yard\", \"hire_half_day\": 25, \"hire_place\": \"yrad\", \"out\""),
+    // Ratings: a weight given twice.
+    ("\"weight_lb\": 3000, \"place\"", "\"weight_lb\": 3000, \"empty_lb\": 2000, \"contents_lb\": 1000, \"place\""),
+    // To be home.
+    (
+        "\"place\": \"yard\", \"out\"",
+        "\"place\": \"yard\", \"home_by\": { \"date\": \"2026-12-11\", \"place\": \"yrad\" }, \"out\"",
+    ),
     // What is parked from one step to another.
     (
         "\"parked\": [{ \"kind\": \"generator\" }]",

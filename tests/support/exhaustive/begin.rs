@@ -17,7 +17,8 @@ impl Search<'_> {
             }
         }
         for (state, cost) in beginnings {
-            self.offer(state, cost, usize::MAX, Choice::Nothing);
+            let late = self.late(&state);
+            self.offer(state, cost + late, usize::MAX, Choice::Nothing);
         }
     }
 

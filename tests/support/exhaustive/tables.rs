@@ -101,7 +101,7 @@ pub struct Tables<'a> {
     pub own: Vec<bool>,
     pub spots: Vec<Option<usize>>,
     pub extra_crew: i64,
-    /// Whether some unit costs something somewhere by standing there (C12, C13).
+    /// Whether some unit costs something somewhere by standing there (C12, C13, C17, C18).
     pub stands_at_a_cost: bool,
     /// C7 that no plan can help.
     pub changes: i64,
@@ -136,10 +136,11 @@ impl<'a> Tables<'a> {
             own: book.crews.iter().map(|crew| crew.own).collect(),
             spots: book.places.iter().map(|place| place.trailer_spots.map(|n| n as usize)).collect(),
             extra_crew: book.prices.extra_crew.0,
-            stands_at_a_cost: (0..book.equipment.len()).any(|unit| {
-                let stands = |place: usize| plain.standing(unit, place) + plain.hire(unit, Some(place)) > 0;
-                (0..book.places.len()).any(stands)
-            }),
+            stands_at_a_cost: plain.has_homes()
+                || (0..book.equipment.len()).any(|unit| {
+                    let stands = |place: usize| plain.standing(unit, place) + plain.hire(unit, Some(place)) > 0;
+                    (0..book.places.len()).any(stands)
+                }),
             changes: 0,
             hauls: Vec::new(),
             shared: (0..book.equipment.len())

@@ -19,7 +19,7 @@ impl Plain<'_> {
     fn late_dates(&self, due: NaiveDate, end: NaiveDate) -> i64 {
         self.worked_dates(due + TimeDelta::days(1), end)
     }
-    fn date_of(&self, index: i64) -> NaiveDate {
+    pub fn date_of(&self, index: i64) -> NaiveDate {
         self.horizon.monday() + TimeDelta::days(index.div_euclid(2))
     }
     fn rank(&self, job: &Job) -> Option<&Rank> {

@@ -10,6 +10,7 @@ pub fn refers_to(of: &str, field: &str) -> Option<&'static str> {
     Some(match (of, field) {
         ("Job" | "Equipment", "place")
         | ("Equipment", "hire_place")
+        | ("HomeBy", "place")
         | ("Crew", "home")
         | ("Drive", "from" | "to")
         | ("Weather", "at") => "places",

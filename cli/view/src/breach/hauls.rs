@@ -1,8 +1,8 @@
 //! Hauls, and the trucks that make them, in words.
 
-use yardless_book::Moves;
-use yardless_check::fact::{OfDrive, OfHaul, OfRoute, OfTruck};
-use yardless_plan::shop::Closure;
+use yardless_book::{Moves, visible};
+use yardless_check::fact::{OfDrive, OfHaul, OfRoute, OfTruck, Over};
+use yardless_plan::shop::{Closure, Id, TruckId, UnitId};
 
 use crate::names::Names;
 
@@ -60,6 +60,26 @@ pub(super) fn of_drive(names: &Names, fact: &OfDrive) -> String {
             let truck = names.truck(truck);
             format!("{truck} tows {} on {}: {weighs} lb, and it tows {tows} lb", unit(id), half(at))
         }
+        OfDrive::OverRating { unit: id, at, truck, over } => {
+            let why = over_rating(names, id, truck, over);
+            format!("{} is to haul {} on {}: {why}", names.truck(truck), unit(id), half(at))
+        }
+    }
+}
+
+/// What a truck with a unit is over, or has not.
+fn over_rating(names: &Names, unit: UnitId, truck: TruckId, over: Over) -> String {
+    let (of, by) = (&names.shop.book.equipment[unit.index()], &names.shop.book.trucks[truck.index()]);
+    let (lb, most) = (of.loaded_lb(), |rating: Option<u32>| rating.unwrap_or(0));
+    match over {
+        Over::OwnRating => format!("it weighs {lb} lb, and is rated for {} lb", most(of.rating_lb)),
+        Over::Payload => format!("it weighs {lb} lb, and the truck carries {} lb", most(by.payload_lb)),
+        Over::Combined => {
+            let both = lb + most(by.weight_lb);
+            format!("together they weigh {both} lb, and the truck's combined rating is {} lb", most(by.combined_lb))
+        }
+        Over::Hitch => format!("the truck has no hitch `{}`", of.hitch.as_deref().map(visible).unwrap_or_default()),
+        Over::Brakes => "it has electric brakes, and the truck cannot work them".to_owned(),
     }
 }
 

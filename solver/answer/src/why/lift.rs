@@ -232,6 +232,8 @@ fn spare_truck(book: &mut Book) {
         truck.out.clear();
         (truck.tows, truck.carries) = (SPARE as u32 * 10, SPARE as u32 * 10);
         truck.tow_lb = 1_000_000;
+        (truck.combined_lb, truck.payload_lb, truck.brake_control) = (None, None, None);
+        truck.hitches.clear();
         book.trucks.push(truck);
     }
 }

@@ -124,6 +124,9 @@ pub(super) fn check(book: &Book, judge: &mut Judge) {
         if let Some(place) = &unit.hire_place {
             places.expect(judge, at.field("hire_place"), place);
         }
+        if let Some(home) = &unit.home_by {
+            places.expect(judge, at.field("home_by").field("place"), &home.place);
+        }
     }
     for (index, weather) in book.weather.iter().enumerate() {
         for (nth, place) in weather.at.iter().flatten().enumerate() {

@@ -1,4 +1,4 @@
-//! Facts of what a plan says that it costs: C1 to C16, the cost and the bound.
+//! Facts of what a plan says that it costs: C1 to C18, the cost and the bound.
 
 use yardless_book::money::Cents;
 

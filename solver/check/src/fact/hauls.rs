@@ -1,10 +1,37 @@
-//! Facts of hauls and of the trucks that make them: E1, E4 and H1 to H6.
+//! Facts of hauls and of the trucks that make them: E1, E4 and H1 to H7.
 
 use yardless_book::Moves;
 use yardless_book::half_day::HalfDay;
 use yardless_plan::shop::{Closure, CrewId, PlaceId, TruckId, UnitId};
 
 use super::Field;
+
+/// What a truck with a unit is over, or has not (H7).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Over {
+    /// The unit's own rating.
+    OwnRating,
+    /// The truck's combined rating.
+    Combined,
+    /// The truck's payload.
+    Payload,
+    /// The unit's hitch.
+    Hitch,
+    /// What works the unit's brakes.
+    Brakes,
+}
+
+impl From<&Over> for Field {
+    fn from(over: &Over) -> Self {
+        Self::Word(match over {
+            Over::OwnRating => "own-rating",
+            Over::Combined => "combined",
+            Over::Payload => "payload",
+            Over::Hitch => "hitch",
+            Over::Brakes => "brakes",
+        })
+    }
+}
 
 impl From<&Moves> for Field {
     fn from(moves: &Moves) -> Self {
@@ -146,6 +173,17 @@ facts! {
             at: HalfDay,
             /// The truck.
             truck: TruckId,
+        }
+        /// A rating is exceeded, or truck and unit do not go together (H7).
+        "over-rating" OverRating {
+            /// The unit.
+            unit: UnitId,
+            /// When.
+            at: HalfDay,
+            /// The truck.
+            truck: TruckId,
+            /// What.
+            over: Over,
         }
     }
 }

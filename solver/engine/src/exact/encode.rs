@@ -30,6 +30,7 @@
 //! + sum of left_out(j) y_j                                                                      C2
 //! + sum of haul cost(a) a                                                                       C3
 //! + sum of standing(P) at(P,k) + road(P) hauls from P that take all of k                        C12 C13
+//! + sum of away(P,k) before(P,k) + late_day uncleared(P,k)                                      C17 C18
 //! + extra_crew (sum of u_c - z)   of each job                                                   C4
 //! + late, waiting and open by over_j(k)   of jobs with several last steps                       C1 C5 C16
 //! - not open yet by started_j(k)          of jobs with several first steps                      C16
@@ -50,12 +51,13 @@
 //! | `work::order` | W6 | | one a link and tick |
 //! | [`holds::holds`](holds) | E2 E3 E5 E7 | a share where several pools can serve | a few a need and tick |
 //! | `holds::outs` | E4 | where a unit that is out stands | one a unit |
-//! | [`flow::flows`](flow) | E1 E4 E8 H1-H3 H5, C3 C12 C13 | a haul count an arc and tick | up to five a pool, place and tick, of shared units and need |
+//! | [`flow::flows`](flow) | E1 E4 E8 H1-H3 H5, C3 C12 C13 C17 | a haul count an arc and tick | up to five a pool, place and tick, of shared units and need |
 //! | [`capacity::trucks`](capacity) | H4 | | one a tick and weight |
 //! | `capacity::spots` | E6 | | one a place with spots and tick |
 //! | [`cost::ends`](cost) | C1 C5 C16 | one a tick, for jobs with several last steps | as many |
 //! | `cost::begins` | C16 | one a tick, for jobs with several first steps | as many |
 //! | `cost::crews` | C4 | one a job and crew | one a step and crew |
+//! | [`clear::sites`](clear) | C18 | one a site to be cleared and date | as many |
 //! | [`cut::arrivals`](cut), `cut::stays` | follow from E1 E2 | | two a need and tick |
 //! | `cut::crew_time` | follow from W1 W4 | | a few |
 //!
@@ -63,6 +65,7 @@
 
 mod arc_cost;
 mod capacity;
+mod clear;
 mod cost;
 mod crew_cost;
 mod crews;
@@ -157,6 +160,7 @@ pub(crate) fn encode_within(shop: &Shop, context: &Context, merge_rests: bool) -
     cost::ends(shop, &mut e);
     cost::begins(shop, &mut e);
     cost::crews(shop, &mut e);
+    clear::sites(shop, &mut e);
     cut::arrivals(shop, &mut e);
     cut::crew_time(shop, context, &mut e);
     Some(e)

@@ -5,11 +5,11 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use yardless_book::Moves;
 use yardless_book::money::Cents;
-use yardless_plan::shop::{CrewId, JobId, KindId, ParkedNeed, PlaceId, Shop, Table, TeamId, UnitId, Want};
+use yardless_plan::shop::{CrewId, Home, JobId, KindId, ParkedNeed, PlaceId, Shop, Table, TeamId, UnitId, Want};
 
 use crate::context::Context;
 
-/// Units alike in kinds, moving, weight, times out and hire; they may begin at different places.
+/// Units alike in kinds, moving, weight, the trucks that may take them, times out, hire and home; they may begin at different places.
 #[derive(Clone, Debug)]
 pub(crate) struct UnitPool {
     /// The units, in the book's order.
@@ -67,6 +67,12 @@ impl UnitPool {
         self.spots.iter().position(|spot| spot.places().contains(&place))
     }
 
+    /// C17: what it costs that a unit stands at a spot as a half-day begins. Its home is never one of places taken together.
+    pub(crate) fn away_cents(&self, shop: &Shop, spot: usize, h: usize) -> i64 {
+        let at = self.spots[spot].places().first();
+        at.map_or(0, |place| shop.away_cost(self.units[0], *place, (h, h + 1)).0)
+    }
+
     /// C12, C13: what a unit costs in a half-day that the shop works, where it stands at a spot; of places taken together the
     /// least of theirs.
     pub(crate) fn stand_cents(&self, shop: &Shop, spot: usize) -> i64 {
@@ -78,12 +84,17 @@ impl UnitPool {
 /// Pools all units that some step or job may want, and towed ones that may have to make room (E6).
 pub(crate) fn unit_pools(shop: &Shop, context: &Context, merge_rests: bool, join_outs: bool) -> Vec<UnitPool> {
     // What a job in progress holds is itself alone (N1).
-    type UnitTraits<'a> = (&'a [KindId], Moves, u32, &'a [bool], Option<UnitId>, (Cents, Option<PlaceId>));
+    type Taken<'a> = (u32, &'a [bool]);
+    type UnitTraits<'a> =
+        (&'a [KindId], Moves, Taken<'a>, &'a [bool], Option<UnitId>, (Cents, Option<PlaceId>), Option<Home>);
     let mut alike: BTreeMap<UnitTraits<'_>, Vec<UnitId>> = BTreeMap::new();
     for (id, unit) in shop.units.pairs() {
         let itself = (!unit.bound.is_empty()).then_some(id);
         let hire = (unit.hire_half_day, unit.hire_place);
-        alike.entry((&unit.kinds, unit.moves, unit.weight_lb, &unit.out, itself, hire)).or_default().push(id);
+        alike
+            .entry((&unit.kinds, unit.moves, (unit.weight_lb, &unit.takers), &unit.out, itself, hire, unit.home))
+            .or_default()
+            .push(id);
     }
     let mut pools: Vec<UnitPool> = Vec::new();
     let alike: Vec<Vec<UnitId>> = alike.into_values().collect();
@@ -93,13 +104,20 @@ pub(crate) fn unit_pools(shop: &Shop, context: &Context, merge_rests: bool, join
         let facts = &shop.units[units[0]];
         let wanted = wanted_at(shop, context, units[0]);
         let in_the_way = facts.towed() && units.iter().any(|unit| shop.places[shop.units[*unit].place].spots.is_some());
-        // Where it costs that they stand, hauling them away may pay though nothing wants them (C12, C13).
-        let cost = |unit: &UnitId| shop.stand_cost(*unit, shop.units[*unit].place).0 > 0;
+        // Where it costs that they stand, hauling them away may pay though nothing wants them (C12, C13, C17, C18).
+        let late = |unit: UnitId, place| shop.away_cost(unit, place, (shop.now, shop.len())).0 > 0;
+        let leaves = |place| facts.towed() && shop.clearings.iter().any(|site| site.place == place);
+        let cost = |unit: &UnitId| {
+            let place = shop.units[*unit].place;
+            shop.stand_cost(*unit, place).0 > 0 || late(*unit, place) || leaves(place)
+        };
         if wanted.is_empty() && !in_the_way && !units.iter().any(cost) {
             continue;
         }
         let mut places: BTreeSet<PlaceId> = wanted;
         places.extend(units.iter().map(|unit| shop.units[*unit].place));
+        // Its home is told apart from all places that are not (C17).
+        places.extend(facts.home.map(|home| home.place));
         let rests = rests(shop, units[0], &places);
         let mut spots: Vec<Spot> = places.into_iter().map(Spot::At).collect();
         if merge_rests && rests.len() > 1 {
@@ -147,8 +165,8 @@ fn with_one_out(shop: &Shop, groups: Vec<Vec<UnitId>>) -> Vec<(Vec<UnitId>, Opti
                 && !b.shared
                 && a.bound.is_empty()
                 && b.bound.is_empty()
-                && (&a.kinds, a.moves, a.weight_lb) == (&b.kinds, b.moves, b.weight_lb)
-                && (a.hire_half_day, a.hire_place) == (b.hire_half_day, b.hire_place)
+                && (&a.kinds, a.moves, a.weight_lb, &a.takers) == (&b.kinds, b.moves, b.weight_lb, &b.takers)
+                && (a.hire_half_day, a.hire_place, a.home) == (b.hire_half_day, b.hire_place, b.home)
                 && pool.iter().all(|unit| shop.units[*unit].place == b.place)
         });
         match (like, one_stretch(shop, units[0])) {
@@ -211,7 +229,10 @@ fn rests(shop: &Shop, unit: UnitId, wanted: &BTreeSet<PlaceId>) -> Vec<PlaceId> 
     let moves = shop.units[unit].moves;
     let costs = shop.stands_at_a_cost(unit);
     let cheaper = |q, p| {
-        shop.stand_cost(unit, q) <= shop.stand_cost(unit, p) && shop.road_cost(unit, q) <= shop.road_cost(unit, p)
+        let site = || costs && shop.clearings.iter().any(|site| site.place == q);
+        shop.stand_cost(unit, q) <= shop.stand_cost(unit, p)
+            && shop.road_cost(unit, q) <= shop.road_cost(unit, p)
+            && !site()
     };
     let towed = shop.units.iter().filter(|unit| unit.towed()).count();
     let roomy = |place: PlaceId| moves == Moves::Carried || shop.places[place].spots.is_none_or(|spots| spots >= towed);

@@ -49,7 +49,8 @@ impl<'s> NeighbourhoodSearch<'s> {
     ) -> Self {
         let taken = |start: &Draft| warm_start(shop, tables, start, most_unended, over);
         let mut plan = start.map_or_else(|| PartialPlan::new(shop, tables), taken);
-        let taken_over = start.filter(|_| !tables.standing_costs.is_empty()).map(|_| plan.clone());
+        let mut taken_over = start.filter(|_| !tables.standing_costs.is_empty()).map(|_| plan.clone());
+        taken_over.iter_mut().for_each(PartialPlan::charge);
         plan.insert_in_progress(&[Trial::default()]);
         let mut jobs: Vec<JobId> = shop.jobs.ids().filter(|job| shop.jobs[*job].planned()).collect();
         jobs.retain(|job| !plan.unended().contains(job));

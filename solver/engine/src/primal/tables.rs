@@ -39,7 +39,7 @@ pub(crate) struct Tables {
     units: Table<UnitId, UnitId>,
     /// For each unit the first one that is the same as long as both have not been moved.
     pub(crate) same: Table<UnitId, UnitId>,
-    /// The units for which it costs somewhere that they stand (C12, C13).
+    /// The units for which it costs somewhere that they stand (C12, C13, C17, C18).
     pub(crate) standing_costs: Vec<UnitId>,
     /// When roads and travel let a unit leave or come: towed ones by place, then carried ones (H1 to H3).
     roads: HalfDaySets,
@@ -161,9 +161,11 @@ fn same(shop: &Shop) -> Table<UnitId, UnitId> {
     let same = |unit: &UnitFacts| {
         let alike = |other: &UnitFacts| {
             (other.moves, other.weight_lb, other.place) == (unit.moves, unit.weight_lb, unit.place)
+                && other.takers == unit.takers
                 && other.kinds == unit.kinds
                 && other.out == unit.out
-                && (other.hire_half_day, other.hire_place) == (unit.hire_half_day, unit.hire_place)
+                && (other.hire_half_day, other.hire_place, other.home)
+                    == (unit.hire_half_day, unit.hire_place, unit.home)
                 && other.bound.is_empty()
                 && unit.bound.is_empty()
         };

@@ -1,6 +1,7 @@
 //! The state of a plan under construction: who is busy, where each unit goes, what trucks and spots are left.
 
 mod clearing;
+mod late;
 mod legs;
 mod resting;
 mod spots;
@@ -28,7 +29,7 @@ pub(crate) struct Timetable<'s> {
     work: Work,
     /// The route of each unit, shared between plans until one changes it.
     pub(crate) routes: Vec<Arc<Route>>,
-    /// What all hauls cost, where all units stand (C12, C13), and what crews' weeks and dates cost (C14, C15), less overtime
+    /// What all hauls cost, where all units stand (C12, C13, C17, C18), and what crews' weeks and dates cost (C14, C15), less overtime
     /// that is counted more than once.
     pub(crate) cents: i64,
     /// Hauls taken and possible in each half-day.
@@ -45,6 +46,8 @@ pub(crate) struct Timetable<'s> {
     kept: HalfDaySets,
     /// What takes back the hauls by which idle units stand cheaper ([`resting`]).
     settled: Undo,
+    /// From which half-day on each site is charged for where the work is over (C18), once all jobs are in; empty before.
+    charged: Arc<[usize]>,
 }
 
 /// What was there before a change, to take it back.
@@ -88,6 +91,7 @@ impl<'s> Timetable<'s> {
             full,
             kept: HalfDaySets::new(shop.units.len(), shop.len()),
             settled: Undo::new(),
+            charged: Arc::default(),
         };
         timetable.cents = shop.units.ids().map(|unit| timetable.standing_cents(unit, &[])).sum();
         for (unit, facts) in shop.units.pairs() {

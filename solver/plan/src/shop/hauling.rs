@@ -6,7 +6,8 @@ use yardless_book::{Book, Job, Moves, Step};
 
 use super::names::printed;
 use super::{
-    CrewFacts, CrewId, Id, JobId, KindFacts, KindId, PlaceFacts, PlaceId, RoadState, Shop, Table, TruckId, UnitId, Want,
+    CrewFacts, CrewId, Home, Id, JobId, KindFacts, KindId, PlaceFacts, PlaceId, RoadState, Shop, Table, TruckId,
+    UnitId, Want,
 };
 
 /// A unit of equipment.
@@ -26,8 +27,10 @@ pub struct UnitFacts {
     pub shared: bool,
     /// Towed or carried.
     pub moves: Moves,
-    /// Pounds.
+    /// Pounds, loaded, as far as that is entered.
     pub weight_lb: u32,
+    /// By truck: whether it may take it (H4, H7).
+    pub takers: Vec<bool>,
     /// Where it stands at the beginning.
     pub place: PlaceId,
     /// Whether it is out, by half-day index (E4).
@@ -36,6 +39,8 @@ pub struct UnitFacts {
     pub hire_half_day: Cents,
     /// Where it is hired from.
     pub hire_place: Option<PlaceId>,
+    /// By when it is to stand where (C17); none where that is after the horizon.
+    pub home: Option<Home>,
     /// The jobs that have begun and hold it now (N1), one at most where it is not shared: no other unit can stand in for it.
     pub bound: Vec<JobId>,
 }
@@ -103,10 +108,10 @@ impl TruckFacts {
     pub fn may_come(&self, h: usize) -> bool {
         self.available[h] || self.in_overtime[h]
     }
-    /// Whether it can take the unit at all.
-    pub fn can_take(&self, unit: &UnitFacts) -> bool {
-        match unit.moves {
-            Moves::Towed => self.tows > 0 && self.tow_lb >= unit.weight_lb,
+    /// Whether it can take what moves so and weighs so much, by H4 alone.
+    pub(super) fn is_able(&self, moves: Moves, weight_lb: u32) -> bool {
+        match moves {
+            Moves::Towed => self.tows > 0 && self.tow_lb >= weight_lb,
             Moves::Carried => self.carries > 0,
         }
     }
@@ -189,11 +194,13 @@ pub(super) fn units(
                 shared: of.iter().any(|kind| kinds[*kind].shared),
                 kinds: of,
                 moves: unit.moves,
-                weight_lb: unit.weight_lb,
+                weight_lb: unit.loaded_lb(),
+                takers: Vec::new(),
                 place: places.find(|place| place.id == unit.place).unwrap_or_else(|| PlaceId::from_index(0)),
                 out: marked(&unit.out, horizon),
                 hire_half_day: unit.hire_half_day,
                 hire_place: unit.hire_place.as_ref().and_then(|id| places.find(|place| place.id == *id)),
+                home: None,
             }
         })
         .collect()

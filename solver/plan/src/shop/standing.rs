@@ -22,9 +22,12 @@ impl Shop {
         if self.units[unit].towed() { self.places[place].stand_half_day } else { Cents::ZERO }
     }
 
-    /// Whether it costs anything anywhere that a unit stands there.
+    /// Whether it costs anything anywhere that a unit stands there (C12, C13, C17, C18).
     pub fn stands_at_a_cost(&self, unit: UnitId) -> bool {
-        self.places.ids().any(|place| self.stand_cost(unit, place) > Cents::ZERO)
+        let facts = &self.units[unit];
+        facts.home.is_some()
+            || (facts.towed() && !self.clearings.is_empty())
+            || self.places.ids().any(|place| self.stand_cost(unit, place) > Cents::ZERO)
     }
 
     /// The half-days from now on that the shop works, up to an index that is not counted.

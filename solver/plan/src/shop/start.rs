@@ -103,10 +103,7 @@ fn mend(shop: &Shop, standing: &mut Vec<Option<PlaceId>>, towed: &mut Vec<u32>, 
             }
             for truck in shop.trucks.ids() {
                 let facts = &shop.trucks[truck];
-                if !facts.available[shop.now]
-                    || !facts.can_take(&shop.units[unit])
-                    || towed[truck.index()] >= facts.tows
-                {
+                if !facts.available[shop.now] || !shop.can_take(truck, unit) || towed[truck.index()] >= facts.tows {
                     continue;
                 }
                 if *tries == 0 {

@@ -1,7 +1,7 @@
 //! The cheapest path of each unit at given prices: a dynamic program back from the horizon's end.
 //!
 //! ```text
-//! start(P,k)  before the hauls at tick k's start = min { stand(P,k), haul P -> Q - arrive(Q,k) + stand(Q,k) }
+//! start(P,k)  before the hauls at tick k's start = min { stand(P,k), haul P -> Q - arrive(Q,k) + stand(Q,k) } + away(P,k)
 //! stand(P,k)  in tick k                          = eve(P,k) - hold price(P,k) + standing(P,k)
 //! eve(P,k)    after tick k                       = min { start(P,k+1), haul P -> Q - arrive(Q,k+1) + start(Q,k+1) }
 //! ```
@@ -10,7 +10,8 @@
 //! the unit (H2 to H4, E4); a long one at the start leads
 //! to start(Q,k+1), with what the half-day on the road from P costs (H5, C12, C13). standing(P,k) is what the unit costs
 //! where it stands at P in k, of places taken together the least of theirs: every half-day that counts is a tick, so that
-//! the bound has all of C12 and C13. A second haul in the same half-day, which H1 forbids, is left in: that only makes
+//! the bound has all of C12 and C13. away(P,k) is what it costs where it stands at P as k begins (C17); of C18 the bound has
+//! nothing. A second haul in the same half-day, which H1 forbids, is left in: that only makes
 //! paths cheaper.
 
 use yardless_plan::shop::Shop;
@@ -47,6 +48,8 @@ pub(crate) struct UnitSubproblem {
     works: Vec<bool>,
     /// By spot: what standing there costs in such a tick, the least of its places (C12, C13).
     stands: Vec<f64>,
+    /// By tick and spot: what it costs to stand there as it begins (C17); empty where its units need not be home.
+    away: Vec<Vec<f64>>,
 }
 
 /// Hauls that take all their half-day.
@@ -124,7 +127,8 @@ impl UnitSubproblem {
         let free: Vec<bool> = ticks
             .iter()
             .map(|h| {
-                !stuck && !of.out[*h] && shop.trucks.iter().any(|truck| truck.may_come(*h) && truck.can_take(unit))
+                let takes = |truck| shop.trucks[truck].may_come(*h) && shop.can_take(truck, of.units[0]);
+                !stuck && !of.out[*h] && shop.trucks.ids().any(takes)
             })
             .collect();
         let open = ticks
@@ -144,8 +148,11 @@ impl UnitSubproblem {
         let evening = ticks.iter().map(|h| h % 2 == 1).collect();
         let long = long.map(LongHauls::new);
         let stands = (0..n).map(|spot| of.stand_cents(shop, spot) as f64);
+        let away = |h: &usize| (0..n).map(|spot| of.away_cents(shop, spot, *h) as f64).collect();
+        let away = if unit.home.is_some() { ticks.iter().map(away).collect() } else { Vec::new() };
         Self {
             stands: stands.collect(),
+            away,
             works: ticks.iter().map(|h| shop.works[*h]).collect(),
             least: least(&short),
             any_long: long[0].least < NONE,
@@ -173,6 +180,11 @@ impl UnitSubproblem {
     /// What a unit costs that stands at a spot in a tick.
     fn standing(&self, spot: usize, tick: usize) -> f64 {
         if self.works[tick] { self.stands[spot] } else { 0.0 }
+    }
+
+    /// What it costs that a unit stands at a spot as a tick begins.
+    fn away(&self, spot: usize, tick: usize) -> f64 {
+        self.away.get(tick).map_or(0.0, |away| away[spot])
     }
 
     /// Its place among the spots of all pools, which number the families of rows `hold`, but for shared units.
@@ -223,6 +235,9 @@ impl UnitSubproblem {
                     haul(cents, *least, later, tick + 1, now);
                 }
             }
+            for (start, away) in start[tick].iter_mut().zip(self.away.get(tick).into_iter().flatten()) {
+                *start += away;
+            }
         }
         CostToGo { start, stand }
     }
@@ -237,7 +252,7 @@ impl UnitSubproblem {
         let mut begin = vec![vec![NONE; n]; k + 1];
         let mut after = vec![vec![NONE; n]; k];
         for spot in (0..n).filter(|spot| self.of.begin[*spot] > 0) {
-            begin[0][spot] = -on.start[0][spot];
+            begin[0][spot] = self.away(spot, 0) - on.start[0][spot];
         }
         for tick in 0..k {
             let open: Vec<usize> = (0..n).filter(|spot| self.open[tick][*spot]).collect();
@@ -263,6 +278,9 @@ impl UnitSubproblem {
                         next[*to] = next[*to].min(truck + there - arrive(*to, tick + 1));
                     }
                 }
+            }
+            for (next, away) in next.iter_mut().zip(self.away.get(tick + 1).into_iter().flatten()) {
+                *next += away;
             }
             begin[tick + 1] = next;
         }
@@ -339,8 +357,8 @@ impl UnitSubproblem {
         while tick < k {
             let open = &self.open[tick];
             let truck = at.hauls[pool].get(tick).copied().unwrap_or(0.0);
-            if start[tick][spot] < stand[tick][spot] && open[spot] {
-                let value = start[tick][spot];
+            let value = start[tick][spot] - self.away(spot, tick);
+            if value < stand[tick][spot] && open[spot] {
                 let next = (0..n).find(|to| {
                     *to != spot
                         && open[*to]

@@ -1,4 +1,4 @@
-//! C3, C12, C13: what a haul costs between two spots of a pool.
+//! C3, C12, C13, C17: what a haul costs between two spots of a pool.
 
 use yardless_plan::shop::Shop;
 
@@ -35,4 +35,9 @@ pub(super) fn cheapest(shop: &Shop, pool: &UnitPool, from: usize, to: usize, h: 
         }
         [None, long] => long.map(|cost| ArcCost { cost, long: true }),
     }
+}
+
+/// C17: what a haul at the start of a half-day changes in what it costs that the unit stands at its spots as that begins.
+pub(super) fn away(shop: &Shop, pool: &UnitPool, (from, to): (usize, usize), h: usize, long: bool) -> i64 {
+    pool.away_cents(shop, from, h) - if long { 0 } else { pool.away_cents(shop, to, h) }
 }

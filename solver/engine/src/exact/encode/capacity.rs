@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use yardless_book::Moves;
-use yardless_plan::shop::{CrewId, Shop, TruckFacts};
+use yardless_plan::shop::{CrewId, Shop, TruckFacts, within as is_within};
 
 use super::Encoding;
 use super::flow::{minus, plus, sums};
@@ -20,8 +20,22 @@ use crate::model::Spot;
 /// In a half-day that is worked in overtime only, a truck with a crew counts with its `tows` or `carries` where the
 /// crew works in it (W9): times the sum of x_r over its runs, its own and those that it helps with.
 ///
-/// Exact: a truck that tows w tows all that is lighter, so that these nested sums are Hall's condition.
+/// Exact: a truck that tows w tows all that is lighter, so that these nested sums are Hall's condition. Where ratings (H7)
+/// keep a truck from a unit that it is strong enough for, the sets of trucks need not be nested, and Hall's condition is
+/// written for every union U of the sets that may take some unit:
+///
+/// ```text
+/// hauls of units that only trucks of U may take <= sum of `tows`, or of `carries`, of the trucks of U available
+/// ```
+///
+/// Beyond [`MOST_SETS`] unions some are left out, and the program is a relaxation.
 pub(super) fn trucks(shop: &Shop, e: &mut Encoding) {
+    if shop.rated() {
+        for moves in [Moves::Towed, Moves::Carried] {
+            rated(shop, e, moves);
+        }
+        return;
+    }
     let mut hauls: BTreeMap<(usize, Moves), BTreeMap<u32, Terms>> = BTreeMap::new();
     for (pool, flow) in e.unit_pools.iter().zip(&e.flows) {
         for arc in &flow.arcs {
@@ -36,16 +50,44 @@ pub(super) fn trucks(shop: &Shop, e: &mut Encoding) {
         for (weight, terms) in by_weight.into_iter().rev() {
             heavier.extend(terms);
             let able = |truck: &&TruckFacts| moves == Moves::Carried || truck.tow_lb >= weight;
-            let able = || shop.trucks.iter().filter(able);
-            let most = able().filter(|truck| truck.available[h]).map(|truck| i64::from(truck.capacity(moves))).sum();
-            let mut row = heavier.clone();
-            for truck in able().filter(|truck| truck.in_overtime[h]) {
-                let works = overtime(shop, e, truck.crew, h);
-                row.extend(works.into_iter().map(|(col, n)| (col, -n * i64::from(truck.capacity(moves)))));
-            }
-            e.program.at_most(Rule::H4, row, most);
+            let able: Vec<&TruckFacts> = shop.trucks.iter().filter(able).collect();
+            within(shop, e, heavier.clone(), &able, (moves, h));
         }
     }
+}
+
+/// Unions of sets of trucks beyond which some are left out.
+const MOST_SETS: usize = 256;
+
+fn rated(shop: &Shop, e: &mut Encoding, moves: Moves) {
+    let sets = shop.truck_sets(moves, MOST_SETS);
+    e.exact &= sets.len() < MOST_SETS;
+    for (tick, h) in e.ticks.clone().into_iter().enumerate() {
+        for set in &sets {
+            let mut row = Terms::new();
+            for (pool, flow) in e.unit_pools.iter().zip(&e.flows).filter(|(pool, _)| pool.moves == moves) {
+                if is_within(&shop.units[pool.units[0]].takers, set) {
+                    row.extend(flow.arcs.iter().filter(|arc| arc.tick == tick).map(|arc| (arc.col, 1)));
+                }
+            }
+            let able: Vec<&TruckFacts> =
+                shop.trucks.iter().zip(set).filter(|(_, holds)| **holds).map(|(of, _)| of).collect();
+            if !row.is_empty() {
+                within(shop, e, row, &able, (moves, h));
+            }
+        }
+    }
+}
+
+/// Some hauls are no more than some trucks make in a half-day.
+fn within(shop: &Shop, e: &mut Encoding, mut row: Terms, trucks: &[&TruckFacts], (moves, h): (Moves, usize)) {
+    let there = trucks.iter().filter(|truck| truck.available[h]);
+    let most = there.map(|truck| i64::from(truck.capacity(moves))).sum();
+    for truck in trucks.iter().filter(|truck| truck.in_overtime[h]) {
+        let works = overtime(shop, e, truck.crew, h);
+        row.extend(works.into_iter().map(|(col, n)| (col, -n * i64::from(truck.capacity(moves)))));
+    }
+    e.program.at_most(Rule::H4, row, most);
 }
 
 /// 1 where a crew works in overtime in a half-day, on its own or another's step: the sum of its runs where it works on one

@@ -1,11 +1,11 @@
-//! Rules E1, E4, E8, H1 to H3, H5, C12, C13: where the units of each pool stand, and their hauls.
+//! Rules E1, E4, E8, H1 to H3, H5, C12, C13, C17: where the units of each pool stand, and their hauls.
 
 use std::collections::BTreeMap;
 
 use yardless_plan::shop::Shop;
 
 use super::Encoding;
-use super::arc_cost::cheapest;
+use super::arc_cost::{away, cheapest};
 use super::holds::{HeldBy, asks};
 use super::program::{Col, Rule, Terms};
 use crate::model::{DemandKey, Spot, UnitPool};
@@ -38,7 +38,7 @@ pub(crate) struct HaulArc {
     pub(crate) long: bool,
 }
 
-/// **E1, H1 to H3, H5, C3, C12, C13.** For every pool, spots P and Q and tick k in which trucks and roads allow it, columns count
+/// **E1, H1 to H3, H5, C3, C12, C13, C17.** For every pool, spots P and Q and tick k in which trucks and roads allow it, columns count
 /// the hauls at its start and, in a pm and where short enough, in its evening. With
 ///
 /// ```text
@@ -74,6 +74,13 @@ pub(crate) struct HaulArc {
 /// road(P) in place of standing(Q), so that the column costs the least of the short ones, and of the long ones with road(P)
 /// - standing(Q).
 ///
+/// With away(P,k) what it costs that a unit stands at P as tick k begins (C17), that is before(P,k) = at(P,k) - in(P,k) and
+/// the hauls at its start that leave P:
+///
+/// ```text
+/// sum of away(P,k) before(P,k)                                                                          C17
+/// ```
+///
 /// **E8.** In a pool of shared units each need i at P has rows of its own, with hold_i, on_i and on2_i in place of the sums:
 /// the most that any need holds must be there, not all together. Exact too: let units leave P in the order last come, first
 /// gone (those that H1 holds back apart), and let every need that goes on beyond k hold those of the n_i that stand at P
@@ -105,7 +112,8 @@ fn arcs(shop: &Shop, e: &mut Encoding, p: usize) -> Flow {
                     if haul.long && tick == last {
                         continue;
                     }
-                    let col = e.program.decide(haul.cost, most);
+                    let late = if evening { 0 } else { away(shop, &pool, (from, to), h, haul.long) };
+                    let col = e.program.decide(haul.cost + late, most);
                     flow.arcs.push(HaulArc { col, from, to, tick, evening, long: haul.long });
                 }
             }
@@ -115,7 +123,7 @@ fn arcs(shop: &Shop, e: &mut Encoding, p: usize) -> Flow {
 }
 
 fn truck_for(shop: &Shop, pool: &UnitPool, h: usize) -> bool {
-    shop.trucks.iter().any(|truck| truck.may_come(h) && truck.can_take(&shop.units[pool.units[0]]))
+    shop.trucks.pairs().any(|(truck, facts)| facts.may_come(h) && shop.can_take(truck, pool.units[0]))
 }
 
 /// ArcSums of arcs by spot and tick.
@@ -180,6 +188,9 @@ fn stands(shop: &Shop, e: &mut Encoding, p: usize) {
         let standing = pool.stand_cents(shop, spot);
         for (col, _) in at.iter().zip(&e.ticks).filter(|(_, h)| shop.works[**h]) {
             e.program.cost[col.index()] += standing;
+        }
+        for (col, h) in at.iter().zip(&e.ticks) {
+            e.program.cost[col.index()] += pool.away_cents(shop, spot, *h);
         }
         e.flows[p].at.push(at);
         e.flows[p].come.push(come);

@@ -91,7 +91,15 @@ impl<'s> PartialPlan<'s> {
 
     /// Has idle units hauled to where they stand cheaper, until the next job comes or goes.
     pub(crate) fn settle(&mut self) {
+        self.charge();
         self.timetable.settle();
+    }
+
+    /// Counts what it costs that sites are not cleared where the work is over (C18), until the next job comes or goes.
+    pub(crate) fn charge(&mut self) {
+        let (shop, done, steps) = (self.shop(), &self.done, &self.steps);
+        let last = |step: StepId| steps[step].as_ref().map(|done| done.end);
+        self.timetable.charge(|job| shop.jobs[job].step_ids().filter_map(last).max().filter(|_| done[job]));
     }
 
     /// Takes a job out, with those that follow it, and those whose units only its crew's trucks could haul (W9).

@@ -1,4 +1,4 @@
-//! Where standing costs (C12, C13): a unit that nothing needs for a while is hauled to where it stands cheaper, or hauled
+//! Where standing costs (C12, C13, C17, C18): a unit that nothing needs for a while is hauled to where it stands cheaper, or hauled
 //! sooner.
 //!
 //! While a plan grows, units are brought as late as can be and stay where they are let go; what that would cost with the
@@ -165,13 +165,13 @@ impl Timetable<'_> {
     }
 
     /// Takes those hauls back; what makes them again.
-    pub(crate) fn unsettle(&mut self) -> Undo {
+    pub(super) fn unsettle_hauls(&mut self) -> Undo {
         let settled = std::mem::take(&mut self.settled);
         self.undo(settled)
     }
 
     /// Makes them again, where all else is as it was.
-    pub(crate) fn settle_again(&mut self, redo: Undo) {
+    pub(super) fn settle_hauls_again(&mut self, redo: Undo) {
         self.settled = self.undo(redo);
     }
 }

@@ -1,4 +1,4 @@
-//! What it costs where units stand (C12, C13), as part of what a plan under construction costs.
+//! What it costs where units stand (C12, C13, C17, C18), as part of what a plan under construction costs.
 
 use std::ops::Range;
 
@@ -16,7 +16,7 @@ pub(super) struct Idle {
 }
 
 impl Timetable<'_> {
-    /// What it costs where a unit that makes the trips stands, and its half-days on the road (C12, C13).
+    /// What it costs where a unit that makes the trips stands, and its half-days on the road (C12, C13, C17, C18).
     pub(super) fn standing_cents<'t>(
         &self,
         unit: UnitId,
@@ -42,6 +42,7 @@ impl Timetable<'_> {
         };
         let stood = stands(home, half_days.end, trips.clone());
         let stood: i64 = stood.map(|(place, from, before)| shop.stand_cost(unit, place).0 * worked(from, before)).sum();
+        let stood = stood + self.late_cents(unit, home, &half_days, trips.clone());
         let long = trips.into_iter().filter(|trip| trip.long);
         stood + long.map(|trip| shop.road_cost(unit, trip.from).0 * worked(trip.at, trip.at + 1)).sum::<i64>()
     }
@@ -63,6 +64,7 @@ impl Timetable<'_> {
     pub(super) fn stop_cents(&self, unit: UnitId, stop: Stop) -> i64 {
         let worked = self.shop.worked_before(stop.last + 1) - self.shop.worked_before(stop.first);
         self.shop.stand_cost(unit, stop.place).0 * worked
+            + self.late_at(unit, stop.place, (stop.first + 1, stop.last + 1))
     }
 
     /// What a stop adds within an idle time: by the trips to it, on from it, and before, or by better ones.
