@@ -1,10 +1,12 @@
 //! Jobs, their steps, and the ways to do them.
 
+use std::borrow::Cow;
+
 use chrono::NaiveDate;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::{DoneStep, Extra, PowerFrom, PowerNeed, Progress, Spread, ToldWindow, WaitsOn, When, default};
+use super::{DoneStep, Extra, Material, PowerFrom, PowerNeed, Progress, Spread, ToldWindow, WaitsOn, When, default};
 use crate::half_day::HalfDay;
 use crate::money::Cents;
 
@@ -129,6 +131,12 @@ pub struct Step {
     /// Units held while it is done (E2).
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub needs: Vec<Need>,
+    /// Kits that are there while it is worked on: each an entry, twice for two (L2). Things count as them. No plan asks.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub takes: Vec<String>,
+    /// Material that it uses up (L7).
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub material: Vec<Material>,
     /// Several ways to do it, instead of its own duration and needs.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(length(min = 1))]
@@ -333,6 +341,12 @@ impl Step {
     /// Whether it is done or in progress.
     pub fn started(&self) -> bool {
         self.done.is_some() || self.progress.is_some()
+    }
+
+    /// What it waits on from others (W14): what it says, and its material on order (L7).
+    pub fn waits(&self) -> impl Iterator<Item = Cow<'_, WaitsOn>> {
+        let ordered = self.material.iter().filter_map(Material::wait).map(Cow::Owned);
+        self.waits_on.iter().map(Cow::Borrowed).chain(ordered)
     }
 
     /// The units that give power which a way takes where there is none (E9), by its position.

@@ -22,6 +22,7 @@ mod schema;
 mod shape;
 mod shop;
 mod source;
+mod thing;
 mod truck;
 mod visible;
 mod waits;
@@ -44,6 +45,7 @@ pub use read::{Faults, MOST_BYTES, Written, digest, read};
 pub use reports::{AlertRoads, EventRow, Reports};
 pub use schema::{noun, schema};
 pub use shop::{Hauling, Prices, ShopFacts};
+pub use thing::{Material, Seen, Thing};
 pub use truck::Truck;
 pub use visible::{steers, visible};
 pub use waits::{Rank, ToldWindow, WaitsOn};
@@ -97,6 +99,9 @@ pub struct Book {
     pub trucks: Vec<Truck>,
     /// The units: machines, trailers, sets.
     pub equipment: Vec<Equipment>,
+    /// What rides in trucks and units: kits, hoses, saws. No plan places them; load lists do.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub things: Vec<Thing>,
     /// What is reported of weather and roads, in order: a later entry replaces what an earlier one gave.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub weather: Vec<Weather>,

@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de::Error};
 
-use super::{Book, Extra, WeekDay};
+use super::{Book, Extra, WeekDay, default};
 use crate::half_day::parse_date;
 use crate::money::Cents;
 use crate::recurring::Season;
@@ -42,6 +42,9 @@ pub struct Place {
     /// What a towed unit that stands here costs for each half-day that the shop works, held or not (C12). Default 0.
     #[serde(default, skip_serializing_if = "Cents::is_nothing")]
     pub stand_half_day: Cents,
+    /// Whether things that lie here are kept warm at night (L8). Default false.
+    #[serde(default, skip_serializing_if = "default::is_no")]
+    pub heated: bool,
     /// `note` and `x_...` fields.
     #[serde(flatten)]
     #[schemars(skip)]

@@ -10,7 +10,7 @@ use serde_json::{Map, Value, json};
 use crate::LONGEST_ID;
 
 /// What each object of the book is called; also its title in the schema.
-const NOUNS: [(&str, &str); 33] = [
+const NOUNS: [(&str, &str); 36] = [
     ("ShopFacts", "shop"),
     ("Prices", "price list"),
     ("Hauling", "hauling"),
@@ -24,6 +24,8 @@ const NOUNS: [(&str, &str); 33] = [
     ("Away", "away entry"),
     ("Truck", "truck"),
     ("Equipment", "unit"),
+    ("Thing", "thing"),
+    ("Seen", "seen entry"),
     ("Weather", "weather entry"),
     ("Reports", "report table"),
     ("EventRow", "event row"),
@@ -33,6 +35,7 @@ const NOUNS: [(&str, &str); 33] = [
     ("Job", "job"),
     ("WaitsOn", "wait"),
     ("ToldWindow", "told window"),
+    ("Material", "material"),
     ("Parked", "parked need"),
     ("Step", "step"),
     ("Spread", "spread"),
