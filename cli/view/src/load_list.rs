@@ -47,6 +47,9 @@ pub fn load_list(course: &Course, loads: &Loads, of: Mover, h: usize, hauls: boo
     }
     found.start.extend(drives(shop, loads, of, h));
     let (start, evening) = (at(Moment::Start), at(Moment::Evening));
+    if let Ok(crew) = of {
+        found.start.extend(there(shop, loads, crew, h));
+    }
     found.start.extend(taken(shop, loads, &start, "Put on", "Take along"));
     if hauls {
         found.start.extend(hitched(course, of, h, false));
@@ -94,6 +97,27 @@ fn missing(shop: &Shop, loads: &Loads, crew: CrewId, h: usize) -> Vec<String> {
         }
     }
     all
+}
+
+/// What a crew works with that is not moved for it in the morning: in its truck, or there already. What it had there in the
+/// half-day before is not said again.
+fn there(shop: &Shop, loads: &Loads, crew: CrewId, h: usize) -> Vec<String> {
+    let met = |at: usize| {
+        let wants = loads.wants.iter().enumerate().filter(move |(_, want)| want.h == at && want.crew == crew);
+        let of = move |n: usize| loads.met.iter().filter(move |(want, _)| *want == n).map(|(_, item)| *item);
+        wants.flat_map(move |(n, want)| of(n).map(move |item| (item, want.place)))
+    };
+    let before: Vec<(usize, PlaceId)> = if h % 2 == 1 { met(h - 1).collect() } else { Vec::new() };
+    let moved = |item: usize| loads.moves.iter().any(|of| (of.h, of.moment, of.item) == (h, Moment::Start, item));
+    let new = met(h).filter(|of| !before.contains(of) && !moved(of.0));
+    let lines = grouped(loads, new.map(|(item, place)| (item, (loads.during(item, h), place)))).into_iter();
+    lines
+        .map(|((is, at), what)| match is {
+            Some(Spot::Truck(truck)) => format!("Check in {}: {what}", shop.trucks[truck].name),
+            Some(Spot::Unit(unit)) => format!("There in {}: {what}", shop.units[unit].name),
+            _ => format!("There already, {}: {what}", place(shop, at)),
+        })
+        .collect()
 }
 
 /// Drives for things alone that a crew makes.
@@ -152,7 +176,7 @@ fn set_down(shop: &Shop, loads: &Loads, moves: &[&Move]) -> Vec<String> {
         .map(|((to, home), what)| {
             let name = spot(shop, to);
             match (to, home) {
-                (_, true) => format!("Put back, {name}: {what}"),
+                (_, true) => format!("Put back at {name}: {what}"),
                 (Spot::Unit(_), _) => format!("Put into {name}: {what}"),
                 _ => format!("Drop at {name}: {what}"),
             }
@@ -178,10 +202,11 @@ fn left(shop: &Shop, loads: &Loads, crew: CrewId, h: usize) -> Vec<String> {
     let used = |n: usize| loads.met.iter().filter(move |(want, _)| *want == n).map(|(_, item)| *item);
     let mut here: Vec<(usize, PlaceId)> = Vec::new();
     for (n, want) in loads.wants.iter().enumerate().filter(|(_, want)| want.h == h && want.crew == crew) {
-        let again =
-            loads.wants.iter().any(|of| of.h == h + 1 && h % 2 == 0 && (of.crew, of.place) == (crew, want.place));
+        // At noon only what it goes away from.
+        let again = h % 2 == 0 && loads.rounds.places(crew, h + 1).contains(&want.place);
         for item in used(n).filter(|_| !again) {
-            let lies = loads.before(item, h + 1) == Some(Spot::Place(want.place));
+            // As the date ends: what is taken away on it is no more to be left.
+            let lies = loads.before(item, (h | 1) + 1) == Some(Spot::Place(want.place));
             if lies && loads.items[item].home != Some(Spot::Place(want.place)) && !here.contains(&(item, want.place)) {
                 here.push((item, want.place));
             }

@@ -2,9 +2,9 @@
 
 use std::fmt::Write;
 
-use yardless_load::{By, Loads, Lot, LotState, Lying, Night, Spot, Unmet, lots, nights, round_up};
+use yardless_load::{By, Loads, Lot, LotState, Lying, Spot, Unmet, lots, nights, round_up};
 use yardless_plan::Plan;
-use yardless_plan::shop::{CrewId, Id, Shop};
+use yardless_plan::shop::{CrewId, Id, PlaceId, Shop};
 
 use super::course::Course;
 use super::load_list::{BOX, LoadList, Mover, load_list, loads_anything, spot};
@@ -76,7 +76,9 @@ pub fn besides(shop: &Shop, plan: &Plan, loads: &Loads, week: usize) -> Vec<(&'s
         missing.extend(missing_line(shop, loads, *unmet, &within));
     }
     missing.dedup();
-    let material = lots(shop, plan).iter().filter_map(|lot| material_line(shop, loads, lot, half_days.end)).collect();
+    let all = lots(shop, plan);
+    let material = all.iter().filter(|lot| lot.start >= half_days.start);
+    let material = material.filter_map(|lot| material_line(shop, loads, lot, half_days.end)).collect();
     let all = [
         ("MISSING, and by when to get it", missing),
         ("MATERIAL", material),
@@ -89,18 +91,54 @@ pub fn besides(shop: &Shop, plan: &Plan, loads: &Loads, week: usize) -> Vec<(&'s
     all.into_iter().filter(|(_, lines)| !lines.is_empty()).collect()
 }
 
-/// What to take inside, an evening after the other.
+/// The evenings from one to another after which the same things are at the same spot.
+struct Evenings {
+    first: usize,
+    last: usize,
+    low_f: f64,
+    spot: Spot,
+    place: Option<PlaceId>,
+    items: Vec<usize>,
+}
+
+/// What to take inside: a line for each spot and the evenings in which the same things are there.
 fn inside(shop: &Shop, loads: &Loads, half_days: std::ops::Range<usize>) -> Vec<String> {
-    let one = |night: Night| {
-        let of = &loads.items[night.item].name;
-        let at = match (night.spot, night.place) {
-            (Spot::Place(_), _) | (_, None) => spot(shop, night.spot),
-            (_, Some(place)) => format!("{}, at {}", spot(shop, night.spot), shop.places[place].name),
+    let mut all: Vec<Evenings> = Vec::new();
+    for night in nights(shop, loads, half_days) {
+        let here = |of: &&mut Evenings| (of.last, of.spot, of.place) == (night.pm, night.spot, night.place);
+        match all.iter_mut().find(here) {
+            Some(of) => of.items.push(night.item),
+            None => all.push(Evenings {
+                first: night.pm,
+                last: night.pm,
+                low_f: night.low_f,
+                spot: night.spot,
+                place: night.place,
+                items: vec![night.item],
+            }),
+        }
+    }
+    let mut runs: Vec<Evenings> = Vec::new();
+    for next in all {
+        let same = |of: &&mut Evenings| {
+            (of.last + 2, of.spot, of.place) == (next.first, next.spot, next.place) && of.items == next.items
         };
-        let evening = day(shop.horizon.half_day(night.pm));
-        format!("{BOX} {evening}: {of}, kept above {} °F; low {} °F ({at})", night.above_f, night.low_f)
+        match runs.iter_mut().find(same) {
+            Some(of) => (of.last, of.low_f) = (next.last, of.low_f.min(next.low_f)),
+            None => runs.push(next),
+        }
+    }
+    let one = |of: Evenings| {
+        let name = match (of.spot, of.place) {
+            (Spot::Place(_), _) | (_, None) => spot(shop, of.spot),
+            (_, Some(place)) => format!("{} at {}", spot(shop, of.spot), shop.places[place].name),
+        };
+        let (from, to) = (day(shop.horizon.half_day(of.first)), day(shop.horizon.half_day(of.last)));
+        let evenings = if of.first == of.last { from } else { format!("{from} to {to}") };
+        let what: Vec<&str> = of.items.iter().map(|item| loads.items[*item].name.as_str()).collect();
+        format!("{BOX} {evenings}, low {} °F, {name}: {}", of.low_f, what.join(", "))
     };
-    nights(shop, loads, half_days).into_iter().map(one).collect()
+    runs.into_iter().map(one).collect()
 }
 
 /// What lies at sites.

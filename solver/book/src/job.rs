@@ -1,7 +1,5 @@
 //! Jobs, their steps, and the ways to do them.
 
-use std::borrow::Cow;
-
 use chrono::NaiveDate;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -341,12 +339,6 @@ impl Step {
     /// Whether it is done or in progress.
     pub fn started(&self) -> bool {
         self.done.is_some() || self.progress.is_some()
-    }
-
-    /// What it waits on from others (W14): what it says, and its material on order (L7).
-    pub fn waits(&self) -> impl Iterator<Item = Cow<'_, WaitsOn>> {
-        let ordered = self.material.iter().filter_map(Material::wait).map(Cow::Owned);
-        self.waits_on.iter().map(Cow::Borrowed).chain(ordered)
     }
 
     /// The units that give power which a way takes where there is none (E9), by its position.

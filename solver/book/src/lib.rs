@@ -11,6 +11,7 @@ mod job;
 mod meaning;
 pub mod money;
 mod near;
+mod ordered;
 mod parked;
 mod pattern;
 mod place;

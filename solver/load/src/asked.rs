@@ -106,12 +106,9 @@ pub fn places(all: &[Alike]) -> BTreeMap<usize, Vec<PlaceId>> {
     places
 }
 
-/// What things of a kind may be left at when a stretch ends: where they belong, and where they are wanted next.
-pub fn rests(item: &Item, wants: &[Want], spot: Spot, end: usize) -> bool {
-    let next = |place: PlaceId| {
-        let soon = |want: &&Want| (end..end + 14).contains(&want.h) && want.place == place;
-        wants.iter().filter(soon).any(|want| Some(&want.kit) == item.kit.as_ref())
-    };
-    let wanted = matches!(spot, Spot::Place(place) if next(place));
-    wanted || item.home.is_none_or(|home| home == spot)
+/// How many things of an item's kit are wanted at a place in the week after a stretch: so many may be left there.
+pub fn wanted_next(item: &Item, wants: &[Want], place: PlaceId, end: usize) -> u32 {
+    let soon = |want: &&Want| (end..end + 14).contains(&want.h) && want.place == place;
+    let of_kit = wants.iter().filter(soon).filter(|want| Some(&want.kit) == item.kit.as_ref());
+    of_kit.map(|want| want.count).max().unwrap_or(0)
 }

@@ -1,9 +1,10 @@
 //! What is on which truck: rules L1 to L8. From a book and its plan, for each half-day, the moves that bring every wanted
 //! thing to its step.
 //!
-//! *What is exact.* A list has three aims, one before the other: the fewest wants unmet (of as many, the later ones), the
-//! fewest extra drives, the least handling. It is made for a stretch of at most a week at a time, from where things are when
-//! the stretch begins.
+//! *What is exact.* A list has two aims, one before the other: the fewest wants unmet (of as many, the later ones), and the
+//! fewest extra drives. It is made for a stretch of at most a week at a time, from where things are when the stretch begins.
+//! Handling is kept small and not proven least: with the drives found, who meets what is chosen by what handling costs about
+//! ([`serve`]), and then each thing goes the way that has the least of it ([`walk`]).
 //!
 //! For a set X of extra drives, things of one kit are alike, and those of two kits do not get in each other's way: a truck
 //! has room for all. So each kit is a flow of whole things through its places, trucks and units over time ([`network`]):

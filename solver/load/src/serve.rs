@@ -28,8 +28,9 @@ pub struct Served {
 pub enum Aim<'a> {
     /// The most met, whatever handling it takes.
     Most,
-    /// The most met, and of those the least handling; whether a thing may rest at a spot when all is over.
-    Handling(&'a dyn Fn(usize, Spot) -> bool),
+    /// The most met, and of those the least handling: whether a thing belongs at a spot, and how many more may be left at one
+    /// when all is over.
+    Handling(&'a dyn Fn(usize, Spot) -> bool, &'a dyn Fn(Spot) -> u32),
 }
 
 /// What handling one thing that ends elsewhere than where it may rest costs later: in a truck or unit, lying at a place.
@@ -38,7 +39,7 @@ pub const AWAY: [i64; 2] = [2_500, 5_000];
 /// The best flow of alike things.
 pub fn serve(shop: &Shop, paths: &Paths, alike: &Alike, end: usize, aim: &Aim) -> Served {
     let mut net = Network::default();
-    let handling = matches!(aim, Aim::Handling(_));
+    let handling = matches!(aim, Aim::Handling(..));
     let source = net.node();
     let first = source + 1;
     for _ in 0..paths.nodes {
@@ -94,11 +95,11 @@ fn meet(net: &mut Network, paths: &Paths, first: Node, demand: &Demand, worth: i
 /// Where things may end.
 fn rest(shop: &Shop, net: &mut Network, paths: &Paths, (first, sink): (Node, Node), alike: &Alike, aim: &Aim) {
     for (spot, node) in crate::network::spots(shop).zip(&paths.end) {
-        let Aim::Handling(rests) = aim else {
+        let Aim::Handling(belongs, more) = aim else {
             net.arc(first + node, sink, ANY, 0);
             continue;
         };
-        let may = alike.items.iter().filter(|(item, ..)| rests(*item, spot)).count() as u32;
+        let may = alike.items.iter().filter(|(item, ..)| belongs(*item, spot)).count() as u32 + more(spot);
         if may > 0 {
             net.arc(first + node, sink, may, 0);
         }

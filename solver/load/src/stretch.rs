@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use yardless_plan::shop::{CrewId, PlaceId, Shop, TruckId};
 
-use crate::asked::{Alike, Unmet, asked, places, rests};
+use crate::asked::{Alike, Unmet, asked, places, wanted_next};
 use crate::cover::fewest;
 use crate::cuts::{cuts, drive};
 use crate::items::Item;
@@ -184,24 +184,33 @@ impl Stretch<'_> {
     /// Alike things: who meets what, and how each goes.
     fn one(&self, alike: &Alike, paths: &Paths, lists: &mut StretchLists) {
         let end = self.span.1;
-        let rest = |item: usize, spot: Spot| {
+        let belongs = |item: usize, spot: Spot| {
             let of = &self.items[item];
-            if let Some((_, place)) = of.wanted {
-                return spot == Spot::Place(place);
+            match (of.wanted, of.home) {
+                (Some((_, place)), _) => spot == Spot::Place(place),
+                (None, Some(home)) => home == spot,
+                (None, None) => self.now[item] == Some(spot),
             }
-            let stays = of.home.is_none() && self.now[item] == Some(spot);
-            stays || (of.home.is_some() && rests(of, self.wants, spot, end))
         };
-        let served = serve(self.shop, paths, alike, end, &Aim::Handling(&rest));
+        let mut left_there: BTreeMap<Spot, u32> = BTreeMap::new();
+        let next = |spot: Spot| match (alike.items.first(), spot) {
+            (Some((item, ..)), Spot::Place(place)) => wanted_next(&self.items[*item], self.wants, place, end),
+            _ => 0,
+        };
+        let served = serve(self.shop, paths, alike, end, &Aim::Handling(&belongs, &next));
         lists.unmet.extend(served.unmet());
         let mut left: Vec<u32> = alike.demands.iter().map(|demand| demand.count).collect();
         for (item, met) in served.shares() {
             let (_, spot, from) = alike.items.iter().find(|(of, ..)| *of == item).expect("one of these");
             let musts: Vec<Must> =
                 met.iter().map(|n| &alike.demands[*n]).map(|demand| (demand.h, demand.place, demand.along)).collect();
-            let rests = |spot: Spot| rest(item, spot);
+            let more = |spot: Spot| next(spot) > left_there.get(&spot).copied().unwrap_or(0);
+            let rests = |spot: Spot| belongs(item, spot) || more(spot);
             let moves = walk(self.shop, self.rounds, paths, (item, *spot, *from), &musts, &rests);
-            lists.moves.extend(moves.expect("a way that the flow has found"));
+            let moves = moves.expect("a way that the flow has found");
+            let ends = moves.last().map_or(*spot, |of| of.to);
+            *left_there.entry(ends).or_default() += u32::from(!belongs(item, ends));
+            lists.moves.extend(moves);
             for n in met {
                 lists
                     .met
