@@ -166,7 +166,7 @@ fn with_loads(course: &Course, loads: Option<&Loads>, crew: CrewId, am: usize, i
             all.push(DayItem::Load(when.to_owned(), missing.to_vec(), lines.to_vec()));
         }
     };
-    put(&mut all, "before you set out", &of[0].missing, &of[0].start);
+    put(&mut all, "before work", &of[0].missing, &of[0].start);
     all.extend(items.into_iter().map(|item| with_things(course.shop, loads, crew, am, item)));
     put(&mut all, "at noon", &of[1].missing, &[&of[0].evening[..], &of[1].start[..]].concat());
     put(&mut all, "when work is over", &[], &of[1].evening);

@@ -99,17 +99,18 @@ fn missing(shop: &Shop, loads: &Loads, crew: CrewId, h: usize) -> Vec<String> {
     all
 }
 
-/// What a crew works with that is not moved for it in the morning: in its truck, or there already. What it had there in the
-/// half-day before is not said again.
+/// What a crew works with that is not moved for it in the morning: in its truck, or there already. A kit that it had there in
+/// the half-day before is not said again.
 fn there(shop: &Shop, loads: &Loads, crew: CrewId, h: usize) -> Vec<String> {
-    let met = |at: usize| {
-        let wants = loads.wants.iter().enumerate().filter(move |(_, want)| want.h == at && want.crew == crew);
-        let of = move |n: usize| loads.met.iter().filter(move |(want, _)| *want == n).map(|(_, item)| *item);
-        wants.flat_map(move |(n, want)| of(n).map(move |item| (item, want.place)))
-    };
-    let before: Vec<(usize, PlaceId)> = if h % 2 == 1 { met(h - 1).collect() } else { Vec::new() };
+    let wants = |at: usize| loads.wants.iter().enumerate().filter(move |(_, want)| want.h == at && want.crew == crew);
+    let had =
+        |kit: &str, place: PlaceId| h % 2 == 1 && wants(h - 1).any(|(_, want)| want.kit == kit && want.place == place);
     let moved = |item: usize| loads.moves.iter().any(|of| (of.h, of.moment, of.item) == (h, Moment::Start, item));
-    let new = met(h).filter(|of| !before.contains(of) && !moved(of.0));
+    let new = wants(h).filter(|(_, want)| !had(&want.kit, want.place)).flat_map(|(n, want)| {
+        let items = loads.met.iter().filter(move |(of, _)| *of == n).map(|(_, item)| *item);
+        items.map(|item| (item, want.place))
+    });
+    let new = new.filter(|(item, _)| !moved(*item));
     let lines = grouped(loads, new.map(|(item, place)| (item, (loads.during(item, h), place)))).into_iter();
     lines
         .map(|((is, at), what)| match is {
