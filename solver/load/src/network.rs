@@ -174,6 +174,11 @@ struct Build<'a> {
     now: Vec<Node>,
 }
 
+/// What setting down costs: the sooner the less, while somebody is there.
+fn down(h: usize, moment: Moment) -> i64 {
+    HANDLING + 2 * (h % 14) as i64 + i64::from(moment == Moment::Evening)
+}
+
 impl Build<'_> {
     fn node(&mut self) -> Node {
         self.paths.nodes += 1;
@@ -191,11 +196,6 @@ impl Build<'_> {
     /// What taking up costs: the later the less, so that nothing is carried about for long.
     fn up(&self, h: usize) -> i64 {
         HANDLING + 2 * (self.end - h) as i64
-    }
-
-    /// What setting down costs: the sooner the less, while somebody is there.
-    fn down(&self, h: usize, moment: Moment) -> i64 {
-        HANDLING + 2 * (h % 14) as i64 + i64::from(moment == Moment::Evening)
     }
 
     /// Where a spot is before the start of a half-day, or before its evening.
@@ -298,7 +298,7 @@ impl Build<'_> {
         for (n, drive, node) in drives {
             let to = self.reached(h);
             for (_, spot, at) in to.iter().filter(|(place, ..)| drive.is_none_or(|drive| drive.to == *place)) {
-                self.way(*node, *at, self.down(h, Moment::Start), Leg::OffDrive(*n, *spot));
+                self.way(*node, *at, down(h, Moment::Start), Leg::OffDrive(*n, *spot));
             }
         }
     }
@@ -355,7 +355,7 @@ impl Build<'_> {
                 };
                 if may {
                     let to = self.now[number(self.shop, spot)];
-                    self.way(*node, to, self.down(h, moment), Leg::Down(h, moment, n, spot));
+                    self.way(*node, to, down(h, moment), Leg::Down(h, moment, n, spot));
                 }
             }
         }

@@ -25,6 +25,9 @@ pub struct Want {
     pub steps: Vec<StepId>,
 }
 
+/// What makes wants one: half-day, crew, place, whether they go along, kit.
+type Key<'a> = (usize, CrewId, PlaceId, bool, &'a str);
+
 /// All wants of a plan, in the order of time.
 #[derive(Debug, Default)]
 pub struct Wants(pub Vec<Want>);
@@ -32,7 +35,7 @@ pub struct Wants(pub Vec<Want>);
 impl Wants {
     /// Of a plan from its now on.
     pub fn new(shop: &Shop, working: &[Working], rounds: &Rounds) -> Self {
-        let mut all: BTreeMap<(usize, CrewId, PlaceId, bool, &str), (u32, Vec<StepId>)> = BTreeMap::new();
+        let mut all: BTreeMap<Key, (u32, Vec<StepId>)> = BTreeMap::new();
         for of in working {
             let crew = of.team.crew;
             let text = &shop.book.jobs[shop.steps[of.step].job.index()].steps[shop.steps[of.step].listed];
@@ -49,7 +52,7 @@ impl Wants {
                 }
             }
         }
-        let one = |((h, crew, place, along, kit), (count, steps)): ((usize, CrewId, PlaceId, bool, &str), _)| Want {
+        let one = |((h, crew, place, along, kit), (count, steps)): (Key, _)| Want {
             h,
             crew,
             place,

@@ -43,10 +43,9 @@ fn of_thing(thing: &Thing, at: &Path, spots: &Spots, things: &Known, judge: &mut
     if let Some(carrier) = &thing.rides_in {
         rides(&thing.id, carrier, at.field("rides_in"), spots, things, judge);
     }
-    if let Some(home) = thing.home.as_ref().filter(|home| !spots.places.has(home)) {
-        if spots.places.whole() {
-            rides(&thing.id, home, at.field("home"), spots, things, judge);
-        }
+    let elsewhere = thing.home.as_ref().filter(|home| spots.places.whole() && !spots.places.has(home));
+    if let Some(home) = elsewhere {
+        rides(&thing.id, home, at.field("home"), spots, things, judge);
     }
     if thing.at.is_none() && thing.rides_in.is_none() && thing.home.is_none() && thing.seen.is_none() {
         let says = format!("nobody says where the thing `{id}` is");
