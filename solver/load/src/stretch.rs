@@ -206,15 +206,27 @@ impl Stretch<'_> {
                 met.iter().map(|n| &alike.demands[*n]).map(|demand| (demand.h, demand.place, demand.along)).collect();
             let more = |spot: Spot| next(spot) > left_there.get(&spot).copied().unwrap_or(0);
             let rests = |spot: Spot| belongs(item, spot) || more(spot);
-            let moves = walk(self.shop, self.rounds, paths, (item, *spot, *from), &musts, &rests);
-            let moves = moves.expect("a way that the flow has found");
+            // Where the flow has crossed what one thing cannot, the last of what it meets is named unmet.
+            let mut kept = met.len();
+            let moves = loop {
+                let found = walk(self.shop, self.rounds, paths, (item, *spot, *from), &musts[..kept], &rests);
+                match found {
+                    Some(moves) => break moves,
+                    None if kept == 0 => break Vec::new(),
+                    None => kept -= 1,
+                }
+            };
             let ends = moves.last().map_or(*spot, |of| of.to);
             *left_there.entry(ends).or_default() += u32::from(!belongs(item, ends));
             lists.moves.extend(moves);
-            for n in met {
-                lists
-                    .met
-                    .extend(nth_want(&alike.demands[n].of, alike.demands[n].count - left[n]).map(|want| (want, item)));
+            for (k, n) in met.into_iter().enumerate() {
+                let of = &alike.demands[n];
+                let want = nth_want(&of.of, of.count - left[n]);
+                if k < kept {
+                    lists.met.extend(want.map(|want| (want, item)));
+                } else {
+                    lists.unmet.push(want.map_or(Unmet::Material(item), |want| Unmet::Kit(want, 1)));
+                }
                 left[n] -= 1;
             }
         }
