@@ -53,6 +53,13 @@ pub enum Verb {
     /// Print a stored plan, or one crew's week as a message.
     #[command(after_help = examples::WEEK)]
     Week(WeekArgs),
+    /// Say what each crew puts on which truck, hitches, drops and brings back, half-day by half-day, with boxes to tick; what
+    /// is missing, what material is short, what goes inside at night, what lies about at the week's end.
+    #[command(after_help = examples::LOAD)]
+    Load(LoadArgs),
+    /// Say where a thing is, now or in any half-day.
+    #[command(name = "where", after_help = examples::WHERE)]
+    Where(WhereArgs),
     /// Check a plan from any source against the book, and list every rule that it breaks.
     #[command(after_help = examples::CHECK)]
     Check(CheckArgs),
@@ -237,6 +244,35 @@ pub struct WeekArgs {
     #[cfg(feature = "service")]
     #[command(flatten)]
     pub paper: PaperArgs,
+}
+
+/// `load`.
+#[derive(Args, Debug)]
+pub struct LoadArgs {
+    /// The stored plan.
+    pub plan: PathBuf,
+    /// The week that holds this date [default: this week's, as far as the plan has it].
+    #[arg(long, value_name = "DATE", value_parser = date)]
+    pub week: Option<NaiveDate>,
+    /// The half-day it is now [default: by the shop's clock].
+    #[arg(long, value_name = "HALF-DAY", value_parser = half_day)]
+    pub now: Option<HalfDay>,
+    /// Only this crew (its id or name).
+    #[arg(long, value_name = "CREW")]
+    pub crew: Option<String>,
+}
+
+/// `where`.
+#[derive(Args, Debug)]
+pub struct WhereArgs {
+    /// The thing, by its id or name.
+    pub thing: String,
+    /// In this half-day [default: now by the shop's clock, or the plan's first half-day when now is outside the plan].
+    #[arg(long, value_name = "HALF-DAY", value_parser = half_day)]
+    pub at: Option<HalfDay>,
+    /// The plan given out [default: plan.json beside the book].
+    #[arg(long, value_name = "PLAN")]
+    pub plan: Option<PathBuf>,
 }
 
 /// `check`.

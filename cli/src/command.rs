@@ -10,6 +10,7 @@ mod export;
 mod free;
 #[cfg(feature = "service")]
 mod import;
+mod load;
 mod matters;
 mod new;
 mod note;
@@ -25,6 +26,7 @@ mod storm;
 mod undo;
 mod weather;
 mod week;
+mod where_is;
 mod why;
 mod worth;
 
@@ -39,6 +41,8 @@ pub fn run(cli: &Cli) -> Result<Answer, Trouble> {
         Verb::Plan(args) => plan::run(&cli.book, args),
         Verb::Replan(args) => replan::run(&cli.book, args),
         Verb::Week(args) => week::run(&cli.book, args),
+        Verb::Load(args) => load::run(&cli.book, args),
+        Verb::Where(args) => where_is::run(&cli.book, args),
         Verb::Check(args) => check::run(&cli.book, args),
         Verb::Free(args) => free::run(&cli.book, args),
         Verb::Offer(args) => offer::run(&cli.book, args),

@@ -6,6 +6,7 @@ mod free;
 mod helped;
 mod input;
 mod lacks;
+mod load;
 mod matters;
 mod note;
 mod one_away;

@@ -3,11 +3,12 @@
 use std::path::Path;
 
 /// The folders of the crates.
-pub const CHAPTERS: [&str; 12] = [
+pub const CHAPTERS: [&str; 13] = [
     "solver/book",
     "solver/weather",
     "solver/plan",
     "solver/check",
+    "solver/load",
     "solver/engine",
     "solver/answer",
     "solver",

@@ -224,6 +224,8 @@ class Book:
     def expected(self, rows):
         """W14: the index from which on the waits of these let work start; infinity where one has no date."""
         waits = [wait for row in rows for wait in row.get("waits_on", [])]
+        # L7: material on order is a wait by itself.
+        waits += [of for row in rows for of in row.get("material", []) if "expected" in of]
         return max((self.index(wait["expected"]) if "expected" in wait else math.inf for wait in waits), default=-math.inf)
 
     def may_start(self, job, step, h):

@@ -74,6 +74,47 @@ fn units_of_shared_kinds_have_no_other_kind_and_are_named_once() {
     assert!(told.contains(&(Code::History, units.to_owned())), "{told:?}");
 }
 
+/// L1: a thing that rides in itself, in a truck that is gone, in two at once; a kit that no thing counts as; material in two
+/// places: each its own fault, all at once.
+#[test]
+fn things_are_in_one_place_that_there_is() {
+    let mut book: Value = serde_json::from_str(GOOD).expect("JSON");
+    book["things"] = serde_json::json!([
+        { "id": "saw", "rides_in": "saw" },
+        { "id": "gun", "rides_in": "rad" },
+        { "id": "hose", "rides_in": "red", "at": "yard" },
+        { "id": "box", "rides_in": "saw" },
+        { "id": "lost" },
+        { "id": "lamp", "counts_as": "lamp", "home": "yrd", "at": "yard" },
+        { "id": "tarp", "at": "yard", "seen": { "when": "2026-12-07 am" } },
+        { "id": "good", "counts_as": "good kit", "rides_in": "blower-1", "home": "red" }
+    ]);
+    let step = &mut book["jobs"][0]["steps"][0];
+    step["takes"] = serde_json::json!(["good kit", "lmp"]);
+    step["material"] = serde_json::json!([
+        { "what": "bags", "at": "yard", "expected": "2026-12-09" },
+        { "what": "tape", "confirmed": true, "to": "elm" }
+    ]);
+    let found = faults(book.to_string().as_bytes()).all;
+    let told: BTreeSet<(String, &str)> = found.iter().map(|(of, _)| (of.path.to_string(), of.code.text())).collect();
+    let wanted = [
+        ("jobs[0].steps[0].material[0].expected", "book::two-places"),
+        ("jobs[0].steps[0].material[1].confirmed", "book::waits"),
+        ("jobs[0].steps[0].material[1].to", "book::unknown-id"),
+        ("jobs[0].steps[0].takes[1]", "book::unknown-kit"),
+        ("things[0].rides_in", "book::rides-in"),
+        ("things[1].rides_in", "book::unknown-id"),
+        ("things[2].rides_in", "book::two-places"),
+        ("things[3].rides_in", "book::rides-in"),
+        ("things[4]", "book::missing-field"),
+        ("things[5].home", "book::unknown-id"),
+        ("things[6].seen", "book::missing-field"),
+    ];
+    assert_eq!(told, wanted.map(|(path, code)| (path.to_owned(), code)).into());
+    let gone = found.iter().find(|(of, _)| of.path.to_string() == "things[1].rides_in").expect("told");
+    assert!(gone.0.says.ends_with("did you mean `red`?"), "{}", gone.0.says);
+}
+
 /// A pattern is held to what a job made from it must be, and is told where it stands.
 #[test]
 fn patterns_have_the_faults_of_their_steps() {

@@ -76,7 +76,8 @@ fn unfix(book: &mut Book) {
     for job in &mut book.jobs {
         let of_job = job.waits_on.iter().filter_map(|wait| wait.expected).max();
         for step in &mut job.steps {
-            let latest = step.waits_on.iter().filter_map(|wait| wait.expected).max().max(of_job);
+            let ordered = step.material.iter().filter_map(|of| of.expected);
+            let latest = step.waits_on.iter().filter_map(|wait| wait.expected).chain(ordered).max().max(of_job);
             let fixed = step.fixed.as_ref().and_then(|fixed| fixed.start);
             if fixed.zip(latest).is_some_and(|(start, latest)| start < HalfDay::am(latest)) {
                 step.fixed = None;

@@ -154,7 +154,10 @@ impl Plain<'_> {
     /// W14: whether all that the job and the step wait on is expected by a start.
     pub fn may_start(&self, job: &Job, step: &Step, start: usize) -> bool {
         let come = |expected: Option<NaiveDate>| expected.is_some_and(|date| self.at(start) >= HalfDay::am(date));
-        job.waits_on.iter().chain(&step.waits_on).all(|wait| come(wait.expected))
+        job.waits_on.iter().all(|wait| come(wait.expected))
+            && step.waits_on.iter().all(|wait| come(wait.expected))
+            // What is on order is waited for (L7).
+            && step.material.iter().all(|of| of.expected.is_none() || come(of.expected))
     }
 
     /// W5 and W8: whether the step may be done by a crew, in a way, from a start.

@@ -17,4 +17,5 @@ mod service;
 mod sheets;
 mod spoken;
 mod step;
+mod things;
 mod wish;

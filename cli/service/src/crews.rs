@@ -56,6 +56,8 @@ struct CrewPage {
     /// Units and places to choose from, by id and name.
     units: Vec<(String, String)>,
     places: Vec<(String, String)>,
+    /// Things likewise; none: the book has none.
+    things: Vec<(String, String)>,
     holds: Holds,
     /// Whether it may be told here how the work goes.
     tells: bool,
@@ -95,6 +97,7 @@ fn shown(desk: &Desk, who: &Who, crew: &str, week: Option<NaiveDate>) -> Result<
         abouts: tell::ABOUT,
         units: tell::units(&standing),
         places: tell::places(&standing),
+        things: tell::things(&standing),
         holds: Holds::default(),
         form: token()?,
         week: week.map(|week| week.to_string()).unwrap_or_default(),

@@ -15,6 +15,16 @@ pub const WEEK: &str = "\
 Examples:
   yardless week plan.json --week 2026-12-07
   yardless week plan.json --crew \"North crew\"";
+/// `load`.
+pub const LOAD: &str = "\
+Examples:
+  yardless load plan.json --week 2026-12-07
+  yardless load plan.json --crew \"North crew\"";
+/// `where`.
+pub const WHERE: &str = "\
+Examples:
+  yardless where \"foam gun 1\"
+  yardless where saw-2 --at \"2026-12-09 pm\" --plan plan.json";
 /// `check`.
 pub const CHECK: &str = "\
 Examples:

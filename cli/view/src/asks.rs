@@ -49,9 +49,8 @@ pub fn asks(shop: &Shop) -> Vec<Ask> {
             asks.extend(job.waits_on.iter().filter(due).map(|wait| ask(wait, all())));
         }
         for step in open {
-            asks.extend(
-                job.steps[shop.steps[step].listed].waits_on.iter().filter(due).map(|wait| ask(wait, vec![name(step)])),
-            );
+            let waits = job.steps[shop.steps[step].listed].waits();
+            asks.extend(waits.filter(|wait| due(&&**wait)).map(|wait| ask(&wait, vec![name(step)])));
         }
     }
     asks.sort_by_key(|ask| ask.expected);

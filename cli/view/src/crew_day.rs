@@ -2,6 +2,7 @@
 
 use chrono::NaiveDate;
 use yardless_check::fact::Touched;
+use yardless_load::{Loads, Source, Spot};
 use yardless_plan::Plan;
 use yardless_plan::shop::{CrewId, JobId, Shop};
 
@@ -10,6 +11,7 @@ use super::contacts::Contact;
 use super::course::{Course, Work};
 use super::crew_message::{off, ours, together, units};
 use super::hauls::remarks;
+use super::load_list::{load_list, loads_anything};
 use super::reached::Reached;
 use super::words::{BROKEN, day};
 
@@ -33,6 +35,8 @@ pub enum DayItem {
     Work(Box<WorkItem>),
     /// Nothing: when, and why.
     Off(String, String),
+    /// What is loaded: when, what is missing, and what is to be ticked off.
+    Load(String, Vec<String>, Vec<String>),
 }
 
 /// A crew at work.
@@ -56,6 +60,10 @@ pub struct WorkItem {
     pub of: String,
     /// What is there for it.
     pub units: Vec<String>,
+    /// The things that its crew has there, by id and name, and the place's id: what it may leave there.
+    pub things: Vec<(String, String)>,
+    /// The same place.
+    pub place_id: String,
     /// With whom; empty: alone.
     pub together: String,
     /// That it does not hold any more.
@@ -76,6 +84,7 @@ pub struct SiteCare {
 /// The days of a crew in a week, by its position in the plan.
 pub fn crew_days(shop: &Shop, plan: &Plan, broken: &Touched, crew: CrewId, week: usize) -> Vec<CrewDay> {
     let course = Course::new(shop, plan).marking(broken);
+    let loads = loads_anything(shop).then(|| Loads::new(shop, plan, week * 14 + 13));
     let mut said: Vec<(String, &'static str)> = Vec::new();
     let days = (week * 14..(week + 1) * 14).step_by(2).filter(|am| shop.works[*am] || shop.works[*am + 1]);
     days.map(|am| {
@@ -83,7 +92,7 @@ pub fn crew_days(shop: &Shop, plan: &Plan, broken: &Touched, crew: CrewId, week:
         CrewDay {
             date: shop.horizon.date(am),
             says: day(shop.horizon.half_day(am)),
-            items: items(&course, crew, am, &care, &mut said),
+            items: with_loads(&course, loads.as_ref(), crew, am, items(&course, crew, am, &care, &mut said)),
         }
     })
     .collect()
@@ -147,6 +156,43 @@ fn items(
     all
 }
 
+/// With what is loaded: of the morning first, of the rest last.
+fn with_loads(course: &Course, loads: Option<&Loads>, crew: CrewId, am: usize, items: Vec<DayItem>) -> Vec<DayItem> {
+    let Some(loads) = loads else { return items };
+    let of = [am, am + 1].map(|h| load_list(course, loads, Ok(crew), h, false));
+    let mut all = Vec::new();
+    let put = |all: &mut Vec<DayItem>, when: &str, missing: &[String], lines: &[String]| {
+        if !missing.is_empty() || !lines.is_empty() {
+            all.push(DayItem::Load(when.to_owned(), missing.to_vec(), lines.to_vec()));
+        }
+    };
+    put(&mut all, "before work", &of[0].missing, &of[0].start);
+    all.extend(items.into_iter().map(|item| with_things(course.shop, loads, crew, am, item)));
+    put(&mut all, "at noon", &of[1].missing, &[&of[0].evening[..], &of[1].start[..]].concat());
+    put(&mut all, "when work is over", &[], &of[1].evening);
+    all
+}
+
+/// Work with the things that lie there, or are in the crew's truck, while it lasts.
+fn with_things(shop: &Shop, loads: &Loads, crew: CrewId, am: usize, mut item: DayItem) -> DayItem {
+    let DayItem::Work(work) = &mut item else { return item };
+    let Some(place) = shop.find_place(&work.place_id) else { return item };
+    let ours = |truck| shop.trucks[truck].crew == Some(crew);
+    let here = |n: usize, h: usize| match loads.during(n, h) {
+        Some(Spot::Place(at)) => at == place,
+        Some(Spot::Truck(truck)) => ours(truck),
+        _ => false,
+    };
+    let works = [am, am + 1].map(|h| loads.rounds.places(crew, h).contains(&place));
+    for (n, of) in loads.items.iter().enumerate() {
+        let Source::Thing(number) = of.source else { continue };
+        if (works[0] && here(n, am)) || (works[1] && here(n, am + 1)) {
+            work.things.push((shop.book.things[number].id.clone(), of.name.clone()));
+        }
+    }
+    item
+}
+
 /// Nothing all day is said once.
 fn nothing(all: &mut Vec<DayItem>, shop: &Shop, h: usize, why: String) {
     if let Some(DayItem::Off(when, before)) = all.last_mut()
@@ -185,6 +231,8 @@ fn at_work(
         map: map(shop, &place.id, &contact.address),
         reached: contact.reached(),
         cautions: of_site(care, &place.name, &job.id, said),
+        place_id: place.id.clone(),
+        things: Vec::new(),
         place: contact.place,
         address: contact.address,
         job: contact.job,

@@ -4,6 +4,7 @@
 use std::fmt::Write;
 
 use yardless_check::fact::Touched;
+use yardless_load::Loads;
 use yardless_plan::Plan;
 use yardless_plan::shop::{CrewId, Id, JobId, PlaceId, Shop, UnitId};
 
@@ -11,6 +12,7 @@ use super::cautions::{WHO_DECIDES, cautions};
 use super::contacts::Contact;
 use super::course::{Course, Occupancy, Trip, Work};
 use super::hauls::remarks;
+use super::load_list::{BOX, load_list, loads_anything};
 use super::words::{BROKEN, day};
 
 /// A crew's week in lines.
@@ -57,8 +59,13 @@ impl CrewSheet {
         let half_days = week * 14..(week + 1) * 14;
         let mut jobs: Vec<JobId> = Vec::new();
         let mut days = Vec::new();
+        let loads = loads_anything(shop).then(|| Loads::new(shop, plan, half_days.end - 1));
         for am in half_days.clone().step_by(2).filter(|am| shop.works[*am] || shop.works[*am + 1]) {
-            days.push((day(shop.horizon.half_day(am)), of_day(&course, crew, am, &mut jobs)));
+            let mut lines = of_day(&course, crew, am, &mut jobs);
+            if let Some(loads) = &loads {
+                add_loads(&course, loads, crew, am, &mut lines);
+            }
+            days.push((day(shop.horizon.half_day(am)), lines));
         }
         let hauls = |h: usize| [false, true].iter().any(|evening| ours(&course, crew, h, *evening).next().is_some());
         Self {
@@ -70,6 +77,18 @@ impl CrewSheet {
             cautions: cautions(&course, half_days, Some(crew)),
         }
     }
+}
+
+/// What is loaded on a day, with boxes to tick: before all else what is put on and dropped, at the end what is taken back.
+fn add_loads(course: &Course, loads: &Loads, crew: CrewId, am: usize, lines: &mut Vec<String>) {
+    let mut first = Vec::new();
+    for (h, half) in [(am, "am"), (am + 1, "pm")] {
+        let list = load_list(course, loads, Ok(crew), h, false);
+        first.extend(list.missing.iter().map(|line| format!("{half}: {line}")));
+        first.extend(list.start.iter().map(|line| format!("{BOX} {half}: {line}")));
+        lines.extend(list.evening.iter().map(|line| format!("{BOX} after work: {line}")));
+    }
+    lines.splice(0..0, first);
 }
 
 /// A day's hauls and work, a line each.

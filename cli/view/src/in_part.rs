@@ -1,5 +1,7 @@
 //! Jobs planned in part (W12): how much of each lies in these weeks and when it goes on; jobs that just do not.
 
+use std::borrow::Cow;
+
 use chrono::NaiveDate;
 use yardless_book::visible;
 use yardless_engine::impossible;
@@ -63,14 +65,14 @@ fn from(shop: &Shop, step: StepId) -> From {
     let facts = &shop.steps[step];
     let job = &shop.book.jobs[facts.job.index()];
     let text = &job.steps[facts.listed];
-    let waits = || job.waits_on.iter().chain(&text.waits_on);
-    if let Some(wait) = waits().find(|wait| wait.expected.is_none()) {
+    let waits: Vec<_> = job.waits_on.iter().map(Cow::Borrowed).chain(text.waits()).collect();
+    if let Some(wait) = waits.iter().find(|wait| wait.expected.is_none()) {
         return From::Undated(visible(&wait.what));
     }
     // What could start within these weeks and not end is not begun in them.
     let after = shop.horizon.last_date().succ_opt();
     let fixed = text.fixed.as_ref().and_then(|fixed| fixed.start).map(yardless_book::half_day::HalfDay::date);
-    let told = waits().filter_map(|wait| wait.expected).chain(job.earliest).chain(text.earliest).chain(fixed);
+    let told = waits.iter().filter_map(|wait| wait.expected).chain(job.earliest).chain(text.earliest).chain(fixed);
     let date = told.chain(after).max().unwrap_or(shop.horizon.last_date());
     // The first that the shop works; a shop that is closed for long says no better.
     From::Date(date.iter_days().take(MOST_DAYS).find(|date| shop.works_date(*date)).unwrap_or(date))

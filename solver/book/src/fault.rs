@@ -93,6 +93,12 @@ pub enum Code {
     UnknownSkill,
     /// A unit of a shared kind that has other kinds besides (E8).
     SharedKind,
+    /// A kit that no thing counts as.
+    UnknownKit,
+    /// A thing that rides in itself or in what nothing rides in, or whose `home` is neither place, truck nor unit.
+    RidesIn,
+    /// A thing, or material, that is in two places at once.
+    TwoPlaces,
     /// None or several of `half_days`, `labor_hours` and `hours`; a stop longer than a half-day; ways beside a duration.
     Duration,
     /// The three points of a `spread` out of order.
@@ -141,6 +147,9 @@ impl Code {
             Self::UnknownKind => "book::unknown-kind",
             Self::UnknownSkill => "book::unknown-skill",
             Self::SharedKind => "book::shared-kind",
+            Self::UnknownKit => "book::unknown-kit",
+            Self::RidesIn => "book::rides-in",
+            Self::TwoPlaces => "book::two-places",
             Self::Spread => "book::spread",
             Self::Duration => "book::duration",
             Self::People => "book::people",

@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::{DoneStep, Extra, PowerFrom, PowerNeed, Progress, Spread, ToldWindow, WaitsOn, When, default};
+use super::{DoneStep, Extra, Material, PowerFrom, PowerNeed, Progress, Spread, ToldWindow, WaitsOn, When, default};
 use crate::half_day::HalfDay;
 use crate::money::Cents;
 
@@ -129,6 +129,12 @@ pub struct Step {
     /// Units held while it is done (E2).
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub needs: Vec<Need>,
+    /// Kits that are there while it is worked on: each an entry, twice for two (L2). Things count as them. No plan asks.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub takes: Vec<String>,
+    /// Material that it uses up (L7).
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub material: Vec<Material>,
     /// Several ways to do it, instead of its own duration and needs.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(length(min = 1))]

@@ -12,6 +12,7 @@ mod job;
 mod meaning;
 pub mod money;
 mod near;
+mod ordered;
 mod parked;
 mod pattern;
 mod place;
@@ -24,6 +25,7 @@ mod schema;
 mod shape;
 mod shop;
 mod source;
+mod thing;
 mod truck;
 mod visible;
 mod waits;
@@ -48,6 +50,7 @@ pub use read::{Faults, MOST_BYTES, Written, digest, read};
 pub use reports::{AlertRoads, EventRow, Reports};
 pub use schema::{noun, schema};
 pub use shop::{Hauling, Prices, ShopFacts};
+pub use thing::{Material, Seen, Thing};
 pub use truck::Truck;
 pub use visible::{steers, visible};
 pub use waits::{Rank, ToldWindow, WaitsOn};
@@ -101,6 +104,9 @@ pub struct Book {
     pub trucks: Vec<Truck>,
     /// The units: machines, trailers, sets.
     pub equipment: Vec<Equipment>,
+    /// What rides in trucks and units: kits, hoses, saws. No plan places them; load lists do.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub things: Vec<Thing>,
     /// What is reported of weather and roads, in order: a later entry replaces what an earlier one gave.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub weather: Vec<Weather>,

@@ -11,6 +11,7 @@ mod ratings;
 mod reports;
 mod shared;
 mod steps;
+mod things;
 mod times;
 mod waits;
 
@@ -33,6 +34,7 @@ pub(super) fn faults(book: &Book, unsure: Vec<Path>) -> Vec<Fault> {
     shared::check(book, &mut judge);
     times::check(book, &mut judge);
     waits::check(book, &mut judge);
+    things::check(book, &mut judge);
     hire::check(book, &mut judge);
     ratings::check(book, &mut judge);
     steps::check(book, &mut judge);

@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de::Error};
 
-use super::{Book, ClearBy, Extra, WeekDay};
+use super::{Book, ClearBy, Extra, WeekDay, default};
 use crate::half_day::parse_date;
 use crate::money::Cents;
 use crate::recurring::Season;
@@ -45,6 +45,9 @@ pub struct Place {
     /// By when towed units are to be gone once the last step here is done (C18).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub clear_by: Option<ClearBy>,
+    /// Whether things that lie here are kept warm at night (L8). Default false.
+    #[serde(default, skip_serializing_if = "default::is_no")]
+    pub heated: bool,
     /// `note` and `x_...` fields.
     #[serde(flatten)]
     #[schemars(skip)]

@@ -10,7 +10,7 @@ use serde_json::{Map, Value, json};
 use crate::LONGEST_ID;
 
 /// What each object of the book is called; also its title in the schema.
-const NOUNS: [(&str, &str); 35] = [
+const NOUNS: [(&str, &str); 38] = [
     ("ShopFacts", "shop"),
     ("Prices", "price list"),
     ("Hauling", "hauling"),
@@ -26,6 +26,8 @@ const NOUNS: [(&str, &str); 35] = [
     ("Equipment", "unit"),
     ("HomeBy", "home date"),
     ("ClearBy", "clearing"),
+    ("Thing", "thing"),
+    ("Seen", "seen entry"),
     ("Weather", "weather entry"),
     ("Reports", "report table"),
     ("EventRow", "event row"),
@@ -35,6 +37,7 @@ const NOUNS: [(&str, &str); 35] = [
     ("Job", "job"),
     ("WaitsOn", "wait"),
     ("ToldWindow", "told window"),
+    ("Material", "material"),
     ("Parked", "parked need"),
     ("Step", "step"),
     ("Spread", "spread"),

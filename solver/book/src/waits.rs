@@ -31,8 +31,11 @@ pub struct WaitsOn {
     pub extra: Extra,
 }
 
+/// Worked dates ahead to ask, where none is given.
+pub(super) const ASK_DAYS: u32 = 5;
+
 fn five_days() -> u32 {
-    5
+    ASK_DAYS
 }
 
 /// The dates on which somebody was told that a step starts (C10).

@@ -1,5 +1,7 @@
 //! What work waits on from others: rule W14, read from the book anew.
 
+use std::borrow::Cow;
+
 use yardless_book::WaitsOn;
 use yardless_book::half_day::HalfDay;
 use yardless_plan::Rule;
@@ -10,10 +12,12 @@ use super::rows::KnownRow;
 use super::{Found, history};
 
 /// What a step waits on, by itself and with its job; nothing where it is in progress.
-fn of(shop: &Shop, step: StepId) -> impl Iterator<Item = &WaitsOn> {
+fn of(shop: &Shop, step: StepId) -> impl Iterator<Item = Cow<'_, WaitsOn>> {
     let text = history::written(shop, step);
     let job = &shop.book.jobs[shop.steps[step].job.index()];
-    job.waits_on.iter().chain(&text.waits_on).filter(move |_| text.progress.is_none())
+    let of_job = job.waits_on.iter().map(Cow::Borrowed);
+    // Material on order is a wait by itself (L7).
+    of_job.chain(text.waits()).filter(move |_| text.progress.is_none())
 }
 
 /// Whether a step may start in a half-day, as far as it waits on others.

@@ -33,6 +33,7 @@ const NOUNS: &[(&str, &str)] = &[
     ("DoneStep", "how it was done"),
     ("Progress", "how far it is"),
     ("When", "days"),
+    ("Seen", "where it was seen"),
 ];
 
 /// Where a field is called otherwise than of other objects: the object, the field, its words.
@@ -97,6 +98,16 @@ const OF_OBJECT: &[(&str, &str, &str)] = &[
     ("Prices", "change", "moving a step that was told to a crew"),
     ("When", "on", "days"),
     ("WaitsOn", "who", "who, and how to reach them"),
+    ("Material", "who", "from whom, and how to reach them"),
+    ("Material", "what", "material"),
+    ("Material", "at", "lies at"),
+    ("Material", "expected", "on order, comes on"),
+    ("Material", "to", "delivered to"),
+    ("Thing", "at", "lies at"),
+    ("Seen", "at", "lay at"),
+    ("Seen", "rides_in", "was in"),
+    ("Seen", "by", "seen by"),
+    ("Place", "heated", "things are kept warm here"),
 ];
 
 /// What a field is called wherever it stands.
@@ -187,6 +198,18 @@ const OF_ANY: &[(&str, &str)] = &[
     ("change_same_date", "change within a date"),
     ("in_part", "may be planned in part"),
     ("what", "what"),
+    ("things", "things"),
+    ("counts_as", "counts as the kit"),
+    ("rides_in", "rides in"),
+    ("home", "belongs to"),
+    ("pounds", "weight, pounds"),
+    ("keep_above_f", "kept above, °F"),
+    ("seen", "seen"),
+    ("takes", "kits taken along"),
+    ("material", "material"),
+    ("amount", "how much"),
+    ("lead_days", "days from order to delivery"),
+    ("loads", "loads of a truck"),
     ("told", "told to start"),
     ("due", "wanted by"),
     ("start", "started"),

@@ -13,7 +13,8 @@ pub fn refers_to(of: &str, field: &str) -> Option<&'static str> {
         | ("HomeBy", "place")
         | ("Crew", "home")
         | ("Drive", "from" | "to")
-        | ("Weather", "at") => "places",
+        | ("Weather" | "Thing" | "Seen" | "Material", "at")
+        | ("Material", "to") => "places",
         ("Job", "rank") => "ranks",
         ("Place", "road") => "roads",
         ("Truck" | "Fixed" | "DoneStep" | "Progress", "crew")

@@ -17,6 +17,8 @@ pub enum Noun {
     Kind,
     /// A crew.
     Crew,
+    /// A thing.
+    Thing,
 }
 
 impl Noun {
@@ -26,6 +28,7 @@ impl Noun {
             Self::Place => "place",
             Self::Kind => "kind",
             Self::Crew => "crew",
+            Self::Thing => "thing",
         }
     }
 }
@@ -162,6 +165,7 @@ impl Topic for OfQuestion {
                 Noun::Place => "free::unknown-place",
                 Noun::Kind => "free::unknown-kind",
                 Noun::Crew => "week::unknown-crew",
+                Noun::Thing => "where::unknown-thing",
             },
             Self::NotNoted { .. } => "plan::not-noted",
             Self::NotBegun { .. } => "plan::not-begun",

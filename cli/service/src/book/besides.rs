@@ -148,7 +148,8 @@ fn by_pattern(job: &mut Value, sent: &Fields, book: &Value, place: &str) {
 
 /// The steps of a job, and what it parks, as another one begins with: without what belongs to this job alone.
 pub fn steps_like(job: &Value) -> Map<String, Value> {
-    let of_this_job = ["done", "progress", "fixed", "told", "waits_on", "earliest", "due", "late_day", "no_access"];
+    let of_this_job =
+        ["done", "progress", "fixed", "told", "waits_on", "material", "earliest", "due", "late_day", "no_access"];
     let mut steps = job["steps"].clone();
     for step in steps.as_array_mut().into_iter().flatten() {
         let Some(fields) = step.as_object_mut() else { continue };

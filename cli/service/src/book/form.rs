@@ -59,7 +59,7 @@ const fn alone(field: &'static str, of: &'static str, one: &'static str, page: &
 }
 
 /// Every part of the book but its weather, which has a page of its own.
-pub const PARTS: [BookPart; 17] = [
+pub const PARTS: [BookPart; 18] = [
     list("jobs", "Job", "job", "/jobs", &["name", "place", "contact", "rank", "earliest", "due", "steps"]),
     list("patterns", "Pattern", "pattern", "/jobs", &["name", "steps"]),
     list("ranks", "Rank", "rank", "/prices", &["name", "late_day", "left_out"]),
@@ -67,6 +67,7 @@ pub const PARTS: [BookPart; 17] = [
     list("trucks", "Truck", "truck", "/people", &["name", "crew", "tow_lb", "tows", "carries", "out"]),
     list("equipment", "Equipment", "unit", "/equipment", &["name", "kinds", "moves", "weight_lb", "place", "out"]),
     list("kinds", "Kind", "kind", "/equipment", &["name", "power", "shared", "cautions"]),
+    list("things", "Thing", "thing", "/equipment", &["name", "counts_as", "rides_in", "at", "home", "seen"]),
     list("skills", "Skill", "skill's cautions", "/people", &["id", "cautions"]),
     list(
         "places",

@@ -5,15 +5,19 @@ use std::sync::Arc;
 
 use axum::extract::{Path, State};
 use axum::response::Response;
-use serde_json::Value;
+use chrono::NaiveDate;
+use serde_json::{Value, json};
+use yardless_book::Path as At;
+use yardless_edit::Edit;
 use yardless_edit::note::Said;
 
 use super::noted;
+use crate::book::keep::Change;
 use crate::desk::Desk;
 use crate::desk::standing::Standing;
 use crate::refusal::Refusal;
 use crate::request::sent::Sent;
-use crate::request::who::{Owns, Signed};
+use crate::request::who::{Owns, Signed, Who};
 use crate::shown::frame::{escaped, on_to};
 use crate::store::{Told, Waiting};
 
@@ -37,6 +41,33 @@ pub fn units(standing: &Standing) -> Vec<(String, String)> {
 /// The places, by id and name.
 pub fn places(standing: &Standing) -> Vec<(String, String)> {
     members(standing, "places")
+}
+
+/// The things, by id and name.
+pub fn things(standing: &Standing) -> Vec<(String, String)> {
+    members(standing, "things")
+}
+
+/// Where a crew has left a thing is in the book at once, as where it was seen: the lists from the next half-day on go by it,
+/// and the owner may correct it like any change.
+fn left(desk: &Desk, who: &Who, thing: &str, place: &str, form: Option<&str>) -> Result<(), Refusal> {
+    let standing = desk.book()?;
+    let name = |all: Vec<(String, String)>, id: &str| all.into_iter().find(|(of, _)| of == id).map(|(_, name)| name);
+    let named = name(things(&standing), thing).zip(name(places(&standing), place));
+    let (what, at) = named.ok_or_else(|| {
+        Refusal::input("web::tell", "That cannot be told so.", "Choose a thing and a place of those shown.")
+    })?;
+    let what = format!("{what} was left at {at}");
+    let change = Change { who: &who.account.name, what: &what, form };
+    let kept = desk.keep_edits(&change, |standing| {
+        let all = standing.value["things"].as_array().into_iter().flatten();
+        let position = all.into_iter().position(|of| of["id"] == *thing);
+        let n = position.ok_or_else(|| Refusal::stale("That thing is not in the book any more."))?;
+        let when = desk.now(standing).to_string();
+        let seen = json!({ "when": when, "at": place, "by": who.account.name });
+        Ok(vec![Edit::Set(At::default().field("things").index(n).field("seen"), seen)])
+    })?;
+    kept.or_refuse()
 }
 
 /// What was told, in a sentence.
@@ -99,9 +130,17 @@ pub async fn tell(
 ) -> Result<Response, Refusal> {
     let Sent { who: Signed(who), fields } = sent;
     who.may_tell_of(&crew)?;
-    let back = format!("/crews/{}#told", escaped(&crew));
+    let thing = fields.get("about") == "left" && !fields.get("thing").is_empty();
+    let week = fields.get("week").parse::<NaiveDate>().map_or_else(|_| String::new(), |week| format!("?week={week}"));
+    let back = format!("/crews/{}{week}#{}", escaped(&crew), if thing { "kept" } else { "told" });
     let done = desk.change(move |desk| {
         let standing = desk.book()?;
+        if thing {
+            if !who.owns() {
+                desk.throttle.report(who.account.id, "told")?;
+            }
+            return left(desk, &who, fields.get("thing"), fields.get("place"), fields.form());
+        }
         let known = |list: &str, id: &str| id.is_empty() || members(&standing, list).iter().any(|(of, _)| of == id);
         let told = Told {
             crew,

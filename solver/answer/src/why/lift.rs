@@ -73,7 +73,7 @@ pub(super) fn all(shop: &Shop, job: &str, by: NaiveDate) -> Vec<Lift> {
             || job
                 .steps
                 .iter()
-                .any(|step| step.earliest.is_some() || !step.no_access.is_empty() || !step.waits_on.is_empty())
+                .any(|step| step.earliest.is_some() || !step.no_access.is_empty() || step.waits().next().is_some())
     };
     let fixed = |job: &Job| job.steps.iter().any(|step| step.fixed.is_some());
     lifts.extend(book.jobs.iter().filter(|job| dated(job)).map(|job| Lift::Access(job.id.clone())));
@@ -191,6 +191,9 @@ fn open(job: &mut Job) {
         step.earliest = None;
         step.no_access.clear();
         step.waits_on.clear();
+        for material in &mut step.material {
+            (material.expected, material.confirmed) = (None, false);
+        }
     }
 }
 

@@ -56,8 +56,30 @@ impl<'b> Known<'b> {
         self.names.get(name).copied()
     }
 
-    fn has(&self, name: &str) -> bool {
+    /// The kits that things count as.
+    pub(super) fn kits(judge: &mut Judge, kits: impl Iterator<Item = Option<&'b str>>) -> Self {
+        Self {
+            none: "no thing counts as the kit".into(),
+            help: "correct the name, or add it to the `counts_as` of a thing".into(),
+            names: kits.enumerate().filter_map(|(index, kit)| Some((kit?, index))).collect(),
+            whole: judge.is_whole(&top("things"), "counts_as"),
+            code: Code::UnknownKit,
+        }
+    }
+
+    /// Whether the name is among them.
+    pub(super) fn has(&self, name: &str) -> bool {
         self.names.contains_key(name)
+    }
+
+    /// Whether all of them could be read.
+    pub(super) fn whole(&self) -> bool {
+        self.whole
+    }
+
+    /// All of them.
+    pub(super) fn all(&self) -> impl Iterator<Item = &'b str> + use<'_, 'b> {
+        self.names.keys().copied()
     }
 
     /// A fault where the name is not among them.

@@ -53,7 +53,10 @@ fn fixed(job: &Job, step: &Step, number: usize, at: &Path, judge: &mut Judge) {
         let dated = waits.iter().enumerate().filter_map(|(nth, wait)| Some((nth, wait.expected?, &wait.what)));
         dated.map(|(nth, date, what)| (at.field("waits_on").index(nth), date, what.clone())).collect()
     };
-    let all = of(&step.waits_on, at.clone()).into_iter().chain(of(&job.waits_on, top("jobs").index(number)));
+    let ordered = step.material.iter().enumerate();
+    let ordered = ordered.filter_map(|(nth, of)| Some((at.field("material").index(nth), of.expected?, of.called())));
+    let all = of(&step.waits_on, at.clone()).into_iter().chain(ordered);
+    let all = all.chain(of(&job.waits_on, top("jobs").index(number)));
     let Some((wait, date, what)) = all.max_by_key(|(_, date, _)| *date) else { return };
     if start < HalfDay::am(date) {
         let path = at.field("fixed").field("start");

@@ -84,9 +84,10 @@ fn access(making: &Making, job: &Job, step: &Step, early: usize) -> Vec<bool> {
 
 /// W14: until when the step and its job wait on others; `None`: on nothing.
 fn waited(making: &Making, job: &Job, step: &Step) -> Option<Waited> {
-    let all = || job.waits_on.iter().chain(&step.waits_on);
-    let until = all().filter_map(|wait| wait.expected).max().map_or(0, |date| making.am_of(date));
-    all().next().map(|_| Waited { until, undated: all().any(|wait| wait.expected.is_none()) })
+    let all: Vec<_> =
+        job.waits_on.iter().map(|wait| wait.expected).chain(step.waits().map(|wait| wait.expected)).collect();
+    let until = all.iter().copied().flatten().max().map_or(0, |date| making.am_of(date));
+    all.first().map(|_| Waited { until, undated: all.contains(&None) })
 }
 
 /// C10 by start: what it costs to start outside the dates that somebody was told; empty where nobody was.

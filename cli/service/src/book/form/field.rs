@@ -154,7 +154,7 @@ fn last(name: &str) -> &str {
 }
 
 /// Fields that few need.
-const SELDOM: [&str; 39] = [
+const SELDOM: [&str; 44] = [
     "note",
     "left_out",
     "late_day",
@@ -194,4 +194,9 @@ const SELDOM: [&str; 39] = [
     "units",
     "after",
     "parked",
+    "takes",
+    "material",
+    "heated",
+    "keep_above_f",
+    "pounds",
 ];

@@ -8,7 +8,7 @@ use yardless_edit::spoken::{fault_words, label, noun, place, weekday};
 
 use super::cells::plain;
 use super::range::{Days, half_day_fields};
-use super::widget::{STEPS, WAYS, Widget, widget};
+use super::widget::{CARRIERS, SPOTS, STEPS, WAYS, Widget, widget};
 use super::yearly::{hours_fields, place_fields, power_fields, season_fields, tag_fields, text_field};
 use super::{Field, Input, after, definition, hints};
 
@@ -242,7 +242,14 @@ fn all_of(known: &Known, list: &str) -> Vec<(String, String)> {
         WAYS => &known.step["ways"],
         list => &known.book[list],
     };
-    let members = |list: &str| of(list).as_array().cloned().unwrap_or_default();
+    let members = |list: &str| {
+        let lists: &[&str] = match list {
+            CARRIERS => &["trucks", "equipment"],
+            SPOTS => &["places", "trucks", "equipment"],
+            _ => &[list],
+        };
+        lists.iter().flat_map(|list| of(list).as_array().cloned().unwrap_or_default()).collect::<Vec<Value>>()
+    };
     let used = |list: &str, field: &str| -> Vec<String> {
         members(list).iter().flat_map(|member| lines(member.get(field))).collect()
     };

@@ -9,6 +9,10 @@ use super::definition;
 pub const STEPS: &str = "steps";
 /// The ways of the step whose fields they are, likewise.
 pub const WAYS: &str = "ways";
+/// Trucks and units, likewise: what things ride in.
+pub const CARRIERS: &str = "carriers";
+/// Places, trucks and units, likewise: where things belong.
+pub const SPOTS: &str = "spots";
 
 /// How a field is filled in, before there is a value.
 #[derive(Clone, Debug, PartialEq)]
@@ -69,6 +73,8 @@ pub fn widget(of: &str, field: &str, schema: &Value) -> Option<Widget> {
         (_, "note") => Widget::Text,
         ("Parked", "from" | "to") => Widget::One(STEPS),
         ("Fixed" | "DoneStep" | "Progress", "way") => Widget::One(WAYS),
+        ("Thing" | "Seen", "rides_in") => Widget::One(CARRIERS),
+        ("Thing", "home") => Widget::One(SPOTS),
         ("Crew", "skills") => Widget::Tags("skills"),
         ("Equipment", "kinds") => Widget::Tags("kinds"),
         ("Step" | "StepWay", "needs_power") => Widget::Power,
