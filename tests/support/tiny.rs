@@ -59,8 +59,8 @@ pub fn tiny_with(seed: u64, fields: Fields) -> Book {
                 more(0x7061_7274, in_part::add);
             }
             Fields::Costs => more(0x63_6f73_7473, costs::add),
-            Fields::Home => more(0x68_6f6d_65, home::add),
-            Fields::Ratings => more(0x72_6174_65, ratings::add),
+            Fields::Home => more(0x686f_6d65, home::add),
+            Fields::Ratings => more(0x7261_7465, ratings::add),
             Fields::Days => more(0x6461_7973, days::add),
             Fields::Equipment => more(0x67_6561_7273, equipment::add),
             Fields::PartEquipment => {

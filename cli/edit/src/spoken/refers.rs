@@ -8,9 +8,8 @@ use yardless_book::schema;
 /// The list; `None`: the field names nothing. `of`: the schema's name of the object that has it.
 pub fn refers_to(of: &str, field: &str) -> Option<&'static str> {
     Some(match (of, field) {
-        ("Job" | "Equipment", "place")
+        ("Job" | "Equipment" | "HomeBy", "place")
         | ("Equipment", "hire_place")
-        | ("HomeBy", "place")
         | ("Crew", "home")
         | ("Drive", "from" | "to")
         | ("Weather" | "Thing" | "Seen" | "Material", "at")
