@@ -81,10 +81,8 @@ pub struct BenchArgs {
     pub first_seed: u64,
     /// Seconds a book.
     pub seconds: f64,
-    /// Whether the books are planned with every field too.
-    pub full: bool,
-    /// Whether they are tight.
-    pub tight: bool,
+    /// Which books: tight ones or not, and with every field too or not.
+    pub most: Books,
     pub peer: bool,
     pub keep: bool,
 }
@@ -96,8 +94,7 @@ impl BenchArgs {
             seeds: 10,
             first_seed: 0,
             seconds: 60.0,
-            full: false,
-            tight: false,
+            most: Books { full: false, tight: false },
             peer: false,
             keep: false,
         };
@@ -107,8 +104,8 @@ impl BenchArgs {
                 "--seeds" => asked.seeds = number(word, words.next(), |seeds| (1..=1000).contains(seeds))?,
                 "--seconds" => asked.seconds = number(word, words.next(), |n: &f64| *n > 0.0 && n.is_finite())?,
                 "--judge" => asked.first_seed = JUDGED,
-                "--full" => asked.full = true,
-                "--tight" => asked.tight = true,
+                "--full" => asked.most.full = true,
+                "--tight" => asked.most.tight = true,
                 "--peer" => asked.peer = true,
                 "--keep" => asked.keep = true,
                 option if option.starts_with('-') => return Err(format!("there is no option {option}")),
@@ -123,8 +120,8 @@ impl BenchArgs {
 
     /// Which books are planned, in their order.
     pub fn books(&self) -> impl Iterator<Item = Books> {
-        let tight = self.tight;
-        [false, true].into_iter().filter(|full| !full || self.full).map(move |full| Books { full, tight })
+        let Books { full: most, tight } = self.most;
+        [false, true].into_iter().filter(move |full| !full || most).map(move |full| Books { full, tight })
     }
 
     /// The seeds of the books.

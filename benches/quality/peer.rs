@@ -32,9 +32,9 @@ pub struct Peer<'a> {
 
 /// Full books are for the solvers on the model of `tests/reference`, which knows every rule.
 pub fn all(python: &Python, books: Books) -> Vec<Peer<'_>> {
-    let script = |name: &'static str| match books.full {
-        true => Peer { name, script: "modelled", solver: Some(name), python },
-        false => Peer { name, script: name, solver: None, python },
+    let script = |name: &'static str| {
+        let (script, solver) = if books.full { ("modelled", Some(name)) } else { (name, None) };
+        Peer { name, script, solver, python }
     };
     ["cpsat", "highs"].map(script).into()
 }

@@ -18,9 +18,10 @@ impl Report {
         if asked.keep {
             let sizes: Vec<String> = asked.sizes.iter().map(|size| size.to_string().replace('/', "-")).collect();
             let peer = if asked.peer { "_peer" } else { "" };
-            let full = if asked.books.len() > 1 { "_full" } else { "" };
+            let full = if asked.most.full { "_full" } else { "" };
+            let tight = if asked.most.tight { "_tight" } else { "" };
             let judge = if asked.judges() { "_judged" } else { "" };
-            let name = format!("{date}-{}{full}{judge}{peer}.md", sizes.join("_"));
+            let name = format!("{date}-{}{tight}{full}{judge}{peer}.md", sizes.join("_"));
             let path = format!("{}/../benches/runs/{name}", env!("CARGO_MANIFEST_DIR"));
             kept = Some(File::create(&path).map_err(|e| format!("{path}: {e}"))?);
         }

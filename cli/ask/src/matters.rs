@@ -39,7 +39,7 @@ pub fn begun(text: &str, edits: Vec<Edit>) -> Vec<Edit> {
 /// Where a price stands in the book; `None`: the rank is not there.
 pub fn path(book: &Book, at: &PriceAt) -> Option<Path> {
     match at {
-        PriceAt::Prices(field) => Some(Path::default().field("prices").field(*field)),
+        PriceAt::Prices(field) => Some(Path::default().field("prices").field(field)),
         PriceAt::Rank(id) => {
             let rank = book.ranks.iter().position(|rank| rank.id == *id)?;
             Some(Path::default().field("ranks").index(rank).field("late_day"))

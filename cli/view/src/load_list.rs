@@ -124,7 +124,7 @@ fn there(shop: &Shop, loads: &Loads, crew: CrewId, h: usize) -> Vec<String> {
 /// Drives for things alone that a crew makes.
 fn drives(shop: &Shop, loads: &Loads, of: Mover, h: usize) -> Vec<String> {
     let mine = loads.drives.iter().enumerate().filter(|(_, drive)| {
-        let by = drive.crew.map_or(Err(drive.truck), Ok);
+        let by = drive.crew.ok_or(drive.truck);
         drive.h == h && by == of
     });
     mine.map(|(n, drive)| {
@@ -204,7 +204,7 @@ fn left(shop: &Shop, loads: &Loads, crew: CrewId, h: usize) -> Vec<String> {
     let mut here: Vec<(usize, PlaceId)> = Vec::new();
     for (n, want) in loads.wants.iter().enumerate().filter(|(_, want)| want.h == h && want.crew == crew) {
         // At noon only what it goes away from.
-        let again = h % 2 == 0 && loads.rounds.places(crew, h + 1).contains(&want.place);
+        let again = h.is_multiple_of(2) && loads.rounds.places(crew, h + 1).contains(&want.place);
         for item in used(n).filter(|_| !again) {
             // As the date ends: what is taken away on it is no more to be left.
             let lies = loads.before(item, (h | 1) + 1) == Some(Spot::Place(want.place));
@@ -230,7 +230,7 @@ fn left(shop: &Shop, loads: &Loads, crew: CrewId, h: usize) -> Vec<String> {
 /// The hauls of a crew's trucks: what is hitched, and what is lifted into the bed.
 fn hitched(course: &Course, of: Mover, h: usize, evening: bool) -> Vec<String> {
     let shop = course.shop;
-    let by = |truck: TruckId| shop.trucks[truck].crew.map_or(Err(truck), Ok);
+    let by = |truck: TruckId| shop.trucks[truck].crew.ok_or(truck);
     let mine = course.trips.iter().filter(|trip| trip.at == h && trip.evening == evening && by(trip.truck) == of);
     mine.map(|trip| {
         let unit = &shop.units[trip.unit];

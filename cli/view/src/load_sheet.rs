@@ -39,7 +39,7 @@ pub fn load_sheet(shop: &Shop, plan: &Plan, week: usize, crew: Option<CrewId>) -
     if crew.is_none() {
         for (title, lines) in besides(shop, plan, &loads, week) {
             let _ = writeln!(text, "\n{title}");
-            lines.iter().for_each(|line| text.push_str(&wrapped(line)));
+            text.extend(lines.iter().map(|line| wrapped(line)));
         }
     }
     text

@@ -30,7 +30,9 @@ fn planned(text: &str, weeks: u32, rounds: u64) -> (Book, Plan) {
 /// What a plan costs an owner.
 fn costs(book: &Book, weeks: u32, plan: &Plan, owner: &Owner) -> i64 {
     let mut own = book.clone();
-    owner.iter().for_each(|(matter, factor)| matter.times(&mut own, *factor));
+    for (matter, factor) in owner {
+        matter.times(&mut own, *factor);
+    }
     let shop = Shop::again(&own, horizon(weeks), 0, Some(&[])).expect("no fault");
     let verdict = check(&shop, plan);
     assert!(verdict.breaches.iter().all(yardless_check::Breach::of_cost), "a plan that holds");
@@ -141,7 +143,9 @@ fn where_no_other_plan_is_better_at_any_price_nothing_is_asked() {
     assert!(matches!(weighing.nothing(), Some(NoQuestion::OnePlan | NoQuestion::NoTrade)), "{:?}", weighing.nothing());
     let mut book: Value = serde_json::from_str(include_str!("../../cases/rain.json")).expect("JSON");
     let none = ["extra_crew", "wait_half_day", "told_day", "help_half_day", "reserve_half_day", "return"];
-    none.iter().for_each(|price| book["prices"][*price] = 0.into());
+    for price in none {
+        book["prices"][price] = 0.into();
+    }
     let (_, _, weighing) = weighed(&book.to_string(), 1);
     // A day late is above 0 by the book's own rule: it is the one price that may be in doubt.
     assert_eq!(weighing.after(&[]).prices.len(), 1);

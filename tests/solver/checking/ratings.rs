@@ -18,8 +18,8 @@ fn hauled() -> Value {
 
 /// The haul holds with the first, and breaks the rule with the second.
 #[track_caller]
-fn edge(rule: &str, moves: &str, within: (Value, Value), beyond: (Value, Value)) {
-    let (within, beyond) = (yard(moves, &within.0, &within.1), yard(moves, &beyond.0, &beyond.1));
+fn edge(rule: &str, moves: &str, (unit, truck): (Value, Value), (unit_beyond, truck_beyond): (Value, Value)) {
+    let (within, beyond) = (yard(moves, &unit, &truck), yard(moves, &unit_beyond, &truck_beyond));
     holds(&within, &hauled());
     refused(rule, &beyond, &hauled());
     // The tables that plans are made by say the same.

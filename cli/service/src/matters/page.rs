@@ -97,16 +97,13 @@ impl MattersPage {
         if self.nothing.is_some() {
             return;
         }
-        match &answers.next {
-            Some(question) => {
-                let (names, rows) = (plan_names(question), question_rows(book, question));
-                self.question = Some(Choosing { number: answers.chosen + 1, all: QUESTIONS, names, rows });
-            }
-            None => {
-                let set = answers.prices.iter().filter(|set| set.is != set.was);
-                let set = set.map(|set| (name(&set.at), set.is.0.to_string(), price_set(book, set))).collect();
-                self.prices = Some(Prices { rows: price_rows(book, answers), set, chosen: answers.chosen });
-            }
+        if let Some(question) = &answers.next {
+            let (names, rows) = (plan_names(question), question_rows(book, question));
+            self.question = Some(Choosing { number: answers.chosen + 1, all: QUESTIONS, names, rows });
+        } else {
+            let set = answers.prices.iter().filter(|set| set.is != set.was);
+            let set = set.map(|set| (name(&set.at), set.is.0.to_string(), price_set(book, set))).collect();
+            self.prices = Some(Prices { rows: price_rows(book, answers), set, chosen: answers.chosen });
         }
     }
 }

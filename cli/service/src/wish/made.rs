@@ -192,7 +192,7 @@ impl Wished {
             match field_of(&fault.path.to_string(), &job) {
                 Some(field) if own.iter().any(|of| of == field) => {}
                 Some(field) => {
-                    wrong.fields.entry(field.to_owned()).or_default().push(format!("{}{help}", capital(&says)))
+                    wrong.fields.entry(field.to_owned()).or_default().push(format!("{}{help}", capital(&says)));
                 }
                 None => wrong.others.push(format!("{}: {says}{help}", place(&standing.value, &fault.path))),
             }

@@ -18,9 +18,9 @@ pub(crate) fn is_project(shop: &Shop, job: JobId, order: &[StepId]) -> bool {
     for (i, step) in order.iter().enumerate() {
         let before = shop.steps[*step].after.iter().filter(|link| shop.steps[link.before].job == job);
         for p in before.filter_map(|link| position(link.before)) {
-            for q in 0..n {
-                after[i][q] |= q == p || after[p][q];
-            }
+            let theirs = after[p].clone();
+            after[i].iter_mut().zip(theirs).for_each(|(mine, theirs)| *mine |= theirs);
+            after[i][p] = true;
         }
     }
     let pairs = (0..n).flat_map(|i| (0..i).map(move |j| (i, j)));

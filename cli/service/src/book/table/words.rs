@@ -198,7 +198,7 @@ fn job_of<'b>(book: &'b Value, id: &str) -> &'b Value {
 /// The kinds that are listed, then those that units have besides.
 fn kinds(book: &Value) -> Vec<(String, String)> {
     let mut all = members(&book["kinds"]);
-    let of_units = book["equipment"].as_array().into_iter().flatten().flat_map(|unit| unit["kinds"].as_array());
+    let of_units = book["equipment"].as_array().into_iter().flatten().filter_map(|unit| unit["kinds"].as_array());
     for kind in of_units.flatten().filter_map(Value::as_str) {
         if !all.iter().any(|(id, _)| id == kind) {
             all.push((kind.to_owned(), kind.to_owned()));
