@@ -80,7 +80,7 @@ mod tests {
             for matter in 0..matters {
                 let (least, middle, most) = range.of(matter);
                 assert!((middle - 1.0).abs() < 0.05, "{matters} {matter}: {middle}");
-                assert!(least < 1.05 / WIDEST && most > WIDEST / 1.05, "{matters} {matter}: {least} to {most}");
+                assert!(least < 1.1 / WIDEST && most > WIDEST / 1.1, "{matters} {matter}: {least} to {most}");
             }
         }
         // Two matters of equal weight: whichever the price of the first is, the second is above it as often as below.
