@@ -39,19 +39,17 @@ fn class(truck: u32, towed: u32, together: u32) -> Class {
     }
 }
 
-/// A line for each truck and trailer that go together in some half-days, as far as a rating is entered of either, and one
-/// that tells the table; none where there is none.
+/// Each truck and trailer that go together in some half-days, as far as a rating is entered of either, and the table, as one
+/// caution; none where there is none.
 pub(super) fn licences(course: &Course, half_days: &Range<usize>, crew: Option<CrewId>) -> Vec<[String; 2]> {
     let shop = course.shop;
     let mine = |truck: TruckId| crew.is_none() || shop.trucks[truck].crew == crew;
     let trips = course.trips.iter().filter(|trip| half_days.contains(&trip.at) && mine(trip.truck));
     let towed = trips.filter(|trip| shop.units[trip.unit].towed());
     let pairs: BTreeSet<(TruckId, UnitId)> = towed.map(|trip| (trip.truck, trip.unit)).collect();
-    let mut lines: Vec<String> = pairs.into_iter().filter_map(|(truck, unit)| licence(shop, truck, unit)).collect();
-    if !lines.is_empty() {
-        lines.push(TABLE.to_owned());
-    }
-    lines.into_iter().map(|line| ["Licence".to_owned(), line]).collect()
+    let lines: Vec<String> = pairs.into_iter().filter_map(|(truck, unit)| licence(shop, truck, unit)).collect();
+    let says = (!lines.is_empty()).then(|| ["Licence".to_owned(), format!("{}. {TABLE}", lines.join("; "))]);
+    says.into_iter().collect()
 }
 
 fn licence(shop: &Shop, truck: TruckId, unit: UnitId) -> Option<String> {
@@ -67,7 +65,7 @@ fn licence(shop: &Shop, truck: TruckId, unit: UnitId) -> Option<String> {
             .map(|(_, name)| name.clone())
             .collect();
         return Some(format!(
-            "{who}: the maker's rating of {} is not entered: no class can be told.",
+            "{who}: no class can be told, the maker's rating of {} is not entered",
             lacks.join(" and of ")
         ));
     };
@@ -75,13 +73,13 @@ fn licence(shop: &Shop, truck: TruckId, unit: UnitId) -> Option<String> {
     let sum = own.saturating_add(towed);
     let together = sum.max(by.combined_lb.unwrap_or(0));
     let which = match class(own, towed, together) {
-        Class::A => "class A by the table below",
-        Class::B => "class B by the table below",
-        Class::None => "no class by weight in the table below",
+        Class::A => "class A",
+        Class::B => "class B",
+        Class::None => "no class by weight",
     };
     let combined = if together > sum { format!(", rated {} lb together", pounds(together)) } else { String::new() };
     let (own, towed, sum) = (pounds(own), pounds(towed), pounds(sum));
-    Some(format!("{who}: {own} + {towed} = {sum} lb{combined}{}: {which}.", sources(by, of)))
+    Some(format!("{who}: {own} + {towed} = {sum} lb{combined}{}: {which}", sources(by, of)))
 }
 
 /// Where the figures are from, as far as that is entered.

@@ -1,6 +1,6 @@
 //! What the book's fields are called: one vocabulary for forms, lists, faults and changes.
 
-use super::sentence::capital;
+use super::capital::capital;
 
 /// A field's name in words: `power_from` of a place is `Power from`. `of`: the schema's name of the object.
 pub fn label(of: &str, field: &str) -> String {

@@ -26,12 +26,6 @@ pub fn sentence(text: &str) -> String {
     pieces.map(|(n, piece)| if n % 2 == 1 && n < marks { format!("“{piece}”") } else { piece.to_owned() }).collect()
 }
 
-/// The same with a capital at its head.
-pub fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
-}
-
 /// How many bytes of a text a date, a half-day or a range takes at its beginning.
 fn written(text: &str) -> Option<usize> {
     let one = half_day(text)?;

@@ -36,6 +36,7 @@
 //! best prices.
 
 mod building;
+mod haul_costs;
 pub(crate) mod job;
 pub(crate) mod path;
 mod rounds;

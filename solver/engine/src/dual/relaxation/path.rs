@@ -17,6 +17,7 @@
 use yardless_plan::shop::Shop;
 
 use super::Solved;
+use super::haul_costs::{LongHauls, haul_costs, least, open};
 use super::job::NONE;
 use super::sums::{Matrix, Priced};
 use crate::model::UnitPool;
@@ -52,25 +53,6 @@ pub(crate) struct UnitSubproblem {
     away: Vec<Vec<f64>>,
 }
 
-/// Hauls that take all their half-day.
-#[derive(Clone, Debug)]
-struct LongHauls {
-    /// From, to: cents.
-    cents: Vec<Vec<f64>>,
-    /// The cheapest.
-    least: f64,
-}
-
-impl LongHauls {
-    fn new(cents: Vec<Vec<f64>>) -> Self {
-        Self { least: least(&cents), cents }
-    }
-}
-
-fn least(cents: &[Vec<f64>]) -> f64 {
-    cents.iter().flatten().copied().fold(NONE, f64::min)
-}
-
 /// Units of a pool that begin at one spot.
 #[derive(Clone, Copy)]
 struct Begin {
@@ -101,52 +83,15 @@ pub(crate) struct PathCosts {
 impl UnitSubproblem {
     pub(crate) fn new(shop: &Shop, ticks: &[usize], of: UnitPool) -> Self {
         let n = of.spots.len();
-        let mut short = vec![vec![NONE; n]; n];
-        // In overtime, and in a half-day that the shop works.
-        let mut long = [vec![vec![NONE; n]; n], vec![vec![NONE; n]; n]];
-        for (p, from) in of.spots.iter().enumerate() {
-            for (q, to) in of.spots.iter().enumerate().filter(|(q, _)| *q != p) {
-                for (a, b) in from.places().iter().flat_map(|a| to.places().iter().map(move |b| (*a, *b))) {
-                    let Some(time) = shop.haul_time(of.moves, a, b) else { continue };
-                    let cents = shop.haul_cost(of.moves, time.minutes).0 as f64;
-                    let road = shop.road_cost(of.units[0], a).0 as f64;
-                    let costs = if time.long {
-                        let [in_overtime, worked] = &mut long;
-                        vec![(&mut in_overtime[p][q], cents), (&mut worked[p][q], cents + road)]
-                    } else {
-                        vec![(&mut short[p][q], cents)]
-                    };
-                    for (cost, cents) in costs {
-                        *cost = cost.min(cents);
-                    }
-                }
-            }
-        }
+        let (short, long) = haul_costs(shop, &of);
         let unit = &shop.units[of.units[0]];
-        let stuck = unit.bound.iter().any(|job| shop.jobs[*job].rests());
-        let free: Vec<bool> = ticks
-            .iter()
-            .map(|h| {
-                let takes = |truck| shop.trucks[truck].may_come(*h) && shop.can_take(truck, of.units[0]);
-                !stuck && !of.out[*h] && shop.trucks.ids().any(takes)
-            })
-            .collect();
-        let open = ticks
-            .iter()
-            .zip(&free)
-            .map(|(h, free)| {
-                let passable =
-                    |place: &yardless_plan::shop::PlaceId| shop.roads_open(of.moves, *place, *place, *h).is_some();
-                of.spots.iter().map(|spot| *free && spot.places().iter().any(passable)).collect()
-            })
-            .collect();
+        let open = open(shop, ticks, &of);
         let mut out_before = vec![0];
         for (h, out) in of.out.iter().enumerate() {
             out_before.push(out_before[h] + u32::from(*out));
         }
         let serves = vec![Vec::new(); n];
         let evening = ticks.iter().map(|h| h % 2 == 1).collect();
-        let long = long.map(LongHauls::new);
         let stands = (0..n).map(|spot| of.stand_cents(shop, spot) as f64);
         let away = |h: &usize| (0..n).map(|spot| of.away_cents(shop, spot, *h) as f64).collect();
         let away = if unit.home.is_some() { ticks.iter().map(away).collect() } else { Vec::new() };
