@@ -21,7 +21,8 @@
 //! bound(prices) = sum over jobs of min(left_out, cheapest schedule at these prices)
 //!               + sum over units of the cheapest path at these prices
 //!               + sum over crews and dates of the cheapest round at these prices, none at 0 ([`rounds`])
-//!               - sum of the crew, truck and spot prices x how much there is of each + sum of time prices x half-days short - sum of reserve prices x half-days free
+//!               - sum of the crew, truck and spot prices x how much there is of each
+//!               + sum of time prices x half-days short - sum of reserve prices x half-days free
 //! ```
 //!
 //! A reserve price is at most what a half-day short costs, so that being short never pays. Where rows `visit` would be too
