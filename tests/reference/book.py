@@ -461,6 +461,20 @@ class Book:
             return "H7 no control of its brakes"
         return None
 
+    def posted(self, p, h):
+        """H8: the weights posted at a place in a half-day."""
+        low, day = self.weather[p][h].get("low_f"), self.date(h).strftime("%m-%d")
+        frozen = h % 2 == 0 and low is not None and low < 32
+        for posting in self.roads.get(self.places[p].get("road"), {}).get("posted", []):
+            a, b = posting["on"].split("/")
+            if (a <= day <= b if a <= b else day >= a or day <= b) and not (frozen and posting.get("frozen_mornings")):
+                yield posting["pounds"]
+
+    def too_heavy(self, truck, unit, p, q, h):
+        """H8: whether both together weigh more than what is posted at either end."""
+        both = self.trucks[truck].get("weight_lb", 0) + self.weighs(unit)
+        return any(both > pounds for end in (p, q) for pounds in self.posted(end, h))
+
     def capacity(self, truck, towed):
         row = self.trucks[truck]
         return (row.get("tows", 1) if row.get("tow_lb", 0) > 0 else 0) if towed else row.get("carries", 3)

@@ -41,7 +41,7 @@ def disagree(folder, cases, what):
 
 def main(folder):
     again = disagree(folder, [case for case in cases_of(folder) if "needs" in case], "rescheduling")
-    topics = ("waits", "help", "stops", "days", "in_part", "costs", "home", "ratings", "equipment")
+    topics = ("waits", "help", "stops", "days", "in_part", "costs", "home", "ratings", "posted", "equipment")
     others = [disagree(f"{folder}/{topic}", cases_of(f"{folder}/{topic}"), topic.replace("_", " ")) for topic in topics]
     return 1 if again or any(others) else 0
 

@@ -208,6 +208,8 @@ def judge_hauls(book, plan, where, say):
                     say(f"H2, H3 or E4 {unit} {row['at']} {p} to {q}")
                 if book.unfit(row["truck"], unit):
                     say(f"{book.unfit(row['truck'], unit)}: {unit} by {row['truck']}")
+                if book.too_heavy(row["truck"], unit, p, q, h):
+                    say(f"H8 {unit} by {row['truck']} {row['at']}: over a posted weight")
                 cost += book.haul_cost(unit, minutes)
                 if evening or minutes > book.same:
                     at, coming = (at if evening else None), q

@@ -2,7 +2,7 @@
 //! `midway_books FOLDER [COUNT] [FIRST SEED]`. A line a book: file, kept plan, Monday, weeks, index of now, cents.
 //! Half as many again give waits, words and ranks too, half as many what standing costs, half as many may be planned in part, half
 //! as many shared kinds and what is parked from step to step, half as many both of these; a quarter have help, a quarter stops, a
-//! quarter half-days kept open and rounds from home, a quarter dates by which units are to be home and sites cleared.
+//! quarter half-days kept open and rounds from home, a quarter dates by which units are to be home and sites cleared, a quarter weights posted on roads.
 
 use yardless_support::exhaustive::best_from;
 use yardless_support::midway::midway_with;
@@ -24,6 +24,7 @@ fn main() -> std::io::Result<()> {
         .chain(with(2, Fields::InPart, "midway-in-part"))
         .chain(with(2, Fields::Costs, "midway-costs"))
         .chain(with(4, Fields::Home, "midway-home"))
+        .chain(with(4, Fields::Posted, "midway-posted"))
         .chain(with(4, Fields::Days, "midway-days"))
         .chain(with(2, Fields::Equipment, "midway-equipment"))
         .chain(with(2, Fields::PartEquipment, "midway-part-equipment"));

@@ -299,7 +299,7 @@ class Yard:
                     late = [self.program.column(cost)] if h % 2 and not long else []
                     leaves_late[p, h] += late
                     comes_next[q, h] += late
-                    self.hauls[unit, h] += starts + late
+                    self.hauls[unit, h] += [(p, q, column) for column in starts + late]
                     self.moves += [(column, h, column in late, unit, p, q) for column in starts + late]
             for p, h in itertools.product(book.places, self.half_days):
                 before, home = [self.at[unit, p, h - 1]] if h > book.now else [], int(h == book.now and p == facts["place"])
@@ -436,20 +436,24 @@ class Yard:
         program.row(0, 0, (now, 1), (begun, -count))
 
     def share_trucks_and_spots(self, work):
-        """H4, H7: enough trucks for what each set of them alone may take; in overtime those whose crew works in it (W9). E6."""
+        """H4, H7, H8: enough trucks for what each set of them alone may take; in overtime those whose crew works in it (W9). E6."""
         book = self.book
         for h in self.half_days:
             free = [truck for truck in book.trucks if book.truck_free(truck, h)]
             towed = [unit for unit in book.units if book.towed(unit)]
             for kind in (towed, [unit for unit in book.units if not book.towed(unit)]):
-                takers = {unit: frozenset(truck for truck in free if not book.unfit(truck, unit)) for unit in kind}
+                hauls = [(unit, *haul) for unit in kind for haul in self.hauls[unit, h]]
+                takers = {
+                    (unit, p, q): frozenset(t for t in free if not book.unfit(t, unit) and not book.too_heavy(t, unit, p, q, h))
+                    for unit, p, q, _ in hauls
+                }
                 # Hall: what only these trucks may take, they take; for each set of takers and each union of some.
                 unions = {frozenset()}
                 for of in set(takers.values()):
                     unions |= {of | union for union in unions}
                 for union in unions:
-                    hauls = [column for unit in kind if takers[unit] <= union for column in self.hauls[unit, h]]
-                    self.truck_row(work, h, hauls, sorted(union), kind is towed)
+                    of = [column for unit, p, q, column in hauls if takers[unit, p, q] <= union]
+                    self.truck_row(work, h, of, sorted(union), kind is towed)
             for place, facts in book.places.items():
                 if "trailer_spots" in facts:
                     self.program.row(-math.inf, facts["trailer_spots"], ([self.at[unit, place, h] for unit in towed], 1))

@@ -22,6 +22,7 @@ fn main() -> std::io::Result<()> {
         .chain(with(512, Fields::Costs, "costs"))
         .chain(with(512, Fields::Home, "home"))
         .chain(with(512, Fields::Ratings, "ratings"))
+        .chain(with(512, Fields::Posted, "posted"))
         .chain(with(508, Fields::Days, "days"))
         .chain(with(512, Fields::Equipment, "equipment"))
         .chain(with(512, Fields::PartEquipment, "part-equipment"));

@@ -22,6 +22,8 @@ mod home;
 mod in_part;
 #[path = "checking/open_sites.rs"]
 mod open_sites;
+#[path = "checking/posted.rs"]
+mod posted;
 #[path = "checking/ratings.rs"]
 mod ratings;
 #[path = "checking/readings.rs"]

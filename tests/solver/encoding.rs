@@ -16,8 +16,9 @@ fn found() -> Vec<(String, Shop, Draft, i64)> {
     let mut found = Vec::new();
     let costs = (400..500).map(|seed| tiny_with(seed, Fields::Costs));
     let home = (400..500).map(|seed| tiny_with(seed, Fields::Home));
-    let ratings = (400..500).map(|seed| tiny_with(seed, Fields::Ratings));
-    for (seed, book) in (400..).zip((400..500).map(tiny).chain(costs).chain(home).chain(ratings)) {
+    let ratings = (400..460).map(|seed| tiny_with(seed, Fields::Ratings));
+    let posted = (400..460).map(|seed| tiny_with(seed, Fields::Posted));
+    for (seed, book) in (400..).zip((400..500).map(tiny).chain(costs).chain(home).chain(ratings).chain(posted)) {
         let Some(best) = best(&book, monday(), 1, 100_000) else { continue };
         let shop = Shop::new(&book, Horizon::new(monday(), 1).expect("a horizon")).expect("a book without fault");
         found.push((format!("tiny book {seed}"), shop, best.draft, best.cents));

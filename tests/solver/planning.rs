@@ -498,6 +498,27 @@ fn tiny_books_with_ratings_cost_what_trying_everything_finds() {
 }
 
 #[test]
+fn tiny_books_with_posted_roads_cost_what_trying_everything_finds() {
+    let books = asked("YARDLESS_POSTED", POSTED);
+    let all = planned_as_by_trying_everything(Fields::Posted, books);
+    let horizon = Horizon::new(monday(), 1).expect("a horizon");
+    let shop = |book: &Book| Shop::new(book, horizon).expect("no fault");
+    let posted: Vec<&(Book, Plan)> = all.iter().filter(|(book, _)| !shop(book).posted_weights().is_empty()).collect();
+    let hauled = posted.iter().filter(|(_, plan)| !plan.hauls.is_empty()).count() as u64;
+    // Where nothing is posted the plan would be another one.
+    let binds = |(book, plan): &&&(Book, Plan)| {
+        let mut free = book.clone();
+        free.roads.iter_mut().for_each(|road| road.posted.clear());
+        proven(&free, monday(), 1).cost < plan.cost
+    };
+    let bound = posted.iter().filter(binds).count() as u64;
+    let enough = all.len() as u64 > books * 8 / 10 && posted.len() as u64 > books / 2;
+    assert!(enough && hauled > books / 10 && bound > books / 20, "{}: {hauled} with hauls, {bound} bound", all.len());
+}
+
+const POSTED: u64 = 100;
+
+#[test]
 fn tiny_books_with_costs_cost_what_trying_everything_finds() {
     let books = asked("YARDLESS_COSTS", COSTS);
     let plans: Vec<Plan> =

@@ -43,7 +43,8 @@ pub fn splitting() -> Vec<Case> {
 
 /// Those of what came to the first rules later, by topic: waits, words given and ranks; crews that help others; stops and
 /// crews at several steps at once; jobs planned in part; half-days kept open and rounds from home; what standing, hire and
-/// open sites cost; dates by which units are to be home and sites cleared; ratings of trucks and trailers; shared kinds and what is parked between steps.
+/// open sites cost; dates by which units are to be home and sites cleared; ratings of trucks and
+/// trailers; weights posted on roads; shared kinds and what is parked between steps.
 pub fn by_topic() -> Vec<Case> {
     let topics = [
         ("waits", 14),
@@ -54,6 +55,7 @@ pub fn by_topic() -> Vec<Case> {
         ("costs", 8),
         ("home", 9),
         ("ratings", 4),
+        ("posted", 5),
         ("equipment", 7),
     ];
     let of = |(topic, least)| {

@@ -78,7 +78,8 @@ struct SearchState {
     /// Whose choice is next: a haul at the start a unit, a start a step, an evening haul a unit.
     turn: usize,
     units: Vec<UnitAt>,
-    /// Units hauled in this half-day.
+    /// The hauls of this half-day: four bits a unit, 0 where it is not hauled, else 1 and the position of what is posted on its
+    /// way ([`Plain::weights_posted`]).
     hauled: u64,
     steps: Vec<StepState>,
     /// Own crews that have worked at each job, and the units that each of its parked needs holds, and last those that a job
@@ -238,9 +239,10 @@ impl Search<'_> {
         if self.held(state, false) >> unit & 1 == 0 {
             for to in 0..self.tables.places {
                 let Some(haul) = self.tables.haul(unit, from, to, state.h) else { continue };
-                if self.enough_trucks(state.h, state.hauled | 1 << unit, u64::MAX) {
+                let hauled = state.hauled | self.hauled(unit, from, to, state.h);
+                if self.enough_trucks(state.h, hauled, u64::MAX) {
                     let mut next = stays.clone();
-                    next.hauled |= 1 << unit;
+                    next.hauled = hauled;
                     next.units[unit] = if haul.long { UnitAt::Coming(to) } else { UnitAt::Arrived(to) };
                     let choice = Choice::Haul { unit, from, to, h: state.h, evening: false };
                     let road = if haul.long { self.tables.unit_cost(unit, from, false, state.h) } else { 0 };
@@ -255,14 +257,16 @@ impl Search<'_> {
     fn expand_evening_haul(&mut self, node: usize, state: &SearchState, cost: i64, unit: usize) {
         let stays = SearchState { turn: state.turn + 1, ..state.clone() };
         if let UnitAt::Stands(from) = state.units[unit]
-            && (self.held(state, true) | state.hauled) >> unit & 1 == 0
+            && self.held(state, true) >> unit & 1 == 0
+            && state.hauled >> (4 * unit) & 15 == 0
         {
             for to in 0..self.tables.places {
                 let Some(haul) = self.tables.haul(unit, from, to, state.h) else { continue };
                 let crews = self.in_overtime(state);
-                if !haul.long && self.enough_trucks(state.h, state.hauled | 1 << unit, crews) {
+                let hauled = state.hauled | self.hauled(unit, from, to, state.h);
+                if !haul.long && self.enough_trucks(state.h, hauled, crews) {
                     let mut next = stays.clone();
-                    next.hauled |= 1 << unit;
+                    next.hauled = hauled;
                     next.units[unit] = UnitAt::Coming(to);
                     let choice = Choice::Haul { unit, from, to, h: state.h, evening: true };
                     self.offer(next, cost + haul.cost, node, choice);
@@ -505,13 +509,27 @@ impl Search<'_> {
         })
     }
 
-    /// H4; the crews in overtime matter only in a half-day that the shop does not work.
+    /// A haul among those of its half-day.
+    fn hauled(&self, unit: usize, from: usize, to: usize, h: usize) -> u64 {
+        let plain = &self.tables.plain;
+        let posted = plain.posted(from, to, h);
+        let weights = plain.weights_posted();
+        let which = posted.map_or(0, |most| 1 + weights.iter().position(|of| *of == most).expect("one of them"));
+        (1 + which as u64) << (4 * unit)
+    }
+
+    /// H4, H7, H8; the crews in overtime matter only in a half-day that the shop does not work.
     fn enough_trucks(&mut self, h: usize, hauled: u64, in_overtime: u64) -> bool {
         let plain = &self.tables.plain;
         let crews = if plain.works(plain.at(h)) { 0 } else { in_overtime };
         *self.trucks.entry((h, hauled, crews)).or_insert_with(|| {
-            let units: Vec<usize> = (0..64).filter(|unit| hauled >> unit & 1 == 1).collect();
-            plain.trucks(h, &units, crews).is_some()
+            let weights = plain.weights_posted();
+            let of = |unit: usize| (hauled >> (4 * unit) & 15) as usize;
+            let hauls: Vec<(usize, Option<u32>)> = (0..16)
+                .filter(|unit| of(*unit) > 0)
+                .map(|unit| (unit, of(unit).checked_sub(2).map(|which| weights[which])))
+                .collect();
+            plain.trucks(h, &hauls, crews).is_some()
         })
     }
 }

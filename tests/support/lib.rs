@@ -16,6 +16,7 @@ pub mod midway;
 pub mod news;
 pub mod plain;
 pub mod planted;
+pub mod posted;
 pub mod ratings;
 pub mod rewrite;
 pub mod season;

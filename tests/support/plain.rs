@@ -3,6 +3,7 @@
 mod cost;
 mod history;
 mod home;
+mod posted;
 mod ratings;
 mod round;
 mod team;
@@ -236,19 +237,20 @@ impl Plain<'_> {
         from != to && roads && (self.works(now) || self.overtime(now)) && !self.out(unit, h)
     }
 
-    /// H4: a truck for each haul of a half-day, if there are enough; tried one by one. `in_overtime`: the crews that
+    /// H4, H7, H8: a truck for each haul of a half-day, a unit and what is posted on its way, if there are enough; tried one by one. `in_overtime`: the crews that
     /// work in the half-day on a step in overtime (W9), one bit each.
-    pub fn trucks(&self, h: usize, units: &[usize], in_overtime: u64) -> Option<Vec<usize>> {
+    pub fn trucks(&self, h: usize, hauls: &[(usize, Option<u32>)], in_overtime: u64) -> Option<Vec<usize>> {
         let mut chosen = Vec::new();
-        self.give_truck(h, units, in_overtime, &mut chosen).then_some(chosen)
+        self.give_truck(h, hauls, in_overtime, &mut chosen).then_some(chosen)
     }
-    fn give_truck(&self, h: usize, units: &[usize], in_overtime: u64, chosen: &mut Vec<usize>) -> bool {
-        let Some(unit) = units.get(chosen.len()).map(|unit| &self.book.equipment[*unit]) else { return true };
+    fn give_truck(&self, h: usize, hauls: &[(usize, Option<u32>)], in_overtime: u64, chosen: &mut Vec<usize>) -> bool {
+        let Some((unit, posted)) = hauls.get(chosen.len()).copied() else { return true };
+        let unit = &self.book.equipment[unit];
         for (t, truck) in self.book.trucks.iter().enumerate() {
             let crew = truck.crew.as_ref().and_then(|id| self.book.crews.iter().position(|crew| crew.id == *id));
             let so_far = |moves| {
-                let others = chosen.iter().zip(units);
-                others.filter(|(by, other)| **by == t && self.book.equipment[**other].moves == moves).count()
+                let others = chosen.iter().zip(hauls);
+                others.filter(|(by, (other, _))| **by == t && self.book.equipment[*other].moves == moves).count()
             };
             let takes = match unit.moves {
                 Moves::Towed => {
@@ -262,9 +264,10 @@ impl Plain<'_> {
                 self.overtime(self.at(h)) && crew.is_some_and(|crew| in_overtime >> crew & 1 == 1)
             };
             let free = there && !held(&truck.out, self.at(h));
-            if takes && free && within_ratings(truck, unit) {
+            let light = posted.is_none_or(|most| truck.weight_lb.unwrap_or(0) + weighs(unit) <= most);
+            if takes && free && light && within_ratings(truck, unit) {
                 chosen.push(t);
-                if self.give_truck(h, units, in_overtime, chosen) {
+                if self.give_truck(h, hauls, in_overtime, chosen) {
                     return true;
                 }
                 chosen.pop();

@@ -6,7 +6,7 @@ use yardless_book::half_day::Horizon;
 use yardless_plan::shop::Shop;
 
 use super::draw::Draw;
-use super::{book, costs, day, days, equipment, half, help, home, in_part, monday, ratings, stops, waits};
+use super::{book, costs, day, days, equipment, half, help, home, in_part, monday, posted, ratings, stops, waits};
 
 /// Which fields a made-up book may give.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -27,6 +27,8 @@ pub enum Fields {
     Home,
     /// Besides the first: ratings of trucks and trailers, hitches and brakes.
     Ratings,
+    /// Besides the first: weights posted on roads, half the time ratings too.
+    Posted,
     /// Besides the first: half-days kept open and rounds from home, with help or stops at times.
     Days,
     /// Besides the first: shared kinds, and what is parked from one step to another.
@@ -61,6 +63,7 @@ pub fn tiny_with(seed: u64, fields: Fields) -> Book {
             Fields::Costs => more(0x63_6f73_7473, costs::add),
             Fields::Home => more(0x686f_6d65, home::add),
             Fields::Ratings => more(0x7261_7465, ratings::add),
+            Fields::Posted => more(0x706f_7374, posted::add),
             Fields::Days => more(0x6461_7973, days::add),
             Fields::Equipment => more(0x67_6561_7273, equipment::add),
             Fields::PartEquipment => {

@@ -10,6 +10,7 @@ use yardless_plan::shop::{CrewId, JobId, UnitId};
 
 use super::course::{Course, Occupancy, Trip, Work};
 use super::licence::licences;
+use super::posted_roads;
 
 /// The head of every list of cautions.
 pub const WHO_DECIDES: &str = "Driver and competent person on site decide; local codes and licensed practice rule.";
@@ -48,9 +49,10 @@ pub struct Care {
 /// The cautions that apply in some half-days, to all crews or to one: a word, and a line with its source.
 pub fn cautions(course: &Course, half_days: Range<usize>, crew: Option<CrewId>) -> Vec<[String; 2]> {
     let licences = licences(course, &half_days, crew);
+    let posted = posted_roads::caution(course, &half_days, crew);
     let all = care(course, half_days, crew).into_iter();
     let all = all.map(|Care { word, at, line }| [word.to_owned(), format!("{}: {line}", at.join(", "))]);
-    all.chain(licences).collect()
+    all.chain(licences).chain(posted).collect()
 }
 
 /// The same by where they apply.

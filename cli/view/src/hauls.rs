@@ -2,6 +2,7 @@
 
 use super::course::{Course, Trip};
 use super::licence::marks;
+use super::posted_roads;
 use super::table::table;
 use super::trip::TripMark;
 use super::words::{BROKEN, day, short_crew};
@@ -77,6 +78,7 @@ pub fn cautions(course: &Course, trip: &Trip) -> Vec<String> {
         words.push("NEEDS A CLEAR DAY".to_owned());
     }
     words.extend(marks(course.shop, trip.truck, trip.unit));
+    words.extend(posted_roads::marks(course.shop, trip));
     words.extend(way_round(course, trip));
     words
 }

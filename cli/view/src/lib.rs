@@ -35,6 +35,7 @@ mod names;
 mod obstacle;
 mod offers;
 mod open_sites;
+mod posted_roads;
 mod reached;
 mod reports;
 mod roads;

@@ -113,12 +113,12 @@ pub(super) fn marks(shop: &Shop, truck: TruckId, unit: UnitId) -> Vec<String> {
 }
 
 /// Whether a weight is within 10 % of a rating, and not over it.
-fn is_near(lb: u32, rating: u32) -> bool {
+pub(super) fn is_near(lb: u32, rating: u32) -> bool {
     lb > 0 && lb <= rating && u64::from(lb) * 10 >= u64::from(rating) * 9
 }
 
 /// `26,001`.
-fn pounds(lb: u32) -> String {
+pub(super) fn pounds(lb: u32) -> String {
     let digits = lb.to_string();
     let groups = digits.as_bytes().rchunks(3).rev().map(|group| String::from_utf8_lossy(group).into_owned());
     groups.collect::<Vec<_>>().join(",")

@@ -13,6 +13,7 @@ pub(super) fn says(names: &Names, lift: &Lift) -> String {
     match lift {
         Lift::Weather(n) => book.weather.get(*n).map_or(String::new(), |entry| weather(names, entry)),
         Lift::Season(id) => format!("the time of the year in which no trailer goes on {}", shop.road_name(id)),
+        Lift::Posted(id) => format!("the weights posted on {}", shop.road_name(id)),
         Lift::UnitOut(id, k) => {
             let out = book.equipment.iter().find(|unit| unit.id == *id).map_or(&[][..], |unit| &unit.out);
             format!("{} is out {}", shop.unit_name(id), ranges(out, *k))

@@ -6,7 +6,7 @@ use std::ops::Range;
 use chrono::NaiveDate;
 use yardless_book::money::Cents;
 use yardless_plan::cost;
-use yardless_plan::shop::{Clearing, Id, PlaceId, TruckFacts, UnitId};
+use yardless_plan::shop::{Clearing, Id, PlaceId, Shop, TruckFacts, TruckId, UnitId};
 
 use super::course::{At, Course, Trip};
 use super::told::Told;
@@ -148,41 +148,45 @@ impl Move {
         format!("{} from when it is let go to then{taken}", count(hauls, "haul fits", "hauls fit"))
     }
 
-    /// The half-days in which it may be hauled, trucks apart.
-    fn open<'c>(&'c self, course: &'c Course, half_days: Range<usize>) -> impl Iterator<Item = usize> + 'c {
-        let shop = course.shop;
-        let to: Vec<PlaceId> = match self.home {
+    /// Where it may be hauled to.
+    fn to(&self, shop: &Shop) -> Vec<PlaceId> {
+        match self.home {
             Some(home) => vec![home],
             None => shop.places.ids().filter(|place| *place != self.from).collect(),
-        };
-        let may = move |h: &usize| {
-            to.iter().any(|to| {
-                shop.haul_time(shop.units[self.unit].moves, self.from, *to).is_some()
-                    && shop.may_haul(self.unit, self.from, *to, *h).is_some()
-            })
-        };
-        half_days.filter(|h| shop.works[*h]).filter(may)
+        }
+    }
+
+    /// Whether a truck may make a haul of it in a half-day, the truck's own time apart.
+    fn may_go(&self, shop: &Shop, truck: TruckId, h: usize) -> bool {
+        let known = |to: PlaceId| shop.haul_time(shop.units[self.unit].moves, self.from, to).is_some();
+        self.to(shop).into_iter().any(|to| {
+            known(to)
+                && shop.may_haul(self.unit, self.from, to, h).is_some()
+                && shop.can_haul(truck, self.unit, (self.from, to), h)
+        })
     }
 
     fn hauls(&self, course: &Course, half_days: Range<usize>) -> usize {
         let (shop, unit) = (course.shop, &course.shop.units[self.unit]);
+        let worked = half_days.filter(|h| shop.works[*h]);
         let able = |h: usize| {
-            let comes = move |(truck, facts): &(_, &TruckFacts)| facts.available[h] && shop.can_take(*truck, self.unit);
+            let comes = move |(truck, facts): &(_, &TruckFacts)| facts.available[h] && self.may_go(shop, *truck, h);
             shop.trucks.pairs().filter(comes)
         };
-        self.open(course, half_days).flat_map(able).map(|(_, truck)| truck.capacity(unit.moves) as usize).sum()
+        worked.flat_map(able).map(|(_, truck)| truck.capacity(unit.moves) as usize).sum()
     }
 
     /// Hauls of other units that the plan makes with those trucks in those half-days.
     fn taken(&self, course: &Course, half_days: Range<usize>) -> usize {
         let (shop, unit) = (course.shop, &course.shop.units[self.unit]);
-        let other = |trip: &&Trip, h: usize| {
-            trip.at == h
+        let other = |trip: &&Trip| {
+            half_days.contains(&trip.at)
+                && shop.works[trip.at]
                 && trip.unit != self.unit
                 && shop.units[trip.unit].moves == unit.moves
-                && shop.can_take(trip.truck, self.unit)
+                && self.may_go(shop, trip.truck, trip.at)
         };
-        self.open(course, half_days).map(|h| course.trips.iter().filter(|trip| other(trip, h)).count()).sum()
+        course.trips.iter().filter(other).count()
     }
 
     /// Whether its date lies in some half-days, or it is late in them.

@@ -43,7 +43,7 @@ pub use home::{ClearBy, HomeBy};
 pub use job::{After, AfterStep, Fixed, Job, Need, Parked, Predecessor, Step, StepWay, USUAL};
 pub use near::nearest;
 pub use pattern::Pattern;
-pub use place::{Drive, Place, PowerFrom, Road};
+pub use place::{Drive, Place, Posted, PowerFrom, Road};
 pub use power::PowerNeed;
 pub use ratings::Lacking;
 pub use read::{Faults, MOST_BYTES, Written, digest, read};

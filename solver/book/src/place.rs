@@ -126,6 +126,29 @@ pub struct Road {
     /// Weekdays on which, past the last report, the road is expected clear in its season (H2).
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub expect_clear: Vec<WeekDay>,
+    /// Weights posted on it in parts of the year (H8).
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub posted: Vec<Posted>,
+    /// `note` and `x_...` fields.
+    #[serde(flatten)]
+    #[schemars(skip)]
+    pub extra: Extra,
+}
+
+/// A weight posted on a road: what weighs more, truck and load together, does not haul over it (H8).
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Posted {
+    /// When, month and day: `03-01/05-15`; it may wrap the year.
+    pub on: Season,
+    /// The most that truck and unit may weigh together.
+    #[schemars(range(min = 1, max = 1_000_000))]
+    pub pounds: u32,
+    /// Whether more may pass at the start of an am whose low is under freezing, 32 °F. Default: no.
+    #[serde(default, skip_serializing_if = "default::is_no")]
+    pub frozen_mornings: bool,
+    /// Where the posting is to be read; printed, never read.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub source: Option<String>,
     /// `note` and `x_...` fields.
     #[serde(flatten)]
     #[schemars(skip)]

@@ -10,12 +10,13 @@ use serde_json::{Map, Value, json};
 use crate::LONGEST_ID;
 
 /// What each object of the book is called; also its title in the schema.
-const NOUNS: [(&str, &str); 38] = [
+const NOUNS: [(&str, &str); 39] = [
     ("ShopFacts", "shop"),
     ("Prices", "price list"),
     ("Hauling", "hauling"),
     ("Rank", "rank"),
     ("Road", "road"),
+    ("Posted", "posted weight"),
     ("Place", "place"),
     ("Drive", "drive"),
     ("Kind", "kind"),

@@ -57,6 +57,7 @@ pub(super) fn judge(shop: &Shop, ids: &Ids, plan: &Plan, works: &Works, found: &
         stated(unit, &haul, found);
         if let Some(truck) = truck {
             can_tow(shop, unit, truck, row.at, found);
+            posted(shop, unit, truck, (row.at, h), [from, to], found);
             *trips.entry((truck, h, towed)).or_insert(0_u32) += 1;
         }
         moves[unit].push(haul);
@@ -145,6 +146,16 @@ fn can_tow(shop: &Shop, unit: UnitId, truck: TruckId, at: HalfDay, found: &mut F
     }
     if let Some(over) = rated::over(shop, unit, truck) {
         found.say(Rule::H7, OfDrive::OverRating { unit, at, truck, over });
+    }
+}
+
+/// H8: truck and unit together are no heavier than what is posted at either end.
+fn posted(shop: &Shop, unit: UnitId, truck: TruckId, (at, h): (HalfDay, usize), ends: [PlaceId; 2], found: &mut Found) {
+    let weigh = rated::together(shop, unit, truck);
+    for place in ends {
+        if let Some(posted) = rated::posted(shop, place, h).filter(|posted| weigh > *posted) {
+            found.say(Rule::H8, OfDrive::OverPosted { unit, at, truck, place, posted, weigh });
+        }
     }
 }
 

@@ -1,7 +1,7 @@
-//! What a unit weighs and what may take it by the ratings entered: rule H7, read off the book.
+//! What a unit weighs and what may take it by the ratings entered and the weights posted: rules H7 and H8, read off the book.
 
 use yardless_book::{Brakes, Moves};
-use yardless_plan::shop::{Id, Shop, TruckId, UnitId};
+use yardless_plan::shop::{Id, PlaceId, Shop, TruckId, UnitId};
 
 use super::fact::Over;
 
@@ -32,4 +32,19 @@ pub(super) fn over(shop: &Shop, unit: UnitId, truck: TruckId) -> Option<Over> {
             (electric && truck.brake_control == Some(false)).then_some(Over::Brakes)
         }
     }
+}
+
+/// Pounds of a truck with a unit, as far as that is entered.
+pub(super) fn together(shop: &Shop, unit: UnitId, truck: TruckId) -> u32 {
+    weighs(shop, unit) + shop.book.trucks[truck.index()].weight_lb.unwrap_or(0)
+}
+
+/// H8: the least weight posted at a place in a half-day that no frozen morning lifts.
+pub(super) fn posted(shop: &Shop, place: PlaceId, h: usize) -> Option<u32> {
+    let road = shop.book.places[place.index()].road.as_ref()?;
+    let half_day = shop.horizon.half_day(h);
+    let freezes = !half_day.is_pm() && shop.places[place].weather[h].low_f.is_some_and(|low| low < 32.0);
+    let roads = shop.book.roads.iter().filter(|of| of.id == *road);
+    let in_time = roads.flat_map(|of| &of.posted).filter(|of| of.on.holds(half_day.date()));
+    in_time.filter(|of| !of.frozen_mornings || !freezes).map(|of| of.pounds).min()
 }

@@ -3,7 +3,7 @@
 use std::collections::{BTreeSet, VecDeque};
 
 use yardless_book::money::Cents;
-use yardless_plan::shop::{Id, JobId, Need, Part, PlaceId, Shop, StepId, UnitId, Want};
+use yardless_plan::shop::{Id, JobId, Need, Part, PlaceId, Shop, StepId, TruckId, UnitId, Want};
 use yardless_plan::{By, Draft, Impossible, Lack, LeftOut};
 
 use crate::primal::{PartialPlan, Tables, Trial};
@@ -120,12 +120,19 @@ fn lack(shop: &Shop, need: Need, place: PlaceId) -> Option<Lack> {
     if let Some(why) = no_drive(shop, &able, need.count, place) {
         return Some(why);
     }
-    let reach = able.iter().filter(|unit| reaches(shop, **unit, place)).count();
+    let reach = able.iter().filter(|unit| reaches(shop, **unit, place, Postings::Hold)).count();
     if reach >= need.count {
         return None;
     }
     let heavy = able.iter().all(|unit| !shop.trucks.ids().any(|truck| shop.can_take(truck, *unit)));
-    Some(if heavy { Lack::TooHeavy(place) } else { Lack::NoRoad(place) })
+    let unposted = || able.iter().filter(|unit| reaches(shop, **unit, place, Postings::Lifted)).count() >= need.count;
+    Some(if heavy {
+        Lack::TooHeavy(place)
+    } else if unposted() {
+        Lack::Posted(place)
+    } else {
+        Lack::NoRoad(place)
+    })
 }
 
 /// Why too few of the units could come to a place even if every road were open, where no drive is known (H6).
@@ -141,12 +148,23 @@ fn no_drive(shop: &Shop, able: &[UnitId], count: usize, to: PlaceId) -> Option<L
     Some(Lack::NoDrive { to, from: from.into_iter().collect() })
 }
 
+/// Whether the weights posted on roads count (H8).
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Postings {
+    Hold,
+    Lifted,
+}
+
 /// Whether a unit can come to a place at all, by way of any others, whatever the order of days.
-fn reaches(shop: &Shop, unit: UnitId, place: PlaceId) -> bool {
+fn reaches(shop: &Shop, unit: UnitId, place: PlaceId, postings: Postings) -> bool {
     leads(shop, unit, place, |at, to| {
+        let may = |truck: TruckId, h: usize| match postings {
+            Postings::Hold => shop.can_haul(truck, unit, (at, to), h),
+            Postings::Lifted => shop.can_take(truck, unit),
+        };
         (0..shop.len()).any(|h| {
             shop.may_haul(unit, at, to, h).is_some()
-                && shop.trucks.pairs().any(|(truck, facts)| facts.may_come(h) && shop.can_take(truck, unit))
+                && shop.trucks.pairs().any(|(truck, facts)| facts.may_come(h) && may(truck, h))
         })
     })
 }

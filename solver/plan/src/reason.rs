@@ -108,6 +108,8 @@ pub enum Lack {
     },
     /// No truck is strong enough, or may take it by its ratings (H4, H7).
     TooHeavy(PlaceId),
+    /// Every truck that may take it weighs too much with it for what is posted on its way to the place (H8).
+    Posted(PlaceId),
     /// No road to the place is open to it, or no truck can take it (H2, H4).
     NoRoad(PlaceId),
 }
@@ -235,6 +237,10 @@ fn lacks(shop: &Shop, by: By, want: Want, why: &Lack) -> String {
                 if shop.rated() { "no truck may take it by the figures entered" } else { "no truck is strong enough" };
             format!("none can be brought to {}: {why}", name(*place))
         }
+        Lack::Posted(place) => format!(
+            "none can be brought to {}: every truck that may take it weighs too much with it for the weight posted on its way",
+            name(*place)
+        ),
         Lack::NoRoad(place) => {
             format!("none can be brought to {}: no road there is open to it, or no truck can take it", name(*place))
         }

@@ -20,6 +20,7 @@ mod making;
 mod names;
 mod needs;
 mod open_sites;
+mod posted;
 mod precedence;
 mod ratings;
 mod reserve;
@@ -49,6 +50,7 @@ pub use reserve::Reserve;
 pub use roads::{Closure, Conditions, PlaceFacts, RoadState};
 pub use runs::Runs;
 pub use spans::{Part, Rest, Span};
+pub use start::MendingHaul;
 pub use steps::{Fixed, Link, StepFacts, Waited, WayFacts};
 pub use teams::{Team, Teams};
 pub use work::Obstacle;
@@ -89,6 +91,9 @@ pub struct Shop {
     pub crews: Table<CrewId, CrewFacts>,
     /// Crews alone and with helpers, as far as some step may be done so (W11).
     pub teams: Teams,
+    /// Whether figures or posted weights keep a truck from a unit that it is strong enough for (H7, H8): then the trucks of
+    /// heavier units need not be among those of lighter ones.
+    pub weights_part: bool,
     /// The trucks.
     pub trucks: Table<TruckId, TruckFacts>,
     /// The units of equipment.
@@ -218,6 +223,7 @@ impl Shop {
             kept: kept.map(<[KeptStep]>::to_vec),
             crews,
             teams,
+            weights_part: false,
             trucks,
             units,
             places,
@@ -229,6 +235,7 @@ impl Shop {
             index: index::Index::default(),
         };
         shop.index = index::Index::of(&shop);
+        shop.weights_part = shop.rated() || !shop.posted_weights().is_empty();
         shop.reserves = reserve::reserves(&shop);
         shop.fill_homes();
         shop.clearings = home::clearings(&shop);

@@ -82,9 +82,11 @@ impl<'t> ChoicesMade<'t> {
     /// Gives each haul its truck.
     fn hitch(&mut self) {
         for (h, crews) in self.in_overtime.iter().enumerate() {
-            let units: Vec<usize> =
-                self.draft.hauls.iter().filter(|haul| haul.at == h).map(|haul| haul.unit.index()).collect();
-            let trucks = self.tables.plain.trucks(h, &units, *crews).expect("enough trucks, as asked before");
+            let plain = &self.tables.plain;
+            let hauls: Vec<(usize, Option<u32>)> = (self.draft.hauls.iter().filter(|haul| haul.at == h))
+                .map(|haul| (haul.unit.index(), plain.posted(haul.from.index(), haul.to.index(), h)))
+                .collect();
+            let trucks = plain.trucks(h, &hauls, *crews).expect("enough trucks, as asked before");
             for (haul, truck) in self.draft.hauls.iter_mut().filter(|haul| haul.at == h).zip(trucks) {
                 haul.truck = TruckId::from_index(truck);
             }

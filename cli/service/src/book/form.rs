@@ -76,7 +76,7 @@ pub const PARTS: [BookPart; 18] = [
         "/places",
         &["name", "address", "road", "trailer_spots", "power_from", "stand_half_day"],
     ),
-    list("roads", "Road", "road", "/places", &["name", "no_trailers", "expect_clear"]),
+    list("roads", "Road", "road", "/places", &["name", "no_trailers", "expect_clear", "posted"]),
     list("drives", "Drive", "drive", "/places", &["from", "to", "minutes"]),
     alone("shop", "ShopFacts", "shop", "/prices"),
     alone("prices", "Prices", "price list", "/prices"),

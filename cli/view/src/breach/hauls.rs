@@ -64,6 +64,13 @@ pub(super) fn of_drive(names: &Names, fact: &OfDrive) -> String {
             let why = over_rating(names, id, truck, over);
             format!("{} is to haul {} on {}: {why}", names.truck(truck), unit(id), half(at))
         }
+        OfDrive::OverPosted { unit: id, at, truck, place: there, posted, weigh } => format!(
+            "{} is to haul {} on {}: together they weigh {weigh} lb, and {posted} lb are posted at {}",
+            names.truck(truck),
+            unit(id),
+            half(at),
+            place(there)
+        ),
     }
 }
 

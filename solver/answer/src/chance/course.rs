@@ -213,6 +213,7 @@ fn hauls(shop: &Shop, draft: &Draft) -> Vec<SeasonHaul> {
             let open = |h: usize| {
                 shop.open[h]
                     && shop.may_haul(haul.unit, haul.from, haul.to, h).is_some()
+                    && shop.can_haul(haul.truck, haul.unit, (haul.from, haul.to), h)
                     && (shop.trucks[haul.truck].available[h] || (h == haul.at && shop.trucks[haul.truck].may_come(h)))
             };
             SeasonHaul {

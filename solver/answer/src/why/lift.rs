@@ -14,6 +14,8 @@ pub enum Lift {
     Weather(usize),
     /// The season in which no trailer goes on a road, by its id.
     Season(String),
+    /// The weights posted on a road.
+    Posted(String),
     /// A unit is out, by its id and the position of the range.
     UnitOut(String, usize),
     /// A truck is out.
@@ -54,6 +56,7 @@ pub(super) fn all(shop: &Shop, job: &str, by: NaiveDate) -> Vec<Lift> {
     lifts.extend(
         book.roads.iter().filter(|road| !road.no_trailers.is_empty()).map(|road| Lift::Season(road.id.clone())),
     );
+    lifts.extend(book.roads.iter().filter(|road| !road.posted.is_empty()).map(|road| Lift::Posted(road.id.clone())));
     for unit in &book.equipment {
         lifts.extend(positions(&unit.out).into_iter().map(|k| Lift::UnitOut(unit.id.clone(), k)));
     }
@@ -135,6 +138,9 @@ impl Lift {
             Self::Weather(n) => calm(&mut book.weather[*n]),
             Self::Season(id) => {
                 book.roads.iter_mut().filter(|road| road.id == *id).for_each(|road| road.no_trailers.clear());
+            }
+            Self::Posted(id) => {
+                book.roads.iter_mut().filter(|road| road.id == *id).for_each(|road| road.posted.clear());
             }
             Self::UnitOut(id, k) => {
                 book.equipment.iter_mut().filter(|unit| unit.id == *id).for_each(|unit| unit.out[*k] = never);
@@ -235,7 +241,7 @@ fn spare_truck(book: &mut Book) {
         truck.out.clear();
         (truck.tows, truck.carries) = (SPARE as u32 * 10, SPARE as u32 * 10);
         truck.tow_lb = 1_000_000;
-        (truck.combined_lb, truck.payload_lb, truck.brake_control) = (None, None, None);
+        (truck.weight_lb, truck.combined_lb, truck.payload_lb, truck.brake_control) = (None, None, None, None);
         truck.hitches.clear();
         book.trucks.push(truck);
     }

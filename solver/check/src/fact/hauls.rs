@@ -185,6 +185,21 @@ facts! {
             /// What.
             over: Over,
         }
+        /// Truck and unit weigh more together than is posted at one end of the way (H8).
+        "over-posted" OverPosted {
+            /// The unit.
+            unit: UnitId,
+            /// When.
+            at: HalfDay,
+            /// The truck.
+            truck: TruckId,
+            /// The end.
+            place: PlaceId,
+            /// Pounds posted there.
+            posted: u32,
+            /// Pounds together.
+            weigh: u32,
+        }
     }
 }
 

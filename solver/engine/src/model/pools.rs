@@ -216,7 +216,7 @@ fn wanted_at(shop: &Shop, context: &Context, unit: UnitId) -> BTreeSet<PlaceId> 
 
 /// Other places where resting may pay. A place p is dropped when a unit that goes q -> p -> r could as well stay at q until
 /// it leaves for r: standing at q and being on the road from it cost no more (C12, C13), the direct haul costs no more and
-/// takes no longer, q's road is open whenever p's is, and q never lacks a trailer spot. Where standing costs anything, the
+/// takes no longer, q's road is open whenever p's is and has no less posted, and q never lacks a trailer spot. Where standing costs anything, the
 /// direct haul must also take no less: a half-day on the road from p may be cheaper than one at r. Dropped one by one, each
 /// against all that are still kept.
 fn rests(shop: &Shop, unit: UnitId, wanted: &BTreeSet<PlaceId>) -> Vec<PlaceId> {
@@ -240,13 +240,15 @@ fn rests(shop: &Shop, unit: UnitId, wanted: &BTreeSet<PlaceId>) -> Vec<PlaceId> 
         Moves::Towed => shop.places[place].road[h].is_open(),
         Moves::Carried => !shop.places[place].weather[h].no_travel,
     };
+    let weighs_less = |q, p, h| shop.posted(q, h).is_some_and(|of| shop.posted(p, h).is_none_or(|other| of < other));
     let cost = |a, b| shop.haul_time(moves, a, b).map(|time| (time.minutes, time.long));
     for p in shop.places.ids().filter(|place| !wanted.contains(place)) {
         let others: Vec<PlaceId> = kept.iter().copied().filter(|place| *place != p).collect();
         let no_better = others.iter().all(|q| {
             roomy(*q)
                 && cheaper(*q, p)
-                && (0..shop.len()).all(|h| !shop.open[h] || !passable(p, h) || passable(*q, h))
+                && (0..shop.len())
+                    .all(|h| !shop.open[h] || !passable(p, h) || (passable(*q, h) && !weighs_less(*q, p, h)))
                 && others.iter().filter(|r| *r != q).all(|r| match (cost(*q, p), cost(p, *r), cost(*q, *r)) {
                     (Some((qp, _)), Some((pr, pr_long)), Some((qr, qr_long))) => {
                         qr <= qp + pr && (!qr_long || pr_long) && (!costs || qr_long || !pr_long)

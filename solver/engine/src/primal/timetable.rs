@@ -215,11 +215,11 @@ impl<'s> Timetable<'s> {
         let (before, behind) = same(&old.trips, &new.trips);
         for trip in &old.trips[before..old.trips.len() - behind] {
             self.cents -= trip.cents;
-            self.trucks.count(unit, trip.at, -1);
+            self.trucks.count(unit, trip, -1);
         }
         for trip in &new.trips[before..new.trips.len() - behind] {
             self.cents += trip.cents;
-            self.trucks.count(unit, trip.at, 1);
+            self.trucks.count(unit, trip, 1);
         }
         self.cents += self.standing_cents(unit, &new.trips) - self.standing_cents(unit, &old.trips);
         if self.shop.units[unit].moves == Moves::Towed {

@@ -1,48 +1,70 @@
-//! What the trucks can still haul in each half-day (H4).
+//! What the trucks can still haul in each half-day (H4, H7, H8).
 
 use yardless_book::Moves;
-use yardless_plan::shop::{CrewId, Id, Shop, TruckFacts, UnitId};
+use yardless_plan::shop::{CrewId, Id, PlaceId, Shop, TruckFacts, UnitId, within};
 
-use super::half_days::{HalfDaySets, HalfDays};
+use super::half_days::{HalfDaySets, HalfDays, holds};
+use super::route::RouteHaul;
 
-/// Truck capacity by half-day (H4): towed hauls at every weight and above, and carried ones. The trucks of a crew that
-/// works in overtime are there as long as it does ([`Trucks::come`], W9).
+/// Sets of trucks beyond which some unions are left out: then trucks may turn out to be too few when they are told apart.
+const MOST_SETS: usize = 64;
+
+/// Truck capacity by half-day. For every set of trucks that some haul may be made by, and for unions of these, what they can
+/// still make; a haul takes from every set that holds all its trucks, so that by Hall's theorem each finds one while nothing
+/// falls below zero. Where a truck that tows more can do all that a weaker one can, the sets are nested, one for each weight.
+/// The trucks of a crew that works in overtime are there as long as it does ([`Trucks::come`], W9).
 #[derive(Clone)]
 pub(crate) struct Trucks {
     /// Half-days.
     len: usize,
-    /// What is hauled: towed units of each weight, lightest first, and carried ones.
-    kinds: Vec<(Moves, u32)>,
-    /// What each unit loads: so many of the weights, lightest first; none for carried ones.
-    loads: Vec<usize>,
-    /// Hauls that can still be made, by weight and half-day; carried ones come last.
+    /// The sets: what is hauled, and the trucks.
+    sets: Vec<(Moves, Vec<bool>)>,
+    /// Groups of hauls that the same trucks may make: the sets that they count in.
+    counts_in: Vec<Vec<usize>>,
+    /// By unit: its group where nothing is posted, and where each of the weights that are posted anywhere is, the least first.
+    groups: Vec<Vec<usize>>,
+    /// By place and half-day, where something is posted anywhere: which of them, 0 for none, else one more.
+    at: Vec<Vec<usize>>,
+    /// Hauls that can still be made, by set and half-day.
     left: Vec<i32>,
-    /// The half-days in which a unit of each weight still finds a truck; carried ones come last.
+    /// The half-days in which a haul of each group still finds a truck.
     free: HalfDaySets,
+    /// Where something is posted: the half-days in which each unit finds one that may come to each place.
+    free_at: Option<HalfDaySets>,
 }
 
 impl Trucks {
     pub(crate) fn new(shop: &Shop) -> Self {
-        let towed = |unit: &&yardless_plan::shop::UnitFacts| unit.moves == Moves::Towed;
-        let mut weights: Vec<u32> = shop.units.iter().filter(towed).map(|unit| unit.weight_lb).collect();
-        weights.sort_unstable();
-        weights.dedup();
-        let kinds: Vec<(Moves, u32)> =
-            weights.iter().map(|weight| (Moves::Towed, *weight)).chain([(Moves::Carried, 0)]).collect();
-        let most = |h: usize, kind: (Moves, u32)| capacity(shop, kind, |truck| truck.available[h]);
+        let posted = shop.posted_weights();
+        // The largest first, as what is short there is so for the most hauls.
+        let sets: Vec<(Moves, Vec<bool>)> = [Moves::Towed, Moves::Carried]
+            .into_iter()
+            .flat_map(|moves| shop.truck_sets(moves, MOST_SETS).into_iter().rev().map(move |set| (moves, set)))
+            .collect();
+        let mut counts_in: Vec<Vec<usize>> = Vec::new();
+        let mut group = |unit: UnitId, most: Option<u32>| {
+            let (moves, takers) = (shop.units[unit].moves, shop.takers_under(unit, most));
+            let all = sets.iter().enumerate();
+            let of = all.filter(|(_, set)| set.0 == moves && within(&takers, &set.1)).map(|(i, _)| i).collect();
+            counts_in.iter().position(|other| *other == of).unwrap_or_else(|| {
+                counts_in.push(of);
+                counts_in.len() - 1
+            })
+        };
+        let weights = || std::iter::once(None).chain(posted.iter().map(|most| Some(*most)));
+        let groups = shop.units.ids().map(|unit| weights().map(|most| group(unit, most)).collect()).collect();
+        let which = |most: Option<u32>| most.map_or(0, |most| posted.binary_search(&most).map_or(0, |i| i + 1));
+        let at = |place: PlaceId| (0..shop.len()).map(|h| which(shop.posted(place, h))).collect();
+        let most = |h: usize, set: &(Moves, Vec<bool>)| capacity(shop, set, |truck| truck.available[h]);
         let mut trucks = Self {
             len: shop.len(),
-            loads: shop
-                .units
-                .iter()
-                .map(|unit| match unit.moves {
-                    Moves::Carried => 0,
-                    Moves::Towed => weights.partition_point(|weight| *weight <= unit.weight_lb),
-                })
-                .collect(),
-            left: kinds.iter().flat_map(|kind| (0..shop.len()).map(move |h| most(h, *kind))).collect(),
-            free: HalfDaySets::new(weights.len() + 1, shop.len()),
-            kinds,
+            left: sets.iter().flat_map(|set| (0..shop.len()).map(move |h| most(h, set))).collect(),
+            free: HalfDaySets::new(counts_in.len(), shop.len()),
+            free_at: (!posted.is_empty()).then(|| HalfDaySets::new(shop.units.len() * shop.places.len(), shop.len())),
+            at: if posted.is_empty() { Vec::new() } else { shop.places.ids().map(at).collect() },
+            sets,
+            counts_in,
+            groups,
         };
         for h in 0..shop.len() {
             trucks.find_free(h);
@@ -50,47 +72,54 @@ impl Trucks {
         trucks
     }
 
-    fn carried(&self) -> usize {
-        self.left.len() / self.len - 1
-    }
-
-    /// A unit needs a truck left at its own weight and at every lighter one.
+    /// A haul needs a truck left in every set that it counts in.
     fn find_free(&mut self, h: usize) {
-        let carried = self.carried();
-        let mut free = true;
-        for weight in 0..carried {
-            free &= self.left[weight * self.len + h] > 0;
-            self.free.put(weight, h, free);
+        for (group, sets) in self.counts_in.iter().enumerate() {
+            let free = sets.iter().all(|set| self.left[set * self.len + h] > 0);
+            self.free.put(group, h, free);
         }
-        self.free.put(carried, h, self.left[carried * self.len + h] > 0);
+        let Some(free_at) = &mut self.free_at else { return };
+        let places = self.at.len();
+        for (unit, groups) in self.groups.iter().enumerate() {
+            for (place, posted) in self.at.iter().enumerate() {
+                let group = groups[posted[h]];
+                free_at.put(unit * places + place, h, holds(self.free.row(group), h));
+            }
+        }
     }
 
-    /// The half-days in which a haul of the unit still finds a truck.
-    pub(crate) fn free(&self, unit: UnitId) -> HalfDays<'_> {
-        self.free.row(self.loads[unit.index()].checked_sub(1).unwrap_or_else(|| self.carried()))
+    /// The half-days in which a haul of the unit from a place, or to it, still finds a truck.
+    pub(crate) fn free(&self, unit: UnitId, place: PlaceId) -> HalfDays<'_> {
+        match &self.free_at {
+            None => self.free.row(self.groups[unit.index()][0]),
+            Some(free_at) => free_at.row(unit.index() * self.at.len() + place.index()),
+        }
     }
 
-    /// Takes so many hauls of the unit in a half-day, or gives them back.
-    pub(crate) fn count(&mut self, unit: UnitId, h: usize, by: i32) {
-        match self.loads[unit.index()] {
-            0 => {
-                let carried = self.carried();
-                self.left[carried * self.len + h] -= by;
-            }
-            weights => {
-                for weight in 0..weights {
-                    self.left[weight * self.len + h] -= by;
-                }
-            }
+    /// The group of a haul: that of the least weight posted at its ends.
+    fn group(&self, unit: UnitId, (from, to): (PlaceId, PlaceId), h: usize) -> usize {
+        let posted = |place: PlaceId| self.at.get(place.index()).map_or(0, |at| at[h]);
+        let least = match (posted(from), posted(to)) {
+            (0, one) | (one, 0) => one,
+            (one, other) => one.min(other),
+        };
+        self.groups[unit.index()][least]
+    }
+
+    /// Makes so many hauls of the unit more, or fewer.
+    pub(crate) fn count(&mut self, unit: UnitId, haul: &RouteHaul, by: i32) {
+        let h = haul.at;
+        for set in &self.counts_in[self.group(unit, (haul.from, haul.to), h)] {
+            self.left[set * self.len + h] -= by;
         }
         self.find_free(h);
     }
 
     /// The trucks of a crew come in a half-day of overtime in which it works, or go again.
     pub(crate) fn come(&mut self, shop: &Shop, crew: CrewId, h: usize, come: bool) {
-        for (kind, more) in self.kinds.iter().enumerate() {
-            let more = capacity(shop, *more, |truck| truck.crew == Some(crew) && truck.in_overtime[h]);
-            self.left[kind * self.len + h] += if come { more } else { -more };
+        for (i, set) in self.sets.iter().enumerate() {
+            let more = capacity(shop, set, |truck| truck.crew == Some(crew) && truck.in_overtime[h]);
+            self.left[i * self.len + h] += if come { more } else { -more };
         }
         self.find_free(h);
     }
@@ -101,8 +130,8 @@ impl Trucks {
     }
 }
 
-/// What some trucks haul in a half-day of units that move so, or of that weight and above.
-fn capacity(shop: &Shop, (moves, weight): (Moves, u32), of: impl Fn(&TruckFacts) -> bool) -> i32 {
-    let able = |truck: &&TruckFacts| of(truck) && (moves == Moves::Carried || truck.tow_lb >= weight);
-    shop.trucks.iter().filter(able).map(|truck| truck.capacity(moves) as i32).sum()
+/// What some trucks of a set make in a half-day of hauls that move so.
+fn capacity(shop: &Shop, (moves, set): &(Moves, Vec<bool>), of: impl Fn(&TruckFacts) -> bool) -> i32 {
+    let able = shop.trucks.iter().zip(set).filter(|(truck, holds)| **holds && of(truck));
+    able.map(|(truck, _)| truck.capacity(*moves) as i32).sum()
 }

@@ -56,6 +56,8 @@ pub struct TruckFacts {
     pub crew: Option<CrewId>,
     /// The heaviest unit it tows, pounds; 0: none.
     pub tow_lb: u32,
+    /// What it weighs by itself, pounds; 0 where that is not entered.
+    pub weight_lb: u32,
     /// Towed units a half-day; 0 where it tows nothing.
     pub tows: u32,
     /// Carried units a half-day.
@@ -229,6 +231,7 @@ pub(super) fn trucks(
                 name: printed(truck.name.as_ref(), &truck.id),
                 crew,
                 tow_lb: truck.tow_lb,
+                weight_lb: truck.weight_lb.unwrap_or(0),
                 tows: if truck.tow_lb > 0 { truck.tows } else { 0 },
                 carries: truck.carries,
                 available,

@@ -75,14 +75,17 @@ impl Shop {
         })
     }
 
-    /// Every set of trucks that may take some unit that moves so, and every union of such sets; the smallest first. By Hall's
+    /// Every set of trucks that may take some unit that moves so, also where less is posted (H8), and every union of such sets; the smallest first. By Hall's
     /// theorem hauls find their trucks just where those of units that only trucks of such a set may take are no more than
     /// these can make. At most so many.
     pub fn truck_sets(&self, moves: Moves, most: usize) -> Vec<Vec<bool>> {
         let mut sets: Vec<Vec<bool>> = Vec::new();
-        for unit in self.units.iter().filter(|unit| unit.moves == moves) {
-            let unions = sets.iter().map(|set| set.iter().zip(&unit.takers).map(|(a, b)| *a || *b).collect());
-            let with: Vec<Vec<bool>> = unions.chain([unit.takers.clone()]).collect();
+        let posted: Vec<Option<u32>> = [None].into_iter().chain(self.posted_weights().into_iter().map(Some)).collect();
+        let units = self.units.iter().filter(|unit| unit.moves == moves);
+        let takers = units.flat_map(|unit| posted.iter().map(|most| self.takers_under(unit.number, *most)));
+        for takers in takers {
+            let unions = sets.iter().map(|set| set.iter().zip(&takers).map(|(a, b)| *a || *b).collect());
+            let with: Vec<Vec<bool>> = unions.chain([takers.clone()]).collect();
             for set in with {
                 if !sets.contains(&set) && sets.len() < most {
                     sets.push(set);

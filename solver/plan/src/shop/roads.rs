@@ -30,6 +30,8 @@ pub struct PlaceFacts {
     pub weather: Vec<Conditions>,
     /// The road for trailers, by half-day index (H2).
     pub road: Vec<RoadState>,
+    /// The weight posted on its road, by half-day index (H8); empty where none is.
+    pub posted: Vec<Option<u32>>,
     /// The last date that any report covers.
     pub last_report: Option<NaiveDate>,
 }
@@ -132,6 +134,7 @@ fn facts(book: &Book, place: &yardless_book::Place, horizon: Horizon) -> PlaceFa
             Some(PowerFrom::Date(date)) => usize::try_from(horizon.offset(HalfDay::am(date))).unwrap_or(0),
         },
         stand_half_day: place.stand_half_day,
+        posted: super::posted::limits(road, horizon, &weather),
         weather,
         road: states,
         last_report,

@@ -36,7 +36,7 @@ fn own(of: &str, name: &str) -> Option<&'static str> {
         ("Place", "at") => "Drives that are not listed are estimated from it.",
         ("Place", "zones") => "Codes of the forecast zones and counties that it lies in; published alerts name them.",
         ("Place", "power_from") => "Where a site has no power yet: when it comes. Nothing said: it has power.",
-        ("Climate", "on") | ("Road", "no_trailers") => "It may go over the end of the year.",
+        ("Climate" | "Posted", "on") | ("Road", "no_trailers") => "It may go over the end of the year.",
         ("Weather", "on") => "It needs an end.",
         ("Reports", "events") => "What each published alert does here; one that is not listed does what is usual.",
         ("Job" | "Step", "earliest") => "No work before this day.",

@@ -52,24 +52,17 @@ pub(super) fn haul_costs(shop: &Shop, of: &UnitPool) -> (Vec<Vec<f64>>, [LongHau
     (short, long.map(LongHauls::new))
 }
 
-/// By tick and spot: whether a haul from or to it may be made: some truck that takes the unit may come, and a road of its is
-/// open.
+/// By tick and spot: whether a haul from or to it may be made: some truck that takes the unit there may come, and a road
+/// of its is open.
 pub(super) fn open(shop: &Shop, ticks: &[usize], of: &UnitPool) -> Vec<Vec<bool>> {
     let unit = &shop.units[of.units[0]];
     let stuck = unit.bound.iter().any(|job| shop.jobs[*job].rests());
-    let free: Vec<bool> = ticks
-        .iter()
-        .map(|h| {
-            let takes = |truck| shop.trucks[truck].may_come(*h) && shop.can_take(truck, of.units[0]);
-            !stuck && !of.out[*h] && shop.trucks.ids().any(takes)
-        })
-        .collect();
-    ticks
-        .iter()
-        .zip(&free)
-        .map(|(h, free)| {
-            let passable = |place: &PlaceId| shop.roads_open(of.moves, *place, *place, *h).is_some();
-            of.spots.iter().map(|spot| *free && spot.places().iter().any(passable)).collect()
-        })
-        .collect()
+    let free = |h: usize| !stuck && !of.out[h];
+    let may = |place: &PlaceId, h: usize| {
+        let posted = shop.posted(*place, h);
+        let takes = |truck| shop.trucks[truck].may_come(h) && shop.can_take_under(truck, of.units[0], posted);
+        shop.roads_open(of.moves, *place, *place, h).is_some() && shop.trucks.ids().any(takes)
+    };
+    let spots = |h: usize| of.spots.iter().map(|spot| free(h) && spot.places().iter().any(|p| may(p, h))).collect();
+    ticks.iter().map(|h| spots(*h)).collect()
 }

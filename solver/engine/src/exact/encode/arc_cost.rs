@@ -12,7 +12,7 @@ pub(super) struct ArcCost {
 
 /// The haul between two spots in a half-day; for merged places the cheapest cost and, if any is, short (see
 /// [`super::flow::flows`]).
-pub(super) fn cheapest(shop: &Shop, pool: &UnitPool, from: usize, to: usize, h: usize) -> Option<ArcCost> {
+pub(super) fn cheapest(shop: &Shop, pool: &UnitPool, (from, to): (usize, usize), h: usize) -> Option<ArcCost> {
     // By whether they are long: the least cost, the half-day on the road too (C12, C13).
     let mut least: [Option<i64>; 2] = [None; 2];
     for p in pool.spots[from].places() {
@@ -40,4 +40,14 @@ pub(super) fn cheapest(shop: &Shop, pool: &UnitPool, from: usize, to: usize, h: 
 /// C17: what a haul at the start of a half-day changes in what it costs that the unit stands at its spots as that begins.
 pub(super) fn away(shop: &Shop, pool: &UnitPool, (from, to): (usize, usize), h: usize, long: bool) -> i64 {
     pool.away_cents(shop, from, h) - if long { 0 } else { pool.away_cents(shop, to, h) }
+}
+
+/// H8: the weight posted on the way between two spots in a half-day; of merged places the most of any way.
+pub(super) fn most_posted(shop: &Shop, pool: &UnitPool, (from, to): (usize, usize), h: usize) -> Option<u32> {
+    let ways = pool.spots[from].places().iter().flat_map(|p| pool.spots[to].places().iter().map(move |q| (*p, *q)));
+    let mut most = Some(0);
+    for posted in ways.map(|(p, q)| shop.posted_between(p, q, h)) {
+        most = most.zip(posted).map(|(most, posted)| most.max(posted));
+    }
+    most
 }

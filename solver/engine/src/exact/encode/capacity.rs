@@ -6,8 +6,9 @@ use yardless_book::Moves;
 use yardless_plan::shop::{CrewId, Shop, TruckFacts, within as is_within};
 
 use super::Encoding;
+use super::arc_cost::most_posted;
 use super::flow::{minus, plus, sums};
-use super::program::{Rule, Terms};
+use super::program::{Col, Rule, Terms};
 use crate::model::Spot;
 
 /// **H4.** In every tick, for carried units, and for towed ones at every weight w that some pool has:
@@ -20,19 +21,19 @@ use crate::model::Spot;
 /// In a half-day that is worked in overtime only, a truck with a crew counts with its `tows` or `carries` where the
 /// crew works in it (W9): times the sum of x_r over its runs, its own and those that it helps with.
 ///
-/// Exact: a truck that tows w tows all that is lighter, so that these nested sums are Hall's condition. Where ratings (H7)
-/// keep a truck from a unit that it is strong enough for, the sets of trucks need not be nested, and Hall's condition is
-/// written for every union U of the sets that may take some unit:
+/// Exact: a truck that tows w tows all that is lighter, so that these nested sums are Hall's condition. Where ratings (H7),
+/// or weights posted at an end of the haul in that half-day (H8), keep a truck from a unit that it is strong enough for, the
+/// sets of trucks need not be nested, and Hall's condition is written for every union U of the sets that may make some haul:
 ///
 /// ```text
-/// hauls of units that only trucks of U may take <= sum of `tows`, or of `carries`, of the trucks of U available
+/// hauls that only trucks of U may make <= sum of `tows`, or of `carries`, of the trucks of U available
 /// ```
 ///
 /// Beyond [`MOST_SETS`] unions some are left out, and the program is a relaxation.
 pub(super) fn trucks(shop: &Shop, e: &mut Encoding) {
-    if shop.rated() {
+    if shop.weights_part {
         for moves in [Moves::Towed, Moves::Carried] {
-            rated(shop, e, moves);
+            unions(shop, e, moves);
         }
         return;
     }
@@ -59,17 +60,22 @@ pub(super) fn trucks(shop: &Shop, e: &mut Encoding) {
 /// Unions of sets of trucks beyond which some are left out.
 const MOST_SETS: usize = 256;
 
-fn rated(shop: &Shop, e: &mut Encoding, moves: Moves) {
+fn unions(shop: &Shop, e: &mut Encoding, moves: Moves) {
     let sets = shop.truck_sets(moves, MOST_SETS);
     e.exact &= sets.len() < MOST_SETS;
     for (tick, h) in e.ticks.clone().into_iter().enumerate() {
+        let pools = e.unit_pools.iter().zip(&e.flows).filter(|(pool, _)| pool.moves == moves);
+        let made = pools.flat_map(|(pool, flow)| flow.arcs.iter().map(move |arc| (pool, arc)));
+        let hauls: Vec<(Vec<bool>, Col)> = made
+            .filter(|(_, arc)| arc.tick == tick)
+            .map(|(pool, arc)| {
+                let posted = most_posted(shop, pool, (arc.from, arc.to), h);
+                (shop.takers_under(pool.units[0], posted), arc.col)
+            })
+            .collect();
         for set in &sets {
-            let mut row = Terms::new();
-            for (pool, flow) in e.unit_pools.iter().zip(&e.flows).filter(|(pool, _)| pool.moves == moves) {
-                if is_within(&shop.units[pool.units[0]].takers, set) {
-                    row.extend(flow.arcs.iter().filter(|arc| arc.tick == tick).map(|arc| (arc.col, 1)));
-                }
-            }
+            let of = hauls.iter().filter(|(takers, _)| is_within(takers, set));
+            let row: Terms = of.map(|(_, col)| (*col, 1)).collect();
             let able: Vec<&TruckFacts> =
                 shop.trucks.iter().zip(set).filter(|(_, holds)| **holds).map(|(of, _)| of).collect();
             if !row.is_empty() {

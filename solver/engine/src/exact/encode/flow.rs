@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use yardless_plan::shop::Shop;
 
 use super::Encoding;
-use super::arc_cost::{away, cheapest};
+use super::arc_cost::{away, cheapest, most_posted};
 use super::holds::{HeldBy, asks};
 use super::program::{Col, Rule, Terms};
 use crate::model::{DemandKey, Spot, UnitPool};
@@ -100,12 +100,15 @@ fn arcs(shop: &Shop, e: &mut Encoding, p: usize) -> Flow {
     let mut flow = Flow::default();
     let last = e.ticks.len() - 1;
     for (tick, h) in e.ticks.clone().into_iter().enumerate() {
-        if pool.out[h] || !truck_for(shop, &pool, h) {
+        if pool.out[h] {
             continue;
         }
         for from in 0..pool.spots.len() {
             for to in (0..pool.spots.len()).filter(|to| *to != from) {
-                let Some(haul) = cheapest(shop, &pool, from, to, h) else { continue };
+                let ends = (from, to);
+                let Some(haul) = cheapest(shop, &pool, ends, h).filter(|_| truck_for(shop, &pool, ends, h)) else {
+                    continue;
+                };
                 let most = pool.units.len() as i64;
                 let kinds = [(true, false), (h % 2 == 1 && !haul.long && tick < last, true)];
                 for evening in kinds.into_iter().filter(|(made, _)| *made).map(|(_, evening)| evening) {
@@ -122,8 +125,11 @@ fn arcs(shop: &Shop, e: &mut Encoding, p: usize) -> Flow {
     flow
 }
 
-fn truck_for(shop: &Shop, pool: &UnitPool, h: usize) -> bool {
-    shop.trucks.pairs().any(|(truck, facts)| facts.may_come(h) && shop.can_take(truck, pool.units[0]))
+/// Whether some truck may make a haul between two spots in a half-day.
+fn truck_for(shop: &Shop, pool: &UnitPool, ends: (usize, usize), h: usize) -> bool {
+    let posted = most_posted(shop, pool, ends, h);
+    let takes = |truck| shop.can_take_under(truck, pool.units[0], posted);
+    shop.trucks.pairs().any(|(truck, facts)| facts.may_come(h) && takes(truck))
 }
 
 /// ArcSums of arcs by spot and tick.

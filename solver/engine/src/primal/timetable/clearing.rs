@@ -8,11 +8,20 @@ use super::{Timetable, Undo};
 use crate::primal::route::Stop;
 
 impl Timetable<'_> {
-    /// Hauls trailers away that are over the spots of a place at the beginning.
+    /// Hauls trailers away that are over the spots of a place at the beginning: each to the nearest place that takes it, or
+    /// where that does not do, those that depth-first search has found.
     pub(super) fn mend(&mut self) {
-        for place in self.shop.places.ids() {
-            let now = self.shop.now;
-            while self.over(place, now) && self.make_room(place, now, None, None, &mut Vec::new()) {}
+        let (shop, now) = (self.shop, self.shop.now);
+        let mut undo = Undo::new();
+        for place in shop.places.ids() {
+            while self.over(place, now) && self.make_room(place, now, None, None, &mut undo) {}
+        }
+        if shop.places.ids().any(|place| self.over(place, now)) {
+            self.undo(undo);
+            for haul in shop.mending().unwrap_or_default() {
+                let stop = Stop::new(haul.to, haul.comes, haul.comes, None);
+                self.add_stop(haul.unit, stop, &mut Undo::new());
+            }
         }
     }
 

@@ -58,7 +58,7 @@ impl Timetable<'_> {
         // Trips are looked for with the unit's old ones, and its own stands, out of the way.
         let lifted = self.lift(unit);
         for trip in old {
-            self.trucks.count(unit, trip.at, -1);
+            self.trucks.count(unit, trip, -1);
         }
         let on = route.stops.get(next).copied().filter(|_| !stays);
         let legs = if kept.is_none() {
@@ -87,7 +87,7 @@ impl Timetable<'_> {
             self.has_spots(unit, before.iter().chain(trips).chain(behind))
         });
         for trip in old {
-            self.trucks.count(unit, trip.at, 1);
+            self.trucks.count(unit, trip, 1);
         }
         self.full.restore(lifted);
         fit
@@ -112,12 +112,12 @@ impl Timetable<'_> {
         let to = self.find_leg(unit, out, stop.place, stop.first)?;
         let Some(next) = next else { return Some((to, None)) };
         for trip in to.iter() {
-            self.trucks.count(unit, trip.at, 1);
+            self.trucks.count(unit, trip, 1);
         }
         let last_trip = to.last().map(|trip| trip.at).or(out.last_trip);
         let on = self.leg_on(unit, last_trip, stop, next);
         for trip in to.iter() {
-            self.trucks.count(unit, trip.at, -1);
+            self.trucks.count(unit, trip, -1);
         }
         Some((to, Some(on?)))
     }
@@ -141,9 +141,11 @@ impl Timetable<'_> {
         }
         // Whatever the third place: the first trip has to leave in time and the second one to arrive.
         let range = out.soonest()..=by;
-        let (hauled, free) = (self.tables.hauled(unit), self.trucks.free(unit));
-        let leaves = latest([self.tables.road(self.shop, moves, out.place), hauled, free], range.clone(), false);
-        let comes = latest([self.tables.road(self.shop, moves, to), hauled, free], range, false)?;
+        let ends = |place: PlaceId| {
+            [self.tables.road(self.shop, moves, place), self.tables.hauled(unit), self.trucks.free(unit, place)]
+        };
+        let leaves = latest(ends(out.place), range.clone(), false);
+        let comes = latest(ends(to), range, false)?;
         if self.last_full(moves, to, by).is_some_and(|full| full > comes) || leaves.is_none() {
             return None;
         }
@@ -198,7 +200,8 @@ impl Timetable<'_> {
         let time = self.shop.haul_time(moves, out.place, to)?;
         let (from_road, to_road) =
             (self.tables.road(self.shop, moves, out.place), self.tables.road(self.shop, moves, to));
-        let sets = [from_road, to_road, self.tables.hauled(unit), self.trucks.free(unit)];
+        let (leaves, comes) = (self.trucks.free(unit, out.place), self.trucks.free(unit, to));
+        let sets = [from_road, to_road, self.tables.hauled(unit), leaves, comes];
         // It finds a spot at `to` from its arrival on, and keeps the one where it sets out until it leaves.
         let from = self.last_full(moves, to, by).map_or(0, |full| full + 1);
         let until = self.next_full(moves, out.place, out.first_start()).unwrap_or(by).min(by);

@@ -90,7 +90,8 @@ impl Timetable<'_> {
         let moves = shop.units[unit].moves;
         let time = shop.haul_time(moves, out.place, to)?;
         let roads = [out.place, to].map(|place| self.tables.road(shop, moves, place));
-        let sets = [roads[0], roads[1], self.tables.hauled(unit), self.trucks.free(unit)];
+        let [leaves, comes] = [out.place, to].map(|place| self.trucks.free(unit, place));
+        let sets = [roads[0], roads[1], self.tables.hauled(unit), leaves, comes];
         let may = |h: usize| sets.iter().all(|set| holds(set, h));
         let cents = shop.haul_cost(moves, time.minutes).0;
         let trip = |at: usize, evening: bool| RouteHaul { from: out.place, to, at, evening, long: time.long, cents };
@@ -130,13 +131,13 @@ impl Timetable<'_> {
         let old = route.leg(i);
         let lifted = self.lift(unit);
         for trip in old {
-            self.trucks.count(unit, trip.at, -1);
+            self.trucks.count(unit, trip, -1);
         }
         let idle = Idle { unit, out: route.sets_out(self.shop, unit, i), next: route.stops.get(i).copied() };
         let most = self.leg_cents(idle, old);
         let found = self.cheaper_leg(idle, most);
         for trip in old {
-            self.trucks.count(unit, trip.at, 1);
+            self.trucks.count(unit, trip, 1);
         }
         self.full.restore(lifted);
         found.map(|(cents, leg)| (most - cents, leg))
