@@ -258,7 +258,7 @@ impl Search<'_> {
         let stays = SearchState { turn: state.turn + 1, ..state.clone() };
         if let UnitAt::Stands(from) = state.units[unit]
             && self.held(state, true) >> unit & 1 == 0
-            && state.hauled >> (4 * unit) & 15 == 0
+            && haul_of(state.hauled, unit) == 0
         {
             for to in 0..self.tables.places {
                 let Some(haul) = self.tables.haul(unit, from, to, state.h) else { continue };
@@ -524,7 +524,7 @@ impl Search<'_> {
         let crews = if plain.works(plain.at(h)) { 0 } else { in_overtime };
         *self.trucks.entry((h, hauled, crews)).or_insert_with(|| {
             let weights = plain.weights_posted();
-            let of = |unit: usize| (hauled >> (4 * unit) & 15) as usize;
+            let of = |unit: usize| haul_of(hauled, unit);
             let hauls: Vec<(usize, Option<u32>)> = (0..16)
                 .filter(|unit| of(*unit) > 0)
                 .map(|unit| (unit, of(unit).checked_sub(2).map(|which| weights[which])))
@@ -532,4 +532,9 @@ impl Search<'_> {
             plain.trucks(h, &hauls, crews).is_some()
         })
     }
+}
+
+/// The four bits of a unit among the hauls of a half-day.
+fn haul_of(hauled: u64, unit: usize) -> usize {
+    (hauled >> (4 * unit)) as usize % 16
 }

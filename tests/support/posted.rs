@@ -31,7 +31,7 @@ pub fn add(draw: &mut Draw, json: &mut Value) {
     let weather = json["weather"].as_array_mut().expect("weather");
     for _ in 0..draw.between(1, 3) {
         let low = draw.pick(&[31, 31, 32, 20]);
-        weather.push(json!({ "on": day(draw.between(0, 4) as usize), "low_f": low }));
+        weather.push(json!({ "on": day(draw.between(0, 4)), "low_f": low }));
     }
 }
 

@@ -3,21 +3,26 @@
 use yardless_book::half_day::Horizon;
 use yardless_book::{Posted, Road};
 
-use super::{Conditions, PlaceId, Shop, TruckId, UnitId};
+use super::{PlaceId, Shop, TruckId, UnitId};
 
 /// Freezing, in degrees Fahrenheit.
 const FREEZING_F: f64 = 32.0;
 
-/// The least of the weights posted on a road, by half-day index: `None` where none holds. Empty where none ever does.
-pub(super) fn limits(road: Option<&Road>, horizon: Horizon, weather: &[Conditions]) -> Vec<Option<u32>> {
+/// The least of the weights posted on a road, by half-day index, where the lows of the half-days are these: `None` where none
+/// holds. Empty where none ever does.
+pub(super) fn limits(
+    road: Option<&Road>,
+    horizon: Horizon,
+    lows_f: impl Iterator<Item = Option<f64>>,
+) -> Vec<Option<u32>> {
     let posted = road.map_or(&[][..], |road| &road.posted);
-    let least = |(h, now): (usize, &Conditions)| {
+    let least = |(h, low_f): (usize, Option<f64>)| {
         // Hauls of an am are made at its start.
-        let frozen = h % 2 == 0 && now.low_f.is_some_and(|low| low < FREEZING_F);
+        let frozen = h % 2 == 0 && low_f.is_some_and(|low| low < FREEZING_F);
         let holds = |of: &&Posted| of.on.holds(horizon.date(h)) && !(of.frozen_mornings && frozen);
         posted.iter().filter(holds).map(|of| of.pounds).min()
     };
-    let limits: Vec<Option<u32>> = weather.iter().enumerate().map(least).collect();
+    let limits: Vec<Option<u32>> = lows_f.enumerate().map(least).collect();
     if limits.iter().all(Option::is_none) { Vec::new() } else { limits }
 }
 
@@ -102,11 +107,9 @@ mod tests {
         road.posted = vec![posted(9000, false), posted(8000, true)];
         let monday = chrono::NaiveDate::from_ymd_opt(2026, 12, 7).expect("a date");
         let horizon = Horizon::new(monday, 1).expect("a horizon");
-        let low = |low_f: f64| Conditions { low_f: Some(low_f), ..Conditions::default() };
-        let mut weather = vec![Conditions::default(); horizon.len()];
         // Tuesday: 31.9 in the morning and the afternoon; Wednesday: 32 in the morning.
-        (weather[2], weather[3], weather[4]) = (low(31.9), low(31.9), low(32.0));
-        let limits = limits(Some(&road), horizon, &weather);
+        let lows = [None, None, Some(31.9), Some(31.9), Some(32.0)].into_iter().chain([None; 9]);
+        let limits = limits(Some(&road), horizon, lows);
         assert_eq!(limits[..7], [None, None, Some(9000), Some(8000), Some(8000), Some(8000), None]);
     }
 }

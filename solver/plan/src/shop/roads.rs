@@ -134,7 +134,7 @@ fn facts(book: &Book, place: &yardless_book::Place, horizon: Horizon) -> PlaceFa
             Some(PowerFrom::Date(date)) => usize::try_from(horizon.offset(HalfDay::am(date))).unwrap_or(0),
         },
         stand_half_day: place.stand_half_day,
-        posted: super::posted::limits(road, horizon, &weather),
+        posted: super::posted::limits(road, horizon, weather.iter().map(|now| now.low_f)),
         weather,
         road: states,
         last_report,

@@ -1,4 +1,4 @@
-//! C3, C12, C13, C17: what a haul costs between two spots of a pool.
+//! C3, C12, C13, C17, H8: what a haul costs between two spots of a pool, and what is posted between them.
 
 use yardless_plan::shop::Shop;
 
@@ -50,4 +50,11 @@ pub(super) fn most_posted(shop: &Shop, pool: &UnitPool, (from, to): (usize, usiz
         most = most.zip(posted).map(|(most, posted)| most.max(posted));
     }
     most
+}
+
+/// Whether some truck may make a haul between two spots in a half-day.
+pub(super) fn truck_for(shop: &Shop, pool: &UnitPool, ends: (usize, usize), h: usize) -> bool {
+    let posted = most_posted(shop, pool, ends, h);
+    let takes = |truck| shop.can_take_under(truck, pool.units[0], posted);
+    shop.trucks.pairs().any(|(truck, facts)| facts.may_come(h) && takes(truck))
 }

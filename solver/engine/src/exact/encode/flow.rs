@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use yardless_plan::shop::Shop;
 
 use super::Encoding;
-use super::arc_cost::{away, cheapest, most_posted};
+use super::arc_cost::{away, cheapest, truck_for};
 use super::holds::{HeldBy, asks};
 use super::program::{Col, Rule, Terms};
 use crate::model::{DemandKey, Spot, UnitPool};
@@ -123,13 +123,6 @@ fn arcs(shop: &Shop, e: &mut Encoding, p: usize) -> Flow {
         }
     }
     flow
-}
-
-/// Whether some truck may make a haul between two spots in a half-day.
-fn truck_for(shop: &Shop, pool: &UnitPool, ends: (usize, usize), h: usize) -> bool {
-    let posted = most_posted(shop, pool, ends, h);
-    let takes = |truck| shop.can_take_under(truck, pool.units[0], posted);
-    shop.trucks.pairs().any(|(truck, facts)| facts.may_come(h) && takes(truck))
 }
 
 /// ArcSums of arcs by spot and tick.
