@@ -106,13 +106,14 @@ fn made_up_books_read_without_fault() {
         Fields::Costs,
         Fields::Home,
         Fields::Ratings,
+        Fields::Posted,
         Fields::Days,
         Fields::Equipment,
         Fields::PartEquipment,
     ];
     let with_midway =
-        with.into_iter().flat_map(|fields| (0..120).map(move |seed| midway_with(seed, seed % 2 == 1, fields).book));
-    let with = with.into_iter().flat_map(|fields| (0..120).map(move |seed| tiny_with(seed, fields)));
+        with.into_iter().flat_map(|fields| (0..60).map(move |seed| midway_with(seed, seed % 2 == 1, fields).book));
+    let with = with.into_iter().flat_map(|fields| (0..60).map(move |seed| tiny_with(seed, fields)));
     for made_up in tiny.chain(real).chain(full).chain(planted).chain(midway).chain(with).chain(with_midway) {
         let written = read(&serde_json::to_vec(&made_up).expect("JSON")).unwrap_or_else(|faults| panic!("{faults:?}"));
         assert_eq!(written.book, made_up);
@@ -255,7 +256,7 @@ fn oracle_names_no_helper_that_never_comes() {
 #[test]
 fn histories_show_what_rescheduling_is_about() {
     let (mut found, mut seen) = (0, [0; 6]);
-    for seed in 0..600 {
+    for seed in 0..300 {
         let made = midway(seed, seed % 2 == 1);
         let Some(best) = best_from(&made.book, monday(), 1, made.now, Some(&made.kept), 300_000) else { continue };
         found += 1;
@@ -277,5 +278,5 @@ fn histories_show_what_rescheduling_is_about() {
             seen[n] += usize::from(shows);
         }
     }
-    assert!(found >= 560 && seen.iter().all(|n| *n >= 5), "of {found} books: {seen:?}");
+    assert!(found >= 280 && seen.iter().all(|n| *n >= 3), "of {found} books: {seen:?}");
 }

@@ -18,7 +18,7 @@ use yardless_support::season::{play, surprise};
 use yardless_support::{book, day, half, monday};
 
 /// Books midway, and books played from Monday, asked about.
-const BOOKS: u64 = 150;
+const BOOKS: u64 = 80;
 
 /// The new plan with what was given out of a job put back; after its end its units are hauled as in `after`.
 fn put_back(book: &Book, kept: &Plan, new: &Plan, id: &str, after: &Plan) -> Plan {
@@ -137,7 +137,7 @@ fn each_reason_is_true_of_the_new_plan_with_the_old_rows_put_back() {
         }
     }
     println!("{sorts:?}");
-    assert!(sorts[1] >= 20 && sorts[2] >= 10, "{sorts:?}");
+    assert!(sorts[1] >= 10 && sorts[2] >= 5, "{sorts:?}");
 }
 
 #[test]

@@ -14,7 +14,7 @@ use super::{STEPS, planned, shop};
 use yardless_support::{book, half};
 
 /// Random books asked about.
-const BOOKS: u64 = 150;
+const BOOKS: u64 = 80;
 
 /// Plan and book with the units held as was found, each by a job of its own at its place; all else as given out.
 fn held(book: &Book, plan: &Plan, ask: &Ask, found: &Together) -> (Book, Plan) {
@@ -107,7 +107,7 @@ fn what_is_found_holds_with_the_units_held() {
         }
     }
     println!("{all} found, {brought} brought, {taken_on} taken on otherwise");
-    assert!(all >= 300 && brought >= 50 && taken_on >= 20, "{all} found, {brought} brought, {taken_on} taken on");
+    assert!(all >= 150 && brought >= 25 && taken_on >= 8, "{all} found, {brought} brought, {taken_on} taken on");
 }
 
 /// A yard, a site with spots for so many trailers, and another site, 60 minutes apart each; a lift and a blower, trailers

@@ -26,7 +26,7 @@ fn least(book: &Book, kept: &Plan, job: &str, by: chrono::NaiveDate) -> Option<C
 #[test]
 fn dates_offered_cost_what_trying_everything_finds_and_no_sooner_one_costs_less() {
     let (mut rows, mut sooner) = (0, 0);
-    for seed in 0..200 {
+    for seed in 0..120 {
         let (book, plan) = planned(seed);
         let Some(job) = book.jobs.iter().rev().find(|job| !leads(&book, &job.id)) else { continue };
         let kept: Vec<KeptStep> = plan.kept();
@@ -51,7 +51,7 @@ fn dates_offered_cost_what_trying_everything_finds_and_no_sooner_one_costs_less(
             }
         }
     }
-    assert!(rows >= 80 && sooner >= 6, "only {rows} dates, {sooner} with a sooner one");
+    assert!(rows >= 45 && sooner >= 3, "only {rows} dates, {sooner} with a sooner one");
 }
 
 /// Two sites, one blower, one truck: it is held at A on Monday and Tuesday.

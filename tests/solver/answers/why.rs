@@ -13,7 +13,7 @@ use super::{STEPS, end, planned, shop};
 use yardless_support::{book, day, half};
 
 /// Random books asked about.
-const BOOKS: u64 = 500;
+const BOOKS: u64 = 250;
 
 #[test]
 fn smallest_sets_help_together_and_not_without_any_one() {
@@ -44,7 +44,7 @@ fn smallest_sets_help_together_and_not_without_any_one() {
             assert_eq!(again(&fewer), Can::No, "{seed}: {fewer:?} of {lifts:?}");
         }
     }
-    assert!(sets >= 100 && larger >= 10 && links >= 150, "only {sets} sets, {larger} of two or more, {links} links");
+    assert!(sets >= 50 && larger >= 5 && links >= 75, "only {sets} sets, {larger} of two or more, {links} links");
 }
 
 /// What the checker says of the plan with the link's step at the earlier start; whether there is one.
@@ -243,5 +243,5 @@ fn why_of_every_job_of_the_demo_meets_only_plans_that_hold() {
         assert_eq!(rests_on(&given, &job.id, by, &Limits::steps(20)).by, by);
         asked += 1;
     }
-    assert!(asked >= 10 && helped >= 5, "only {asked}, {helped} of them done sooner");
+    assert!(asked >= 10 && helped >= asked / 4, "only {asked}, {helped} of them done sooner");
 }

@@ -13,7 +13,7 @@ use super::{STEPS, horizon, planned, shop};
 use yardless_support::{book, day, monday};
 
 /// Small books.
-const BOOKS: u64 = 100;
+const BOOKS: u64 = 50;
 
 #[test]
 fn one_more_is_worth_the_difference_between_two_proven_plans() {
