@@ -90,6 +90,12 @@ fn mask(word: usize, from: usize, before: usize) -> u64 {
     low & high
 }
 
+/// Whether two sets have a half-day of `from..before` in common.
+#[inline]
+pub(crate) fn meet(a: HalfDays<'_>, b: HalfDays<'_>, from: usize, before: usize) -> bool {
+    (from / 64..=(before - 1) / 64).any(|word| a[word] & b[word] & mask(word, from, before) != 0)
+}
+
 /// The latest half-day of the range that all sets hold; of afternoons only, where asked.
 pub(crate) fn latest<const N: usize>(
     sets: [HalfDays<'_>; N],

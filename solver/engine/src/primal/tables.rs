@@ -2,7 +2,7 @@
 
 use yardless_book::Moves;
 use yardless_plan::shop::{
-    CrewId, Id, JobFacts, JobId, KindId, Link, PlaceId, Shop, StepId, Table, TeamId, UnitFacts, UnitId, Want,
+    CrewId, Id, JobFacts, JobId, KindId, Link, PlaceId, Runs, Shop, StepId, Table, TeamId, UnitFacts, UnitId, Want,
 };
 
 use super::activity_list::is_project;
@@ -17,6 +17,8 @@ pub(crate) struct Tables {
     pub(crate) projects: Table<JobId, bool>,
     /// The ways and teams that may do each step, and where its runs by them are among all of the step.
     pub(crate) choices: Table<StepId, Vec<(usize, TeamId, usize)>>,
+    /// By step, and where its runs by a team in a way are among all of it: the half-days in which these may work (W2).
+    pub(crate) workable: Table<StepId, HalfDaySets>,
     /// By team: the pool of crews that nothing tells apart, where it is of several.
     pub(crate) alike: Table<TeamId, Option<usize>>,
     /// Half-days that at least pass between a step's end and the end of its job.
@@ -57,6 +59,7 @@ impl Tables {
         let able = |want: Want| shop.units.ids().filter(|unit| shop.units[*unit].serves(want)).collect::<Vec<_>>();
         Self {
             choices: shop.steps.ids().map(|step| choices(shop, step)).collect(),
+            workable: shop.steps.ids().map(|step| workable(shop, step)).collect(),
             alike: alike(shop),
             tail: tails(shop, &order),
             latest_end: latest_ends(shop, &order),
@@ -172,6 +175,18 @@ fn same(shop: &Shop) -> Table<UnitId, UnitId> {
         shop.units.find(alike).unwrap_or(unit.number)
     };
     shop.units.iter().map(same).collect()
+}
+
+/// The half-days in which each of a step's runs may work.
+fn workable(shop: &Shop, step: StepId) -> HalfDaySets {
+    let all: Vec<&Runs> = (0..).map_while(|position| shop.runs_at(step, position)).collect();
+    let mut workable = HalfDaySets::new(all.len(), shop.len());
+    for (row, runs) in all.iter().enumerate() {
+        for h in 0..shop.len() {
+            workable.put(row, h, runs.workable[h]);
+        }
+    }
+    workable
 }
 
 /// A road is open from one place to another where it is so at either.

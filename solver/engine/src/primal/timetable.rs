@@ -13,12 +13,12 @@ use std::sync::Arc;
 use yardless_book::Moves;
 use yardless_plan::shop::{CrewId, Id, JobId, Shop, StepId, TeamId, UnitId};
 
-use super::half_days::HalfDaySets;
+use super::half_days::{HalfDaySets, HalfDays};
 use super::route::{Route, RouteHaul, Stand, Stop, stands};
 use super::tables::Tables;
 use super::trucks::Trucks;
 use legs::{Leg, cents};
-use work::Work;
+use work::{RunAt, Work};
 
 /// Everything that steps and hauls compete for, with what is taken so far.
 #[derive(Clone)]
@@ -333,6 +333,11 @@ impl<'s> Timetable<'s> {
     /// Whether some crew of a team has not the time in some half-day of a run of a step in a way.
     pub(crate) fn busy(&self, step: StepId, way: usize, team: TeamId, mut worked: impl Iterator<Item = usize>) -> bool {
         worked.any(|h| self.work.full(self.shop, (step, way, team), h))
+    }
+
+    /// The same by bits, of crews that the step takes whole: that others have the time is not told.
+    pub(crate) fn whole_is_busy(&self, run: RunAt, set: HalfDays<'_>, ends: (usize, usize)) -> bool {
+        self.work.whole_is_busy(self.shop, run, set, (ends.0, ends.1 + 1))
     }
 
     /// Marks the crews of a team busy with a step in a way, or free again, in the half-days of a run. In overtime their

@@ -7,6 +7,7 @@ use yardless_plan::shop::{CrewId, Id, KeptStart, Need, Part, Runs, Shop, StepId,
 use super::memo::HaulMemo;
 use super::{PartialPlan, Trial};
 use crate::model::Hint;
+use crate::primal::half_days::HalfDays;
 
 /// A step to be placed.
 pub(super) struct SlotQuery {
@@ -103,6 +104,8 @@ struct Choice<'s> {
     way: usize,
     team: TeamId,
     runs: &'s Runs,
+    /// The half-days in which its runs may work.
+    workable: HalfDays<'s>,
     /// What it costs whatever the start.
     fixed: i64,
 }
@@ -195,7 +198,8 @@ impl<'s> PartialPlan<'s> {
                 idle.push((way, pool));
             }
             let fixed = slot.crew_cents(team) + shop.comes_back_cost(slot.step).0 + jitter(slot.noise, slot.step, n);
-            self.best_start(slot, Choice { way, team, runs, fixed }, &mut best, memo);
+            let workable = tables.workable[slot.step].row(position);
+            self.best_start(slot, Choice { way, team, runs, workable, fixed }, &mut best, memo);
         }
         best
     }
@@ -203,7 +207,7 @@ impl<'s> PartialPlan<'s> {
     /// The cheapest start by a team in a way, where it beats the best so far.
     fn best_start(&mut self, slot: &mut Slot<'s>, choice: Choice<'s>, best: &mut Option<Best>, memo: &mut HaulMemo) {
         let shop = self.shop();
-        let Choice { way, team, runs, fixed } = choice;
+        let Choice { way, team, runs, workable, fixed } = choice;
         let step = slot.step;
         let facts = &shop.steps[step];
         let kept = facts.kept.filter(|_| facts.going.is_none());
@@ -226,6 +230,20 @@ impl<'s> PartialPlan<'s> {
                 }
                 continue;
             }
+            // Mostly the crew has not the time: that is told before what the run costs, but where another step is held back for
+            // one that would cost too much.
+            if !matches!(slot.tight, Infeasible::After(_)) {
+                if least >= slot.spare {
+                    slot.tight = Infeasible::TooDear;
+                    if !is_kept && missed {
+                        break;
+                    }
+                    continue;
+                }
+                if self.timetable.whole_is_busy((step, way, team), workable, (start, end)) {
+                    continue;
+                }
+            }
             let own = shop.start_cost(step, way, team, start) - shop.comes_back_cost(step) + shop.end_cost(step, end);
             let by_span = slot.end_cents(end) + slot.open_cents(start, end);
             let cents = fixed + own.0 + by_span + shop.time_cost_of(runs, step, way, start, end).0;
@@ -240,7 +258,7 @@ impl<'s> PartialPlan<'s> {
                 continue;
             }
             let run = Done { way, team, start, end, units: Vec::new(), returns: None };
-            let cents = cents + self.time_cents(step, &run);
+            let cents = cents + self.time_cents(step, &run, runs);
             if no_better(best.as_ref(), cents) {
                 continue;
             }
@@ -297,14 +315,15 @@ impl<'s> PartialPlan<'s> {
     }
 
     /// What a run adds to what its crews' weeks and dates cost (C14, C15).
-    fn time_cents(&mut self, step: StepId, run: &Done) -> i64 {
+    fn time_cents(&mut self, step: StepId, run: &Done, runs: &Runs) -> i64 {
         if !self.timetable.time_costs() {
             return 0;
         }
         let before = self.timetable.cents;
-        self.mark(step, run, true);
+        let worked = || runs.worked(run.start, run.end);
+        self.timetable.mark(step, run.way, run.team, worked(), true);
         let added = self.timetable.cents - before;
-        self.mark(step, run, false);
+        self.timetable.mark(step, run.way, run.team, worked(), false);
         added
     }
 

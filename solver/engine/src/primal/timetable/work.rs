@@ -3,7 +3,7 @@
 
 use yardless_plan::shop::{CrewId, Id, PlaceId, Shop, StepId, TeamId};
 
-use crate::primal::half_days::HalfDaySets;
+use crate::primal::half_days::{HalfDaySets, HalfDays, meet};
 
 /// How much of each half-day of each crew is taken.
 #[derive(Clone)]
@@ -66,6 +66,21 @@ impl Work {
             there.is_some_and(|place| self.round(shop, crew, h, Some(place)).is_none())
         };
         shop.working(&shop.teams[team], h).any(|crew| full(crew) || far(crew))
+    }
+
+    /// Whether a crew that a step in a way takes whole works in some half-day of `from..before` that is in a set; of a crew that
+    /// may work on more it is not told. Where the set is of half-days in which the step may work, the crew has no room for
+    /// it ([`full`](Self::full)).
+    pub(super) fn whole_is_busy(
+        &self,
+        shop: &Shop,
+        (step, way, team): RunAt,
+        set: HalfDays<'_>,
+        (from, before): (usize, usize),
+    ) -> bool {
+        let whole = |crew: CrewId| self.taken.is_empty() || shop.load(step, way, crew) >= shop.capacity(crew);
+        let busy = |crew: CrewId| whole(crew) && meet(self.busy.row(crew.index()), set, from, before);
+        shop.teams[team].crews().any(busy)
     }
 
     /// What a crew's round costs on the date of a half-day, were it at a place in that; `None`: it cannot be driven.
