@@ -90,10 +90,10 @@ fn mask(word: usize, from: usize, before: usize) -> u64 {
     low & high
 }
 
-/// Whether two sets have a half-day of `from..before` in common.
+/// Whether a set holds a half-day of `from..before`.
 #[inline]
-pub(crate) fn meet(a: HalfDays<'_>, b: HalfDays<'_>, from: usize, before: usize) -> bool {
-    (from / 64..=(before - 1) / 64).any(|word| a[word] & b[word] & mask(word, from, before) != 0)
+pub(crate) fn holds_within(set: HalfDays<'_>, from: usize, before: usize) -> bool {
+    (from / 64..=(before - 1) / 64).any(|word| set[word] & mask(word, from, before) != 0)
 }
 
 /// The latest half-day of the range that all sets hold; of afternoons only, where asked.

@@ -335,9 +335,15 @@ impl<'s> Timetable<'s> {
         worked.any(|h| self.work.full(self.shop, (step, way, team), h))
     }
 
-    /// The same by bits, of crews that the step takes whole: that others have the time is not told.
-    pub(crate) fn whole_is_busy(&self, run: RunAt, set: HalfDays<'_>, ends: (usize, usize)) -> bool {
-        self.work.whole_is_busy(self.shop, run, set, (ends.0, ends.1 + 1))
+    /// The half-days of a set, in which a step may work, in which some crew of a team has not the time; whether there are no
+    /// others.
+    pub(crate) fn blocked(&self, run: RunAt, set: HalfDays<'_>, blocked: &mut Vec<u64>) -> bool {
+        self.work.blocked(self.shop, run, set, blocked)
+    }
+
+    /// What a run would add to what crews' time costs by dates and weeks (C8, C14, C15).
+    pub(crate) fn time_cents(&self, run: RunAt, worked: impl Iterator<Item = usize> + Clone) -> i64 {
+        self.work.added(self.shop, run, worked)
     }
 
     /// Marks the crews of a team busy with a step in a way, or free again, in the half-days of a run. In overtime their

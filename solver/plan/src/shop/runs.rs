@@ -34,7 +34,7 @@ impl Runs {
         self.end.iter().enumerate().filter_map(|(start, end)| end.map(|end| (start, usize::from(end))))
     }
     /// The half-days that a run works, pauses apart.
-    pub fn worked(&self, start: usize, end: usize) -> impl Iterator<Item = usize> + '_ {
+    pub fn worked(&self, start: usize, end: usize) -> impl Iterator<Item = usize> + Clone + '_ {
         (start..=end).filter(|h| self.workable[*h])
     }
 }

@@ -7,7 +7,7 @@ use yardless_plan::shop::{CrewId, Id, KeptStart, Need, Part, Runs, Shop, StepId,
 use super::memo::HaulMemo;
 use super::{PartialPlan, Trial};
 use crate::model::Hint;
-use crate::primal::half_days::HalfDays;
+use crate::primal::half_days::{HalfDays, holds, holds_within};
 
 /// A step to be placed.
 pub(super) struct SlotQuery {
@@ -104,8 +104,9 @@ struct Choice<'s> {
     way: usize,
     team: TeamId,
     runs: &'s Runs,
-    /// The half-days in which its runs may work.
-    workable: HalfDays<'s>,
+    /// Half-days in which its runs work, and its crews have not the time; and whether there are no others.
+    blocked: HalfDays<'s>,
+    told: bool,
     /// What it costs whatever the start.
     fixed: i64,
 }
@@ -184,6 +185,7 @@ impl<'s> PartialPlan<'s> {
         let shop = self.shop();
         let tables = self.tables;
         let mut best = None;
+        let mut blocked = Vec::new();
         // One of the crews that nothing tells apart and that have nothing to do is as good as another.
         let mut idle: Vec<(usize, usize)> = Vec::new();
         for (n, (way, team, position)) in tables.choices[slot.step].iter().copied().enumerate() {
@@ -198,16 +200,23 @@ impl<'s> PartialPlan<'s> {
                 idle.push((way, pool));
             }
             let fixed = slot.crew_cents(team) + shop.comes_back_cost(slot.step).0 + jitter(slot.noise, slot.step, n);
+            // Mostly the crew has not the time: that is told before what a run costs, but where another step is held back for
+            // one that would cost too much.
             let workable = tables.workable[slot.step].row(position);
-            self.best_start(slot, Choice { way, team, runs, workable, fixed }, &mut best, memo);
+            let free = self.timetable.blocked((slot.step, way, team), workable, &mut blocked);
+            if matches!(slot.tight, Infeasible::After(_)) {
+                blocked.fill(0);
+            }
+            let told = free && !matches!(slot.tight, Infeasible::After(_));
+            self.best_start(slot, Choice { way, team, runs, blocked: &blocked, told, fixed }, &mut best, memo);
         }
         best
     }
 
     /// The cheapest start by a team in a way, where it beats the best so far.
-    fn best_start(&mut self, slot: &mut Slot<'s>, choice: Choice<'s>, best: &mut Option<Best>, memo: &mut HaulMemo) {
+    fn best_start(&mut self, slot: &mut Slot<'s>, choice: Choice<'_>, best: &mut Option<Best>, memo: &mut HaulMemo) {
         let shop = self.shop();
-        let Choice { way, team, runs, workable, fixed } = choice;
+        let Choice { way, team, runs, blocked, fixed, .. } = choice;
         let step = slot.step;
         let facts = &shop.steps[step];
         let kept = facts.kept.filter(|_| facts.going.is_none());
@@ -217,7 +226,13 @@ impl<'s> PartialPlan<'s> {
         let all = starts(&facts.told, slot.first, slot.last);
         let (mut fits, mut missed) = (0, facts.told.is_empty());
         for start in as_kept.into_iter().chain(all.filter(|start| Some(*start) != as_kept)) {
+            if holds(blocked, start) {
+                continue;
+            }
             let Some(end) = runs.end_of(start) else { continue };
+            if holds_within(blocked, start, end + 1) {
+                continue;
+            }
             let is_kept = Some(start) == as_kept;
             if !missed && !is_kept && misses(&facts.told, start) {
                 (missed, fits) = (true, 0);
@@ -230,20 +245,6 @@ impl<'s> PartialPlan<'s> {
                 }
                 continue;
             }
-            // Mostly the crew has not the time: that is told before what the run costs, but where another step is held back for
-            // one that would cost too much.
-            if !matches!(slot.tight, Infeasible::After(_)) {
-                if least >= slot.spare {
-                    slot.tight = Infeasible::TooDear;
-                    if !is_kept && missed {
-                        break;
-                    }
-                    continue;
-                }
-                if self.timetable.whole_is_busy((step, way, team), workable, (start, end)) {
-                    continue;
-                }
-            }
             let own = shop.start_cost(step, way, team, start) - shop.comes_back_cost(step) + shop.end_cost(step, end);
             let by_span = slot.end_cents(end) + slot.open_cents(start, end);
             let cents = fixed + own.0 + by_span + shop.time_cost_of(runs, step, way, start, end).0;
@@ -254,7 +255,7 @@ impl<'s> PartialPlan<'s> {
                 }
                 continue;
             }
-            if no_better(best.as_ref(), cents) || !self.may_run(step, choice, start, end) {
+            if no_better(best.as_ref(), cents) || !self.may_run(step, &choice, start, end) {
                 continue;
             }
             let run = Done { way, team, start, end, units: Vec::new(), returns: None };
@@ -271,11 +272,11 @@ impl<'s> PartialPlan<'s> {
     }
 
     /// Whether its crews are free for a run, and all that is bound to it lets it be.
-    fn may_run(&self, step: StepId, choice: Choice<'s>, start: usize, end: usize) -> bool {
+    fn may_run(&self, step: StepId, choice: &Choice<'_>, start: usize, end: usize) -> bool {
         end <= self.tables.latest_end[step]
             && self.lets_go_on(step, end)
             && self.shop().start_allowed(step, start)
-            && !self.timetable.busy(step, choice.way, choice.team, choice.runs.worked(start, end))
+            && (choice.told || !self.timetable.busy(step, choice.way, choice.team, choice.runs.worked(start, end)))
     }
 
     /// Whether what is in progress and placed already still comes after the step, in time (N1, W6).
@@ -315,16 +316,11 @@ impl<'s> PartialPlan<'s> {
     }
 
     /// What a run adds to what its crews' weeks and dates cost (C14, C15).
-    fn time_cents(&mut self, step: StepId, run: &Done, runs: &Runs) -> i64 {
+    fn time_cents(&self, step: StepId, run: &Done, runs: &Runs) -> i64 {
         if !self.timetable.time_costs() {
             return 0;
         }
-        let before = self.timetable.cents;
-        let worked = || runs.worked(run.start, run.end);
-        self.timetable.mark(step, run.way, run.team, worked(), true);
-        let added = self.timetable.cents - before;
-        self.timetable.mark(step, run.way, run.team, worked(), false);
-        added
+        self.timetable.time_cents((step, run.way, run.team), runs.worked(run.start, run.end))
     }
 
     /// Whether a team comes with trucks that haul in overtime.

@@ -3,7 +3,7 @@
 
 use yardless_plan::shop::{CrewId, Id, PlaceId, Shop, StepId, TeamId};
 
-use crate::primal::half_days::{HalfDaySets, HalfDays, meet};
+use crate::primal::half_days::{HalfDaySets, HalfDays};
 
 /// How much of each half-day of each crew is taken.
 #[derive(Clone)]
@@ -68,19 +68,77 @@ impl Work {
         shop.working(&shop.teams[team], h).any(|crew| full(crew) || far(crew))
     }
 
-    /// Whether a crew that a step in a way takes whole works in some half-day of `from..before` that is in a set; of a crew that
-    /// may work on more it is not told. Where the set is of half-days in which the step may work, the crew has no room for
-    /// it ([`full`](Self::full)).
-    pub(super) fn whole_is_busy(
-        &self,
-        shop: &Shop,
-        (step, way, team): RunAt,
-        set: HalfDays<'_>,
-        (from, before): (usize, usize),
-    ) -> bool {
-        let whole = |crew: CrewId| self.taken.is_empty() || shop.load(step, way, crew) >= shop.capacity(crew);
-        let busy = |crew: CrewId| whole(crew) && meet(self.busy.row(crew.index()), set, from, before);
-        shop.teams[team].crews().any(busy)
+    /// Of a set of half-days in which a step may work in a way those in which a crew of the team that it takes whole works on
+    /// something; and whether that is all that keeps the team from it ([`full`](Self::full)).
+    pub(super) fn blocked(&self, shop: &Shop, run: RunAt, set: HalfDays<'_>, blocked: &mut Vec<u64>) -> bool {
+        let (step, way, team) = run;
+        blocked.clear();
+        blocked.resize(set.len(), 0);
+        let mut all = self.places.is_empty();
+        for crew in shop.teams[team].crews() {
+            if self.taken.is_empty() || shop.load(step, way, crew) >= shop.capacity(crew) {
+                let busy = self.busy.row(crew.index());
+                blocked.iter_mut().zip(set).zip(busy).for_each(|((blocked, set), busy)| *blocked |= set & busy);
+            } else {
+                all = false;
+            }
+        }
+        all
+    }
+
+    /// What it would add to what the time of a team's crews costs by dates and weeks that it works on a step in some half-days:
+    /// overtime that is paid for already (C8), half-days left open (C14), driving (C15).
+    pub(super) fn added(&self, shop: &Shop, run: RunAt, worked: impl Iterator<Item = usize> + Clone) -> i64 {
+        let (step, way, team) = run;
+        let mut cents = 0;
+        for crew in shop.teams[team].crews() {
+            let row = crew.index() * shop.len();
+            let works = worked.clone().filter(|h| shop.crews[crew].people[*h] > 0);
+            let is_alone = |h: usize| self.taken.get(row + h).is_none_or(|(_, runs)| *runs == 0);
+            let paid = works.clone().filter(|h| shop.overtime[*h] && !is_alone(*h)).count();
+            cents -= paid as i64 * shop.book.prices.overtime_half_day.0;
+            if !self.reserve_of.is_empty() {
+                let of = works.clone().filter(|h| is_alone(*h)).filter_map(|h| self.reserve_of[row + h]);
+                cents += self.short_by(shop, of);
+            }
+            if let Some(place) = shop.drives_to(step, way, crew).filter(|_| !self.places.is_empty()) {
+                cents += self.driven(shop, crew, place, works);
+            }
+        }
+        cents
+    }
+
+    /// C14: what it adds that more half-days are worked, of which these reserves are, one after the other.
+    fn short_by(&self, shop: &Shop, mut of: impl Iterator<Item = u32>) -> i64 {
+        let (mut cents, mut more) = (0, (u32::MAX, 0));
+        let price = shop.book.prices.reserve_half_day.0;
+        for reserve in &mut of {
+            more = if more.0 == reserve { (reserve, more.1 + 1) } else { (reserve, 1) };
+            let at = reserve as usize;
+            if self.worked[at] + more.1 > shop.reserves[at].free {
+                cents += price;
+            }
+        }
+        cents
+    }
+
+    /// C15: what it adds that a crew works at a place in some half-days, in their order.
+    fn driven(&self, shop: &Shop, crew: CrewId, place: PlaceId, works: impl Iterator<Item = usize>) -> i64 {
+        let row = crew.index() * shop.len();
+        let cost = |halves: [Option<PlaceId>; 2]| shop.round_cost(crew, halves[0], halves[1]).map_or(0, |cents| cents.0);
+        let mut works = works.peekable();
+        let mut cents = 0;
+        while let Some(h) = works.next() {
+            let am = h & !1;
+            let was = [self.places[row + am], self.places[row + am + 1]];
+            let mut is = was;
+            is[h - am] = Some(place);
+            if works.next_if_eq(&(am + 1)).is_some() {
+                is[1] = Some(place);
+            }
+            cents += cost(is) - cost(was);
+        }
+        cents
     }
 
     /// What a crew's round costs on the date of a half-day, were it at a place in that; `None`: it cannot be driven.
