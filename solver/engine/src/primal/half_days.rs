@@ -90,6 +90,19 @@ fn mask(word: usize, from: usize, before: usize) -> u64 {
     low & high
 }
 
+/// The half-days of `first..=last` that a set holds, in their order.
+pub(crate) fn each(set: HalfDays<'_>, first: usize, last: usize) -> impl Iterator<Item = usize> + '_ {
+    let words = if first <= last { first / 64..last / 64 + 1 } else { 0..0 };
+    words.flat_map(move |word| {
+        let mut bits = set[word] & mask(word, first, last + 1);
+        std::iter::from_fn(move || {
+            let bit = (bits != 0).then(|| bits.trailing_zeros() as usize)?;
+            bits &= bits - 1;
+            Some(word * 64 + bit)
+        })
+    })
+}
+
 /// Whether a set holds a half-day of `from..before`.
 #[inline]
 pub(crate) fn holds_within(set: HalfDays<'_>, from: usize, before: usize) -> bool {
@@ -149,6 +162,9 @@ mod tests {
         assert_eq!(latest(both, 0..=64, false), Some(64));
         assert_eq!(latest(both, 0..=64, true), Some(3));
         assert_eq!(latest(both, 4..=63, false), None);
+        let of = |first, last| each(sets.row(0), first, last).collect::<Vec<_>>();
+        assert_eq!((of(3, 65), of(65, 139), of(66, 69), of(5, 4)), (vec![3, 64, 65], vec![65, 70, 139], vec![], vec![]));
+        assert!(holds_within(sets.row(0), 66, 71) && !holds_within(sets.row(0), 66, 70));
         assert_eq!((next(sets.row(0), 66), next(sets.row(1), 66)), (Some(70), Some(139)));
         assert_eq!((next(sets.row(0), 0), next(sets.row(1), 4)), (Some(3), Some(64)));
     }

@@ -19,6 +19,8 @@ pub(crate) struct Tables {
     pub(crate) choices: Table<StepId, Vec<(usize, TeamId, usize)>>,
     /// By step, and where its runs by a team in a way are among all of it: the half-days in which these may work (W2).
     pub(crate) workable: Table<StepId, HalfDaySets>,
+    /// Likewise the half-days in which one of them starts.
+    pub(crate) starts: Table<StepId, HalfDaySets>,
     /// By team: the pool of crews that nothing tells apart, where it is of several.
     pub(crate) alike: Table<TeamId, Option<usize>>,
     /// Half-days that at least pass between a step's end and the end of its job.
@@ -59,7 +61,8 @@ impl Tables {
         let able = |want: Want| shop.units.ids().filter(|unit| shop.units[*unit].serves(want)).collect::<Vec<_>>();
         Self {
             choices: shop.steps.ids().map(|step| choices(shop, step)).collect(),
-            workable: shop.steps.ids().map(|step| workable(shop, step)).collect(),
+            workable: shop.steps.ids().map(|step| of_runs(shop, step, |runs, h| runs.workable[h])).collect(),
+            starts: shop.steps.ids().map(|step| of_runs(shop, step, |runs, h| runs.end_of(h).is_some())).collect(),
             alike: alike(shop),
             tail: tails(shop, &order),
             latest_end: latest_ends(shop, &order),
@@ -177,16 +180,16 @@ fn same(shop: &Shop) -> Table<UnitId, UnitId> {
     shop.units.iter().map(same).collect()
 }
 
-/// The half-days in which each of a step's runs may work.
-fn workable(shop: &Shop, step: StepId) -> HalfDaySets {
+/// The half-days of which something is so of a step's runs, by their position.
+fn of_runs(shop: &Shop, step: StepId, is_so: impl Fn(&Runs, usize) -> bool) -> HalfDaySets {
     let all: Vec<&Runs> = (0..).map_while(|position| shop.runs_at(step, position)).collect();
-    let mut workable = HalfDaySets::new(all.len(), shop.len());
+    let mut sets = HalfDaySets::new(all.len(), shop.len());
     for (row, runs) in all.iter().enumerate() {
         for h in 0..shop.len() {
-            workable.put(row, h, runs.workable[h]);
+            sets.put(row, h, is_so(runs, h));
         }
     }
-    workable
+    sets
 }
 
 /// A road is open from one place to another where it is so at either.

@@ -7,7 +7,7 @@ use yardless_plan::shop::{CrewId, Id, KeptStart, Need, Part, Runs, Shop, StepId,
 use super::memo::HaulMemo;
 use super::{PartialPlan, Trial};
 use crate::model::Hint;
-use crate::primal::half_days::{HalfDays, holds, holds_within};
+use crate::primal::half_days::{HalfDays, each, holds, holds_within};
 
 /// A step to be placed.
 pub(super) struct SlotQuery {
@@ -104,6 +104,8 @@ struct Choice<'s> {
     way: usize,
     team: TeamId,
     runs: &'s Runs,
+    /// The half-days in which some run of it starts while its crews have the time.
+    starts: HalfDays<'s>,
     /// Half-days in which its runs work, and its crews have not the time; and whether there are no others.
     blocked: HalfDays<'s>,
     told: bool,
@@ -185,7 +187,7 @@ impl<'s> PartialPlan<'s> {
         let shop = self.shop();
         let tables = self.tables;
         let mut best = None;
-        let mut blocked = Vec::new();
+        let (mut blocked, mut starts) = (Vec::new(), Vec::new());
         // One of the crews that nothing tells apart and that have nothing to do is as good as another.
         let mut idle: Vec<(usize, usize)> = Vec::new();
         for (n, (way, team, position)) in tables.choices[slot.step].iter().copied().enumerate() {
@@ -208,7 +210,11 @@ impl<'s> PartialPlan<'s> {
                 blocked.fill(0);
             }
             let told = free && !matches!(slot.tight, Infeasible::After(_));
-            self.best_start(slot, Choice { way, team, runs, blocked: &blocked, told, fixed }, &mut best, memo);
+            starts.clear();
+            let may_start = tables.starts[slot.step].row(position);
+            starts.extend(may_start.iter().zip(&blocked).map(|(may, blocked)| may & !blocked));
+            let choice = Choice { way, team, runs, starts: &starts, blocked: &blocked, told, fixed };
+            self.best_start(slot, choice, &mut best, memo);
         }
         best
     }
@@ -216,19 +222,17 @@ impl<'s> PartialPlan<'s> {
     /// The cheapest start by a team in a way, where it beats the best so far.
     fn best_start(&mut self, slot: &mut Slot<'s>, choice: Choice<'_>, best: &mut Option<Best>, memo: &mut HaulMemo) {
         let shop = self.shop();
-        let Choice { way, team, runs, blocked, fixed, .. } = choice;
+        let Choice { way, team, runs, starts, blocked, fixed, .. } = choice;
         let step = slot.step;
         let facts = &shop.steps[step];
         let kept = facts.kept.filter(|_| facts.going.is_none());
-        let as_kept = kept_start(facts.kept, team).filter(|start| (slot.first..=slot.last).contains(start));
+        let in_time = |start: &usize| (slot.first..=slot.last).contains(start) && holds(starts, *start);
+        let as_kept = kept_start(facts.kept, team).filter(in_time);
         let change = kept.map_or(0, |kept| kept.change.min(kept.same_date).0);
         let by_start = fixed + facts.ways[way].extra.0;
-        let all = starts(&facts.told, slot.first, slot.last);
+        let all = in_order(&facts.told, starts, slot.first, slot.last);
         let (mut fits, mut missed) = (0, facts.told.is_empty());
         for start in as_kept.into_iter().chain(all.filter(|start| Some(*start) != as_kept)) {
-            if holds(blocked, start) {
-                continue;
-            }
             let Some(end) = runs.end_of(start) else { continue };
             if holds_within(blocked, start, end + 1) {
                 continue;
@@ -337,9 +341,10 @@ fn misses(told: &[Cents], start: usize) -> bool {
 }
 
 /// The starts from one to another in their order: first those on dates that somebody was told, or all where nobody was.
-fn starts(told: &[Cents], first: usize, last: usize) -> impl Iterator<Item = usize> {
-    let outside = if told.is_empty() { first..first } else { first..last + 1 };
-    (first..=last).filter(|start| !misses(told, *start)).chain(outside.filter(|start| misses(told, *start)))
+fn in_order(told: &[Cents], starts: HalfDays<'_>, first: usize, last: usize) -> impl Iterator<Item = usize> {
+    let outside = if told.is_empty() { 1..=0 } else { first..=last };
+    let outside = each(starts, *outside.start(), *outside.end()).filter(|start| misses(told, *start));
+    each(starts, first, last).filter(|start| !misses(told, *start)).chain(outside)
 }
 
 /// The start that the kept plan gave the team, looked at first: any other costs (C7).
