@@ -45,6 +45,8 @@ pub(crate) struct Tables {
     pub(crate) same: Table<UnitId, UnitId>,
     /// The units for which it costs somewhere that they stand (C12, C13, C17, C18).
     pub(crate) standing_costs: Vec<UnitId>,
+    /// What a haul costs (C3), of towed units and then of carried ones, from and to; `i64::MAX`: no drive is known.
+    haul_cents: Vec<i64>,
     /// When roads and travel let a unit leave or come: towed ones by place, then carried ones (H1 to H3).
     roads: HalfDaySets,
     /// When each unit may be hauled (E4).
@@ -78,6 +80,7 @@ impl Tables {
             units: shop.units.ids().collect(),
             same: same(shop),
             standing_costs: shop.units.ids().filter(|unit| shop.stands_at_a_cost(*unit)).collect(),
+            haul_cents: haul_cents(shop),
             roads: roads(shop),
             hauled: hauled(shop),
         }
@@ -95,6 +98,12 @@ impl Tables {
     /// Whether it costs somewhere that the unit stands there.
     pub(crate) fn stands_at_a_cost(&self, unit: UnitId) -> bool {
         self.standing_costs.binary_search(&unit).is_ok()
+    }
+
+    /// What a haul costs (C3); `i64::MAX`: no drive is known.
+    pub(crate) fn haul_cents(&self, shop: &Shop, moves: Moves, from: PlaceId, to: PlaceId) -> i64 {
+        let table = if moves == Moves::Towed { 0 } else { shop.places.len() };
+        self.haul_cents[(table + from.index()) * shop.places.len() + to.index()]
     }
 
     /// When roads and travel let a unit leave a place or come to it.
@@ -190,6 +199,17 @@ fn of_runs(shop: &Shop, step: StepId, is_so: impl Fn(&Runs, usize) -> bool) -> H
         }
     }
     sets
+}
+
+fn haul_cents(shop: &Shop) -> Vec<i64> {
+    let cents = |moves, from, to| {
+        shop.haul_time(moves, from, to).map_or(i64::MAX, |time| shop.haul_cost(moves, time.minutes).0)
+    };
+    [Moves::Towed, Moves::Carried]
+        .into_iter()
+        .flat_map(|moves| shop.places.ids().map(move |from| (moves, from)))
+        .flat_map(|(moves, from)| shop.places.ids().map(move |to| cents(moves, from, to)))
+        .collect()
 }
 
 /// A road is open from one place to another where it is so at either.

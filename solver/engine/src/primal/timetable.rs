@@ -336,9 +336,14 @@ impl<'s> Timetable<'s> {
     }
 
     /// The half-days of a set, in which a step may work, in which some crew of a team has not the time; whether there are no
-    /// others.
+    /// others, drives apart.
     pub(crate) fn blocked(&self, run: RunAt, set: HalfDays<'_>, blocked: &mut Vec<u64>) -> bool {
         self.work.blocked(self.shop, run, set, blocked)
+    }
+
+    /// Whether a run cannot be driven to from what its crews do else (C15).
+    pub(crate) fn far(&self, run: RunAt, worked: impl Iterator<Item = usize> + Clone) -> bool {
+        self.work.far(self.shop, run, worked)
     }
 
     /// What a run would add to what crews' time costs by dates and weeks (C8, C14, C15).

@@ -106,7 +106,7 @@ struct Choice<'s> {
     runs: &'s Runs,
     /// The half-days in which some run of it starts while its crews have the time.
     starts: HalfDays<'s>,
-    /// Half-days in which its runs work, and its crews have not the time; and whether there are no others.
+    /// Half-days in which its runs work, and its crews have not the time; and whether there are no others, drives apart.
     blocked: HalfDays<'s>,
     told: bool,
     /// What it costs whatever the start.
@@ -277,10 +277,18 @@ impl<'s> PartialPlan<'s> {
 
     /// Whether its crews are free for a run, and all that is bound to it lets it be.
     fn may_run(&self, step: StepId, choice: &Choice<'_>, start: usize, end: usize) -> bool {
+        let worked = choice.runs.worked(start, end);
+        let busy = || {
+            if choice.told {
+                self.timetable.far((step, choice.way, choice.team), worked)
+            } else {
+                self.timetable.busy(step, choice.way, choice.team, worked)
+            }
+        };
         end <= self.tables.latest_end[step]
             && self.lets_go_on(step, end)
             && self.shop().start_allowed(step, start)
-            && (choice.told || !self.timetable.busy(step, choice.way, choice.team, choice.runs.worked(start, end)))
+            && !busy()
     }
 
     /// Whether what is in progress and placed already still comes after the step, in time (N1, W6).

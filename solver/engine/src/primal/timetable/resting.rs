@@ -34,7 +34,7 @@ impl Timetable<'_> {
         }
         for via in self.shop.places.ids().filter(|via| *via != out.place && next.is_none_or(|stop| stop.place != *via))
         {
-            if self.least_by_way_of(idle, via).is_none_or(|least| least >= most(&best)) {
+            if !self.may_pay_by_way_of(idle, via, most(&best)) {
                 continue;
             }
             for trips in self.trips_by_way_of(idle, via).into_iter().flatten() {
@@ -53,21 +53,22 @@ impl Timetable<'_> {
         (cents < most && stands(out.place, until, &trips).all(fits)).then_some((cents, trips))
     }
 
-    /// What going by way of a place costs at least, where no drive is missing.
-    fn least_by_way_of(&self, idle: Idle, via: PlaceId) -> Option<i64> {
+    /// Whether going by way of a place may cost less than so much: no drive is missing, and hauls and standing, where it is
+    /// cheapest, cost less.
+    fn may_pay_by_way_of(&self, idle: Idle, via: PlaceId, most: i64) -> bool {
         let Idle { unit, out, next } = idle;
         let shop = self.shop;
         let moves = shop.units[unit].moves;
+        let there = self.tables.haul_cents(shop, moves, out.place, via);
+        let hauls = there.saturating_add(next.map_or(0, |stop| self.tables.haul_cents(shop, moves, via, stop.place)));
+        if hauls >= most {
+            return false;
+        }
         let rate = |place: PlaceId| shop.stand_cost(unit, place).0;
         let (first, last) = (rate(out.place), next.map_or(rate(out.place), |stop| rate(stop.place)));
-        let there = shop.haul_time(moves, out.place, via)?;
-        let on = match next {
-            Some(stop) => shop.haul_time(moves, via, stop.place)?.minutes,
-            None => 0,
-        };
         let until = next.map_or(shop.len(), |stop| stop.first);
         let worked = shop.worked_before(until) - shop.worked_before(out.first_start().min(until));
-        Some(shop.haul_cost(moves, there.minutes + on).0 + worked * rate(via).min(first).min(last))
+        hauls + worked * rate(via).min(first).min(last) < most
     }
 
     /// The first trip to a place and the last one on from it that comes in time: there the unit rests. Or both as late as can

@@ -69,12 +69,12 @@ impl Work {
     }
 
     /// Of a set of half-days in which a step may work in a way those in which a crew of the team that it takes whole works on
-    /// something; and whether that is all that keeps the team from it ([`full`](Self::full)).
+    /// something; and whether that, and drives that cannot be made, are all that keeps the team from it ([`full`](Self::full)).
     pub(super) fn blocked(&self, shop: &Shop, run: RunAt, set: HalfDays<'_>, blocked: &mut Vec<u64>) -> bool {
         let (step, way, team) = run;
         blocked.clear();
         blocked.resize(set.len(), 0);
-        let mut all = self.places.is_empty();
+        let mut all = true;
         for crew in shop.teams[team].crews() {
             if self.taken.is_empty() || shop.load(step, way, crew) >= shop.capacity(crew) {
                 let busy = self.busy.row(crew.index());
@@ -84,6 +84,23 @@ impl Work {
             }
         }
         all
+    }
+
+    /// Whether some crew of a team cannot drive between its work on a step in some half-days and what it does else on these
+    /// dates (C15). That it can drive there at all is taken for granted.
+    pub(super) fn far(&self, shop: &Shop, run: RunAt, worked: impl Iterator<Item = usize> + Clone) -> bool {
+        let (step, way, team) = run;
+        !self.places.is_empty()
+            && shop.teams[team].crews().any(|crew| {
+                let row = crew.index() * shop.len();
+                let place = shop.drives_to(step, way, crew);
+                let far = |h: usize| {
+                    self.places[row + (h ^ 1)].is_some()
+                        && shop.crews[crew].people[h] > 0
+                        && self.round(shop, crew, h, place).is_none()
+                };
+                place.is_some() && worked.clone().any(far)
+            })
     }
 
     /// What it would add to what the time of a team's crews costs by dates and weeks that it works on a step in some half-days:
