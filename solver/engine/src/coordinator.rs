@@ -218,23 +218,3 @@ fn finish(shop: &Shop, digest: &str, tables: &Tables, incumbent: &Incumbent, sto
     stopped.clone_into(&mut plan.stopped);
     plan
 }
-
-/// Experiment.
-pub fn search_only(shop: &Shop, seed: u64, rounds: u64) -> Vec<i64> {
-    let tables = Tables::new(shop);
-    let over = || false;
-    let first = NeighbourhoodSearch::new(shop, &tables, seed, None, 0, &over);
-    let mut portfolio = Portfolio::new(first, seed);
-    let mut costs = Vec::new();
-    for part in 1..=4 {
-        let mut left = rounds / 4;
-        while left > 0 {
-            let n = left.min(ROUNDS_TOGETHER);
-            portfolio.rounds(n, &over);
-            left -= n;
-        }
-        let _ = part;
-        costs.push(portfolio.best().best().cost());
-    }
-    costs
-}

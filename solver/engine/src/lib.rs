@@ -32,7 +32,7 @@ mod replan;
 
 mod reason;
 
-pub use coordinator::{search_only, lagrangian_bound, plan, plan_from};
+pub use coordinator::{lagrangian_bound, plan, plan_from};
 pub use exact::encode;
 pub use limits::{Limits, Progress, STANDS};
 pub use primal::{FreeQuery, FreeUnits, free_together};
