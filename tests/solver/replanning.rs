@@ -170,7 +170,7 @@ fn tiny_books_with_waits_midway_are_planned_as_well_as_by_trying_everything() {
 
 #[test]
 fn tiny_books_with_help_midway_are_planned_as_well_as_by_trying_everything() {
-    let books = books(MIDWAY / 2);
+    let books = books(MIDWAY * 9 / 10);
     let all = nearly_all_replanned(Fields::Help, books);
     let helped = many(&all, |of| of.found.steps.iter().any(is_helped));
     let spans = many(&all, |of| of.found.steps.iter().any(|row| row.span == 2 && is_helped(row)));
