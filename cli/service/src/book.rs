@@ -22,8 +22,8 @@ use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::Response;
 use serde_json::Value;
-use yardless_book::Path as At;
-use yardless_edit::spoken::{at_object, place, sentence, value as value_says};
+use yardless_book::{Code, Fault, Path as At, PathPart};
+use yardless_edit::spoken::{at_object, place, sentence_of, value as value_says};
 use yardless_edit::trouble::{Faulty, Topic, Trouble};
 
 use crate::book::besides::{besides_job, with_pattern};
@@ -274,9 +274,9 @@ async fn keep(desk: Arc<Desk>, who: Who, fields: Fields, part: BookPart, which: 
 }
 
 fn told(trouble: &Trouble, standing: &Standing, part: BookPart, which: &Target) -> Refused {
-    let Trouble::Faults(Faulty { faults, .. }) = trouble else {
+    let Trouble::Faults(faulty) = trouble else {
         let says = trouble.told().map_or_else(|_| String::new(), Topic::says);
-        let others = vec![sentence(&format!("{says}. {}", help(trouble)))];
+        let others = vec![sentence_of(&standing.value, &format!("{says}. {}", help(trouble)))];
         return Refused { others, ..Refused::default() };
     };
     let list = At::default().field(part.field);
@@ -285,7 +285,19 @@ fn told(trouble: &Trouble, standing: &Standing, part: BookPart, which: &Target) 
         Target::New => list.index(standing.value[part.field].as_array().map_or(0, Vec::len)),
         Target::Member(key) => list.index(position(&standing.value, part, key).unwrap_or_default()),
     };
-    let (faults, others) = faults_at(&standing.value, &at, faults.iter().map(|(fault, _)| fault));
+    let book = faulty.book();
+    // Of two with one id the one that is sent is the one to be named otherwise, wherever it stands in its list.
+    let sent = At(at.0.clone()).field("id");
+    let faults: Vec<Fault> = faulty.faults.iter().map(|(fault, _)| fault.clone()).collect();
+    let faults = faults.into_iter().map(|fault| match fault.path.0.as_slice() {
+        [list, PathPart::Index(n), _] if fault.code == Code::DuplicateId && Some(list) == at.0.first() => {
+            let same = matches!(at.0.last(), Some(PathPart::Index(m)) if book[part.field][*n]["id"] == book[part.field][*m]["id"]);
+            if same { Fault { path: sent.clone(), ..fault } } else { fault }
+        }
+        _ => fault,
+    });
+    let faults: Vec<Fault> = faults.collect();
+    let (faults, others) = faults_at(&[&book, &standing.value], &at, faults.iter());
     Refused { faults, others, conflicts: Vec::new() }
 }
 
@@ -387,8 +399,25 @@ pub async fn remove(
             }
             book
         };
-        desk.keep(&change, base, without)?.or_refuse()
+        match desk.keep(&change, base, without)? {
+            ChangeOutcome::Faults(Trouble::Faults(faulty)) => Err(still_used(&faulty, was.unwrap_or(&Value::Null), part)),
+            outcome => outcome.or_refuse(),
+        }
     });
     done.await?;
     Ok(on_to(&format!("{}#kept", part.page)))
+}
+
+/// Most places that are told where something is named.
+const MOST_PLACES: usize = 20;
+
+/// What cannot go, because of all that names it.
+fn still_used(faulty: &Faulty, was: &Value, part: BookPart) -> Refusal {
+    let name = was["name"].as_str().or(was["id"].as_str()).unwrap_or(part.one);
+    let says = format!("{name} is still in use, so that it cannot go; nothing was saved.");
+    let help = "First take it out of what is named here.";
+    let book = faulty.book();
+    let mut places: Vec<String> = faulty.faults.iter().map(|(fault, _)| place(&book, &fault.path)).collect();
+    places.truncate(MOST_PLACES);
+    Refusal::input("book::faults", says, help).with_faults(faulty, places)
 }
