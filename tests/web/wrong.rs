@@ -11,13 +11,12 @@ use super::service::{Came, Service, Somebody, filled};
 /// A form of the book: its address, what is typed into which fields, and the field that the fault leads to.
 type Wrong = (&'static str, &'static [(&'static str, &'static str)], &'static str);
 
-const LONG: &str = "a name that goes on and on without an end, a name that goes on and on without an end, a name that goes on \
-    and on without an end, a name that goes on and on without an end, a name that goes on and on without an end";
-
+/// A step that is planned for now.
+const STEP: &str = "/step/birch-attic/seal";
 const BIRCH: &str = "/book/jobs/of/birch-attic";
 const CEDAR: &str = "/book/jobs/of/cedar-pack";
 
-const BOOK: [Wrong; 49] = [
+const BOOK: [Wrong; 48] = [
     (BIRCH, &[("due", "2026-02-30")], "due"),
     (BIRCH, &[("due", "soon")], "due"),
     (BIRCH, &[("due", "2026-11-02"), ("earliest", "2026-12-14")], "due"),
@@ -28,7 +27,6 @@ const BOOK: [Wrong; 49] = [
     (BIRCH, &[("late_day", "-5")], "late_day"),
     (BIRCH, &[("late_day", "a lot")], "late_day"),
     (BIRCH, &[("late_day", "99999999999999")], "late_day"),
-    (BIRCH, &[("contact", LONG)], ""),
     (BIRCH, &[("steps.0.long", "")], "steps.0.long"),
     (BIRCH, &[("steps.0.long", "-2")], "steps.0.long"),
     (BIRCH, &[("steps.0.long", "0")], "steps.0.long"),
@@ -43,7 +41,15 @@ const BOOK: [Wrong; 49] = [
     (BIRCH, &[("steps.1.after.0.step", "paint")], "steps.1.after.0.step"),
     (BIRCH, &[("steps.0.after.0.step", "blow"), ("steps.1.after.0.step", "seal")], ""),
     (BIRCH, &[("steps.1.after.0.step", "seal"), ("steps.1.after.0.wait_half_days", "-1")], "steps.1.after.0.step"),
-    (BIRCH, &[("steps.1.after.0.step", "seal"), ("steps.1.after.0.wait_half_days", "6"), ("steps.1.after.0.within_half_days", "2")], "steps.1.after.0.step"),
+    (
+        BIRCH,
+        &[
+            ("steps.1.after.0.step", "seal"),
+            ("steps.1.after.0.wait_half_days", "6"),
+            ("steps.1.after.0.within_half_days", "2"),
+        ],
+        "steps.1.after.0.step",
+    ),
     (BIRCH, &[("steps.1.min_people", "4"), ("steps.1.max_people", "2")], "steps.1.min_people"),
     (BIRCH, &[("steps.0.id", "blow")], "steps.1.name"),
     (BIRCH, &[("no_access.0.from", "2026-12-14"), ("no_access.0.to", "2026-12-10")], "no_access.0.from"),
@@ -69,6 +75,41 @@ const BOOK: [Wrong; 49] = [
     ("/book/prices", &[("late_day", "-1")], "late_day"),
 ];
 
+/// The other forms likewise.
+const OTHERS: [Wrong; 23] = [
+    ("/weather/storm", &[("first", "")], "storm-first"),
+    ("/weather/storm", &[("first", "2026-12-33"), ("gust_mph", "40")], "storm-first"),
+    ("/weather/storm", &[("first", "2026-12-21"), ("last", "2026-12-20"), ("last_half", "am")], "storm-last"),
+    ("/weather/storm", &[("first", "2026-12-21"), ("gust_mph", "lots")], "storm-gust"),
+    ("/weather/storm", &[("first", "2026-12-21"), ("gust_mph", "-4")], "storm-gust"),
+    ("/weather/storm", &[("first", "2026-11-30")], "storm-first"),
+    ("/weather/storm", &[("first", "2027-01-11"), ("at", "hill-farm"), ("clear", "on")], "storm-first"),
+    ("/weather/storm", &[("first", "2026-12-21"), ("at", "atlantis")], "storm-first"),
+    ("/weather/report", &[("first", "2026-12-21")], "report-roads"),
+    ("/weather/report", &[("first", "2026-12-21"), ("low_f", "cold")], "report-low"),
+    ("/weather/report", &[("first", "2026-12-21"), ("gust_mph", "4000")], "report-first"),
+    ("/plan/start", &[("seconds", "-1")], "seconds"),
+    ("/plan/start", &[("date", "2026-02-30"), ("half", "pm"), ("seconds", "2")], "date"),
+    ("/plan/start", &[("weeks", "0"), ("seconds", "2")], "weeks"),
+    ("/wish", &[("contact", "Ms. Instance"), ("due", "2026-02-30")], "due"),
+    (
+        "/wish",
+        &[("like", "pattern/attic"), ("new_place.address", "Far Lane"), ("new_place.at", "near the mill")],
+        "new_place.at",
+    ),
+    (
+        "/wish",
+        &[("like", "pattern/attic"), ("new_place.address", "Far Lane"), ("new_place.minutes.drive", "-5")],
+        "minutes",
+    ),
+    ("/crews/north/tell", &[("about", "else"), ("place", "hill-farm")], "remark"),
+    ("/crews/north/tell", &[("about", "gossip"), ("remark", "typed with care")], "about"),
+    ("/crews/north/tell", &[("about", "left"), ("thing", "hose-1")], "place"),
+    ("/sign-ins", &[("name", ""), ("role", "owner")], "name"),
+    ("/sign-ins", &[("name", "Rae Owner"), ("role", "crew north")], "name"),
+    ("/me", &[("old", ""), ("password", "short"), ("again", "short")], "old"),
+];
+
 /// The text of what is told on a page: in warnings, in lists of faults, and all of a page that tells nothing else.
 fn messages(page: &str) -> String {
     let main = page.split_once("<main").map_or(page, |(_, main)| main);
@@ -81,7 +122,8 @@ fn messages(page: &str) -> String {
         if tag.starts_with('/') {
             while open.pop().is_some_and(|(of, _)| of != name) {}
         } else if !["input", "br", "link", "meta"].contains(&name.as_str()) {
-            let tells = tag.contains("class=\"wrong\"") || tag.contains("role=\"alert\"") || tag.contains("class=\"faults\"");
+            let tells =
+                tag.contains("class=\"wrong\"") || tag.contains("role=\"alert\"") || tag.contains("class=\"faults\"");
             open.push((name, tells));
         }
         if whole || open.iter().any(|(_, tells)| *tells) {
@@ -89,7 +131,11 @@ fn messages(page: &str) -> String {
             told.push(' ');
         }
     }
-    told.replace("&#39;", "'").replace("&#34;", "\"").replace("&#38;", "&").replace("&#123;", "{").replace("&#125;", "}")
+    told.replace("&#39;", "'")
+        .replace("&#34;", "\"")
+        .replace("&#38;", "&")
+        .replace("&#123;", "{")
+        .replace("&#125;", "}")
 }
 
 /// Every id of the book that is the name of nothing in it.
@@ -128,11 +174,14 @@ fn unspoken(said: &str, ids: &BTreeSet<String>, typed: &[&str]) -> Vec<String> {
     }
     let letters = |c: char| c.is_alphanumeric() || c == '-' || c == '/';
     for word in said.split(|c| !letters(c)).filter(|word| !word.is_empty() && !typed.contains(word)) {
-        let date = word.len() == 10 && word.bytes().enumerate().all(|(n, b)| if n == 4 || n == 7 { b == b'-' } else { b.is_ascii_digit() });
+        let date = word.len() == 10
+            && word.bytes().enumerate().all(|(n, b)| if n == 4 || n == 7 { b == b'-' } else { b.is_ascii_digit() });
         let mut of = word.chars();
-        let rule = of.next().is_some_and(|c| c.is_ascii_uppercase()) && word.len() > 1 && of.all(|c| c.is_ascii_digit());
+        let rule =
+            of.next().is_some_and(|c| c.is_ascii_uppercase()) && word.len() > 1 && of.all(|c| c.is_ascii_digit());
         // An id of one plain word may be that word.
-        let id = word.contains('-') && ids.contains(word) || word.split_once('/').is_some_and(|(job, _)| ids.contains(job));
+        let id =
+            word.contains('-') && ids.contains(word) || word.split_once('/').is_some_and(|(job, _)| ids.contains(job));
         if date || rule || id {
             wrong.push(format!("says {word}"));
         }
@@ -205,62 +254,16 @@ fn fault_of_any_form_of_the_book_is_an_owners_sentence_at_its_field() {
             sent.push((name, value));
         }
         let came = owner.post_bare(address, &sent);
-        if leads_to.is_empty() && came.status == 303 {
-            continue;
-        }
         wrong.extend(judged(&format!("{address} {typed:?}"), &came, &ids, typed, leads_to));
     }
     wrong.dedup();
     assert!(wrong.is_empty(), "{} of {}:\n{}", wrong.len(), BOOK.len(), wrong.join("\n"));
 }
 
-#[test]
-fn refusal_of_any_other_form_is_an_owners_sentence_at_its_field() {
-    let (_service, owner) = owner();
-    give_out(&owner);
-    let (_, book) = owner.book();
-    let ids = ids(&book);
+/// What is told of a step, and how it is fixed.
+fn told_of_a_step(owner: &Somebody, ids: &BTreeSet<String>) -> Vec<String> {
     let mut wrong = Vec::new();
-    let step = "/step/birch-attic/seal";
-    let posts: [Wrong; 25] = [
-        ("/weather/storm", &[("first", "")], "storm-first"),
-        ("/weather/storm", &[("first", "2026-12-33"), ("gust_mph", "40")], "storm-first"),
-        ("/weather/storm", &[("first", "2026-12-21"), ("last", "2026-12-20"), ("last_half", "am")], "storm-last"),
-        ("/weather/storm", &[("first", "2026-12-21"), ("gust_mph", "lots")], "storm-gust"),
-        ("/weather/storm", &[("first", "2026-12-21"), ("gust_mph", "-4")], "storm-gust"),
-        ("/weather/storm", &[("first", "2026-11-30")], "storm-first"),
-        ("/weather/storm", &[("first", "2027-01-11"), ("at", "hill-farm"), ("clear", "on")], "storm-first"),
-        ("/weather/storm", &[("first", "2026-12-21"), ("at", "atlantis")], "storm-first"),
-        ("/weather/report", &[("first", "2026-12-21")], "report-roads"),
-        ("/weather/report", &[("first", "2026-12-21"), ("low_f", "cold")], "report-low"),
-        ("/weather/report", &[("first", "2026-12-21"), ("gust_mph", "4000")], "report-first"),
-        ("/weather/report", &[("first", "2026-12-21"), ("low_f", "40"), ("high_f", "10")], ""),
-        ("/plan/start", &[("seconds", "-1")], "seconds"),
-        ("/plan/start", &[("date", "2026-02-30"), ("half", "pm"), ("seconds", "2")], "date"),
-        ("/plan/start", &[("weeks", "0"), ("seconds", "2")], "weeks"),
-        ("/plan/start", &[("date", "2031-02-03"), ("half", "am"), ("seconds", "2")], ""),
-        ("/wish", &[("contact", "Ms. Instance"), ("due", "2026-02-30")], "due"),
-        ("/wish", &[("like", "pattern/attic"), ("new_place.address", "Far Lane"), ("new_place.at", "near the mill")], "new_place.at"),
-        ("/wish", &[("like", "pattern/attic"), ("new_place.address", "Far Lane"), ("new_place.minutes.drive", "-5")], "minutes"),
-        ("/crews/north/tell", &[("about", "else"), ("place", "hill-farm")], "remark"),
-        ("/crews/north/tell", &[("about", "gossip"), ("remark", "typed with care")], "about"),
-        ("/crews/north/tell", &[("about", "left"), ("thing", "hose-1")], "place"),
-        ("/sign-ins", &[("name", ""), ("role", "owner")], "name"),
-        ("/sign-ins", &[("name", "Rae Owner"), ("role", "crew north")], "name"),
-        ("/me", &[("old", ""), ("password", "short"), ("again", "short")], "old"),
-    ];
-    for (address, typed, leads_to) in posts {
-        let came = owner.post(address, typed);
-        let shown: Vec<(&str, &str)> = typed
-            .iter()
-            .copied()
-            .filter(|(name, value)| !["clear", "old", "password", "again"].contains(name) && !["atlantis", "gossip"].contains(value))
-            .collect();
-        if leads_to.is_empty() && [200, 303].contains(&came.status) {
-            continue;
-        }
-        wrong.extend(judged(&format!("{address} {typed:?}"), &came, &ids, &shown, leads_to));
-    }
+    let step = STEP;
     for (fields, typed) in [
         (&[("says", "left"), ("left", "lots")][..], "lots"),
         (&[("says", "left"), ("left", "-3")], "-3"),
@@ -269,12 +272,19 @@ fn refusal_of_any_other_form_is_an_owners_sentence_at_its_field() {
     ] {
         let came = owner.post(&format!("{step}/note"), fields);
         let shown: Vec<(&str, &str)> = [("left", typed)].into_iter().filter(|_| !typed.is_empty()).collect();
-        wrong.extend(judged(&format!("note {fields:?}"), &came, &ids, &shown, ""));
+        wrong.extend(judged(&format!("note {fields:?}"), &came, ids, &shown, ""));
     }
     let came = owner.get("/questions/why?job=birch-attic&sooner=2026-02-30");
-    wrong.extend(judged("why", &came, &ids, &[("sooner", "2026-02-30")], "sooner"));
+    wrong.extend(judged("why", &came, ids, &[("sooner", "2026-02-30")], "sooner"));
     let came = owner.post(&format!("{step}/fix"), &[("as", "glued")]);
-    wrong.extend(judged("fix", &came, &ids, &[], ""));
+    wrong.extend(judged("fix", &came, ids, &[], ""));
+    wrong
+}
+
+/// Questions, moves and addresses.
+fn asked(owner: &Somebody, ids: &BTreeSet<String>) -> Vec<String> {
+    let mut wrong = Vec::new();
+    let step = STEP;
     for asked in [
         "free?kind=blowing+machine&count=9&half_days=2",
         "free?kind=crane&count=1&half_days=1",
@@ -285,27 +295,71 @@ fn refusal_of_any_other_form_is_an_owners_sentence_at_its_field() {
         "worth?rows=-1",
     ] {
         let came = owner.get(&format!("/questions/{asked}"));
-        wrong.extend(judged(asked, &came, &ids, &[], ""));
+        wrong.extend(judged(asked, &came, ids, &[], ""));
     }
     for to in ["soon", "2026-12-01+am", "2028-01-03+am", "2026-12-21+am&crew=nobody"] {
         let came = owner.get(&format!("{step}/move?to={to}"));
-        wrong.extend(judged(&format!("move {to}"), &came, &ids, &[], ""));
+        wrong.extend(judged(&format!("move {to}"), &came, ids, &[], ""));
     }
-    for address in ["/book/nothing", "/book/jobs/of/no-such", "/crews/no-such", "/step/birch-attic/no-such", "/week/soon", "/week/2035-01-01"] {
+    for address in [
+        "/book/nothing",
+        "/book/jobs/of/no-such",
+        "/crews/no-such",
+        "/step/birch-attic/no-such",
+        "/week/soon",
+        "/week/2035-01-01",
+    ] {
         let said = messages(&owner.get(address).body);
-        wrong.extend(unspoken(&said, &ids, &["no-such"]).into_iter().map(|what| format!("{address}: {what}: {said}")));
+        wrong.extend(unspoken(&said, ids, &["no-such"]).into_iter().map(|what| format!("{address}: {what}: {said}")));
     }
+    wrong
+}
+
+/// Members that cannot go.
+fn still_used(owner: &Somebody, ids: &BTreeSet<String>) -> Vec<String> {
+    let mut wrong = Vec::new();
     // What is still used cannot go, and what uses it is named.
     let base = owner.book().0.to_string();
-    for address in ["/book/places/of/hill-farm", "/book/crews/of/north", "/book/kinds/of/hand%20kit", "/book/roads/of/hill", "/book/equipment/of/staging-a", "/book/trucks/of/truck-1"] {
+    for address in [
+        "/book/places/of/hill-farm",
+        "/book/crews/of/north",
+        "/book/kinds/of/hand%20kit",
+        "/book/roads/of/hill",
+        "/book/equipment/of/staging-a",
+        "/book/trucks/of/truck-1",
+    ] {
         let came = owner.post(&format!("{address}/remove"), &[("base", &base)]);
         if came.status == 303 {
             let number = owner.book().0.to_string();
             assert_eq!(owner.post(&format!("/changes/{number}/undo"), &[]).status, 303);
             continue;
         }
-        wrong.extend(judged(&format!("remove {address}"), &came, &ids, &[], ""));
+        wrong.extend(judged(&format!("remove {address}"), &came, ids, &[], ""));
     }
+    wrong
+}
+
+#[test]
+fn refusal_of_any_other_form_is_an_owners_sentence_at_its_field() {
+    let (_service, owner) = owner();
+    give_out(&owner);
+    let (_, book) = owner.book();
+    let ids = ids(&book);
+    let mut wrong = Vec::new();
+    for (address, typed, leads_to) in OTHERS {
+        let came = owner.post(address, typed);
+        let shown: Vec<(&str, &str)> = typed
+            .iter()
+            .copied()
+            .filter(|(name, value)| {
+                !["clear", "old", "password", "again"].contains(name) && !["atlantis", "gossip"].contains(value)
+            })
+            .collect();
+        wrong.extend(judged(&format!("{address} {typed:?}"), &came, &ids, &shown, leads_to));
+    }
+    wrong.extend(told_of_a_step(&owner, &ids));
+    wrong.extend(asked(&owner, &ids));
+    wrong.extend(still_used(&owner, &ids));
     wrong.dedup();
     assert!(wrong.is_empty(), "{}:\n{}", wrong.len(), wrong.join("\n"));
 }

@@ -45,7 +45,16 @@ fn shown(desk: &Desk, who: &Who, link: Option<(String, String)>, fault: &str) ->
     });
     let frame = Frame::new("Sign-ins", "/sign-ins", who, standing.as_deref());
     let accounts = desk.store.accounts()?;
-    Ok(SignIns { frame, accounts, own: who.account.id, crews, link, fault: fault.to_owned(), name: String::new(), role: String::new() })
+    Ok(SignIns {
+        frame,
+        accounts,
+        own: who.account.id,
+        crews,
+        link,
+        fault: fault.to_owned(),
+        name: String::new(),
+        role: String::new(),
+    })
 }
 
 /// The address under which this service was asked, for links to hand on.

@@ -400,7 +400,9 @@ pub async fn remove(
             book
         };
         match desk.keep(&change, base, without)? {
-            ChangeOutcome::Faults(Trouble::Faults(faulty)) => Err(still_used(&faulty, was.unwrap_or(&Value::Null), part)),
+            ChangeOutcome::Faults(Trouble::Faults(faulty)) => {
+                Err(still_used(&faulty, was.unwrap_or(&Value::Null), part))
+            }
             outcome => outcome.or_refuse(),
         }
     });

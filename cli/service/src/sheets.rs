@@ -13,7 +13,7 @@ use yardless_plan::Plan;
 use yardless_plan::shop::Shop;
 use yardless_view::breach::on_sheet;
 use yardless_view::diagram::{Diagram, SEASON, WEEK};
-use yardless_view::{Ask, MOVE, Block, Sheet, Told, asks, to_ask};
+use yardless_view::{Ask, Block, MOVE, Sheet, Told, asks, to_ask};
 
 use crate::crews::tell::{Row, for_owner};
 use crate::desk::Desk;

@@ -70,9 +70,7 @@ mod tests {
         });
         let horizon = Horizon::new(parse_date("2026-12-07").expect("a date"), 2).expect("a Monday");
         let shop = Shop::new(&serde_json::from_value(book).expect("a book"), horizon).expect("no fault");
-        let haul = |unit: &str| {
-            json!({ "unit": unit, "from": "a", "to": "lot", "at": "2026-12-09 am", "evening": false, "truck": "t", "minutes": 60 })
-        };
+        let haul = |unit: &str| json!({ "unit": unit, "from": "a", "to": "lot", "at": "2026-12-09 am", "evening": false, "truck": "t", "minutes": 60 });
         let plan: Plan = serde_json::from_value(json!({
             "plan": 1, "from": "2026-12-07", "weeks": 2, "cost": 0, "steps": [], "hauls": [haul("u"), haul("v")]
         }))
@@ -81,7 +79,10 @@ mod tests {
         let said: Vec<String> = in_time(&course, &(0..14)).iter().map(|of| of.says(&course)).collect();
         assert_eq!(said.len(), 2, "{said:?}");
         let closes = "Hill Farm is closed from Thu 10 Dec am on (no trailers in this season)";
-        assert!(said[0].starts_with("By Wed 9 Dec: Trailer to Lot; ") && said[0].ends_with(&format!("{closes}.")), "{said:?}");
+        assert!(
+            said[0].starts_with("By Wed 9 Dec: Trailer to Lot; ") && said[0].ends_with(&format!("{closes}.")),
+            "{said:?}"
+        );
         assert!(said[1].starts_with(&format!("Staging from Hill Farm to Lot by Wed 9 Dec pm: {closes}")), "{said:?}");
     }
 }

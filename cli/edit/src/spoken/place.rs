@@ -50,7 +50,9 @@ pub fn place(book: &Value, path: &Path) -> String {
 /// The job or pattern that a path leads into; else nothing.
 fn job_at<'b>(book: &'b Value, path: &Path) -> &'b Value {
     match path.0.as_slice() {
-        [PathPart::Field(list), PathPart::Index(n), ..] if list == "jobs" || list == "patterns" => &book[list.as_str()][*n],
+        [PathPart::Field(list), PathPart::Index(n), ..] if list == "jobs" || list == "patterns" => {
+            &book[list.as_str()][*n]
+        }
         _ => &Value::Null,
     }
 }
@@ -89,7 +91,12 @@ pub fn fault_words(books: &[&Value], fault: &Fault) -> (String, Option<String>) 
     let says = sentence(&marked(&fault.says, word));
     let help = match fault.code {
         // They say how the file is written, or what stands at the field.
-        Code::WrongTime | Code::WrongType | Code::BadId | Code::DuplicateId | Code::WrongCoordinates | Code::MissingField => None,
+        Code::WrongTime
+        | Code::WrongType
+        | Code::BadId
+        | Code::DuplicateId
+        | Code::WrongCoordinates
+        | Code::MissingField => None,
         _ => fault.help.as_deref().map(|help| sentence(&marked(help, word))),
     };
     (says, help)
@@ -125,7 +132,8 @@ mod tests {
 
     #[test]
     fn faults_are_said_by_labels_and_names() {
-        let book = json!({ "jobs": [{ "id": "needs", "name": "Birch attic", "steps": [{ "id": "s", "name": "Seal" }] }] });
+        let book =
+            json!({ "jobs": [{ "id": "needs", "name": "Birch attic", "steps": [{ "id": "s", "name": "Seal" }] }] });
         let step = Path::default().field("jobs").index(0).field("steps").index(0);
         let fault = Fault::new(Code::Duration, step.clone(), "the step `s` gives both `half_days` and `labor_hours`")
             .help("give `half_days`, `labor_hours` or `hours`");

@@ -184,7 +184,9 @@ pub async fn storm(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Re
         };
         let gust = match fields.get("gust_mph") {
             "" => None,
-            text => Some(text.parse::<f64>().ok().filter(|mph| (0.0..=300.0).contains(mph)).ok_or_else(|| no_speed(text))?),
+            text => {
+                Some(text.parse::<f64>().ok().filter(|mph| (0.0..=300.0).contains(mph)).ok_or_else(|| no_speed(text))?)
+            }
         };
         let storm = Storm {
             on: range_of(&on)?,

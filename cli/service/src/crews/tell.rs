@@ -150,40 +150,40 @@ pub async fn tell(
 
 /// Keeps it: where a thing was left in the book, all else until the owner takes it over.
 fn kept(desk: &Desk, who: &Who, crew: &str, fields: &Fields, thing: bool) -> Result<(), Refusal> {
-        let standing = desk.book()?;
-        if thing {
-            if !who.owns() {
-                desk.throttle.report(who.account.id, "told")?;
-            }
-            return left(desk, who, fields.get("thing"), fields.get("place"), fields.form());
-        }
-        let known = |list: &str, id: &str| id.is_empty() || members(&standing, list).iter().any(|(of, _)| of == id);
-        let told = Told {
-            crew: crew.to_owned(),
-            about: fields.get("about").to_owned(),
-            unit: fields.get("unit").to_owned(),
-            place: fields.get("place").to_owned(),
-            says: fields.get("remark").chars().filter(|c| !c.is_control()).take(LONGEST).collect(),
-        };
-        let about = ABOUT.iter().any(|(word, _)| *word == told.about);
-        if !about || !known("crews", &told.crew) || !known("equipment", &told.unit) || !known("places", &told.place) {
-            let help = "Choose what it is about, and a unit and a place of those shown.";
-            return Err(Refusal::input("web::tell", "That cannot be told so.", help).at("about"));
-        }
-        if told.says.is_empty() && (told.about == "else" || (told.about == "left" && told.unit.is_empty())) {
-            return Err(Refusal::input(
-                "web::tell",
-                "Nothing is told.",
-                "Choose the unit that was left, or write what it is.",
-            )
-            .at("remark"));
-        }
+    let standing = desk.book()?;
+    if thing {
         if !who.owns() {
             desk.throttle.report(who.account.id, "told")?;
         }
-        let kept = desk.store.tell(&who.account.name, &told, fields.form())?;
-        let full = || Refusal::stale("Too much is waiting for the owner already.");
-        kept.ok_or_else(full)
+        return left(desk, who, fields.get("thing"), fields.get("place"), fields.form());
+    }
+    let known = |list: &str, id: &str| id.is_empty() || members(&standing, list).iter().any(|(of, _)| of == id);
+    let told = Told {
+        crew: crew.to_owned(),
+        about: fields.get("about").to_owned(),
+        unit: fields.get("unit").to_owned(),
+        place: fields.get("place").to_owned(),
+        says: fields.get("remark").chars().filter(|c| !c.is_control()).take(LONGEST).collect(),
+    };
+    let about = ABOUT.iter().any(|(word, _)| *word == told.about);
+    if !about || !known("crews", &told.crew) || !known("equipment", &told.unit) || !known("places", &told.place) {
+        let help = "Choose what it is about, and a unit and a place of those shown.";
+        return Err(Refusal::input("web::tell", "That cannot be told so.", help).at("about"));
+    }
+    if told.says.is_empty() && (told.about == "else" || (told.about == "left" && told.unit.is_empty())) {
+        return Err(Refusal::input(
+            "web::tell",
+            "Nothing is told.",
+            "Choose the unit that was left, or write what it is.",
+        )
+        .at("remark"));
+    }
+    if !who.owns() {
+        desk.throttle.report(who.account.id, "told")?;
+    }
+    let kept = desk.store.tell(&who.account.name, &told, fields.form())?;
+    let full = || Refusal::stale("Too much is waiting for the owner already.");
+    kept.ok_or_else(full)
 }
 
 /// The owner takes it over; where a unit was left is entered with it, where that is asked for.

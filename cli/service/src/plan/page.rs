@@ -155,7 +155,8 @@ pub fn wanted(fields: &Fields) -> Result<PlanningTerms, Refusal> {
     let seconds = match fields.get("seconds") {
         "" => PlanningTerms::usual().seconds,
         text => text.parse().ok().filter(|seconds| (1..=600).contains(seconds)).ok_or_else(|| {
-            Refusal::input("usage::seconds", format!("`{text}` is no number of seconds."), "Give 1 to 600.").at("seconds")
+            Refusal::input("usage::seconds", format!("`{text}` is no number of seconds."), "Give 1 to 600.")
+                .at("seconds")
         })?,
     };
     // A program gives it as one text, the page as a date and its half.

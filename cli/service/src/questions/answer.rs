@@ -145,7 +145,12 @@ fn number(text: &str, (field, name): (&'static str, &str), or: u32, most: u32) -
     match text.trim() {
         "" => Ok(or),
         text => text.parse().ok().filter(|n| (1..=most).contains(n)).ok_or_else(|| {
-            Refusal::input("usage::number", format!("{name}: `{text}` is no such number."), format!("Give 1 to {most}.")).at(field)
+            Refusal::input(
+                "usage::number",
+                format!("{name}: `{text}` is no such number."),
+                format!("Give 1 to {most}."),
+            )
+            .at(field)
         }),
     }
 }

@@ -184,7 +184,8 @@ pub fn told_again(
     typed: &str,
 ) -> Result<Response, Refusal> {
     let typed = typed.chars().take(LONGEST).collect();
-    let page = StepPage { refused: Some(RefusedHere::of(refusal, &desk.book()?.value)), typed, ..shown(desk, who, of, None)? };
+    let page =
+        StepPage { refused: Some(RefusedHere::of(refusal, &desk.book()?.value)), typed, ..shown(desk, who, of, None)? };
     Ok(refused::within(refusal, html(&page)?))
 }
 
