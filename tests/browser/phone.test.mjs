@@ -16,10 +16,12 @@ for (const javaScriptEnabled of [true, false]) {
     await begin(owner, at);
     await plan(owner, at, 2);
     await owner.getByRole("button", { name: "Give out" }).tap();
+    await owner.getByRole("heading", { name: "Crews to tell" }).waitFor();
     await owner.goto(`${at.base}/sign-ins`);
     await owner.getByLabel("Name", { exact: true }).fill("Nia North");
     await owner.getByLabel("What they may do").selectOption({ label: "see the sheet of North crew and tell how it goes" });
     await owner.getByRole("button", { name: "Add" }).tap();
+    await owner.locator(".done code").waitFor();
     const link = await owner.locator(".done code").innerText();
     await owner.goto(at.base);
     // A storm of today, everywhere.
@@ -37,7 +39,7 @@ for (const javaScriptEnabled of [true, false]) {
     const left = crew.locator(".left").first();
     await left.locator("summary").tap();
     const thing = left.getByRole("button").first();
-    const name = (await thing.innerText()).replace(/^.*: /, "");
+    const name = (await thing.innerText()).replace(/^[^:]*:\s*/, "");
     await thing.tap();
     await crew.waitForURL(/#kept$/);
     await owner.goto(`${at.base}/changes`);
