@@ -162,8 +162,8 @@ fn every_part_that_stands_alone_is_kept_as_it_was_shown() {
     assert!(came.body.contains("<a href=\"#closed.1.from\">Closed, from</a>"), "{}", came.body);
     let form = filled(&owner.get("/book/jobs/of/birch-attic").body);
     let came = owner.post_bare("/book/jobs/of/birch-attic", &with(&form, "steps.0.long", ""));
-    let steps = element(&came.body, "<legend>Steps</legend>", "<table");
-    assert!(came.status == 422 && steps.contains("class=\"wrong\">1: "), "{}", came.body);
+    let long = element(&came.body, "id=\"steps.0.long-hint\"", "</p>");
+    assert!(came.status == 422 && long.contains("does not say how long it takes"), "{}", came.body);
 }
 
 #[test]

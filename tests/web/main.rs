@@ -19,3 +19,4 @@ mod spoken;
 mod step;
 mod things;
 mod wish;
+mod wrong;

@@ -218,10 +218,10 @@ fn move_that_cannot_be_is_told_with_its_reason_and_what_is_typed_wrong_with_its_
         page.body
     );
     for (to, says) in [
-        ("soon", "`soon` is no half-day"),
+        ("soon", "“soon” is no half-day"),
         ("2026-12-01+am", "is over"),
         ("2028-01-03+am", "after the plan"),
-        ("2026-12-21+am&crew=nobody", "no crew `nobody`"),
+        ("2026-12-21+am&crew=nobody", "no crew “nobody”"),
     ] {
         let page = known(&owner, &format!("{at}?to={to}"));
         assert!(

@@ -32,6 +32,9 @@ struct SignIns {
     /// A link just made: whose, and its address.
     link: Option<(String, String)>,
     fault: String,
+    /// What was typed of one more, where it was refused.
+    name: String,
+    role: String,
 }
 
 fn shown(desk: &Desk, who: &Who, link: Option<(String, String)>, fault: &str) -> Result<SignIns, Refusal> {
@@ -42,7 +45,16 @@ fn shown(desk: &Desk, who: &Who, link: Option<(String, String)>, fault: &str) ->
     });
     let frame = Frame::new("Sign-ins", "/sign-ins", who, standing.as_deref());
     let accounts = desk.store.accounts()?;
-    Ok(SignIns { frame, accounts, own: who.account.id, crews, link, fault: fault.to_owned() })
+    Ok(SignIns {
+        frame,
+        accounts,
+        own: who.account.id,
+        crews,
+        link,
+        fault: fault.to_owned(),
+        name: String::new(),
+        role: String::new(),
+    })
 }
 
 /// The address under which this service was asked, for links to hand on.
@@ -68,17 +80,22 @@ pub async fn add(State(desk): State<Arc<Desk>>, headers: HeaderMap, sent: Sent<O
             "reader" => Role::Reader,
             crew => Role::Crew(crew.strip_prefix("crew ").unwrap_or(crew).to_owned()),
         };
+        let again = |fault: &str| {
+            let role = fields.get("role").to_owned();
+            Ok::<_, Refusal>(SignIns { name: name.clone(), role, ..shown(desk, &who, None, fault)? })
+        };
         if let Some(fault) = name_fault(&name) {
-            return Ok((StatusCode::UNPROCESSABLE_ENTITY, shown(desk, &who, None, &fault)?));
+            return Ok((StatusCode::UNPROCESSABLE_ENTITY, again(&fault)?));
         }
         if let Role::Crew(crew) = &role
             && !desk.book()?.book.written.book.crews.iter().any(|of| of.id == *crew)
         {
-            return Err(Refusal::input("web::crew", format!("There is no crew `{crew}`."), "Choose one of the list."));
+            let fault = format!("There is no crew “{crew}”: choose one of the list.");
+            return Ok((StatusCode::UNPROCESSABLE_ENTITY, again(&fault)?));
         }
         let Some(id) = desk.store.add_account(&name, &role)? else {
-            let fault = format!("`{name}` is taken: give another name.");
-            return Ok((StatusCode::UNPROCESSABLE_ENTITY, shown(desk, &who, None, &fault)?));
+            let fault = format!("“{name}” is taken: give another name.");
+            return Ok((StatusCode::UNPROCESSABLE_ENTITY, again(&fault)?));
         };
         let link = format!("{here}/link/{}", desk.store.add_link(Some(id), HOLDS)?);
         Ok((StatusCode::OK, shown(desk, &who, Some((name, link)), "")?))

@@ -10,6 +10,7 @@ use axum::http::header::{ALLOW, CACHE_CONTROL, CONTENT_SECURITY_POLICY, REFERRER
 use axum::http::{HeaderMap, HeaderValue, Method, StatusCode};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
+use serde_json::Value;
 use tokio::time::timeout;
 use tracing::Instrument;
 
@@ -53,7 +54,7 @@ pub async fn around(State(desk): State<Arc<Desk>>, request: Request, next: Next)
         Err(refusal) => (refusal.into_response(), None),
     };
     if let Some(refusal) = refusal_of(&mut response) {
-        response = told(&refusal, &method, &path, response.headers());
+        response = told(&desk, &refusal, &method, &path, response.headers());
     }
     head(response.headers_mut(), &id);
     let (status, took) = (response.status(), began.elapsed());
@@ -133,7 +134,7 @@ fn refusal_of(response: &mut Response) -> Option<Refusal> {
     Some(Refusal::new(status, "web::request", says, "Go back, or on from the week sheet."))
 }
 
-fn told(refusal: &Refusal, method: &Method, path: &str, headers: &HeaderMap) -> Response {
+fn told(desk: &Desk, refusal: &Refusal, method: &Method, path: &str, headers: &HeaderMap) -> Response {
     if path.starts_with("/api/") {
         let mut response = refusal.json();
         if let Some(allow) = headers.get(ALLOW) {
@@ -144,7 +145,9 @@ fn told(refusal: &Refusal, method: &Method, path: &str, headers: &HeaderMap) -> 
     if refusal.sign_in && method == Method::GET {
         return on_to(&format!("/sign-in?then={}", escaped(path)));
     }
-    refused::page(refusal)
+    // Who is not signed in is told of nothing in the book.
+    let standing = if refusal.sign_in { None } else { desk.known_if_any() };
+    refused::page(refusal, standing.as_ref().map_or(&Value::Null, |standing| &standing.value))
 }
 
 fn head(headers: &mut HeaderMap, id: &str) {

@@ -9,6 +9,7 @@ pub mod keep;
 mod lacks;
 pub mod lists;
 pub mod merge;
+pub mod remove;
 mod sentence;
 pub mod start;
 mod table;
@@ -22,9 +23,9 @@ use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::Response;
 use serde_json::Value;
-use yardless_book::Path as At;
-use yardless_edit::spoken::{at_object, place, sentence, value as value_says};
-use yardless_edit::trouble::{Faulty, Topic, Trouble};
+use yardless_book::{Code, Fault, Path as At, PathPart};
+use yardless_edit::spoken::{at_object, place, sentence_of, value as value_says};
+use yardless_edit::trouble::{Topic, Trouble};
 
 use crate::book::besides::{besides_job, with_pattern};
 use crate::book::form::{BookPart, all, arranged, at_row, faults_at, job_form, name_by, part, show, take, wrong_in};
@@ -86,7 +87,8 @@ impl Target {
     }
 }
 
-fn find(field: &str, list: bool) -> Result<BookPart, Refusal> {
+/// A part of the book by its field.
+pub fn find(field: &str, list: bool) -> Result<BookPart, Refusal> {
     part(field).filter(|part| part.list == list).ok_or_else(|| Refusal::missing(format!("The book has no `{field}`.")))
 }
 
@@ -274,9 +276,9 @@ async fn keep(desk: Arc<Desk>, who: Who, fields: Fields, part: BookPart, which: 
 }
 
 fn told(trouble: &Trouble, standing: &Standing, part: BookPart, which: &Target) -> Refused {
-    let Trouble::Faults(Faulty { faults, .. }) = trouble else {
+    let Trouble::Faults(faulty) = trouble else {
         let says = trouble.told().map_or_else(|_| String::new(), Topic::says);
-        let others = vec![sentence(&format!("{says}. {}", help(trouble)))];
+        let others = vec![sentence_of(&standing.value, &format!("{says}. {}", help(trouble)))];
         return Refused { others, ..Refused::default() };
     };
     let list = At::default().field(part.field);
@@ -285,7 +287,19 @@ fn told(trouble: &Trouble, standing: &Standing, part: BookPart, which: &Target) 
         Target::New => list.index(standing.value[part.field].as_array().map_or(0, Vec::len)),
         Target::Member(key) => list.index(position(&standing.value, part, key).unwrap_or_default()),
     };
-    let (faults, others) = faults_at(&standing.value, &at, faults.iter().map(|(fault, _)| fault));
+    let book = faulty.book();
+    // Of two with one id the one that is sent is the one to be named otherwise, wherever it stands in its list.
+    let sent = At(at.0.clone()).field("id");
+    let faults: Vec<Fault> = faulty.faults.iter().map(|(fault, _)| fault.clone()).collect();
+    let faults = faults.into_iter().map(|fault| match fault.path.0.as_slice() {
+        [list, PathPart::Index(n), _] if fault.code == Code::DuplicateId && Some(list) == at.0.first() => {
+            let same = matches!(at.0.last(), Some(PathPart::Index(m)) if book[part.field][*n]["id"] == book[part.field][*m]["id"]);
+            if same { Fault { path: sent.clone(), ..fault } } else { fault }
+        }
+        _ => fault,
+    });
+    let faults: Vec<Fault> = faults.collect();
+    let (faults, others) = faults_at(&[&book, &standing.value], &at, faults.iter());
     Refused { faults, others, conflicts: Vec::new() }
 }
 
@@ -364,31 +378,4 @@ pub async fn keep_member(
     sent: Sent<Owns>,
 ) -> Result<Response, Refusal> {
     keep(desk, sent.who.0, sent.fields, find(&field, true)?, Target::Member(key)).await
-}
-
-/// A member of a list that goes.
-pub async fn remove(
-    State(desk): State<Arc<Desk>>,
-    Path((field, key)): Path<(String, String)>,
-    sent: Sent<Owns>,
-) -> Result<Response, Refusal> {
-    let part = find(&field, true)?;
-    let Sent { who: Owns(who), fields } = sent;
-    let done = desk.change(move |desk| {
-        let base = fields.base()?;
-        let standing = desk.book()?;
-        let was = position(&standing.value, part, &key).map(|n| &standing.value[part.field][n]);
-        let what = sentence::removed(part, was.unwrap_or(&Value::Null));
-        let change = Change { who: &who.account.name, what: &what, form: fields.form() };
-        let without = |book: &Value| {
-            let mut book = book.clone();
-            if let (Some(n), Value::Array(list)) = (position(&book, part, &key), &mut book[part.field]) {
-                list.remove(n);
-            }
-            book
-        };
-        desk.keep(&change, base, without)?.or_refuse()
-    });
-    done.await?;
-    Ok(on_to(&format!("{}#kept", part.page)))
 }

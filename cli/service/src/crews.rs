@@ -27,7 +27,7 @@ use crate::request::sent::{Fields, Sent};
 use crate::request::who::{Signed, Who};
 use crate::sheets::{Holds, around, week_of};
 use crate::shown::frame::{Frame, escaped, on_to, sheet};
-use crate::shown::refused;
+use crate::shown::refused::{self, RefusedHere};
 use crate::step::planned::whole;
 use crate::store::token;
 
@@ -65,7 +65,9 @@ struct CrewPage {
     /// The week that was asked for, as it was.
     week: String,
     /// What was told and could not be kept, and what to do.
-    refused: Option<(String, String)>,
+    refused: Option<RefusedHere>,
+    /// What was told beside the steps and could not be kept.
+    typed: Fields,
 }
 
 /// A crew's sheet: its own, or any for who reads all.
@@ -102,6 +104,7 @@ fn shown(desk: &Desk, who: &Who, crew: &str, week: Option<NaiveDate>) -> Result<
         form: token()?,
         week: week.map(|week| week.to_string()).unwrap_or_default(),
         refused: None,
+        typed: Fields::default(),
     };
     let Some(drawn) = standing.drawn()? else { return Ok(page) };
     let week = week_of(desk, &standing, drawn, week)?;
@@ -179,7 +182,7 @@ pub async fn note(
                     *does = fields.all("with").any(|of| of == *id);
                 }
             }
-            page.refused = Some(refused::spoken(&refusal));
+            page.refused = Some(RefusedHere::of(&refusal, &desk.book()?.value));
             Ok(Some(refused::within(&refusal, sheet(&page, &page.frame)?)))
         }
         kept => kept.map(|()| None),

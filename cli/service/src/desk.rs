@@ -170,6 +170,11 @@ impl Desk {
         known.standing.clone().transpose()
     }
 
+    /// The book that was read last, without waiting for anybody.
+    pub fn known_if_any(&self) -> Option<Arc<Standing>> {
+        self.known.try_lock().ok()?.standing.clone()?.ok()
+    }
+
     fn known(&self) -> MutexGuard<'_, Known> {
         self.known.lock().unwrap_or_else(PoisonError::into_inner)
     }

@@ -64,7 +64,7 @@ pub fn app(desk: Arc<Desk>) -> Router {
         .route("/book/{part}/new", get(book::new).post(book::keep_new))
         .route("/book/{part}/of/{key}", get(book::member).post(book::keep_member))
         .route("/book/{part}/of/{key}/history", get(book::history::page))
-        .route("/book/{part}/of/{key}/remove", post(book::remove))
+        .route("/book/{part}/of/{key}/remove", post(book::remove::remove))
         .route("/weather", get(book::weather::page))
         .route("/weather/storm", post(book::weather::storm))
         .route("/weather/report", post(book::weather::report))

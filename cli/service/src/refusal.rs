@@ -25,6 +25,8 @@ pub struct Refusal {
     pub sign_in: bool,
     /// Whether the list of changes leads on.
     pub to_changes: bool,
+    /// The field that is wrong, by its id on the page that it was sent from; empty: none by itself.
+    pub at: &'static str,
 }
 
 /// Problem details.
@@ -72,11 +74,15 @@ impl Refusal {
         let title = status.canonical_reason().unwrap_or("Refused").to_owned();
         let (detail, help) = (says.into(), help.into());
         let problem = Box::new(Problem { kind, title, status: status.as_u16(), detail, help, faults: Vec::new() });
-        Self { status, problem, wait: None, sign_in: false, to_changes: false }
+        Self { status, problem, wait: None, sign_in: false, to_changes: false, at: "" }
     }
     /// Wrong input.
     pub fn input(code: &str, says: impl Into<String>, help: impl Into<String>) -> Self {
         Self::new(StatusCode::UNPROCESSABLE_ENTITY, code, says, help)
+    }
+    /// The same, of one field of the page.
+    pub fn at(self, field: &'static str) -> Self {
+        Self { at: field, ..self }
     }
     /// Our own failure: the cause is logged, and who asked is told a sentence.
     pub fn ours(code: &str, cause: impl std::fmt::Display) -> Self {
@@ -226,10 +232,19 @@ impl Refusal {
     }
 }
 
+impl Refusal {
+    /// With the faults of a book, as they are spoken here.
+    pub fn with_faults(mut self, faulty: &Faulty, spoken: Vec<String>) -> Self {
+        let faults = told(faulty).into_iter().zip(spoken);
+        self.problem.faults = faults.map(|(fault, spoken)| BookFault { spoken, ..fault }).collect();
+        self
+    }
+}
+
 fn told(faulty: &Faulty) -> Vec<BookFault> {
     let book = faulty.book();
     let one = |fault: &Fault| {
-        let (says, help) = fault_words(fault);
+        let (says, help) = fault_words(&[&book], fault);
         let help = help.map_or(String::new(), |help| format!(" ({help})"));
         BookFault {
             code: fault.code.text().to_owned(),

@@ -13,7 +13,7 @@ use yardless_plan::Plan;
 use yardless_plan::shop::Shop;
 use yardless_view::breach::on_sheet;
 use yardless_view::diagram::{Diagram, SEASON, WEEK};
-use yardless_view::{Ask, Block, Sheet, Told, asks, to_ask};
+use yardless_view::{Ask, Block, MOVE, Sheet, Told, asks, to_ask};
 
 use crate::crews::tell::{Row, for_owner};
 use crate::desk::Desk;
@@ -118,7 +118,7 @@ impl Leaf {
     pub fn acts(&self) -> Vec<(String, Vec<String>)> {
         let mut rows = self.drawing.sheet.acts.clone();
         if self.owns {
-            let at = rows.iter().position(|[word, _]| word == "Trailers").unwrap_or(rows.len());
+            let at = rows.iter().position(|[word, _]| word == MOVE).unwrap_or(rows.len());
             let calls = self.holds.asks.iter().map(|says| ["Call".to_owned(), says.clone()]);
             rows.splice(at..at, calls);
         }

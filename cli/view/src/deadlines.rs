@@ -28,9 +28,14 @@ impl Deadline<'_> {
         format!("{unit} from {} to {} by {by}", name(trip.from), name(trip.to))
     }
 
-    /// The same with why, and the haul that does it.
-    pub fn says(&self, course: &Course) -> String {
-        let (shop, trip) = (course.shop, self.trip);
+    /// The haul that does it.
+    pub fn trip(&self) -> &Trip {
+        self.trip
+    }
+
+    /// `Hill Farm is closed from Fri 11 Dec am on (a storm)`.
+    pub fn closes(&self, course: &Course) -> String {
+        let shop = course.shop;
         let place = &shop.places[self.place];
         let why = match place.road[self.last + 1] {
             RoadState::Closed(Closure::Storm) => "a storm",
@@ -39,9 +44,15 @@ impl Deadline<'_> {
             _ => "no trailers in this season",
         };
         let then = half(shop.horizon.half_day(self.last + 1));
+        format!("{} is closed from {then} on ({why})", place.name)
+    }
+
+    /// What, by when, why, and the haul that does it.
+    pub fn says(&self, course: &Course) -> String {
+        let (shop, trip) = (course.shop, self.trip);
         let when = format!("{}, {}", half(shop.horizon.half_day(trip.at)), trip.moment(shop));
         let truck = &shop.trucks[trip.truck].name;
-        format!("{}: {} is closed from {then} on ({why}); {truck} hauls it {when}", self.short(course), place.name)
+        format!("{}: {}; {truck} hauls it {when}", self.short(course), self.closes(course))
     }
 }
 

@@ -6,8 +6,7 @@ use yardless_book::money::Cents;
 use yardless_plan::shop::{JobFacts, JobId};
 
 use super::course::{Course, Work};
-use super::deadlines::deadlines;
-use super::must_move::moves;
+use super::in_time::in_time;
 use super::words::{count, day};
 
 /// Late jobs that are named; more are counted.
@@ -30,16 +29,15 @@ pub fn in_short(course: &Course, half_days: &Range<usize>) -> Vec<String> {
         let named = late.into_iter().take(MOST_NAMED).collect::<Vec<_>>().join("; ");
         says.push(format!("late: {named}{}", if more > 0 { format!("; and {more} more") } else { String::new() }));
     }
-    says.extend(moves(course).iter().filter(|of| of.concerns(course, half_days)).map(|of| of.in_short(course)));
     match course.plan.left_out.len() {
         0 => {}
         n => says.push(format!("{} not planned", count(n, "job", "jobs"))),
     }
-    let trailers: Vec<String> = deadlines(course, half_days).map(|of| of.short(course)).collect();
+    let trailers: Vec<String> = in_time(course, half_days).iter().map(|of| of.short(course)).collect();
     let more = trailers.len().saturating_sub(MOST_NAMED);
     says.extend(trailers.into_iter().take(MOST_NAMED));
     if more > 0 {
-        says.push(format!("{} more to haul in time", count(more, "trailer", "trailers")));
+        says.push(format!("{more} more to haul in time"));
     }
     says
 }

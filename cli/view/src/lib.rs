@@ -24,6 +24,7 @@ mod grid;
 mod hauls;
 mod in_part;
 mod in_short;
+mod in_time;
 pub mod lacks;
 mod licence;
 mod lift;
@@ -51,6 +52,7 @@ mod word_given;
 mod words;
 mod worth;
 
+pub use acts::MOVE;
 pub use asks::{Ask, asks};
 pub use assumed::{assumed, assumed_on_page};
 pub use cautions::WHO_DECIDES;
@@ -97,8 +99,7 @@ pub fn calendar_beside(shop: &Shop, plan: &Plan, kept: &Plan) -> String {
 fn sheets(course: &Course, weeks: Option<Range<usize>>) -> String {
     let weeks = weeks.unwrap_or(0..course.shop.horizon.weeks() as usize);
     let first = weeks.start;
-    let mut text = must_move::must_move(course).text();
-    text.extend(weeks.map(|week| week::sheet(course, week, week == first) + "\n"));
+    let mut text: String = weeks.map(|week| week::sheet(course, week, week == first) + "\n").collect();
     text.push_str(&foot::foot(course, true).text());
     text
 }

@@ -9,7 +9,6 @@ use yardless_plan::cost;
 use yardless_plan::shop::{Clearing, Id, PlaceId, Shop, TruckFacts, TruckId, UnitId};
 
 use super::course::{At, Course, Trip};
-use super::told::Told;
 use super::words::{count, half};
 
 /// A unit that must be moved by a date.
@@ -195,6 +194,11 @@ impl Move {
         usize::try_from(by).is_ok_and(|by| half_days.contains(&by)) || (self.late > 0 && by < half_days.end as i64)
     }
 
+    /// Whether a haul is the one by which the plan does it.
+    pub fn is_by(&self, trip: &Trip) -> bool {
+        self.trip.as_ref().is_some_and(|of| (of.unit, of.at) == (trip.unit, trip.at))
+    }
+
     /// In a few words: `Blower trailer to be home by Sat 14 Nov`.
     pub fn in_short(&self, course: &Course) -> String {
         let shop = course.shop;
@@ -205,15 +209,6 @@ impl Move {
             None => format!("{unit} away from {} by {by}{late}", shop.places[self.from].name),
         }
     }
-}
-
-/// All of them under a head; nothing where there are none.
-pub(super) fn must_move(course: &Course) -> Told {
-    let moves = moves(course);
-    if moves.is_empty() {
-        return Told::default();
-    }
-    moves.iter().fold(Told::default().head("TO BE MOVED"), |told, to_move| told.say(&to_move.says(course))).gap()
 }
 
 #[cfg(test)]

@@ -94,8 +94,13 @@ fn saves(row: &Worth) -> String {
     range(Alone { least: row.least, most: row.most })
 }
 
+/// `$12.50`; a loss is `-$12.50`.
+fn dollars(of: Cents) -> String {
+    if of < Cents::ZERO { format!("-${}", Cents::ZERO - of) } else { format!("${of}") }
+}
+
 fn range(Alone { least, most }: Alone) -> String {
-    if least == most { format!("${least}") } else { format!("${least} to ${most}") }
+    if least == most { dollars(least) } else { format!("{} to {}", dollars(least), dollars(most)) }
 }
 
 fn dates(first: chrono::NaiveDate, last: chrono::NaiveDate) -> String {

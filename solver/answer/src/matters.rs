@@ -15,11 +15,13 @@
 
 pub mod facts;
 mod matter;
+mod pairs;
 mod pool;
 mod range;
 
 pub use facts::Fact;
 pub use matter::{Matter, PriceAt};
+pub use pairs::Question;
 
 use yardless_book::Book;
 use yardless_book::money::Cents;
@@ -28,8 +30,9 @@ use yardless_plan::Plan;
 
 use crate::given::Given;
 use matter::times;
+use pairs::{Pair, pairs};
 use pool::Pool;
-use range::{Range, Trade};
+use range::Range;
 
 /// Choices that are asked for.
 pub const QUESTIONS: usize = 5;
@@ -37,9 +40,6 @@ pub const QUESTIONS: usize = 5;
 pub const MOST_SHOWN: usize = 12;
 /// The least share of the range that each answer to a question must leave.
 const LEAST_SHARE: f64 = 0.1;
-/// What each difference beyond two takes off the share by which questions are compared.
-const MANY: f64 = 0.04;
-
 /// An answer to a question.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Choice {
@@ -49,17 +49,6 @@ pub enum Choice {
     Second,
     /// Neither, or it cannot be said.
     Neither,
-}
-
-/// Two plans to choose between.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Question {
-    /// Which plans, by their position.
-    pair: (usize, usize),
-    /// Whether the first, or the second, is the plan given out.
-    pub given_out: (bool, bool),
-    /// What they differ in: how many the first has, and the second.
-    pub differ: Vec<(Fact, i64, i64)>,
 }
 
 /// A price as it is, as the answers have it, and between what it lies by them.
@@ -107,15 +96,6 @@ pub struct Weighing {
     pool: Pool,
     /// Every pair of plans that may be asked about, those first that take the fewest lines to tell.
     pairs: Vec<Pair>,
-}
-
-/// Two plans, and what choosing between them says.
-#[derive(Clone, Debug)]
-struct Pair {
-    question: Question,
-    trade: Trade,
-    /// What the lines that it takes take off its share.
-    off: f64,
 }
 
 impl Weighing {
@@ -204,46 +184,6 @@ impl Weighing {
         };
         self.matters.iter().enumerate().flat_map(of_matter).collect()
     }
-}
-
-/// The pairs of plans that may be asked about: they differ, in nothing that is left out, and each is better somewhere.
-fn pairs(pool: &Pool, whole: &Range) -> Vec<Pair> {
-    let all = pool.plans.len();
-    let pairs = (0..all).flat_map(|first| (first + 1..all).map(move |second| (first, second)));
-    let one = |pair: (usize, usize)| {
-        let differ = differ(pool, pair);
-        // What a job brings in that is left out is not asked about.
-        let left_out = differ.iter().any(|(fact, ..)| matches!(fact, Fact::LeftOut(_)));
-        let trade = pool.trade(pair);
-        if differ.is_empty() || left_out || trade.by.is_empty() {
-            return None;
-        }
-        let share = whole.share(&trade);
-        let off = MANY * lines(&differ).saturating_sub(2) as f64;
-        let question = Question { pair, given_out: (pair.0 == 0, pair.1 == 0), differ };
-        (share > 0.0 && share < 1.0).then_some(Pair { question, trade, off })
-    };
-    let mut found: Vec<Pair> = pairs.filter_map(one).collect();
-    found.sort_by(|a, b| a.off.total_cmp(&b.off));
-    found
-}
-
-/// What two plans differ in: how many the first has, and the second.
-fn differ(pool: &Pool, (first, second): (usize, usize)) -> Vec<(Fact, i64, i64)> {
-    let (first, second) = (&pool.plans[first].facts, &pool.plans[second].facts);
-    let only = second.keys().filter(|fact| !first.contains_key(*fact));
-    let mut all: Vec<&Fact> = first.keys().chain(only).collect();
-    all.sort();
-    let of = |facts: &facts::Facts, fact: &Fact| facts.get(fact).copied().unwrap_or(0);
-    let other = all.into_iter().filter(|fact| of(first, fact) != of(second, fact));
-    other.map(|fact| (fact.clone(), of(first, fact), of(second, fact))).collect()
-}
-
-/// Lines that it takes to tell differences: how many hauls and how long they take is one.
-fn lines(differ: &[(Fact, i64, i64)]) -> usize {
-    let has = |fact: &Fact| differ.iter().any(|(of, ..)| of == fact);
-    let with_minutes = [(Fact::Towed, Fact::TowMinutes), (Fact::Carried, Fact::CarryMinutes)];
-    differ.len() - with_minutes.iter().filter(|(hauls, minutes)| has(hauls) && has(minutes)).count()
 }
 
 /// To two figures: it is not known closer.

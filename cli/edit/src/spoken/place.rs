@@ -3,6 +3,7 @@
 use serde_json::Value;
 use yardless_book::{Code, Fault, Path, PathPart};
 
+use super::called::{Called, marked};
 use super::label::{label, noun};
 use super::refers::{definitions, of_field};
 use super::sentence::sentence;
@@ -46,9 +47,19 @@ pub fn place(book: &Value, path: &Path) -> String {
     if said.is_empty() { "The book".to_owned() } else { said.join(", ") }
 }
 
-/// What is wrong and what to do about it, as a page says it: fields by their labels, dates as they are spoken, and no word
-/// of how the file is written.
-pub fn fault_words(fault: &Fault) -> (String, Option<String>) {
+/// The job or pattern that a path leads into; else nothing.
+fn job_at<'b>(book: &'b Value, path: &Path) -> &'b Value {
+    match path.0.as_slice() {
+        [PathPart::Field(list), PathPart::Index(n), ..] if list == "jobs" || list == "patterns" => {
+            &book[list.as_str()][*n]
+        }
+        _ => &Value::Null,
+    }
+}
+
+/// What is wrong and what to do about it, as a page says it: fields by their labels, things by their names, dates as they are
+/// spoken, and no word of how the file is written. `books`: the one that has the fault, then any that knows the names of more.
+pub fn fault_words(books: &[&Value], fault: &Fault) -> (String, Option<String>) {
     let (of, field) = at_object(&fault.path);
     let within = field.and_then(|field| of_field(&of, &field)).unwrap_or_default();
     // Only of these kinds do sentences quote what is no field.
@@ -56,7 +67,8 @@ pub fn fault_words(fault: &Fault) -> (String, Option<String>) {
         fault.code,
         Code::UnknownId | Code::DuplicateId | Code::UnknownKind | Code::UnknownSkill | Code::UnknownWord | Code::BadId
     );
-    let word = |word: &str| -> String {
+    let called = Called { books, of: books.first().map_or(&Value::Null, |book| job_at(book, &fault.path)) };
+    let word = |before: &str, word: &str| -> String {
         let field = word.split(['.', '[']).find(|part| !part.is_empty()).unwrap_or(word);
         let known = |of: &str| definitions()["$defs"][of]["properties"].get(field).is_some();
         if known(&of) && !quotes_ids {
@@ -71,12 +83,20 @@ pub fn fault_words(fault: &Fault) -> (String, Option<String>) {
             return format!("“{}”", label("", field));
         }
         let spoken = [date(word), half_day(word), range(word), season(word)].into_iter().find(|said| said != word);
-        spoken.unwrap_or_else(|| format!("“{word}”"))
+        // Of two with the same id the id itself is what is wrong.
+        let is_id = matches!(fault.code, Code::DuplicateId | Code::BadId);
+        let name = || called.name(before, word).filter(|_| !is_id).unwrap_or_else(|| word.to_owned());
+        spoken.unwrap_or_else(|| format!("“{}”", name()))
     };
     let says = sentence(&marked(&fault.says, word));
     let help = match fault.code {
         // They say how the file is written, or what stands at the field.
-        Code::WrongTime | Code::WrongType | Code::BadId | Code::WrongCoordinates | Code::MissingField => None,
+        Code::WrongTime
+        | Code::WrongType
+        | Code::BadId
+        | Code::DuplicateId
+        | Code::WrongCoordinates
+        | Code::MissingField => None,
         _ => fault.help.as_deref().map(|help| sentence(&marked(help, word))),
     };
     (says, help)
@@ -84,13 +104,7 @@ pub fn fault_words(fault: &Fault) -> (String, Option<String>) {
 
 /// A sentence about an object's fields with their labels in place of their names.
 pub fn words_for_fields(of: &str, text: &str) -> String {
-    marked(text, |word| format!("“{}”", label(of, word)))
-}
-
-/// A sentence with each marked word said otherwise.
-fn marked(text: &str, word: impl Fn(&str) -> String) -> String {
-    let pieces = text.split('`').enumerate();
-    pieces.map(|(n, piece)| if n % 2 == 1 { word(piece) } else { piece.to_owned() }).collect()
+    marked(text, |_, word| format!("“{}”", label(of, word)))
 }
 
 #[cfg(test)]
@@ -117,14 +131,16 @@ mod tests {
     }
 
     #[test]
-    fn faults_are_said_by_labels_and_ids_stay_as_they_are() {
+    fn faults_are_said_by_labels_and_names() {
+        let book =
+            json!({ "jobs": [{ "id": "needs", "name": "Birch attic", "steps": [{ "id": "s", "name": "Seal" }] }] });
         let step = Path::default().field("jobs").index(0).field("steps").index(0);
         let fault = Fault::new(Code::Duration, step.clone(), "the step `s` gives both `half_days` and `labor_hours`")
             .help("give `half_days`, `labor_hours` or `hours`");
-        let (says, help) = fault_words(&fault);
-        assert_eq!(says, "the step “s” gives both “Half-days of work” and “Labor hours”");
+        let (says, help) = fault_words(&[&book], &fault);
+        assert_eq!(says, "the step “Seal” gives both “Half-days of work” and “Labor hours”");
         assert_eq!(help.as_deref(), Some("give “Half-days of work”, “Labor hours” or “Hours of the visit”"));
         let fault = Fault::new(Code::UnknownId, step.field("after").index(0), "no step `due` in the job `needs`");
-        assert_eq!(fault_words(&fault).0, "no step “due” in the job “needs”");
+        assert_eq!(fault_words(&[&book], &fault).0, "no step “due” in the job “Birch attic”");
     }
 }

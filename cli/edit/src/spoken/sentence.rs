@@ -1,9 +1,17 @@
 //! A sentence of the program as a page shows it: dates as they are spoken, and names in quotes.
 
+use serde_json::Value;
+
+use super::called::by_names;
 use super::value::range;
 
 /// Bytes of a date.
 const DATE: usize = 10;
+
+/// The same of a book, whose things are said by their names.
+pub fn sentence_of(book: &Value, text: &str) -> String {
+    sentence(&by_names(book, text))
+}
 
 /// The sentence with its dates, half-days and ranges spoken, and what is marked in quotes.
 pub fn sentence(text: &str) -> String {

@@ -116,6 +116,10 @@ fn one(book: &Value, of: &str, field: &str, text: &str) -> String {
     if let Some(list) = refers_to(of, field) {
         return named(&book[list], text).to_owned();
     }
+    if matches!((of, field), ("Thing" | "Seen", "rides_in" | "home")) {
+        let lists = ["trucks", "equipment", "places"].into_iter();
+        return lists.map(|list| named(&book[list], text)).find(|name| *name != text).unwrap_or(text).to_owned();
+    }
     if of == "Step" && field == "after" {
         return match text.split_once('/') {
             Some((job, step)) => {

@@ -8,7 +8,7 @@ use axum::response::Response;
 use serde_json::{Map, Value, json};
 use tokio::sync::Semaphore;
 use yardless_book::Path;
-use yardless_book::half_day::Range;
+use yardless_book::half_day::{Range, parse_date};
 use yardless_edit::clock;
 use yardless_edit::spoken::{self, label, range as days};
 use yardless_edit::storm::{self, Storm};
@@ -18,7 +18,7 @@ use yardless_view::{ahead, end};
 use yardless_weather::Verdict;
 
 use crate::book::form::{PARTS, plain};
-use crate::book::keep::Change;
+use crate::book::keep::{Change, ChangeOutcome};
 use crate::book::key;
 use crate::desk::Desk;
 use crate::desk::standing::Standing;
@@ -26,6 +26,7 @@ use crate::refusal::Refusal;
 use crate::request::sent::{Fields, Sent};
 use crate::request::who::{Owns, Reads, Who};
 use crate::shown::frame::{Frame, escaped, html, on_to};
+use crate::shown::refused::{self, RefusedHere};
 use crate::store::token;
 
 #[derive(Template)]
@@ -41,6 +42,26 @@ struct WeatherPage {
     form: String,
     /// Alerts that were read: what they would add, and what became of each.
     read: Option<Read>,
+    /// What was typed and could not be kept, in the form of a storm and in that of another report.
+    storm: Typed,
+    report: Typed,
+    refused: Option<RefusedHere>,
+}
+
+/// What stands in a form: what was typed, else what it begins with.
+#[derive(Default)]
+struct Typed(Option<Fields>);
+
+impl Typed {
+    fn text<'t>(&'t self, name: &str, first: &'t str) -> &'t str {
+        self.0.as_ref().map_or(first, |fields| fields.get(name))
+    }
+    fn is(&self, name: &str, value: &str) -> bool {
+        self.0.as_ref().is_some_and(|fields| fields.all(name).any(|of| of == value))
+    }
+    fn ticked(&self, name: &str) -> bool {
+        self.0.as_ref().is_some_and(|fields| fields.ticked(name))
+    }
 }
 
 /// Alerts that were brought in.
@@ -78,7 +99,31 @@ fn shown(desk: &Desk, standing: &Standing, who: &Who, read: Option<Read>) -> Res
         today: desk.now(standing).date().to_string(),
         form: token()?,
         read,
+        storm: Typed::default(),
+        report: Typed::default(),
+        refused: None,
     })
+}
+
+/// What a form says is kept; else the page again, with what is wrong and what was typed.
+async fn kept(
+    desk: Arc<Desk>,
+    who: Who,
+    fields: Fields,
+    typed: fn(&mut WeatherPage) -> &mut Typed,
+    keeps: impl FnOnce(&Desk, &Who, &Fields) -> Result<(), Refusal> + Send + 'static,
+) -> Result<Response, Refusal> {
+    let done = desk.change(move |desk| match keeps(desk, &who, &fields) {
+        Err(refusal) if refusal.status.is_client_error() => {
+            let standing = desk.book()?;
+            let mut page = shown(desk, &standing, &who, None)?;
+            page.refused = Some(RefusedHere::of(&refusal, &standing.value));
+            *typed(&mut page) = Typed(Some(fields));
+            Ok(Some(refused::within(&refusal, html(&page)?)))
+        }
+        kept => kept.map(|()| None),
+    });
+    Ok(done.await?.unwrap_or_else(|| on_to("/weather#kept")))
 }
 
 fn place_name(standing: &Standing, id: &Value) -> String {
@@ -91,13 +136,24 @@ pub async fn page(State(desk): State<Arc<Desk>>, Reads(who): Reads) -> Result<Re
     html(&desk.work(move |desk| shown(desk, &*desk.book()?, &who, None)).await?)
 }
 
-/// The range that a form gives in four fields; the second date and halves may be left out.
-fn range(fields: &Fields) -> Result<String, Refusal> {
+/// The range that a form gives in four fields; the second date and halves may be left out. `at`: the fields of the two dates.
+fn range(fields: &Fields, at: [&'static str; 2]) -> Result<String, Refusal> {
     let first = fields.get("first");
     if first.is_empty() {
-        return Err(Refusal::input("storm::range", "No date is given.", "Give the first date."));
+        return Err(Refusal::input("storm::range", "No date is given.", "Give the first date.").at(at[0]));
+    }
+    for (name, at) in ["first", "last"].into_iter().zip(at) {
+        let date = fields.get(name);
+        if !date.is_empty() && parse_date(date).is_err() {
+            let says = format!("There is no date `{date}` in the calendar.");
+            return Err(Refusal::input("storm::range", says, "Choose one.").at(at));
+        }
     }
     let last = if fields.get("last").is_empty() { first } else { fields.get("last") };
+    if parse_date(last).ok() < parse_date(first).ok() {
+        let says = format!("{} is before {}.", days(last), days(first));
+        return Err(Refusal::input("storm::range", says, "Give the last date, or none where it is one day.").at(at[1]));
+    }
     let half = |name: &str, or: &str| match fields.get(name) {
         "" => or.to_owned(),
         half => half.to_owned(),
@@ -120,13 +176,17 @@ pub fn range_of(text: &str) -> Result<Range, Refusal> {
 /// Marks a storm, or takes one back.
 pub async fn storm(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Response, Refusal> {
     let Sent { who: Owns(who), fields } = sent;
-    let done = desk.change(move |desk| {
-        let on = range(&fields)?;
+    let keeps = |desk: &Desk, who: &Who, fields: &Fields| {
+        let on = range(fields, ["storm-first", "storm-last"])?;
+        let no_speed = |text: &str| {
+            let says = format!("`{text}` is no speed of gusts.");
+            Refusal::input("storm::gust", says, "Give miles per hour, 0 to 300.").at("storm-gust")
+        };
         let gust = match fields.get("gust_mph") {
             "" => None,
-            text => Some(text.parse().map_err(|_| {
-                Refusal::input("storm::gust", format!("`{text}` is no speed."), "Give miles per hour, 0 to 300.")
-            })?),
+            text => {
+                Some(text.parse::<f64>().ok().filter(|mph| (0.0..=300.0).contains(mph)).ok_or_else(|| no_speed(text))?)
+            }
         };
         let storm = Storm {
             on: range_of(&on)?,
@@ -143,31 +203,33 @@ pub async fn storm(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Re
             format!("Marked a storm, {}", days(&on))
         };
         let change = Change { who: &who.account.name, what: &what, form: fields.form() };
-        desk.keep_edits(&change, |standing| Ok(storm::changes(&standing.book, &storm)?.edits))?.or_refuse()
-    });
-    done.await?;
-    Ok(on_to("/weather#kept"))
+        desk.keep_edits(&change, |standing| Ok(storm::changes(&standing.book, &storm)?.edits))
+            .and_then(ChangeOutcome::or_refuse)
+            .map_err(|refusal| refusal.at("storm-first"))
+    };
+    kept(desk, who, fields, |page| &mut page.storm, keeps).await
 }
 
 /// Enters another report: roads clear or covered, rain, gusts, a low, a high.
 pub async fn report(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Response, Refusal> {
     let Sent { who: Owns(who), fields } = sent;
-    let done = desk.change(move |desk| {
-        let on = range(&fields)?;
+    let keeps = |desk: &Desk, who: &Who, fields: &Fields| {
+        let on = range(fields, ["report-first", "report-last"])?;
         let mut entry = Map::from_iter([("on".to_owned(), Value::from(on.as_str()))]);
         let at: Vec<&str> = fields.all("at").collect();
         if !at.is_empty() {
             entry.insert("at".to_owned(), json!(at));
         }
-        for name in ["roads", "gust_mph", "low_f", "high_f"] {
+        if !fields.get("roads").is_empty() {
+            entry.insert("roads".to_owned(), fields.get("roads").into());
+        }
+        for (name, at) in [("gust_mph", "report-gust"), ("low_f", "report-low"), ("high_f", "report-high")] {
             let text = fields.get(name);
             if !text.is_empty() {
-                let number = text
-                    .parse::<f64>()
-                    .ok()
-                    .filter(|number| name != "roads" && number.is_finite())
-                    .map(|number| value(&number));
-                entry.insert(name.to_owned(), number.unwrap_or_else(|| text.into()));
+                let number = text.parse::<f64>().ok().filter(|number| number.is_finite()).ok_or_else(|| {
+                    Refusal::input("weather::number", format!("`{text}` is no number."), "Give one, as 25.").at(at)
+                })?;
+                entry.insert(name.to_owned(), value(&number));
             }
         }
         if fields.ticked("rain") {
@@ -178,12 +240,13 @@ pub async fn report(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<R
                 "weather::nothing",
                 "The report says nothing.",
                 "Say what the roads or the weather are.",
-            ));
+            )
+            .at("report-roads"));
         }
-        append(desk, &who, &fields, &format!("Entered a report, {}", days(&on)), vec![entry.into()])
-    });
-    done.await?;
-    Ok(on_to("/weather#kept"))
+        append(desk, who, fields, &format!("Entered a report, {}", days(&on)), vec![entry.into()])
+            .map_err(|refusal| refusal.at("report-first"))
+    };
+    kept(desk, who, fields, |page| &mut page.report, keeps).await
 }
 
 fn append(desk: &Desk, who: &Who, fields: &Fields, what: &str, entries: Vec<Value>) -> Result<(), Refusal> {

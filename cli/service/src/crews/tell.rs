@@ -11,14 +11,15 @@ use yardless_book::Path as At;
 use yardless_edit::Edit;
 use yardless_edit::note::Said;
 
-use super::noted;
+use super::{noted, shown};
 use crate::book::keep::Change;
 use crate::desk::Desk;
 use crate::desk::standing::Standing;
 use crate::refusal::Refusal;
-use crate::request::sent::Sent;
+use crate::request::sent::{Fields, Sent};
 use crate::request::who::{Owns, Signed, Who};
-use crate::shown::frame::{escaped, on_to};
+use crate::shown::frame::{escaped, on_to, sheet};
+use crate::shown::refused::{self, RefusedHere};
 use crate::store::{Told, Waiting};
 
 /// What may be told: its word, and what it is called.
@@ -55,7 +56,7 @@ fn left(desk: &Desk, who: &Who, thing: &str, place: &str, form: Option<&str>) ->
     let name = |all: Vec<(String, String)>, id: &str| all.into_iter().find(|(of, _)| of == id).map(|(_, name)| name);
     let named = name(things(&standing), thing).zip(name(places(&standing), place));
     let (what, at) = named.ok_or_else(|| {
-        Refusal::input("web::tell", "That cannot be told so.", "Choose a thing and a place of those shown.")
+        Refusal::input("web::tell", "That cannot be told so.", "Choose a thing and a place of those shown.").at("place")
     })?;
     let what = format!("{what} was left at {at}");
     let change = Change { who: &who.account.name, what: &what, form };
@@ -131,45 +132,58 @@ pub async fn tell(
     let Sent { who: Signed(who), fields } = sent;
     who.may_tell_of(&crew)?;
     let thing = fields.get("about") == "left" && !fields.get("thing").is_empty();
-    let week = fields.get("week").parse::<NaiveDate>().map_or_else(|_| String::new(), |week| format!("?week={week}"));
-    let back = format!("/crews/{}{week}#{}", escaped(&crew), if thing { "kept" } else { "told" });
-    let done = desk.change(move |desk| {
-        let standing = desk.book()?;
-        if thing {
-            if !who.owns() {
-                desk.throttle.report(who.account.id, "told")?;
-            }
-            return left(desk, &who, fields.get("thing"), fields.get("place"), fields.form());
+    let week: Option<NaiveDate> = fields.get("week").parse().ok();
+    let of_week = week.map_or_else(String::new, |week| format!("?week={week}"));
+    let back = format!("/crews/{}{of_week}#{}", escaped(&crew), if thing { "kept" } else { "told" });
+    let of = (crew, week);
+    let done = desk.change(move |desk| match kept(desk, &who, &of.0, &fields, thing) {
+        Err(refusal) if !refusal.status.is_server_error() => {
+            let mut page = shown(desk, &who, &of.0, of.1)?;
+            page.typed = fields;
+            page.refused = Some(RefusedHere::of(&refusal, &desk.book()?.value));
+            Ok(Some(refused::within(&refusal, sheet(&page, &page.frame)?)))
         }
-        let known = |list: &str, id: &str| id.is_empty() || members(&standing, list).iter().any(|(of, _)| of == id);
-        let told = Told {
-            crew,
-            about: fields.get("about").to_owned(),
-            unit: fields.get("unit").to_owned(),
-            place: fields.get("place").to_owned(),
-            says: fields.get("remark").chars().filter(|c| !c.is_control()).take(LONGEST).collect(),
-        };
-        let about = ABOUT.iter().any(|(word, _)| *word == told.about);
-        if !about || !known("crews", &told.crew) || !known("equipment", &told.unit) || !known("places", &told.place) {
-            let help = "Choose what it is about, and a unit and a place of those shown.";
-            return Err(Refusal::input("web::tell", "That cannot be told so.", help));
-        }
-        if told.says.is_empty() && (told.about == "else" || (told.about == "left" && told.unit.is_empty())) {
-            return Err(Refusal::input(
-                "web::tell",
-                "Nothing is told.",
-                "Choose the unit that was left, or write what it is.",
-            ));
-        }
+        kept => kept.map(|()| None),
+    });
+    Ok(done.await?.unwrap_or_else(|| on_to(&back)))
+}
+
+/// Keeps it: where a thing was left in the book, all else until the owner takes it over.
+fn kept(desk: &Desk, who: &Who, crew: &str, fields: &Fields, thing: bool) -> Result<(), Refusal> {
+    let standing = desk.book()?;
+    if thing {
         if !who.owns() {
             desk.throttle.report(who.account.id, "told")?;
         }
-        let kept = desk.store.tell(&who.account.name, &told, fields.form())?;
-        let full = || Refusal::stale("Too much is waiting for the owner already.");
-        kept.ok_or_else(full)
-    });
-    done.await?;
-    Ok(on_to(&back))
+        return left(desk, who, fields.get("thing"), fields.get("place"), fields.form());
+    }
+    let known = |list: &str, id: &str| id.is_empty() || members(&standing, list).iter().any(|(of, _)| of == id);
+    let told = Told {
+        crew: crew.to_owned(),
+        about: fields.get("about").to_owned(),
+        unit: fields.get("unit").to_owned(),
+        place: fields.get("place").to_owned(),
+        says: fields.get("remark").chars().filter(|c| !c.is_control()).take(LONGEST).collect(),
+    };
+    let about = ABOUT.iter().any(|(word, _)| *word == told.about);
+    if !about || !known("crews", &told.crew) || !known("equipment", &told.unit) || !known("places", &told.place) {
+        let help = "Choose what it is about, and a unit and a place of those shown.";
+        return Err(Refusal::input("web::tell", "That cannot be told so.", help).at("about"));
+    }
+    if told.says.is_empty() && (told.about == "else" || (told.about == "left" && told.unit.is_empty())) {
+        return Err(Refusal::input(
+            "web::tell",
+            "Nothing is told.",
+            "Choose the unit that was left, or write what it is.",
+        )
+        .at("remark"));
+    }
+    if !who.owns() {
+        desk.throttle.report(who.account.id, "told")?;
+    }
+    let kept = desk.store.tell(&who.account.name, &told, fields.form())?;
+    let full = || Refusal::stale("Too much is waiting for the owner already.");
+    kept.ok_or_else(full)
 }
 
 /// The owner takes it over; where a unit was left is entered with it, where that is asked for.

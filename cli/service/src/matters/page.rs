@@ -6,6 +6,7 @@ use askama::Template;
 use axum::Extension;
 use axum::extract::{Query, State};
 use axum::response::{IntoResponse, Response};
+use serde_json::Value;
 use yardless_answer::matters::{Answers, QUESTIONS, Weighing};
 use yardless_ask::matters::{ROUNDS, name, weighing};
 use yardless_book::Book;
@@ -24,7 +25,7 @@ use crate::refusal::Refusal;
 use crate::request::sent::Sent;
 use crate::request::who::{Owns, Who};
 use crate::shown::frame::{Frame, html, on_to};
-use crate::shown::refused;
+use crate::shown::refused::{self, RefusedHere};
 use crate::store::token;
 
 #[derive(Template)]
@@ -45,7 +46,7 @@ struct MattersPage {
     same: Option<String>,
     no_plan: bool,
     /// What could not be asked, and what to do.
-    refused: Option<(String, String)>,
+    refused: Option<RefusedHere>,
     form: String,
 }
 
@@ -140,9 +141,10 @@ pub async fn page(
     let choices = match sent.choices() {
         Ok(choices) if sent.of == page.of => choices,
         Ok(_) => {
-            return refused(page, Refusal::stale("The book or the plan given out has changed since: begin again."));
+            let says = "The book or the plan given out has changed since: begin again.";
+            return refused(page, Refusal::stale(says), &standing.value);
         }
-        Err(refusal) => return refused(page, refusal),
+        Err(refusal) => return refused(page, refusal, &standing.value),
     };
     page.answers = sent.letters();
     let came = match known {
@@ -159,14 +161,14 @@ pub async fn page(
             });
             return html(&shown.await?);
         }
-        AskOutcome::Answer(Err(refusal)) => return refused(page, refusal),
+        AskOutcome::Answer(Err(refusal)) => return refused(page, refusal, &standing.value),
     }
     html(&page)
 }
 
-fn refused(mut page: MattersPage, refusal: Refusal) -> Result<Response, Refusal> {
+fn refused(mut page: MattersPage, refusal: Refusal, book: &Value) -> Result<Response, Refusal> {
     let refusal = refused::told_within(refusal)?;
-    page.refused = Some((refusal.problem.detail.clone(), refusal.problem.help.clone()));
+    page.refused = Some(RefusedHere::of(&refusal, book));
     Ok(refused::within(&refusal, html(&page)?))
 }
 

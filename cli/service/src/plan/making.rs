@@ -74,7 +74,7 @@ pub fn begin(desk: &Arc<Desk>, wanted: PlanningTerms) -> Result<u64, Refusal> {
     let weeks = wanted.weeks.or(kept.as_ref().map(|kept| kept.weeks)).unwrap_or(WEEKS);
     let monday = if kept.is_some() { Horizon::monday_of(now.date()) } else { Horizon::clean_from(now.date()) };
     let horizon = Horizon::new(monday, weeks)
-        .map_err(|e| Refusal::input("usage::now", e.to_string(), "Give a half-day, as 2026-12-09 am."))?;
+        .map_err(|e| Refusal::input("usage::now", e.to_string(), "Choose another half-day to begin with."))?;
     let at = if kept.is_some() { horizon.index(now).unwrap_or(0) } else { 0 };
     let told = kept.as_ref().map(Plan::kept).unwrap_or_default();
     let (shop, so_far, assumed) = match given {

@@ -6,10 +6,11 @@ use std::time::{Duration, Instant};
 use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
+use yardless_book::half_day::HalfDay;
 use yardless_check::fact::Touched;
 use yardless_view::ReadOn;
 use yardless_view::diagram::WEEK;
-use yardless_view::{Sheet, Told, assumed_on_page, changed, not_planned};
+use yardless_view::{Sheet, Told, assumed_on_page, changed, half, not_planned};
 
 use crate::desk::Desk;
 use crate::desk::planning::{Found, Seen};
@@ -18,9 +19,10 @@ use crate::given_out::address;
 use crate::plan::making::{PlanningTerms, begin};
 use crate::refusal::Refusal;
 use crate::request::sent::{Fields, Sent};
-use crate::request::who::Owns;
+use crate::request::who::{Owns, Who};
 use crate::sheets::{Drawing, told};
 use crate::shown::frame::{Frame, html, on_to};
+use crate::shown::refused::{self, RefusedHere};
 use crate::store::token;
 
 #[derive(Template)]
@@ -35,6 +37,31 @@ struct PlanPage {
     kept: bool,
     now: String,
     form: String,
+    /// What stands in the form of the search.
+    typed: Typed,
+    refused: Option<RefusedHere>,
+}
+
+/// What stands in the form of the search: what was typed and refused, else what it begins with.
+struct Typed {
+    seconds: String,
+    date: String,
+    half: String,
+    weeks: String,
+    afresh: bool,
+}
+
+impl Typed {
+    fn of(fields: Option<&Fields>, now: HalfDay) -> Self {
+        let text = |name: &str, first: String| fields.map_or(first, |fields| fields.get(name).to_owned());
+        Self {
+            seconds: text("seconds", "20".to_owned()),
+            date: text("date", now.date().to_string()),
+            half: text("half", if now.is_pm() { "pm" } else { "am" }.to_owned()),
+            weeks: text("weeks", String::new()),
+            afresh: fields.is_some_and(|fields| fields.ticked("afresh")),
+        }
+    }
 }
 
 /// A plan that was found.
@@ -95,6 +122,11 @@ fn shown(found: &Found, numbers: (i64, i64)) -> Result<Shown, Refusal> {
 
 /// The page.
 pub async fn show(State(desk): State<Arc<Desk>>, Owns(who): Owns) -> Result<Response, Refusal> {
+    html(&page(&desk, who, None).await?)
+}
+
+/// The page as it is, or with what was refused and what was typed.
+async fn page(desk: &Arc<Desk>, who: Who, sent: Option<(Fields, Refusal)>) -> Result<PlanPage, Refusal> {
     let page = desk.work(move |desk| {
         let standing = desk.book()?;
         let found = desk.planning.found();
@@ -109,11 +141,13 @@ pub async fn show(State(desk): State<Arc<Desk>>, Owns(who): Owns) -> Result<Resp
             seen: desk.planning.seen(),
             found: found.map(|found| shown(&found, standing.numbers())).transpose()?,
             kept: standing.plan.is_some(),
-            now: desk.now(&standing).to_string(),
+            now: half(desk.now(&standing)),
             form: token()?,
+            typed: Typed::of(sent.as_ref().map(|(fields, _)| fields), desk.now(&standing)),
+            refused: sent.map(|(_, refusal)| RefusedHere::of(&refusal, &standing.value)),
         })
     });
-    html(&page.await?)
+    page.await
 }
 
 /// What a form, or a program, asks for.
@@ -122,18 +156,22 @@ pub fn wanted(fields: &Fields) -> Result<PlanningTerms, Refusal> {
         "" => PlanningTerms::usual().seconds,
         text => text.parse().ok().filter(|seconds| (1..=600).contains(seconds)).ok_or_else(|| {
             Refusal::input("usage::seconds", format!("`{text}` is no number of seconds."), "Give 1 to 600.")
+                .at("seconds")
         })?,
     };
-    let now = match fields.get("now") {
+    // A program gives it as one text, the page as a date and its half.
+    let (date, half) = (fields.get("date"), fields.get("half"));
+    let now = if date.is_empty() { fields.get("now").to_owned() } else { format!("{date} {half}") };
+    let now = match now.trim() {
         "" => None,
         text => Some(text.parse().map_err(|_| {
-            Refusal::input("usage::now", format!("`{text}` is no half-day."), "Give one as 2026-12-09 am.")
+            Refusal::input("usage::now", format!("`{text}` is no half-day."), "Choose a date, and its half.").at("date")
         })?),
     };
     let weeks = match fields.get("weeks") {
         "" => None,
         text => Some(text.parse().ok().filter(|weeks| (1..=104).contains(weeks)).ok_or_else(|| {
-            Refusal::input("usage::weeks", format!("`{text}` is no number of weeks."), "Give 1 to 104.")
+            Refusal::input("usage::weeks", format!("`{text}` is no number of weeks."), "Give 1 to 104.").at("weeks")
         })?),
     };
     Ok(PlanningTerms { seconds, now, weeks, afresh: fields.ticked("afresh") })
@@ -141,17 +179,29 @@ pub fn wanted(fields: &Fields) -> Result<PlanningTerms, Refusal> {
 
 /// Begins; where it is said so, instead of the one under way.
 pub async fn start(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<Response, Refusal> {
-    let wanted = wanted(&sent.fields)?;
+    let Sent { who: Owns(who), fields } = sent;
+    let wanted = match wanted(&fields) {
+        Ok(wanted) => wanted,
+        Err(refusal) => {
+            let page = page(&desk, who, Some((fields, refusal.clone()))).await?;
+            return Ok(refused::within(&refusal, html(&page)?));
+        }
+    };
     let of = Arc::clone(&desk);
-    if sent.fields.ticked("instead") {
+    if fields.ticked("instead") {
         desk.planning.stop();
         let until = Instant::now() + STOPS;
         while desk.planning.seen().state == "running" && Instant::now() < until {
             tokio::time::sleep(Duration::from_millis(20)).await;
         }
     }
-    desk.work(move |_| begin(&of, wanted)).await?;
-    Ok(on_to("/plan"))
+    match desk.work(move |_| begin(&of, wanted)).await {
+        Err(refusal) if refusal.status.is_client_error() => {
+            let page = page(&desk, who, Some((fields, refusal.clone()))).await?;
+            Ok(refused::within(&refusal, html(&page)?))
+        }
+        begun => begun.map(|_| on_to("/plan")),
+    }
 }
 
 /// Stops with the best so far.

@@ -70,7 +70,7 @@ pub async fn answered(desk: &Arc<Desk>, who: &Who, question: &str, asks: &Asks) 
                 let sooner = match asks.sooner.trim() {
                     "" => None,
                     text => Some(parse_date(text).map_err(|_| {
-                        Refusal::input("usage::sooner", format!("`{text}` is no date."), "Give one as 2026-12-09.")
+                        Refusal::input("usage::sooner", format!("`{text}` is no date."), "Choose one.").at("sooner")
                     })?),
                 };
                 Ok(yardless_ask::why(
@@ -84,7 +84,7 @@ pub async fn answered(desk: &Arc<Desk>, who: &Who, question: &str, asks: &Asks) 
             "chance" => Ok(yardless_ask::chance(&standing.asked(now)?, SEASONS)?),
             "offer" => {
                 let asked = standing.asked(now)?;
-                let rows = number(&asks.rows, "rows", 5, 20)? as usize;
+                let rows = number(&asks.rows, ROWS_ASKED, 5, 20)? as usize;
                 Ok(yardless_ask::offer(
                     &asked,
                     Which::OfBook(named(&asks.job, "job")?),
@@ -94,7 +94,7 @@ pub async fn answered(desk: &Arc<Desk>, who: &Who, question: &str, asks: &Asks) 
             }
             _ => {
                 let asked = standing.asked(now)?;
-                let rows = number(&asks.rows, "rows", 8, 20)? as usize;
+                let rows = number(&asks.rows, ROWS_ASKED, 8, 20)? as usize;
                 Ok(yardless_ask::worth(&asked, rows, &until(Limits::seconds(WORTH)))?)
             }
         }
@@ -125,8 +125,8 @@ pub async fn in_turn<T: Send + 'static>(
 fn free(standing: &Standing, now: HalfDay, asks: &Asks) -> Result<Answered, Refusal> {
     let wanted = Wanted {
         kind: named(&asks.kind, "kind")?.to_owned(),
-        count: number(&asks.count, "count", 1, 1_000)?,
-        half_days: number(&asks.half_days, "half_days", 1, 1_000)?,
+        count: number(&asks.count, ("count", "How many together"), 1, 1_000)?,
+        half_days: number(&asks.half_days, ("half_days", "For how many half-days"), 1, 1_000)?,
         at: Some(asks.at.trim()).filter(|at| !at.is_empty()).map(str::to_owned),
         now: None,
     };
@@ -138,11 +138,19 @@ fn named<'t>(text: &'t str, what: &str) -> Result<&'t str, Refusal> {
     Some(text.trim()).filter(|text| !text.is_empty()).ok_or_else(says)
 }
 
-fn number(text: &str, name: &str, or: u32, most: u32) -> Result<u32, Refusal> {
+/// The field of how many rows are asked for, and what it is called.
+const ROWS_ASKED: (&str, &str) = ("rows", "Rows at most");
+
+fn number(text: &str, (field, name): (&'static str, &str), or: u32, most: u32) -> Result<u32, Refusal> {
     match text.trim() {
         "" => Ok(or),
         text => text.parse().ok().filter(|n| (1..=most).contains(n)).ok_or_else(|| {
-            Refusal::input("usage::number", format!("`{name}` is `{text}`."), format!("Give 1 to {most}."))
+            Refusal::input(
+                "usage::number",
+                format!("{name}: `{text}` is no such number."),
+                format!("Give 1 to {most}."),
+            )
+            .at(field)
         }),
     }
 }

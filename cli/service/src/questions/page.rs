@@ -17,7 +17,7 @@ use crate::refusal::Refusal;
 use crate::request::who::{Reads, Who};
 use crate::sheets::told;
 use crate::shown::frame::{Frame, html};
-use crate::shown::refused;
+use crate::shown::refused::{self, RefusedHere};
 
 #[derive(Template)]
 #[template(path = "questions.html")]
@@ -34,7 +34,7 @@ struct QuestionsPage {
     /// A question that is still being answered.
     waiting: Option<Unanswered>,
     /// What could not be answered, and what to do.
-    refused: Option<(String, String)>,
+    refused: Option<RefusedHere>,
     no_plan: bool,
     /// The job for which dates were found, where who asks may take one.
     dated: Option<String>,
@@ -140,8 +140,7 @@ pub async fn answer(
             Err(refusal)
         }
         Err(refusal) => {
-            let says = format!("{}.", refusal.problem.detail.trim_end_matches('.'));
-            page.refused = Some((says, refusal.problem.help.clone()));
+            page.refused = Some(RefusedHere::of(&refusal, &standing.value));
             Ok(refused::within(&refusal, html(&page)?))
         }
     }

@@ -2,7 +2,8 @@
 
 use askama::Template;
 use axum::response::{Html, IntoResponse, Response};
-use yardless_edit::spoken::sentence;
+use serde_json::Value;
+use yardless_edit::spoken::{capital, sentence_of};
 
 use crate::refusal::Refusal;
 use crate::shown::frame::{Frame, written};
@@ -18,8 +19,8 @@ struct RefusalPage<'a> {
 }
 
 /// On a page of its own. The frame names nobody: who is refused may not be signed in.
-pub fn page(refusal: &Refusal) -> Response {
-    let (says, help) = spoken(refusal);
+pub fn page(refusal: &Refusal, book: &Value) -> Response {
+    let (says, help) = spoken(refusal, book);
     let page = RefusalPage { refusal, says, help, frame: Frame::bare("Not done") };
     let mut response = match page.render() {
         Ok(html) => (refusal.status, Html(html)).into_response(),
@@ -29,9 +30,34 @@ pub fn page(refusal: &Refusal) -> Response {
     response
 }
 
-/// What is wrong and what to do, as they are read.
-pub fn spoken(refusal: &Refusal) -> (String, String) {
-    (sentence(&refusal.problem.detail), sentence(&refusal.problem.help))
+/// What is wrong and what to do, as they are read. `book`: whose things are said by their names.
+fn spoken(refusal: &Refusal, book: &Value) -> (String, String) {
+    let read = |text: &str| {
+        let says = capital(sentence_of(book, text).trim());
+        if says.is_empty() || says.ends_with(['.', '!', '?']) { says } else { says + "." }
+    };
+    (read(&refusal.problem.detail), read(&refusal.problem.help))
+}
+
+/// What a page tells that was refused where it was sent from.
+pub struct RefusedHere {
+    /// What is wrong.
+    pub says: String,
+    /// What to do about it.
+    pub help: String,
+    /// The faults that a book would have.
+    pub faults: Vec<String>,
+    /// The field that is wrong, by its id on the page; empty: none by itself.
+    pub at: &'static str,
+}
+
+impl RefusedHere {
+    /// `book`: whose things are said by their names.
+    pub fn of(refusal: &Refusal, book: &Value) -> Self {
+        let (says, help) = spoken(refusal, book);
+        let faults = refusal.problem.faults.iter().map(|fault| fault.spoken.clone()).collect();
+        Self { says, help, faults, at: refusal.at }
+    }
 }
 
 /// Whether the page that one came from tells it; a fault of the service that waiting does not mend has a page of its own.

@@ -23,7 +23,7 @@ use crate::request::sent::Sent;
 use crate::request::who::{Owns, Who};
 use crate::sheets::told;
 use crate::shown::frame::{Frame, escaped, html, on_to};
-use crate::shown::refused;
+use crate::shown::refused::{self, RefusedHere};
 use crate::step::moving::{MOVE, Target, moved};
 use crate::step::page::Opened;
 use crate::step::planned::Planned;
@@ -61,7 +61,7 @@ struct MovePage {
     /// Why it cannot be there.
     cannot: Vec<String>,
     /// What could not be asked, and what to do.
-    refused: Option<(String, String)>,
+    refused: Option<RefusedHere>,
     found: Option<MoveShown>,
     form: String,
 }
@@ -137,7 +137,7 @@ fn weeks(desk: &Desk, standing: &Standing, chosen: &str) -> Result<Vec<Week>, Re
 fn target((job, step): &(String, String), to: &Whither) -> Result<Target, Refusal> {
     let half_day = to.to.trim().parse().map_err(|_| {
         let says = format!("`{}` is no half-day.", to.to);
-        Refusal::input("usage::to", says, "Choose one, as 2026-12-09 am.")
+        Refusal::input("usage::to", says, "Choose one of the list.")
     })?;
     let crew = Some(to.crew.trim()).filter(|crew| !crew.is_empty()).map(str::to_owned);
     Ok(Target { job: job.clone(), step: step.clone(), to: half_day, crew })
@@ -186,7 +186,7 @@ pub async fn show(
         },
         AskOutcome::Answer(Err(refusal)) => {
             let refusal = refused::told_within(refusal)?;
-            page.refused = Some((refusal.problem.detail.clone(), refusal.problem.help.clone()));
+            page.refused = Some(RefusedHere::of(&refusal, &desk.work(Desk::book).await?.value));
             return Ok(refused::within(&refusal, html(&page)?));
         }
     }

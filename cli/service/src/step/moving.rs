@@ -10,7 +10,7 @@ use yardless_book::money::Cents;
 use yardless_check::check;
 use yardless_edit::edited;
 use yardless_edit::spoken::{capital, fault_words};
-use yardless_edit::trouble::{Faulty, Trouble};
+use yardless_edit::trouble::Trouble;
 use yardless_engine::{Limits, impossible};
 use yardless_plan::Plan;
 use yardless_plan::shop::Shop;
@@ -143,8 +143,9 @@ fn may_move(standing: &Standing, target: &Target, now: HalfDay) -> Result<(), Re
 
 /// That the book would have a fault is an answer: it cannot be so.
 fn cannot(trouble: Trouble) -> Result<MoveOutcome, Refusal> {
-    let Trouble::Faults(Faulty { faults, .. }) = &trouble else { return Err(trouble.into()) };
-    let says = faults.iter().map(|(fault, _)| fault_words(fault).0);
+    let Trouble::Faults(faulty) = &trouble else { return Err(trouble.into()) };
+    let book = faulty.book();
+    let says = faulty.faults.iter().map(|(fault, _)| fault_words(&[&book], fault).0);
     Ok(MoveOutcome::Cannot(says.map(|says| format!("{}.", capital(says.trim_end_matches('.')))).collect()))
 }
 

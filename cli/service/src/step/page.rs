@@ -11,10 +11,10 @@ use yardless_view::{Reached, half, list, span};
 
 use crate::desk::Desk;
 use crate::desk::standing::Standing;
-use crate::refusal::{Problem, Refusal};
+use crate::refusal::Refusal;
 use crate::request::who::{Reads, Who};
 use crate::shown::frame::{Frame, escaped, html};
-use crate::shown::refused;
+use crate::shown::refused::{self, RefusedHere};
 use crate::step::planned::{Planned, counted_in, crew_name, how_far, whole};
 use crate::store::{Kind, Revision, token};
 
@@ -153,7 +153,7 @@ struct StepPage {
     /// The change that was just kept of it.
     kept: Option<Revision>,
     /// What was told and could not be kept, and what to do.
-    refused: Option<(String, String)>,
+    refused: Option<RefusedHere>,
     /// What was typed of what is left.
     typed: String,
 }
@@ -183,11 +183,9 @@ pub fn told_again(
     refusal: &Refusal,
     typed: &str,
 ) -> Result<Response, Refusal> {
-    let Problem { detail, help, faults, .. } = &*refusal.problem;
-    let faults = faults.iter().map(|fault| format!(" {}.", fault.says));
-    let says = std::iter::once(detail.clone()).chain(faults).collect();
     let typed = typed.chars().take(LONGEST).collect();
-    let page = StepPage { refused: Some((says, help.clone())), typed, ..shown(desk, who, of, None)? };
+    let page =
+        StepPage { refused: Some(RefusedHere::of(refusal, &desk.book()?.value)), typed, ..shown(desk, who, of, None)? };
     Ok(refused::within(refusal, html(&page)?))
 }
 

@@ -8,7 +8,7 @@ use yardless_book::money::Cents;
 use yardless_book::{Path, USUAL};
 use yardless_edit::book_file::BookFile;
 use yardless_edit::edited;
-use yardless_edit::spoken::{capital, fault_words, place};
+use yardless_edit::spoken::{capital, fault_words, place, sentence_of};
 use yardless_edit::trouble::{Faulty, Trouble};
 
 use crate::book::besides::{NewPlace, besides_job, steps_like};
@@ -176,25 +176,26 @@ impl Wished {
             says("place", "Choose a place, or give the address of a new one.".to_owned());
         }
         let own: Vec<String> = wrong.fields.keys().cloned().collect();
-        let edits = edits(&Path::default(), &standing.value, &self.in_book(&standing.value));
+        let with = self.in_book(&standing.value);
+        let edits = edits(&Path::default(), &standing.value, &with);
         let faults = match edited(BOOK, standing.book.text(), &edits) {
             Ok(_) => return wrong,
             Err(Trouble::Faults(Faulty { faults, .. })) => faults,
             Err(other) => {
-                wrong.others.push(other.in_one_line());
+                wrong.others.push(sentence_of(&standing.value, &other.in_one_line()));
                 return wrong;
             }
         };
         let job = format!("jobs[{}]", self.at_position(&standing.value));
         for (fault, _) in faults {
-            let (says, help) = fault_words(&fault);
+            let (says, help) = fault_words(&[&with], &fault);
             let help = help.map_or(String::new(), |help| format!(" ({help})"));
             match field_of(&fault.path.to_string(), &job) {
                 Some(field) if own.iter().any(|of| of == field) => {}
                 Some(field) => {
                     wrong.fields.entry(field.to_owned()).or_default().push(format!("{}{help}", capital(&says)));
                 }
-                None => wrong.others.push(format!("{}: {says}{help}", place(&standing.value, &fault.path))),
+                None => wrong.others.push(format!("{}: {says}{help}", place(&with, &fault.path))),
             }
         }
         wrong

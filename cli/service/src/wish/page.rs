@@ -26,7 +26,7 @@ use crate::request::sent::{Fields, Sent};
 use crate::request::who::{Owns, Who};
 use crate::sheets::told;
 use crate::shown::frame::{Frame, escaped, html, on_to, written};
-use crate::shown::refused;
+use crate::shown::refused::{self, RefusedHere};
 use crate::store::token;
 use crate::wish::made::{BOOKED, JOB, PATTERN, Wrong, made};
 
@@ -62,7 +62,7 @@ struct WishPage {
     /// What it takes to have gone as planned, in a sentence.
     assumed: Option<String>,
     /// What could not be answered, and what to do.
-    refused: Option<(String, String)>,
+    refused: Option<RefusedHere>,
     /// Whether a wish was asked that is not kept any more.
     gone: bool,
 }
@@ -108,6 +108,12 @@ impl WishPage {
             refused: None,
             gone: false,
         })
+    }
+
+    /// What is wrong, each with its field.
+    fn wrongs(&self) -> Vec<(&str, &str)> {
+        let all = self.wrong.fields.iter();
+        all.flat_map(|(field, says)| says.iter().map(|says| (field.as_str(), says.as_str()))).collect()
     }
 
     /// What is wrong with a field.
@@ -220,7 +226,7 @@ pub async fn dates(
         }
         AskOutcome::Answer(Err(refusal)) => {
             let refusal = refused::told_within(refusal)?;
-            page.refused = Some((refusal.problem.detail.clone(), refusal.problem.help.clone()));
+            page.refused = Some(RefusedHere::of(&refusal, &standing.value));
             return Ok(refused::within(&refusal, html(&page)?));
         }
     }

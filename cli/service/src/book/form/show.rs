@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use serde_json::{Map, Value};
-use yardless_book::{Fault, Path, PathPart};
+use yardless_book::{Code, Fault, Path, PathPart};
 use yardless_edit::spoken::{fault_words, label, noun, place, weekday};
 
 use super::cells::plain;
@@ -11,6 +11,9 @@ use super::range::{Days, half_day_fields};
 use super::widget::{CARRIERS, SPOTS, STEPS, WAYS, Widget, widget};
 use super::yearly::{hours_fields, place_fields, power_fields, season_fields, tag_fields, text_field};
 use super::{Field, Input, after, definition, hints};
+
+/// The list of a job's or a pattern's steps.
+const STEPS_OF: &str = "steps";
 
 /// The fields of one of the book's objects. `prefix`: what their names begin with; `book`: what references may name;
 /// `faults`: by the field's name.
@@ -297,16 +300,16 @@ fn with_own(mut known: Vec<(String, String)>, chosen: &[String]) -> Vec<(String,
     known
 }
 
-/// Faults below a path, by the field's name from there on; the others in one line each. `book`: what the places of those are
-/// named by.
+/// Faults below a path, by the field's name from there on; the others in one line each. `books`: what has them, and what was
+/// before.
 pub fn faults_at<'f>(
-    book: &Value,
+    books: &[&Value],
     path: &Path,
     faults: impl Iterator<Item = &'f Fault>,
 ) -> (BTreeMap<String, Vec<String>>, Vec<String>) {
     let (mut by_field, mut others) = (BTreeMap::<String, Vec<String>>::new(), Vec::new());
     for fault in faults {
-        let (says, help) = fault_words(fault);
+        let (says, help) = fault_words(books, fault);
         let help = help.map_or(String::new(), |help| format!(" ({help})"));
         let says = format!("{says}{help}");
         match fault.path.0.strip_prefix(path.0.as_slice()) {
@@ -315,9 +318,16 @@ pub fn faults_at<'f>(
                     PathPart::Field(name) => name.clone(),
                     PathPart::Index(n) => n.to_string(),
                 });
-                by_field.entry(parts.collect::<Vec<_>>().join(".")).or_default().push(says);
+                let mut field = parts.collect::<Vec<_>>().join(".");
+                // How long a step takes is missing at the step, and entered in a field of it.
+                if let (Code::Duration, [.., PathPart::Field(list), PathPart::Index(_)]) = (fault.code, rest)
+                    && list == STEPS_OF
+                {
+                    field.push_str(".half_days");
+                }
+                by_field.entry(field).or_default().push(says);
             }
-            _ => others.push(format!("{}: {says}", place(book, &fault.path))),
+            _ => others.push(format!("{}: {says}", place(books.first().unwrap_or(&&Value::Null), &fault.path))),
         }
     }
     (by_field, others)
