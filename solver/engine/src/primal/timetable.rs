@@ -342,12 +342,12 @@ impl<'s> Timetable<'s> {
     }
 
     /// Whether a run cannot be driven to from what its crews do else (C15).
-    pub(crate) fn far(&self, run: RunAt, worked: impl Iterator<Item = usize> + Clone) -> bool {
+    pub(crate) fn far(&self, run: RunAt, worked: &(impl Iterator<Item = usize> + Clone)) -> bool {
         self.work.far(self.shop, run, worked)
     }
 
     /// What a run would add to what crews' time costs by dates and weeks (C8, C14, C15).
-    pub(crate) fn time_cents(&self, run: RunAt, worked: impl Iterator<Item = usize> + Clone) -> i64 {
+    pub(crate) fn time_cents(&self, run: RunAt, worked: &(impl Iterator<Item = usize> + Clone)) -> i64 {
         self.work.added(self.shop, run, worked)
     }
 

@@ -280,7 +280,7 @@ impl<'s> PartialPlan<'s> {
         let worked = choice.runs.worked(start, end);
         let busy = || {
             if choice.told {
-                self.timetable.far((step, choice.way, choice.team), worked)
+                self.timetable.far((step, choice.way, choice.team), &worked)
             } else {
                 self.timetable.busy(step, choice.way, choice.team, worked)
             }
@@ -332,7 +332,7 @@ impl<'s> PartialPlan<'s> {
         if !self.timetable.time_costs() {
             return 0;
         }
-        self.timetable.time_cents((step, run.way, run.team), runs.worked(run.start, run.end))
+        self.timetable.time_cents((step, run.way, run.team), &runs.worked(run.start, run.end))
     }
 
     /// Whether a team comes with trucks that haul in overtime.
@@ -350,8 +350,8 @@ fn misses(told: &[Cents], start: usize) -> bool {
 
 /// The starts from one to another in their order: first those on dates that somebody was told, or all where nobody was.
 fn in_order(told: &[Cents], starts: HalfDays<'_>, first: usize, last: usize) -> impl Iterator<Item = usize> {
-    let outside = if told.is_empty() { 1..=0 } else { first..=last };
-    let outside = each(starts, *outside.start(), *outside.end()).filter(|start| misses(told, *start));
+    let (from, to) = if told.is_empty() { (1, 0) } else { (first, last) };
+    let outside = each(starts, from, to).filter(|start| misses(told, *start));
     each(starts, first, last).filter(|start| !misses(told, *start)).chain(outside)
 }
 

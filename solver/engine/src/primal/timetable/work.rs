@@ -88,7 +88,7 @@ impl Work {
 
     /// Whether some crew of a team cannot drive between its work on a step in some half-days and what it does else on these
     /// dates (C15). That it can drive there at all is taken for granted.
-    pub(super) fn far(&self, shop: &Shop, run: RunAt, worked: impl Iterator<Item = usize> + Clone) -> bool {
+    pub(super) fn far(&self, shop: &Shop, run: RunAt, worked: &(impl Iterator<Item = usize> + Clone)) -> bool {
         let (step, way, team) = run;
         !self.places.is_empty()
             && shop.teams[team].crews().any(|crew| {
@@ -105,7 +105,7 @@ impl Work {
 
     /// What it would add to what the time of a team's crews costs by dates and weeks that it works on a step in some half-days:
     /// overtime that is paid for already (C8), half-days left open (C14), driving (C15).
-    pub(super) fn added(&self, shop: &Shop, run: RunAt, worked: impl Iterator<Item = usize> + Clone) -> i64 {
+    pub(super) fn added(&self, shop: &Shop, run: RunAt, worked: &(impl Iterator<Item = usize> + Clone)) -> i64 {
         let (step, way, team) = run;
         let mut cents = 0;
         for crew in shop.teams[team].crews() {
@@ -142,7 +142,8 @@ impl Work {
     /// C15: what it adds that a crew works at a place in some half-days, in their order.
     fn driven(&self, shop: &Shop, crew: CrewId, place: PlaceId, works: impl Iterator<Item = usize>) -> i64 {
         let row = crew.index() * shop.len();
-        let cost = |halves: [Option<PlaceId>; 2]| shop.round_cost(crew, halves[0], halves[1]).map_or(0, |cents| cents.0);
+        let cost =
+            |halves: [Option<PlaceId>; 2]| shop.round_cost(crew, halves[0], halves[1]).map_or(0, |cents| cents.0);
         let mut works = works.peekable();
         let mut cents = 0;
         while let Some(h) = works.next() {
