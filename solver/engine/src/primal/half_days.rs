@@ -163,7 +163,10 @@ mod tests {
         assert_eq!(latest(both, 0..=64, true), Some(3));
         assert_eq!(latest(both, 4..=63, false), None);
         let of = |first, last| each(sets.row(0), first, last).collect::<Vec<_>>();
-        assert_eq!((of(3, 65), of(65, 139), of(66, 69), of(5, 4)), (vec![3, 64, 65], vec![65, 70, 139], vec![], vec![]));
+        assert_eq!(
+            (of(3, 65), of(65, 139), of(66, 69), of(5, 4)),
+            (vec![3, 64, 65], vec![65, 70, 139], vec![], vec![])
+        );
         assert!(holds_within(sets.row(0), 66, 71) && !holds_within(sets.row(0), 66, 70));
         assert_eq!((next(sets.row(0), 66), next(sets.row(1), 66)), (Some(70), Some(139)));
         assert_eq!((next(sets.row(0), 0), next(sets.row(1), 4)), (Some(3), Some(64)));

@@ -142,7 +142,8 @@ impl Work {
     /// C15: what it adds that a crew works at a place in some half-days, in their order.
     fn driven(&self, shop: &Shop, crew: CrewId, place: PlaceId, works: impl Iterator<Item = usize>) -> i64 {
         let row = crew.index() * shop.len();
-        let cost = |halves: [Option<PlaceId>; 2]| shop.round_cost(crew, halves[0], halves[1]).map_or(0, |cents| cents.0);
+        let cost =
+            |halves: [Option<PlaceId>; 2]| shop.round_cost(crew, halves[0], halves[1]).map_or(0, |cents| cents.0);
         let mut works = works.peekable();
         let mut cents = 0;
         while let Some(h) = works.next() {
