@@ -191,8 +191,8 @@ fn put_at_work(shop: &Shop, loads: &Loads, moves: &[&Move]) -> Vec<String> {
     let lines = grouped(loads, moves.iter().map(|of| (of.item, (of.from, of.to)))).into_iter();
     lines
         .map(|((from, to), what)| match to {
-            Spot::Truck(_) => format!("When done, put into {}: {what}", spot(shop, to)),
-            _ => format!("When done, leave lying, out of {}: {what}", spot(shop, from)),
+            Spot::Truck(_) | Spot::Unit(_) => format!("When done, put into {}: {what}", spot(shop, to)),
+            Spot::Place(_) => format!("When done, leave lying, out of {}: {what}", spot(shop, from)),
         })
         .collect()
 }

@@ -99,12 +99,24 @@ impl Stretch<'_> {
             .filter(|(alike, value)| most(alike, &none).value < *value)
             .collect();
         let mut drives: Vec<Drive> = Vec::new();
-        // First what each want asks by itself.
         let mut found: Vec<Vec<usize>> = Vec::new();
-        for alike in short.iter().flat_map(|(alike, _)| one_by_one(alike)) {
-            let served = most(&alike, &none);
-            if served.value < most(&alike, &every).value {
-                found.extend(cuts(self.shop, &none, &served).into_iter().filter(|cut| !cut.is_empty()));
+        for (alike, value) in &short {
+            // First what each want asks by itself, where as much is met of all together as of each alone: else some may have to
+            // do without.
+            let alone: Vec<(Alike, i64)> = one_by_one(alike)
+                .map(|one| {
+                    let value = most(&one, &every).value;
+                    (one, value)
+                })
+                .collect();
+            if alone.iter().map(|(_, value)| value).sum::<i64>() != *value {
+                continue;
+            }
+            for (one, value) in &alone {
+                let served = most(one, &none);
+                if served.value < *value {
+                    found.extend(cuts(self.shop, &none, &served).into_iter().filter(|cut| !cut.is_empty()));
+                }
             }
         }
         if let Some(chosen) = fewest(&found, |number| self.taste(number)) {

@@ -68,7 +68,7 @@ pub fn walk(
     Some(moves(paths, rounds, item, &legs))
 }
 
-/// Where a thing may be put while it serves: down at the place, or into a truck that is there.
+/// Where a thing may be put while it serves: down at the place, or into what is there.
 fn at_work(paths: &Paths, musts: &[Must]) -> Vec<Way> {
     let mut ways = Vec::new();
     for must in musts.iter().filter(|must| must.along.is_none()) {
@@ -76,7 +76,7 @@ fn at_work(paths: &Paths, musts: &[Must]) -> Vec<Way> {
         let hub = paths.hubs.iter().find(|hub| hub.at == (must.h, must.place));
         let spots = || hub.iter().flat_map(|hub| &hub.spots);
         for (from, before, _) in spots() {
-            for (to, _, after) in spots().filter(|(to, ..)| to != from && !matches!(to, Spot::Unit(_))) {
+            for (to, _, after) in spots().filter(|(to, ..)| to != from) {
                 let leg = Leg::AtWork(must.h, crew, *from, *to);
                 ways.push(Way { from: *before, to: *after, cost: HANDLING, leg });
             }

@@ -125,11 +125,14 @@ fn alone(reading: &Reading, loads: &Loads, drives: &Drives, asked: &[Asked], ite
         put_at_work(reading, asked, h, &mut now);
         now = on(&now, |spot| reading.nexts(spot, h, true, &[]));
     }
-    now.into_values().flatten().collect()
+    let mut all = now.into_values().flatten().collect();
+    largest(&mut all);
+    all
 }
 
-/// L4: what has served at a place may lie there then, or be in a truck that is there.
+/// L4: what has served at a place may lie there then, or be in what is there.
 fn put_at_work(reading: &Reading, asked: &[Asked], h: usize, now: &mut BTreeMap<Spot, BTreeSet<u32>>) {
+    let shop = reading.shop;
     let before = now.clone();
     for (spot, sets) in before {
         for (n, (at, place, along, _)) in asked.iter().enumerate() {
@@ -137,8 +140,8 @@ fn put_at_work(reading: &Reading, asked: &[Asked], h: usize, now: &mut BTreeMap<
                 continue;
             }
             let served = || sets.iter().copied().filter(|set| set >> n & 1 == 1);
-            let trucks = reading.shop.trucks.ids().map(Spot::Truck);
-            let to = trucks.filter(|of| reading.after(*of, h, false) == Some(*place)).chain([Spot::Place(*place)]);
+            let in_it = shop.trucks.ids().map(Spot::Truck).chain(shop.units.ids().map(Spot::Unit));
+            let to = in_it.filter(|of| reading.after(*of, h, false) == Some(*place)).chain([Spot::Place(*place)]);
             for to in to {
                 now.entry(to).or_default().extend(served());
             }
@@ -153,5 +156,12 @@ fn on(now: &BTreeMap<Spot, BTreeSet<u32>>, nexts: impl Fn(Spot) -> BTreeSet<Spot
             after.entry(next).or_default().extend(sets);
         }
     }
+    after.values_mut().for_each(largest);
     after
+}
+
+/// Only those that are in no other: who meets more does no worse.
+fn largest(sets: &mut BTreeSet<u32>) {
+    let all: Vec<u32> = sets.iter().copied().collect();
+    sets.retain(|set| !all.iter().any(|other| other != set && other & set == *set));
 }

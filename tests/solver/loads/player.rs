@@ -392,7 +392,7 @@ fn at_work(reading: &Reading, loads: &Loads, h: usize, now: &mut [Spot]) -> Resu
         let want = loads.met.iter().find(serves).map(|(want, _)| &loads.wants[*want]);
         let place = want.filter(|want| reading.along(h, want.crew).is_none()).map(|want| want.place);
         let here = |spot: Spot| place.is_some() && reading.after(spot, h, false) == place;
-        if now[of.item] != of.from || !here(of.from) || !here(of.to) || matches!(of.to, Spot::Unit(_)) {
+        if now[of.item] != of.from || !here(of.from) || !here(of.to) {
             return Err(format!("{of:?}: it serves at {place:?}"));
         }
         now[of.item] = of.to;
