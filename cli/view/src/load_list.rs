@@ -46,7 +46,7 @@ pub fn load_list(course: &Course, loads: &Loads, of: Mover, h: usize, hauls: boo
         found.missing = missing(shop, loads, crew, h);
     }
     found.start.extend(drives(shop, loads, of, h));
-    let (start, evening) = (at(Moment::Start), at(Moment::Evening));
+    let (start, work, evening) = (at(Moment::Start), at(Moment::Work), at(Moment::Evening));
     if let Ok(crew) = of {
         found.start.extend(there(shop, loads, crew, h));
     }
@@ -55,6 +55,7 @@ pub fn load_list(course: &Course, loads: &Loads, of: Mover, h: usize, hauls: boo
         found.start.extend(hitched(course, of, h, false));
     }
     found.start.extend(set_down(shop, loads, &start));
+    found.start.extend(put_at_work(shop, loads, &work));
     found.evening.extend(taken(shop, loads, &evening, "Take back on", "Take"));
     if hauls {
         found.evening.extend(hitched(course, of, h, true));
@@ -181,6 +182,17 @@ fn set_down(shop: &Shop, loads: &Loads, moves: &[&Move]) -> Vec<String> {
                 (Spot::Unit(_), _) => format!("Put into {name}: {what}"),
                 _ => format!("Drop at {name}: {what}"),
             }
+        })
+        .collect()
+}
+
+/// What goes elsewhere at the place where it serves, once it has.
+fn put_at_work(shop: &Shop, loads: &Loads, moves: &[&Move]) -> Vec<String> {
+    let lines = grouped(loads, moves.iter().map(|of| (of.item, (of.from, of.to)))).into_iter();
+    lines
+        .map(|((from, to), what)| match to {
+            Spot::Truck(_) | Spot::Unit(_) => format!("When done, put into {}: {what}", spot(shop, to)),
+            Spot::Place(_) => format!("When done, leave lying, out of {}: {what}", spot(shop, from)),
         })
         .collect()
 }

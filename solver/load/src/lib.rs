@@ -13,7 +13,9 @@
 //! max  sum over wants w of (M + early(w)) * met(w),   met(w) <= count(w),   by a flow from where things are
 //! ```
 //!
-//! A network's best flow of whole units is as good as any, so successive shortest paths ([`flow`]) find it exactly. Let
+//! What serves at a place comes together there, and goes on lying there or in whatever is there: a thing may be put so
+//! while it serves (L4), so that each unit of the flow is the way of one thing. A network's best flow of whole units is as
+//! good as any, so successive shortest paths ([`flow`]) find it exactly. Let
 //! S(k, X) be that number for kit k, and S(k) the same with every drive there is. The fewest drives are
 //!
 //! ```text

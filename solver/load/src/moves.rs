@@ -9,6 +9,8 @@ use crate::spot::Spot;
 pub enum Moment {
     /// Before work begins: by the rounds of its start, or an extra drive.
     Start,
+    /// While it serves at a place: put down there, or into a unit or truck that is there.
+    Work,
     /// In the evening, on the way home.
     Evening,
 }

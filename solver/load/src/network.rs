@@ -7,7 +7,7 @@
 
 use std::collections::BTreeMap;
 
-use yardless_plan::shop::{Id, PlaceId, Shop, TruckId, UnitId};
+use yardless_plan::shop::{CrewId, Id, PlaceId, Shop, TruckId, UnitId};
 
 use crate::flow::Node;
 use crate::moves::Moment;
@@ -38,6 +38,8 @@ pub enum Leg {
     OnDrive(usize, Spot),
     /// It is set down by it.
     OffDrive(usize, Spot),
+    /// While it serves a crew in a half-day, from a spot to another at the place.
+    AtWork(usize, CrewId, Spot, Spot),
 }
 
 /// An arc of the network.
@@ -108,7 +110,7 @@ pub struct Paths {
 }
 
 /// What taking up or setting down costs, about.
-const HANDLING: i64 = 2000;
+pub const HANDLING: i64 = 2000;
 
 /// The number of a spot.
 pub fn number(shop: &Shop, spot: Spot) -> usize {
@@ -203,9 +205,9 @@ impl Build<'_> {
         match (spot, moment) {
             (Spot::Place(place), _) => Some(place),
             (Spot::Truck(truck), Moment::Start) => self.rounds.truck_before(truck, h),
-            (Spot::Truck(truck), Moment::Evening) => self.rounds.truck_during(truck, h),
+            (Spot::Truck(truck), Moment::Work | Moment::Evening) => self.rounds.truck_during(truck, h),
             (Spot::Unit(unit), Moment::Start) => self.rounds.unit_before(unit, h),
-            (Spot::Unit(unit), Moment::Evening) => self.rounds.unit_during(unit, h),
+            (Spot::Unit(unit), Moment::Work | Moment::Evening) => self.rounds.unit_during(unit, h),
         }
     }
 
@@ -213,7 +215,7 @@ impl Build<'_> {
     fn place_after(&self, spot: Spot, h: usize, moment: Moment) -> Option<PlaceId> {
         match moment {
             Moment::Start => self.place_before(spot, h, Moment::Evening),
-            Moment::Evening => self.place_before(spot, h + 1, Moment::Start),
+            Moment::Work | Moment::Evening => self.place_before(spot, h + 1, Moment::Start),
         }
     }
 

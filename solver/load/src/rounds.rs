@@ -175,6 +175,7 @@ impl Rounds {
     pub fn at(&self, h: usize, moment: Moment) -> &[Round] {
         match moment {
             Moment::Start => &self.start[h],
+            Moment::Work => &[],
             Moment::Evening => &self.evening[h],
         }
     }

@@ -82,12 +82,9 @@ fn meet(net: &mut Network, paths: &Paths, first: Node, demand: &Demand, worth: i
     let hub = paths.hubs.iter().find(|hub| hub.at == (demand.h, demand.place));
     let hub = hub.expect("a network with a hub for every place of a want");
     let [into, out] = hub.nodes.map(|node| first + node);
-    for (spot, before, after) in &hub.spots {
+    for (_, before, after) in &hub.spots {
         net.arc(first + before, into, ANY, 0);
-        // What served out of a unit lies at the place then: whoever wants it in the unit puts it back.
-        if !matches!(spot, Spot::Unit(_)) {
-            net.arc(out, first + after, ANY, 0);
-        }
+        net.arc(out, first + after, ANY, 0);
     }
     net.arc(into, out, demand.count, worth)
 }

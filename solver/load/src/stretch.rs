@@ -99,12 +99,24 @@ impl Stretch<'_> {
             .filter(|(alike, value)| most(alike, &none).value < *value)
             .collect();
         let mut drives: Vec<Drive> = Vec::new();
-        // First what each want asks by itself.
         let mut found: Vec<Vec<usize>> = Vec::new();
-        for alike in short.iter().flat_map(|(alike, _)| one_by_one(alike)) {
-            let served = most(&alike, &none);
-            if served.value < most(&alike, &every).value {
-                found.extend(cuts(self.shop, &none, &served).into_iter().filter(|cut| !cut.is_empty()));
+        for (alike, value) in &short {
+            // First what each want asks by itself, where as much is met of all together as of each alone: else some may have to
+            // do without.
+            let alone: Vec<(Alike, i64)> = one_by_one(alike)
+                .map(|one| {
+                    let value = most(&one, &every).value;
+                    (one, value)
+                })
+                .collect();
+            if alone.iter().map(|(_, value)| value).sum::<i64>() != *value {
+                continue;
+            }
+            for (one, value) in &alone {
+                let served = most(one, &none);
+                if served.value < *value {
+                    found.extend(cuts(self.shop, &none, &served).into_iter().filter(|cut| !cut.is_empty()));
+                }
             }
         }
         if let Some(chosen) = fewest(&found, |number| self.taste(number)) {
@@ -202,8 +214,16 @@ impl Stretch<'_> {
         let mut left: Vec<u32> = alike.demands.iter().map(|demand| demand.count).collect();
         for (item, met) in served.shares() {
             let (_, spot, from) = alike.items.iter().find(|(of, ..)| *of == item).expect("one of these");
-            let musts: Vec<Must> =
-                met.iter().map(|n| &alike.demands[*n]).map(|demand| (demand.h, demand.place, demand.along)).collect();
+            let wants: Vec<Option<usize>> = met
+                .iter()
+                .map(|n| (&alike.demands[*n], left[*n]))
+                .map(|(of, left)| nth_want(&of.of, of.count - left))
+                .collect();
+            let crew = |k: usize| wants[k].map(|want| self.wants[want].crew);
+            let of = |(k, n): (usize, &usize)| (&alike.demands[*n], crew(k));
+            let musts: Vec<Must> = (met.iter().enumerate().map(of))
+                .map(|(of, crew)| Must { h: of.h, place: of.place, along: of.along, crew })
+                .collect();
             let more = |spot: Spot| next(spot) > left_there.get(&spot).copied().unwrap_or(0);
             let rests = |spot: Spot| belongs(item, spot) || more(spot);
             // Where the flow has crossed what one thing cannot, the last of what it meets is named unmet.
@@ -220,8 +240,7 @@ impl Stretch<'_> {
             *left_there.entry(ends).or_default() += u32::from(!belongs(item, ends));
             lists.moves.extend(moves);
             for (k, n) in met.into_iter().enumerate() {
-                let of = &alike.demands[n];
-                let want = nth_want(&of.of, of.count - left[n]);
+                let want = wants[k];
                 if k < kept {
                     lists.met.extend(want.map(|want| (want, item)));
                 } else {

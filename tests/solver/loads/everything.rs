@@ -122,9 +122,31 @@ fn alone(reading: &Reading, loads: &Loads, drives: &Drives, asked: &[Asked], ite
             let more: Vec<u32> = here.iter().flat_map(|n| sets.iter().map(move |set| set | 1 << n)).collect();
             sets.extend(more);
         }
+        put_at_work(reading, asked, h, &mut now);
         now = on(&now, |spot| reading.nexts(spot, h, true, &[]));
     }
-    now.into_values().flatten().collect()
+    let mut all = now.into_values().flatten().collect();
+    largest(&mut all);
+    all
+}
+
+/// L4: what has served at a place may lie there then, or be in what is there.
+fn put_at_work(reading: &Reading, asked: &[Asked], h: usize, now: &mut BTreeMap<Spot, BTreeSet<u32>>) {
+    let shop = reading.shop;
+    let before = now.clone();
+    for (spot, sets) in before {
+        for (n, (at, place, along, _)) in asked.iter().enumerate() {
+            if *at != h || along.is_some() || reading.after(spot, h, false) != Some(*place) {
+                continue;
+            }
+            let served = || sets.iter().copied().filter(|set| set >> n & 1 == 1);
+            let in_it = shop.trucks.ids().map(Spot::Truck).chain(shop.units.ids().map(Spot::Unit));
+            let to = in_it.filter(|of| reading.after(*of, h, false) == Some(*place)).chain([Spot::Place(*place)]);
+            for to in to {
+                now.entry(to).or_default().extend(served());
+            }
+        }
+    }
 }
 
 fn on(now: &BTreeMap<Spot, BTreeSet<u32>>, nexts: impl Fn(Spot) -> BTreeSet<Spot>) -> BTreeMap<Spot, BTreeSet<u32>> {
@@ -134,5 +156,12 @@ fn on(now: &BTreeMap<Spot, BTreeSet<u32>>, nexts: impl Fn(Spot) -> BTreeSet<Spot
             after.entry(next).or_default().extend(sets);
         }
     }
+    after.values_mut().for_each(largest);
     after
+}
+
+/// Only those that are in no other: who meets more does no worse.
+fn largest(sets: &mut BTreeSet<u32>) {
+    let all: Vec<u32> = sets.iter().copied().collect();
+    sets.retain(|set| !all.iter().any(|other| other != set && other & set == *set));
 }

@@ -341,6 +341,7 @@ pub fn play(shop: &Shop, plan: &Plan, loads: &Loads) -> Result<(), String> {
             moved += phase(&reading, loads, h, moment, &mut now)?;
             if moment == Moment::Start {
                 present(&reading, loads, h, &now)?;
+                moved += at_work(&reading, loads, h, &mut now)?;
             }
         }
     }
@@ -376,6 +377,26 @@ fn phase(reading: &Reading, loads: &Loads, h: usize, moment: Moment, now: &mut [
         if was != is && h < loads.items[n].from {
             return Err(format!("{} has not come yet", loads.items[n].name));
         }
+    }
+    Ok(moved)
+}
+
+/// What is put elsewhere at the place while it serves there (L4); how many.
+fn at_work(reading: &Reading, loads: &Loads, h: usize, now: &mut [Spot]) -> Result<usize, String> {
+    let mut moved = 0;
+    for of in loads.moves.iter().filter(|of| (of.h, of.moment) == (h, Moment::Work)) {
+        let serves = |(want, item): &&(usize, usize)| {
+            let want = &loads.wants[*want];
+            *item == of.item && want.h == h && of.by == By::Crew(want.crew, None)
+        };
+        let want = loads.met.iter().find(serves).map(|(want, _)| &loads.wants[*want]);
+        let place = want.filter(|want| reading.along(h, want.crew).is_none()).map(|want| want.place);
+        let here = |spot: Spot| place.is_some() && reading.after(spot, h, false) == place;
+        if now[of.item] != of.from || !here(of.from) || !here(of.to) {
+            return Err(format!("{of:?}: it serves at {place:?}"));
+        }
+        now[of.item] = of.to;
+        moved += 1;
     }
     Ok(moved)
 }

@@ -57,7 +57,8 @@ fn made(size: Size, seed: u64, things: usize, kits: usize, draw: &mut Draw) -> W
 fn thing(book: &Book, number: usize, kit: Option<String>, kits: usize, draw: &mut Draw) -> Thing {
     let place = |draw: &mut Draw| draw.pick(&book.places).id;
     let carrier = |draw: &mut Draw| {
-        if draw.chance(50) { draw.pick(&book.trucks).id } else { draw.pick(&book.equipment).id }
+        let truck = draw.chance(50) || book.equipment.is_empty();
+        if truck { draw.pick(&book.trucks).id } else { draw.pick(&book.equipment).id }
     };
     let kit = kit.or_else(|| draw.chance(85).then(|| format!("kit {}", draw.below(kits))));
     let mut of = serde_json::json!({ "id": format!("thing {number}") });

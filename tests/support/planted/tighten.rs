@@ -23,7 +23,9 @@ pub(super) fn tighten(draw: &mut Draw, mut json: Value, mut kept: (Book, Plan), 
 }
 
 fn change(draw: &mut Draw, book: &mut Value, made: &Made) {
-    match draw.below(5) {
+    // A week so small may have come out without a job or a truck.
+    let none = ["jobs", "trucks"].iter().any(|list| book[*list].as_array().is_none_or(Vec::is_empty));
+    match draw.below(if none { 1 } else { 5 }) {
         0 => weather(draw, book, made),
         1 => place(draw, book, made),
         2 => crew_or_truck(draw, book, made),
