@@ -5,13 +5,32 @@ use std::collections::{BTreeMap, BTreeSet};
 /// Candidates that, together, meet every cut, as few as can be. Of those that are in the same cuts only the one that comes
 /// first by `taste` may be chosen. `None`: a cut is empty, or it was given up.
 pub fn fewest(cuts: &[Vec<usize>], taste: impl Fn(usize) -> (u32, usize)) -> Option<Vec<usize>> {
-    let mut left = Left::new(cuts, &taste);
+    let different: BTreeSet<&Vec<usize>> = cuts.iter().collect();
+    let different: Vec<&Vec<usize>> = different.into_iter().collect();
+    let mut left = Left::new(&different, &taste);
     let mut chosen = Vec::new();
     while left.shrink(&mut chosen) {}
     for part in left.parts() {
         chosen.extend(solved(&part)?);
     }
     cuts.iter().all(|cut| cut.iter().any(|of| chosen.contains(of))).then_some(chosen)
+}
+
+/// The cuts, each sorted, that no other is part of: what meets them meets all.
+pub fn smallest(mut cuts: Vec<Vec<usize>>) -> Vec<Vec<usize>> {
+    cuts.sort_unstable_by(|a, b| (a.len(), a).cmp(&(b.len(), b)));
+    cuts.dedup();
+    let members: BTreeSet<usize> = cuts.iter().flatten().copied().collect();
+    let position: BTreeMap<usize, usize> = members.iter().enumerate().map(|(n, of)| (*of, n)).collect();
+    let mut kept: Vec<(Vec<usize>, Bits)> = Vec::new();
+    for cut in cuts {
+        let mut bits = Bits::none(members.len());
+        cut.iter().for_each(|of| bits.put(position[of], true));
+        if !kept.iter().any(|(_, smaller)| smaller.within(&bits)) {
+            kept.push((cut, bits));
+        }
+    }
+    kept.into_iter().map(|(cut, _)| cut).collect()
 }
 
 /// What is left to be chosen: candidates with the cuts that they meet, and the same the other way round.
@@ -22,16 +41,14 @@ struct Left {
 }
 
 impl Left {
-    fn new(cuts: &[Vec<usize>], taste: &impl Fn(usize) -> (u32, usize)) -> Self {
-        let mut within: BTreeMap<usize, BTreeSet<usize>> = BTreeMap::new();
-        for (cut, candidates) in cuts.iter().enumerate() {
-            for candidate in candidates {
-                within.entry(*candidate).or_default().insert(cut);
-            }
-        }
-        let mut groups: BTreeMap<BTreeSet<usize>, usize> = BTreeMap::new();
-        for (candidate, cuts) in within {
-            let best = groups.entry(cuts).or_insert(candidate);
+    fn new(cuts: &[&Vec<usize>], taste: &impl Fn(usize) -> (u32, usize)) -> Self {
+        let mut pairs: Vec<(usize, usize)> =
+            cuts.iter().enumerate().flat_map(|(cut, of)| of.iter().map(move |candidate| (*candidate, cut))).collect();
+        pairs.sort_unstable();
+        let mut groups: BTreeMap<Vec<usize>, usize> = BTreeMap::new();
+        for of in pairs.chunk_by(|a, b| a.0 == b.0) {
+            let candidate = of[0].0;
+            let best = groups.entry(of.iter().map(|(_, cut)| *cut).collect()).or_insert(candidate);
             if taste(candidate) < taste(*best) {
                 *best = candidate;
             }
@@ -42,7 +59,7 @@ impl Left {
             for cut in &cuts {
                 left.cuts.entry(*cut).or_default().insert(candidate);
             }
-            left.candidates.insert(candidate, cuts);
+            left.candidates.insert(candidate, cuts.into_iter().collect());
         }
         left
     }
@@ -99,14 +116,22 @@ impl Left {
 /// Sets that may go: those that are part of another (`smaller`), else those that another is part of; of equal ones all but
 /// the first.
 fn contained(sets: &BTreeMap<usize, BTreeSet<usize>>, smaller: bool) -> Vec<usize> {
-    let part = |a: &BTreeSet<usize>, b: &BTreeSet<usize>| a.len() <= b.len() && a.is_subset(b);
-    let goes = |(id, of): &(&usize, &BTreeSet<usize>)| {
-        sets.iter().any(|(other, by)| {
-            let (a, b) = if smaller { (*of, by) } else { (by, *of) };
-            other != *id && part(a, b) && (a.len() < b.len() || other < *id)
+    let members: BTreeSet<usize> = sets.values().flatten().copied().collect();
+    let position: BTreeMap<usize, usize> = members.iter().enumerate().map(|(n, of)| (*of, n)).collect();
+    let bits = |of: &BTreeSet<usize>| {
+        let mut bits = Bits::none(members.len());
+        of.iter().for_each(|member| bits.put(position[member], true));
+        bits
+    };
+    let all: Vec<(usize, usize, Bits)> = sets.iter().map(|(id, of)| (*id, of.len(), bits(of))).collect();
+    let goes = |(id, len, of): &&(usize, usize, Bits)| {
+        all.iter().any(|(other, size, by)| {
+            let ((a, a_bits), (b, b_bits)) =
+                if smaller { ((*len, of), (*size, by)) } else { ((*size, by), (*len, of)) };
+            other != id && (a < b || (a == b && other < id)) && a_bits.within(b_bits)
         })
     };
-    sets.iter().filter(goes).map(|(id, _)| *id).collect()
+    all.iter().filter(goes).map(|(id, ..)| *id).collect()
 }
 
 /// A part as sets of bits: which cuts each candidate meets, which candidates each cut has.
@@ -131,6 +156,10 @@ impl Bits {
     fn put(&mut self, n: usize, is: bool) {
         let bit = 1 << (n % 64);
         if is { self.0[n / 64] |= bit } else { self.0[n / 64] &= !bit }
+    }
+    /// Whether all of it is in another set.
+    fn within(&self, other: &Self) -> bool {
+        self.0.iter().zip(&other.0).all(|(a, b)| a & !b == 0)
     }
     fn all(&self) -> impl Iterator<Item = usize> {
         let within = |(n, word): (usize, &u64)| {

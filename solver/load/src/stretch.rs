@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use yardless_plan::shop::{CrewId, PlaceId, Shop, TruckId};
 
 use crate::asked::{Alike, Unmet, asked, places, wanted_next};
-use crate::cover::fewest;
+use crate::cover::{fewest, smallest};
 use crate::cuts::{cuts, drive};
 use crate::items::Item;
 use crate::moves::Move;
@@ -101,20 +101,18 @@ impl Stretch<'_> {
         let mut drives: Vec<Drive> = Vec::new();
         let mut found: Vec<Vec<usize>> = Vec::new();
         for (alike, value) in &short {
-            // First what each want asks by itself, where as much is met of all together as of each alone: else some may have to
-            // do without.
-            let alone: Vec<(Alike, i64)> = one_by_one(alike)
-                .map(|one| {
-                    let value = most(&one, &every).value;
-                    (one, value)
-                })
-                .collect();
-            if alone.iter().map(|(_, value)| value).sum::<i64>() != *value {
-                continue;
-            }
-            for (one, value) in &alone {
-                let served = most(one, &none);
-                if served.value < *value {
+            // First what each want asks by itself, where it is met as far as it can be whenever as much is met as can be: with
+            // one less of it, less is.
+            for (n, one) in one_by_one(alike).enumerate() {
+                let can = most(&one, &every);
+                let served = most(&one, &none);
+                if served.value >= can.value {
+                    continue;
+                }
+                let met = can.met().map(|(_, met)| met).sum::<u32>();
+                let mut less = (*alike).clone();
+                less.demands[n].count = met - 1;
+                if most(&less, &every).value < *value {
                     found.extend(cuts(self.shop, &none, &served).into_iter().filter(|cut| !cut.is_empty()));
                 }
             }
@@ -124,13 +122,13 @@ impl Stretch<'_> {
             drives.sort_unstable();
         }
         for _ in 0..MOST_ROUNDS {
-            let before = found.len();
-            for (alike, value) in &short {
-                found.extend(self.cuts_of(alike, *value, wanted, &drives));
-            }
-            if found.len() == before {
+            let more: Vec<Vec<usize>> =
+                short.iter().flat_map(|(alike, value)| self.cuts_of(alike, *value, wanted, &drives)).collect();
+            if more.is_empty() {
                 return (drives, true);
             }
+            found.extend(more);
+            found = smallest(found);
             let Some(chosen) = fewest(&found, |number| self.taste(number)) else { break };
             drives = chosen.into_iter().map(|number| drive(self.shop, number)).collect();
             drives.sort_unstable();
