@@ -25,7 +25,9 @@ pub fn smallest(mut cuts: Vec<Vec<usize>>) -> Vec<Vec<usize>> {
     let mut kept: Vec<(Vec<usize>, Bits)> = Vec::new();
     for cut in cuts {
         let mut bits = Bits::none(members.len());
-        cut.iter().for_each(|of| bits.put(position[of], true));
+        for of in &cut {
+            bits.put(position[of], true);
+        }
         if !kept.iter().any(|(_, smaller)| smaller.within(&bits)) {
             kept.push((cut, bits));
         }
@@ -120,7 +122,9 @@ fn contained(sets: &BTreeMap<usize, BTreeSet<usize>>, smaller: bool) -> Vec<usiz
     let position: BTreeMap<usize, usize> = members.iter().enumerate().map(|(n, of)| (*of, n)).collect();
     let bits = |of: &BTreeSet<usize>| {
         let mut bits = Bits::none(members.len());
-        of.iter().for_each(|member| bits.put(position[member], true));
+        for member in of {
+            bits.put(position[member], true);
+        }
         bits
     };
     let all: Vec<(usize, usize, Bits)> = sets.iter().map(|(id, of)| (*id, of.len(), bits(of))).collect();
