@@ -347,7 +347,7 @@ fn tiny_books_with_stops_cost_what_trying_everything_finds() {
     };
     let shared = many(&plans, |plan| plan.steps.iter().any(|row| plan.steps.iter().any(|other| beside(row, other))));
     let helped = many(&plans, |plan| plan.steps.iter().any(is_helped));
-    assert!(shared >= TINY / 10 && helped >= 5, "{shared} with stops side by side, {helped} with help");
+    assert!(shared >= TINY / 10 && helped >= TINY / 60, "{shared} with stops side by side, {helped} with help");
 }
 
 #[test]
@@ -377,7 +377,10 @@ fn tiny_books_planned_in_part_cost_what_trying_everything_finds() {
         whole += usize::from(rows().count() < plan.later.len());
     }
     let few = plans.len() / 20;
-    assert!(in_part > 2 * few && parked > few && whole > few, "{in_part} in part, {parked} parked on, {whole} later");
+    assert!(
+        in_part > 2 * few && parked > few / 2 && whole > few,
+        "{in_part} in part, {parked} parked on, {whole} later"
+    );
 }
 
 const IN_PART: u64 = 100;

@@ -79,8 +79,10 @@ pub fn besides(shop: &Shop, plan: &Plan, loads: &Loads, week: usize) -> Vec<(&'s
     let all = lots(shop, plan);
     let material = all.iter().filter(|lot| lot.start >= half_days.start);
     let material = material.filter_map(|lot| material_line(shop, loads, lot, half_days.end)).collect();
+    let unsure = "Fewer may do: so much is wanted at once that not every choice was looked at.".to_owned();
     let all = [
         ("MISSING, and by when to get it", missing),
+        ("EXTRA DRIVES", (!loads.fewest).then_some(unsure).into_iter().collect()),
         ("MATERIAL", material),
         (
             "TAKE INSIDE for the night (lows of working hours: the night may be colder)",
