@@ -169,3 +169,10 @@ impl SetsOut {
         if self.last_trip == Some(bound) { bound + 1 } else { bound }
     }
 }
+
+/// How many entries two lists have in common at the beginning, and how many more at the end.
+pub(crate) fn same<T: PartialEq>(a: &[T], b: &[T]) -> (usize, usize) {
+    let first = a.iter().zip(b).take_while(|(a, b)| a == b).count();
+    let last = a[first..].iter().rev().zip(b[first..].iter().rev()).take_while(|(a, b)| a == b).count();
+    (first, last)
+}

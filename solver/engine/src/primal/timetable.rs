@@ -14,7 +14,7 @@ use yardless_book::Moves;
 use yardless_plan::shop::{CrewId, Id, JobId, Shop, StepId, TeamId, UnitId};
 
 use super::half_days::{HalfDaySets, HalfDays};
-use super::route::{Route, RouteHaul, Stand, Stop, stands};
+use super::route::{Route, RouteHaul, Stand, Stop, same, stands};
 use super::tables::Tables;
 use super::trucks::Trucks;
 use legs::{Leg, cents};
@@ -335,13 +335,12 @@ impl<'s> Timetable<'s> {
         worked.any(|h| self.work.full(self.shop, (step, way, team), h))
     }
 
-    /// The half-days of a set, in which a step may work, in which some crew of a team has not the time; whether there are no
-    /// others, drives apart.
+    /// See [`Work::blocked`].
     pub(crate) fn blocked(&self, run: RunAt, set: HalfDays<'_>, blocked: &mut Vec<u64>) -> bool {
         self.work.blocked(self.shop, run, set, blocked)
     }
 
-    /// Whether a run cannot be driven to from what its crews do else (C15).
+    /// See [`Work::far`].
     pub(crate) fn far(&self, run: RunAt, worked: &(impl Iterator<Item = usize> + Clone)) -> bool {
         self.work.far(self.shop, run, worked)
     }
@@ -395,11 +394,4 @@ impl<'s> Timetable<'s> {
             route.stops[i].job
         })
     }
-}
-
-/// How many entries two lists have in common at the beginning, and how many more at the end.
-fn same<T: PartialEq>(a: &[T], b: &[T]) -> (usize, usize) {
-    let first = a.iter().zip(b).take_while(|(a, b)| a == b).count();
-    let last = a[first..].iter().rev().zip(b[first..].iter().rev()).take_while(|(a, b)| a == b).count();
-    (first, last)
 }
