@@ -84,7 +84,7 @@ class Reader:
 
 def nothing_done(book, program, work, yard):
     """What is known of the plan that does nothing, by column: both solvers begin with it."""
-    known = dict.fromkeys(itertools.chain(*(columns for columns in yard.hauls.values())), 0)
+    known = {column: 0 for hauls in yard.hauls.values() for *_, column in hauls}
     known |= {column: 0 for runs in work.runs.values() for _, column in runs}
     known |= {column: 1 for column in work.left_out.values()}
     return known | {column: int(place == book.units[unit]["place"]) for (unit, place, _), column in yard.at.items()}
