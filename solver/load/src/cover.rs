@@ -5,9 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 /// Candidates that, together, meet every cut, as few as can be. Of those that are in the same cuts only the one that comes
 /// first by `taste` may be chosen. `None`: a cut is empty, or it was given up.
 pub fn fewest(cuts: &[Vec<usize>], taste: impl Fn(usize) -> (u32, usize)) -> Option<Vec<usize>> {
-    let different: BTreeSet<&Vec<usize>> = cuts.iter().collect();
-    let different: Vec<&Vec<usize>> = different.into_iter().collect();
-    let mut left = Left::new(&different, &taste);
+    let mut left = Left::new(cuts, &taste);
     let mut chosen = Vec::new();
     while left.shrink(&mut chosen) {}
     for part in left.parts() {
@@ -20,19 +18,26 @@ pub fn fewest(cuts: &[Vec<usize>], taste: impl Fn(usize) -> (u32, usize)) -> Opt
 pub fn smallest(mut cuts: Vec<Vec<usize>>) -> Vec<Vec<usize>> {
     cuts.sort_unstable_by(|a, b| (a.len(), a).cmp(&(b.len(), b)));
     cuts.dedup();
-    let members: BTreeSet<usize> = cuts.iter().flatten().copied().collect();
-    let position: BTreeMap<usize, usize> = members.iter().enumerate().map(|(n, of)| (*of, n)).collect();
+    let bits = as_bits(cuts.iter().map(|cut| cut.iter().copied()));
     let mut kept: Vec<(Vec<usize>, Bits)> = Vec::new();
-    for cut in cuts {
-        let mut bits = Bits::none(members.len());
-        for of in &cut {
-            bits.put(position[of], true);
-        }
+    for (cut, bits) in cuts.into_iter().zip(bits) {
         if !kept.iter().any(|(_, smaller)| smaller.within(&bits)) {
             kept.push((cut, bits));
         }
     }
     kept.into_iter().map(|(cut, _)| cut).collect()
+}
+
+/// Sets as bits, one for each member that any of them has.
+fn as_bits<M: Iterator<Item = usize>>(sets: impl Iterator<Item = M> + Clone) -> Vec<Bits> {
+    let members: BTreeSet<usize> = sets.clone().flatten().collect();
+    let position: BTreeMap<usize, usize> = members.iter().enumerate().map(|(n, of)| (*of, n)).collect();
+    let of = |set: M| {
+        let mut bits = Bits::none(members.len());
+        set.for_each(|member| bits.put(position[&member], true));
+        bits
+    };
+    sets.map(of).collect()
 }
 
 /// What is left to be chosen: candidates with the cuts that they meet, and the same the other way round.
@@ -43,7 +48,7 @@ struct Left {
 }
 
 impl Left {
-    fn new(cuts: &[&Vec<usize>], taste: &impl Fn(usize) -> (u32, usize)) -> Self {
+    fn new(cuts: &[Vec<usize>], taste: &impl Fn(usize) -> (u32, usize)) -> Self {
         let mut pairs: Vec<(usize, usize)> =
             cuts.iter().enumerate().flat_map(|(cut, of)| of.iter().map(move |candidate| (*candidate, cut))).collect();
         pairs.sort_unstable();
@@ -118,16 +123,8 @@ impl Left {
 /// Sets that may go: those that are part of another (`smaller`), else those that another is part of; of equal ones all but
 /// the first.
 fn contained(sets: &BTreeMap<usize, BTreeSet<usize>>, smaller: bool) -> Vec<usize> {
-    let members: BTreeSet<usize> = sets.values().flatten().copied().collect();
-    let position: BTreeMap<usize, usize> = members.iter().enumerate().map(|(n, of)| (*of, n)).collect();
-    let bits = |of: &BTreeSet<usize>| {
-        let mut bits = Bits::none(members.len());
-        for member in of {
-            bits.put(position[member], true);
-        }
-        bits
-    };
-    let all: Vec<(usize, usize, Bits)> = sets.iter().map(|(id, of)| (*id, of.len(), bits(of))).collect();
+    let bits = as_bits(sets.values().map(|of| of.iter().copied()));
+    let all: Vec<(usize, usize, Bits)> = sets.iter().zip(bits).map(|((id, of), bits)| (*id, of.len(), bits)).collect();
     let goes = |(id, len, of): &&(usize, usize, Bits)| {
         all.iter().any(|(other, size, by)| {
             let ((a, a_bits), (b, b_bits)) =

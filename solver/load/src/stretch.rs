@@ -99,29 +99,11 @@ impl Stretch<'_> {
             .filter(|(alike, value)| most(alike, &none).value < *value)
             .collect();
         let mut drives: Vec<Drive> = Vec::new();
-        let mut found: Vec<Vec<usize>> = Vec::new();
-        for (alike, value) in &short {
-            // First what each want asks by itself, where it is met as far as it can be whenever as much is met as can be: with
-            // one less of it, less is.
-            for (n, one) in one_by_one(alike).enumerate() {
-                let can = most(&one, &every);
-                let served = most(&one, &none);
-                if served.value >= can.value {
-                    continue;
-                }
-                let met = can.met().map(|(_, met)| met).sum::<u32>();
-                let mut less = (*alike).clone();
-                less.demands[n].count = met - 1;
-                if most(&less, &every).value < *value {
-                    found.extend(cuts(self.shop, &none, &served).into_iter().filter(|cut| !cut.is_empty()));
-                }
-            }
-        }
-        if let Some(chosen) = fewest(&found, |number| self.taste(number)) {
+        let mut found = smallest(self.asked_alone(&short, &none, &every));
+        for _ in 0..=MOST_ROUNDS {
+            let Some(chosen) = fewest(&found, |number| self.taste(number)) else { break };
             drives = chosen.into_iter().map(|number| drive(self.shop, number)).collect();
             drives.sort_unstable();
-        }
-        for _ in 0..MOST_ROUNDS {
             let more: Vec<Vec<usize>> =
                 short.iter().flat_map(|(alike, value)| self.cuts_of(alike, *value, wanted, &drives)).collect();
             if more.is_empty() {
@@ -129,11 +111,29 @@ impl Stretch<'_> {
             }
             found.extend(more);
             found = smallest(found);
-            let Some(chosen) = fewest(&found, |number| self.taste(number)) else { break };
-            drives = chosen.into_iter().map(|number| drive(self.shop, number)).collect();
-            drives.sort_unstable();
         }
         (self.enough(&short, wanted, drives), false)
+    }
+
+    /// What each want asks by itself, where it is met as far as it can be whenever as much is met as can be: with one less of
+    /// it, less is.
+    fn asked_alone(&self, short: &[(&Alike, i64)], none: &Paths, every: &Paths) -> Vec<Vec<usize>> {
+        let most = |alike: &Alike, paths: &Paths| serve(self.shop, paths, alike, self.span.1, &Aim::Most);
+        let mut found = Vec::new();
+        for (alike, value) in short {
+            for (n, one) in one_by_one(alike).enumerate() {
+                let (can, served) = (most(&one, every), most(&one, none));
+                if served.value >= can.value {
+                    continue;
+                }
+                let mut less = (*alike).clone();
+                less.demands[n].count = can.met().map(|(_, met)| met).sum::<u32>() - 1;
+                if most(&less, every).value < *value {
+                    found.extend(cuts(self.shop, none, &served).into_iter().filter(|cut| !cut.is_empty()));
+                }
+            }
+        }
+        found
     }
 
     /// What some drives lack for alike things: cuts by these drives, and by more of them as each of the cuts asks.

@@ -216,9 +216,9 @@ fn wanted_at(shop: &Shop, context: &Context, unit: UnitId) -> BTreeSet<PlaceId> 
 
 /// Other places where resting may pay. A place p is dropped when a unit that goes q -> p -> r could as well stay at q until
 /// it leaves for r: standing at q and being on the road from it cost no more (C12, C13), the direct haul costs no more and
-/// takes no longer, q's road is open whenever p's is and has no less posted, and q never lacks a trailer spot. Where standing costs anything, the
-/// direct haul must also take no less: a half-day on the road from p may be cheaper than one at r. Dropped one by one, each
-/// against all that are still kept.
+/// takes no longer, q's road is open whenever p's is and has no less posted, and q never lacks a trailer spot. Where standing
+/// costs anything, the direct haul must also take no less: a half-day on the road from p may be cheaper than one at r.
+/// Dropped one by one, each against all that are still kept.
 fn rests(shop: &Shop, unit: UnitId, wanted: &BTreeSet<PlaceId>) -> Vec<PlaceId> {
     /// Above this many places the test (places cubed) is not worth its time; keeping a place is always right.
     const MOST_TESTED: usize = 60;

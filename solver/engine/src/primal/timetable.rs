@@ -351,27 +351,22 @@ impl<'s> Timetable<'s> {
     }
 
     /// Marks the crews of a team busy with a step in a way, or free again, in the half-days of a run. In overtime their
-    /// trucks come with them (W9), and one that works on several is paid once (C8).
-    pub(crate) fn mark(
-        &mut self,
-        step: StepId,
-        way: usize,
-        team: TeamId,
-        worked: impl Iterator<Item = usize>,
-        busy: bool,
-    ) {
+    /// trucks come with them (W9).
+    pub(crate) fn mark(&mut self, run: RunAt, worked: &(impl Iterator<Item = usize> + Clone), busy: bool) {
         let shop = self.shop;
-        for h in worked {
-            for crew in shop.working(&shop.teams[team], h) {
-                let (others, cents) = self.work.put(shop, crew, h, (step, way, team), busy);
-                self.cents += cents;
-                if shop.overtime[h] && others {
-                    let price = shop.book.prices.overtime_half_day.0;
-                    self.cents += if busy { -price } else { price };
-                } else if shop.overtime[h] {
+        if busy {
+            self.cents += self.time_cents(run, worked);
+        }
+        for h in worked.clone() {
+            for crew in shop.working(&shop.teams[run.2], h) {
+                let others = self.work.put(shop, crew, h, run, busy);
+                if shop.overtime[h] && !others {
                     self.trucks.come(shop, crew, h, busy);
                 }
             }
+        }
+        if !busy {
+            self.cents -= self.time_cents(run, worked);
         }
     }
 

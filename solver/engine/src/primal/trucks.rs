@@ -1,5 +1,7 @@
 //! What the trucks can still haul in each half-day (H4, H7, H8).
 
+use std::sync::Arc;
+
 use yardless_book::Moves;
 use yardless_plan::shop::{CrewId, Id, PlaceId, Shop, TruckFacts, UnitId, within};
 
@@ -15,6 +17,18 @@ const MOST_SETS: usize = 64;
 /// The trucks of a crew that works in overtime are there as long as it does ([`Trucks::come`], W9).
 #[derive(Clone)]
 pub(crate) struct Trucks {
+    /// What never changes.
+    of: Arc<TruckSets>,
+    /// Hauls that can still be made, by set and half-day.
+    left: Vec<i32>,
+    /// The half-days in which a haul of each group still finds a truck.
+    free: HalfDaySets,
+    /// Where something is posted: the half-days in which each unit finds one that may come to each place.
+    free_at: Option<HalfDaySets>,
+}
+
+/// The sets of trucks, and which hauls count in which.
+struct TruckSets {
     /// Half-days.
     len: usize,
     /// The sets: what is hauled, and the trucks.
@@ -25,16 +39,10 @@ pub(crate) struct Trucks {
     groups: Vec<Vec<usize>>,
     /// By place and half-day, where something is posted anywhere: which of them, 0 for none, else one more.
     at: Vec<Vec<usize>>,
-    /// Hauls that can still be made, by set and half-day.
-    left: Vec<i32>,
-    /// The half-days in which a haul of each group still finds a truck.
-    free: HalfDaySets,
-    /// Where something is posted: the half-days in which each unit finds one that may come to each place.
-    free_at: Option<HalfDaySets>,
 }
 
-impl Trucks {
-    pub(crate) fn new(shop: &Shop) -> Self {
+impl TruckSets {
+    fn new(shop: &Shop) -> Self {
         let posted = shop.posted_weights();
         // The largest first, as what is short there is so for the most hauls.
         let sets: Vec<(Moves, Vec<bool>)> = [Moves::Towed, Moves::Carried]
@@ -55,45 +63,8 @@ impl Trucks {
         let groups = shop.units.ids().map(|unit| weights().map(|most| group(unit, most)).collect()).collect();
         let which = |most: Option<u32>| most.map_or(0, |most| posted.binary_search(&most).map_or(0, |i| i + 1));
         let at = |place: PlaceId| (0..shop.len()).map(|h| which(shop.posted(place, h))).collect();
-        let most = |h: usize, set: &(Moves, Vec<bool>)| capacity(shop, set, |truck| truck.available[h]);
-        let mut trucks = Self {
-            len: shop.len(),
-            left: sets.iter().flat_map(|set| (0..shop.len()).map(move |h| most(h, set))).collect(),
-            free: HalfDaySets::new(counts_in.len(), shop.len()),
-            free_at: (!posted.is_empty()).then(|| HalfDaySets::new(shop.units.len() * shop.places.len(), shop.len())),
-            at: if posted.is_empty() { Vec::new() } else { shop.places.ids().map(at).collect() },
-            sets,
-            counts_in,
-            groups,
-        };
-        for h in 0..shop.len() {
-            trucks.find_free(h);
-        }
-        trucks
-    }
-
-    /// A haul needs a truck left in every set that it counts in.
-    fn find_free(&mut self, h: usize) {
-        for (group, sets) in self.counts_in.iter().enumerate() {
-            let free = sets.iter().all(|set| self.left[set * self.len + h] > 0);
-            self.free.put(group, h, free);
-        }
-        let Some(free_at) = &mut self.free_at else { return };
-        let places = self.at.len();
-        for (unit, groups) in self.groups.iter().enumerate() {
-            for (place, posted) in self.at.iter().enumerate() {
-                let group = groups[posted[h]];
-                free_at.put(unit * places + place, h, holds(self.free.row(group), h));
-            }
-        }
-    }
-
-    /// The half-days in which a haul of the unit from a place, or to it, still finds a truck.
-    pub(crate) fn free(&self, unit: UnitId, place: PlaceId) -> HalfDays<'_> {
-        match &self.free_at {
-            None => self.free.row(self.groups[unit.index()][0]),
-            Some(free_at) => free_at.row(unit.index() * self.at.len() + place.index()),
-        }
+        let at = if posted.is_empty() { Vec::new() } else { shop.places.ids().map(at).collect() };
+        Self { len: shop.len(), sets, counts_in, groups, at }
     }
 
     /// The group of a haul: that of the least weight posted at its ends.
@@ -105,28 +76,69 @@ impl Trucks {
         };
         self.groups[unit.index()][least]
     }
+}
+
+impl Trucks {
+    pub(crate) fn new(shop: &Shop) -> Self {
+        let of = TruckSets::new(shop);
+        let most = |h: usize, set: &(Moves, Vec<bool>)| capacity(shop, set, |truck| truck.available[h]);
+        let mut trucks = Self {
+            left: of.sets.iter().flat_map(|set| (0..shop.len()).map(move |h| most(h, set))).collect(),
+            free: HalfDaySets::new(of.counts_in.len(), shop.len()),
+            free_at: (!of.at.is_empty()).then(|| HalfDaySets::new(shop.units.len() * shop.places.len(), shop.len())),
+            of: Arc::new(of),
+        };
+        for h in 0..shop.len() {
+            trucks.find_free(h);
+        }
+        trucks
+    }
+
+    /// A haul needs a truck left in every set that it counts in.
+    fn find_free(&mut self, h: usize) {
+        for (group, sets) in self.of.counts_in.iter().enumerate() {
+            let free = sets.iter().all(|set| self.left[set * self.of.len + h] > 0);
+            self.free.put(group, h, free);
+        }
+        let Some(free_at) = &mut self.free_at else { return };
+        let places = self.of.at.len();
+        for (unit, groups) in self.of.groups.iter().enumerate() {
+            for (place, posted) in self.of.at.iter().enumerate() {
+                let group = groups[posted[h]];
+                free_at.put(unit * places + place, h, holds(self.free.row(group), h));
+            }
+        }
+    }
+
+    /// The half-days in which a haul of the unit from a place, or to it, still finds a truck.
+    pub(crate) fn free(&self, unit: UnitId, place: PlaceId) -> HalfDays<'_> {
+        match &self.free_at {
+            None => self.free.row(self.of.groups[unit.index()][0]),
+            Some(free_at) => free_at.row(unit.index() * self.of.at.len() + place.index()),
+        }
+    }
 
     /// Makes so many hauls of the unit more, or fewer.
     pub(crate) fn count(&mut self, unit: UnitId, haul: &RouteHaul, by: i32) {
         let h = haul.at;
-        for set in &self.counts_in[self.group(unit, (haul.from, haul.to), h)] {
-            self.left[set * self.len + h] -= by;
+        for set in &self.of.counts_in[self.of.group(unit, (haul.from, haul.to), h)] {
+            self.left[set * self.of.len + h] -= by;
         }
         self.find_free(h);
     }
 
     /// The trucks of a crew come in a half-day of overtime in which it works, or go again.
     pub(crate) fn come(&mut self, shop: &Shop, crew: CrewId, h: usize, come: bool) {
-        for (i, set) in self.sets.iter().enumerate() {
+        for (i, set) in self.of.sets.iter().enumerate() {
             let more = capacity(shop, set, |truck| truck.crew == Some(crew) && truck.in_overtime[h]);
-            self.left[i * self.len + h] += if come { more } else { -more };
+            self.left[i * self.of.len + h] += if come { more } else { -more };
         }
         self.find_free(h);
     }
 
     /// A half-day in which more is hauled than the trucks there can.
     pub(crate) fn short(&self) -> Option<usize> {
-        self.left.iter().position(|left| *left < 0).map(|i| i % self.len)
+        self.left.iter().position(|left| *left < 0).map(|i| i % self.of.len)
     }
 }
 

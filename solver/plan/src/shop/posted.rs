@@ -66,27 +66,11 @@ impl Shop {
         weights.sort_unstable();
         weights.dedup();
         let binds = |most: &u32| {
-            let pairs = self.trucks.ids().flat_map(|truck| self.units.ids().map(move |unit| (truck, unit)));
-            pairs
-                .into_iter()
-                .any(|(truck, unit)| self.can_take(truck, unit) && self.weigh_together(truck, unit) > *most)
+            let mut pairs = self.trucks.ids().flat_map(|truck| self.units.ids().map(move |unit| (truck, unit)));
+            pairs.any(|(truck, unit)| self.can_take(truck, unit) && self.weigh_together(truck, unit) > *most)
         };
         weights.retain(binds);
         weights
-    }
-
-    /// The place that keeps every truck from a haul of the unit by the weight posted there, where that does; of both the
-    /// one with less.
-    pub fn too_heavy_for_road(&self, unit: UnitId, (from, to): (PlaceId, PlaceId), h: usize) -> Option<PlaceId> {
-        let takes = |truck: &TruckId| self.can_take(*truck, unit);
-        let passes = |truck: TruckId| self.can_haul(truck, unit, (from, to), h);
-        if !self.trucks.ids().any(|truck| takes(&truck)) || self.trucks.ids().any(passes) {
-            return None;
-        }
-        [from, to]
-            .into_iter()
-            .filter(|place| self.posted(*place, h).is_some())
-            .min_by_key(|place| self.posted(*place, h))
     }
 }
 

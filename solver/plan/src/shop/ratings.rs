@@ -75,9 +75,9 @@ impl Shop {
         })
     }
 
-    /// Every set of trucks that may take some unit that moves so, also where less is posted (H8), and every union of such sets; the smallest first. By Hall's
-    /// theorem hauls find their trucks just where those of units that only trucks of such a set may take are no more than
-    /// these can make. At most so many.
+    /// Every set of trucks that may make some haul of units that move so, wherever nothing or a weight is posted (H8), and
+    /// every union of such sets; the smallest first. By Hall's theorem hauls find their trucks just where those that only
+    /// trucks of such a set may make are no more than these can. At most so many.
     pub fn truck_sets(&self, moves: Moves, most: usize) -> Vec<Vec<bool>> {
         let mut sets: Vec<Vec<bool>> = Vec::new();
         let posted: Vec<Option<u32>> = [None].into_iter().chain(self.posted_weights().into_iter().map(Some)).collect();

@@ -79,7 +79,7 @@ impl Shop {
     }
 
     /// The half-days that a span works.
-    pub fn span_works(&self, step: StepId, team: TeamId, span: Span) -> impl Iterator<Item = usize> + '_ {
+    pub fn span_works(&self, step: StepId, team: TeamId, span: Span) -> impl Iterator<Item = usize> + Clone + '_ {
         let runs = self.runs(step, span.way, team).filter(|_| span.part != Part::LetGo);
         runs.into_iter().flat_map(move |runs| runs.worked(span.start, span.end))
     }

@@ -204,12 +204,12 @@ impl<'s> PartialPlan<'s> {
             let fixed = slot.crew_cents(team) + shop.comes_back_cost(slot.step).0 + jitter(slot.noise, slot.step, n);
             // Mostly the crew has not the time: that is told before what a run costs, but where another step is held back for
             // one that would cost too much.
+            let by_bits = !matches!(slot.tight, Infeasible::After(_));
             let workable = tables.workable[slot.step].row(position);
-            let free = self.timetable.blocked((slot.step, way, team), workable, &mut blocked);
-            if matches!(slot.tight, Infeasible::After(_)) {
+            let told = self.timetable.blocked((slot.step, way, team), workable, &mut blocked) && by_bits;
+            if !by_bits {
                 blocked.fill(0);
             }
-            let told = free && !matches!(slot.tight, Infeasible::After(_));
             starts.clear();
             let may_start = tables.starts[slot.step].row(position);
             starts.extend(may_start.iter().zip(&blocked).map(|(may, blocked)| may & !blocked));

@@ -57,11 +57,11 @@ impl PartialPlan<'_> {
                     let others = running.iter().filter(|other| other.job != *job && !self.done[other.job] && keep);
                     let kept: Vec<Running> = others.map(|other| self.where_free(other)).collect();
                     for Running { step, way, team, worked, .. } in &kept {
-                        self.timetable.mark(*step, *way, *team, worked.iter().copied(), true);
+                        self.timetable.mark((*step, *way, *team), &worked.iter().copied(), true);
                     }
                     let waits = !self.insert(*job, trials);
                     for Running { step, way, team, worked, .. } in &kept {
-                        self.timetable.mark(*step, *way, *team, worked.iter().copied(), false);
+                        self.timetable.mark((*step, *way, *team), &worked.iter().copied(), false);
                     }
                     waits
                 });

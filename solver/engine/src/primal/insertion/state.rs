@@ -141,7 +141,7 @@ impl<'s> PartialPlan<'s> {
         let shop = self.shop();
         for held in done.spans() {
             let works = shop.span_works(step, done.team, held.span);
-            self.timetable.mark(step, held.span.way, done.team, works, busy);
+            self.timetable.mark((step, held.span.way, done.team), &works, busy);
         }
     }
 

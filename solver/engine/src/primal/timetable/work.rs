@@ -53,7 +53,8 @@ impl Work {
     }
 
     /// Whether some crew of a team that would work on a step in a half-day has no room for it, or cannot get there.
-    pub(super) fn full(&self, shop: &Shop, (step, way, team): RunAt, h: usize) -> bool {
+    pub(super) fn full(&self, shop: &Shop, run: RunAt, h: usize) -> bool {
+        let (step, way, team) = run;
         let full = |crew: CrewId| {
             self.busy.holds(crew.index(), h)
                 && self
@@ -61,11 +62,7 @@ impl Work {
                     .get(crew.index() * shop.len() + h)
                     .is_none_or(|(taken, _)| taken + shop.load(step, way, crew) > shop.capacity(crew))
         };
-        let far = |crew: CrewId| {
-            let there = if self.places.is_empty() { None } else { shop.drives_to(step, way, crew) };
-            there.is_some_and(|place| self.round(shop, crew, h, Some(place)).is_none())
-        };
-        shop.working(&shop.teams[team], h).any(|crew| full(crew) || far(crew))
+        shop.working(&shop.teams[team], h).any(full) || self.far(shop, run, &std::iter::once(h))
     }
 
     /// Of a set of half-days in which a step may work in a way those in which a crew of the team that it takes whole works on
@@ -108,6 +105,9 @@ impl Work {
     pub(super) fn added(&self, shop: &Shop, run: RunAt, worked: &(impl Iterator<Item = usize> + Clone)) -> i64 {
         let (step, way, team) = run;
         let mut cents = 0;
+        if !self.costs() && self.taken.is_empty() {
+            return cents;
+        }
         for crew in shop.teams[team].crews() {
             let row = crew.index() * shop.len();
             let works = worked.clone().filter(|h| shop.crews[crew].people[*h] > 0);
@@ -126,10 +126,10 @@ impl Work {
     }
 
     /// C14: what it adds that more half-days are worked, of which these reserves are, one after the other.
-    fn short_by(&self, shop: &Shop, mut of: impl Iterator<Item = u32>) -> i64 {
+    fn short_by(&self, shop: &Shop, of: impl Iterator<Item = u32>) -> i64 {
         let (mut cents, mut more) = (0, (u32::MAX, 0));
         let price = shop.book.prices.reserve_half_day.0;
-        for reserve in &mut of {
+        for reserve in of {
             more = if more.0 == reserve { (reserve, more.1 + 1) } else { (reserve, 1) };
             let at = reserve as usize;
             if self.worked[at] + more.1 > shop.reserves[at].free {
@@ -166,12 +166,14 @@ impl Work {
         shop.round_cost(crew, am, pm).map(|cents| cents.0)
     }
 
-    /// Takes a crew's half-day for a run, or gives it back. Whether it works on something else in it, and the change in
-    /// cost.
-    pub(super) fn put(&mut self, shop: &Shop, crew: CrewId, h: usize, run: RunAt, takes: bool) -> (bool, i64) {
+    /// Takes a crew's half-day for a run, or gives it back; whether it works on something else in it.
+    pub(super) fn put(&mut self, shop: &Shop, crew: CrewId, h: usize, run: RunAt, takes: bool) -> bool {
         let (step, way, _) = run;
-        let mut cents = self.go(shop, crew, h, shop.drives_to(step, way, crew), takes);
-        let others = match self.taken.get_mut(crew.index() * shop.len() + h) {
+        let cell = crew.index() * shop.len() + h;
+        if let (Some(place), Some(at)) = (shop.drives_to(step, way, crew), self.places.get_mut(cell)) {
+            *at = takes.then_some(place);
+        }
+        let others = match self.taken.get_mut(cell) {
             None => false,
             Some((taken, runs)) => {
                 let load = shop.load(step, way, crew);
@@ -184,36 +186,10 @@ impl Work {
             }
         };
         self.busy.put(crew.index(), h, takes || others);
-        if !others {
-            cents += self.count(shop, crew, h, takes);
+        if let Some(reserve) = self.reserve_of.get(cell).copied().flatten().filter(|_| !others) {
+            let worked = &mut self.worked[reserve as usize];
+            *worked = if takes { *worked + 1 } else { worked.saturating_sub(1) };
         }
-        (others, cents)
-    }
-
-    /// C15: a crew works at a place in a half-day, or no more.
-    fn go(&mut self, shop: &Shop, crew: CrewId, h: usize, place: Option<PlaceId>, goes: bool) -> i64 {
-        let cell = crew.index() * shop.len() + h;
-        let (Some(place), Some(was)) = (place, self.places.get(cell).copied()) else { return 0 };
-        let is = goes.then_some(place);
-        let before = self.round(shop, crew, h, was).unwrap_or(0);
-        let after = self.round(shop, crew, h, is).unwrap_or(0);
-        self.places[cell] = is;
-        after - before
-    }
-
-    /// C14: a crew has something to do in a half-day, or no more.
-    fn count(&mut self, shop: &Shop, crew: CrewId, h: usize, works: bool) -> i64 {
-        let Some(reserve) = self.reserve_of.get(crew.index() * shop.len() + h).copied().flatten() else { return 0 };
-        let (reserve, price) = (reserve as usize, shop.book.prices.reserve_half_day.0);
-        let free = shop.reserves[reserve].free;
-        let worked = &mut self.worked[reserve];
-        if works {
-            *worked += 1;
-            if *worked > free { price } else { 0 }
-        } else {
-            let short = *worked > free;
-            *worked = worked.saturating_sub(1);
-            if short { -price } else { 0 }
-        }
+        others
     }
 }
