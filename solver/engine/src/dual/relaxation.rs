@@ -37,6 +37,7 @@
 //! best prices.
 
 mod building;
+mod case_bound;
 mod haul_costs;
 pub(crate) mod job;
 pub(crate) mod path;

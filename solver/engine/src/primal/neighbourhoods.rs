@@ -263,7 +263,7 @@ impl<'s> NeighbourhoodSearch<'s> {
         if self.rng.bool() {
             let at = plan.starts(first).unwrap_or(0);
             let mut near = self.jobs.clone();
-            near.sort_by_key(|job| plan.starts(*job).map_or(usize::MAX, |start| start.abs_diff(at)));
+            near.sort_by_cached_key(|job| plan.starts(*job).map_or(usize::MAX, |start| start.abs_diff(at)));
             out.extend(near.into_iter().filter(|job| *job != first).take(most - 1));
         } else {
             while out.len() < most {

@@ -36,8 +36,8 @@ pub(crate) struct Timetable<'s> {
     trucks: Trucks,
     /// Rows of `standing` and `full`, for places with spots.
     limits: Arc<[Option<usize>]>,
-    /// Towed units that stand at a place with spots, by row and half-day.
-    standing: Vec<u16>,
+    /// Towed units that stand at a place with spots, by row and half-day; shared between plans until one changes it.
+    standing: Vec<Arc<[u16]>>,
     /// When no other trailer may stand at a place with spots.
     full: HalfDaySets,
     /// When more stand there than may.
@@ -86,7 +86,7 @@ impl<'s> Timetable<'s> {
             cents: 0,
             trucks: Trucks::new(shop),
             limits,
-            standing: vec![0; rows * shop.len()],
+            standing: vec![Arc::from(vec![0; shop.len()]); rows],
             over: HalfDaySets::new(rows, shop.len()),
             full,
             kept: HalfDaySets::new(shop.units.len(), shop.len()),
@@ -192,9 +192,9 @@ impl<'s> Timetable<'s> {
     fn stand(&mut self, unit: UnitId, (place, from, before): Stand, counts: bool) {
         let row = self.limits[place.index()].filter(|_| self.shop.units[unit].moves == Moves::Towed);
         let (Some(row), Some(spots)) = (row, self.shop.places[place].spots) else { return };
-        let len = self.shop.len();
+        let standing = Arc::make_mut(&mut self.standing[row]);
         for h in from.max(self.shop.now)..before {
-            let count = &mut self.standing[row * len + h];
+            let count = &mut standing[h];
             *count = if counts { *count + 1 } else { *count - 1 };
             let count = usize::from(*count);
             self.full.put(row, h, count >= spots);

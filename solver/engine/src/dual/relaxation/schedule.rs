@@ -55,7 +55,13 @@ impl JobSubproblem {
         let costs = self.costs(at);
         let left_out = self.left_out(at);
         let mut best: Option<Chosen> = None;
+        // Dearer than that it is not done.
+        let most = if may == JobDomain::Do { NONE } else { left_out };
+        let least = self.least_costs(&costs);
         self.each(|case| {
+            if self.case_bound(&least, case) >= best.as_ref().map_or(most, |best| best.cost.min(most)) {
+                return;
+            }
             let case = InCase { at, costs: &costs, case };
             self.schedule(case, table);
             self.close(case, table, &mut best);

@@ -35,7 +35,7 @@ impl Timetable<'_> {
         undo: &mut Undo,
     ) -> bool {
         let shop = self.shop;
-        if self.limits[place.index()].is_none_or(|row| self.standing[row * shop.len() + h] == 0) {
+        if self.limits[place.index()].is_none_or(|row| self.standing[row][h] == 0) {
             return false;
         }
         let idle: Vec<UnitId> = shop
