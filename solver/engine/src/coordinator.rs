@@ -125,6 +125,7 @@ impl Planning<'_> {
         let search = portfolio.first();
         let effort = Effort::begin();
         let (mut gained, mut next_loan) = (Duration::ZERO, Duration::ZERO);
+        let (mut gained_in, stalled) = (0, ROUNDS_A_JOB * self.shop.jobs.len() as u64);
         let mut proving = true;
         let mut hints: Vec<Hints> = Vec::new();
         let stopped = loop {
@@ -136,13 +137,14 @@ impl Planning<'_> {
                 better |= search.follow_hints(&hints);
             }
             if search.step() || better {
-                gained = effort.worked();
+                (gained, gained_in) = (effort.worked(), search.rounds());
                 self.offer(search);
                 proof.cutoff.lower(self.incumbent.cents);
             }
             // A search that finds nothing more lends half of its core to the proof.
             let worked = effort.worked();
-            if worked > next_loan && worked.saturating_sub(gained) > STALLED.max(worked / 4) {
+            let stalled = search.rounds() - gained_in >= stalled;
+            if stalled && worked > next_loan && worked.saturating_sub(gained) > STALLED.max(worked / 4) {
                 hints.extend(proof.branch(&|| limits.over().is_some()).into_iter().flatten());
                 next_loan = (effort.worked() * 2).saturating_sub(worked);
             }
@@ -206,7 +208,8 @@ impl Planning<'_> {
 const HEAD_START: Duration = Duration::from_millis(300);
 const HEAD_START_ROUNDS: u64 = 600;
 const ROUNDS_AT_FIRST: u64 = 40;
-/// A search without gain for so much work, and for a quarter of its work, has stalled.
+/// A search without gain for so many rounds a job, for so much work, and for a quarter of its work, has stalled.
+const ROUNDS_A_JOB: u64 = 4;
 const STALLED: Duration = Duration::from_millis(700);
 
 fn finish(shop: &Shop, digest: &str, tables: &Tables, incumbent: &Incumbent, stopped: &'static str) -> Plan {

@@ -91,16 +91,42 @@ fn mask(word: usize, from: usize, before: usize) -> u64 {
 }
 
 /// The half-days of `first..=last` that a set holds, in their order.
-pub(crate) fn each(set: HalfDays<'_>, first: usize, last: usize) -> impl Iterator<Item = usize> + '_ {
-    let words = if first <= last { first / 64..last / 64 + 1 } else { 0..0 };
-    words.flat_map(move |word| {
-        let mut bits = set[word] & mask(word, first, last + 1);
-        std::iter::from_fn(move || {
-            let bit = (bits != 0).then(|| bits.trailing_zeros() as usize)?;
-            bits &= bits - 1;
-            Some(word * 64 + bit)
-        })
-    })
+#[inline]
+pub(crate) fn each(set: HalfDays<'_>, first: usize, last: usize) -> Each<'_> {
+    let mut each = Each { set, word: first / 64, bits: 0, first, before: last + 1 };
+    if first <= last {
+        each.bits = set[each.word] & mask(each.word, first, each.before);
+    }
+    each
+}
+
+/// See [`each`].
+#[derive(Clone)]
+pub(crate) struct Each<'a> {
+    set: HalfDays<'a>,
+    /// The word at hand, and what of it is still to come.
+    word: usize,
+    bits: u64,
+    first: usize,
+    before: usize,
+}
+
+impl Iterator for Each<'_> {
+    type Item = usize;
+
+    #[inline]
+    fn next(&mut self) -> Option<usize> {
+        while self.bits == 0 {
+            self.word += 1;
+            if self.word * 64 >= self.before {
+                return None;
+            }
+            self.bits = self.set[self.word] & mask(self.word, self.first, self.before);
+        }
+        let bit = self.bits.trailing_zeros() as usize;
+        self.bits &= self.bits - 1;
+        Some(self.word * 64 + bit)
+    }
 }
 
 /// Whether a set holds a half-day of `from..before`.

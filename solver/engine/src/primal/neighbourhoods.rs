@@ -32,6 +32,9 @@ pub(crate) struct NeighbourhoodSearch<'s> {
 
 /// Rounds that late acceptance looks back.
 const LOOK_BACK: usize = 30;
+/// At most so many of the jobs that are out anyway are tried in a round: where there are more, most of the time would go into
+/// what does not fit.
+const MOST_OUT: i32 = 6;
 /// Rounds without a better plan after which the search begins again elsewhere.
 const PATIENCE: u64 = 8_000;
 
@@ -210,10 +213,18 @@ impl<'s> NeighbourhoodSearch<'s> {
         Some(out[self.rng.usize(..out.len())])
     }
 
-    /// Puts jobs that are out back in, in another order. Those that were out anyway get another chance, `first` the first.
+    /// Puts jobs that are out back in, in another order. Of those that were out anyway some get another chance, `first` the
+    /// first.
     fn repair(&mut self, plan: &mut PartialPlan<'s>, first: Option<JobId>) {
         let mut back: Vec<JobId> = self.jobs.iter().copied().filter(|job| !plan.does(*job)).collect();
         self.rng.shuffle(&mut back);
+        let mut chances = MOST_OUT;
+        back.retain(|job| {
+            self.now.does(*job) || first == Some(*job) || self.shop.jobs[*job].started || {
+                chances -= 1;
+                chances >= 0
+            }
+        });
         if self.rng.u8(..10) == 0 {
             back.sort_by_key(|job| std::cmp::Reverse(self.shop.jobs[*job].left_out));
         }

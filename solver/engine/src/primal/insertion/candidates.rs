@@ -104,6 +104,8 @@ struct Choice<'s> {
     way: usize,
     team: TeamId,
     runs: &'s Runs,
+    /// The half-days in which its runs may work.
+    workable: HalfDays<'s>,
     /// The half-days in which some run of it starts while its crews have the time.
     starts: HalfDays<'s>,
     /// Half-days in which its runs work, and its crews have not the time; and whether there are no others, drives apart.
@@ -213,7 +215,7 @@ impl<'s> PartialPlan<'s> {
             starts.clear();
             let may_start = tables.starts[slot.step].row(position);
             starts.extend(may_start.iter().zip(&blocked).map(|(may, blocked)| may & !blocked));
-            let choice = Choice { way, team, runs, starts: &starts, blocked: &blocked, told, fixed };
+            let choice = Choice { way, team, runs, workable, starts: &starts, blocked: &blocked, told, fixed };
             self.best_start(slot, choice, &mut best, memo);
         }
         best
@@ -263,7 +265,7 @@ impl<'s> PartialPlan<'s> {
                 continue;
             }
             let run = Done { way, team, start, end, units: Vec::new(), returns: None };
-            let cents = cents + self.time_cents(step, &run, runs);
+            let cents = cents + self.time_cents(step, &run, choice.workable);
             if no_better(best.as_ref(), cents) {
                 continue;
             }
@@ -277,7 +279,7 @@ impl<'s> PartialPlan<'s> {
 
     /// Whether its crews are free for a run, and all that is bound to it lets it be.
     fn may_run(&self, step: StepId, choice: &Choice<'_>, start: usize, end: usize) -> bool {
-        let worked = choice.runs.worked(start, end);
+        let worked = each(choice.workable, start, end);
         let busy = || {
             if choice.told {
                 self.timetable.far((step, choice.way, choice.team), &worked)
@@ -328,11 +330,11 @@ impl<'s> PartialPlan<'s> {
     }
 
     /// What a run adds to what its crews' weeks and dates cost (C14, C15).
-    fn time_cents(&self, step: StepId, run: &Done, runs: &Runs) -> i64 {
+    fn time_cents(&self, step: StepId, run: &Done, workable: HalfDays<'_>) -> i64 {
         if !self.timetable.time_costs() {
             return 0;
         }
-        self.timetable.time_cents((step, run.way, run.team), &runs.worked(run.start, run.end))
+        self.timetable.time_cents((step, run.way, run.team), &each(workable, run.start, run.end))
     }
 
     /// Whether a team comes with trucks that haul in overtime.

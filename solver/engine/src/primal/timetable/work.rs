@@ -142,19 +142,26 @@ impl Work {
     /// C15: what it adds that a crew works at a place in some half-days, in their order.
     fn driven(&self, shop: &Shop, crew: CrewId, place: PlaceId, works: impl Iterator<Item = usize>) -> i64 {
         let row = crew.index() * shop.len();
-        let cost =
-            |halves: [Option<PlaceId>; 2]| shop.round_cost(crew, halves[0], halves[1]).map_or(0, |cents| cents.0);
+        let cost = |[am, pm]: [Option<PlaceId>; 2]| shop.round_cost(crew, am, pm).map_or(0, |cents| cents.0);
+        let there = Some(place);
+        // By what of a date is worked there, on one with nothing else: mostly it is.
+        let alone = [cost([there, None]), cost([None, there]), cost([there, there])];
         let mut works = works.peekable();
         let mut cents = 0;
         while let Some(h) = works.next() {
             let am = h & !1;
-            let was = [self.places[row + am], self.places[row + am + 1]];
-            let mut is = was;
-            is[h - am] = Some(place);
-            if works.next_if_eq(&(am + 1)).is_some() {
-                is[1] = Some(place);
+            let both = works.next_if_eq(&(am + 1)).is_some();
+            match [self.places[row + am], self.places[row + am + 1]] {
+                [None, None] => cents += alone[if both { 2 } else { h - am }],
+                was => {
+                    let mut is = was;
+                    is[h - am] = there;
+                    if both {
+                        is[1] = there;
+                    }
+                    cents += cost(is) - cost(was);
+                }
             }
-            cents += cost(is) - cost(was);
         }
         cents
     }
