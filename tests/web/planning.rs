@@ -274,7 +274,7 @@ fn questions_are_answered_on_the_page_and_by_the_api() {
     assert!(lists["moves"].as_array().is_some_and(|moves| !moves.is_empty()), "{lists}");
     assert_eq!(owner.get("/api/loads?week=2025-12-07").status, 422);
     assert_eq!(owner.get("/api/where?thing=heat%20camera").json()["thing"], "camera");
-    assert_eq!(owner.get("/api/where?thing=heat%20camra").json()["type"], "urn:yardless:problem:ask:unknown-thing");
+    assert_eq!(owner.get("/api/where?thing=heat%20camra").json()["type"], "urn:yardless:problem:where:unknown-thing");
     let unknown = answered(&owner, "/questions/why?job=nobody");
     assert!(unknown.status == 422 && unknown.body.contains("nobody"), "{}", unknown.body);
     assert_eq!(owner.get("/api/questions/why?job=nobody").json()["type"], "urn:yardless:problem:ask:unknown-job");
