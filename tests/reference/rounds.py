@@ -5,7 +5,7 @@ may be next. A spot is ("place", id), ("truck", id) or ("unit", id); moments are
 import collections
 import math
 
-Round = collections.namedtuple("Round", "crew truck visits")
+Round = collections.namedtuple("Round", "crew truck visits leaves")  # leaves: unit -> the visit at which it leaves
 
 
 def distinct(rows):
@@ -32,9 +32,9 @@ class Rounds:
         for truck in self.truck_of[None]:
             for h in range(book.H):
                 for moment in ("start", "evening"):
-                    visits = self.ends([truck], h, moment)
+                    visits, leaves = self.ends([truck], h, moment)
                     if visits:
-                        self.rounds[h, moment].append(Round(None, truck, visits))
+                        self.rounds[h, moment].append(Round(None, truck, visits, leaves))
 
     # L2
 
@@ -79,10 +79,14 @@ class Rounds:
         evening = moment == "evening"
         return [row for row in self.plan["hauls"] if row["truck"] in trucks and self.book.index(row["at"]) == h and row.get("evening", False) == evening]
 
-    def ends(self, trucks, h, moment):
-        """Both ends of each haul; of one that takes all of the half-day where it sets out."""
-        long = lambda row: moment == "start" and self.long(row)
-        return [place for row in self.hauls(trucks, h, moment) for place in ([row["from"]] if long(row) else [row["from"], row["to"]])]
+    def ends(self, trucks, h, moment, stands=None):
+        """Where they stand, and both ends of each haul; of one that takes all of the half-day where it sets out. With the visit
+        at which each unit leaves."""
+        visits, leaves = [stands] if stands else [], {}
+        for row in self.hauls(trucks, h, moment):
+            leaves[row["unit"]] = len(visits)
+            visits += [row["from"]] if moment == "start" and self.long(row) else [row["from"], row["to"]]
+        return visits, leaves
 
     def long(self, row):
         minutes = self.book.minutes(row["unit"], row["from"], row["to"])
@@ -111,18 +115,16 @@ class Rounds:
             truck = self.goes_with(crew, h)
             for of in own:
                 self.stands[("truck", of), h, False] = stands if of == truck else home
-            ends, works = self.ends(own, h, "start"), self.works[crew, h]
-            if ends or works:
+            (visits, leaves), works = self.ends(own, h, "start", stands), self.works[crew, h]
+            if leaves or works:
                 out = True
-                visits = [*([stands] if stands else []), *ends, *works]
-                self.rounds[h, "start"].append(Round(crew, truck, visits))
-                stands = visits[-1]
+                self.rounds[h, "start"].append(Round(crew, truck, visits + works, leaves))
+                stands = (visits + works)[-1]
             for of in own:
                 self.stands[("truck", of), h, True] = home if of != truck else stands if len(works) < 2 else None
-        ends = self.ends(own, am + 1, "evening")
-        if out or ends:
-            visits = [*([stands] if stands else []), *ends, *([home] if home else [])]
-            self.rounds[am + 1, "evening"].append(Round(crew, self.goes_with(crew, am + 1), visits))
+        visits, leaves = self.ends(own, am + 1, "evening", stands)
+        if out or leaves:
+            self.rounds[am + 1, "evening"].append(Round(crew, self.goes_with(crew, am + 1), visits + ([home] if home else []), leaves))
         for of in own:
             self.stands[("truck", of), am + 2, False] = home
 
@@ -139,12 +141,6 @@ class Rounds:
         book = self.book
         return [("place", p) for p in book.places] + [("truck", t) for t in book.trucks] + [("unit", u) for u in book.units]
 
-    def opens(self, of, unit, h, moment):
-        """Whether a round is of the crew whose truck hauls a unit then."""
-        row = self.hauled.get((unit, h, moment))
-        crew = row and self.book.trucks[row["truck"]].get("crew")
-        return bool(row) and (of.crew == crew if crew else of.truck == row["truck"])
-
     def taken_up(self, spot, of, h, moment):
         """The first visit of a round at which a thing is taken up from a spot, or is in its truck; None: it is not."""
         at, visits = self.before(spot, h, moment), of.visits
@@ -153,8 +149,9 @@ class Rounds:
         if spot[0] == "truck":
             too = moment == "start" and of.truck and at and self.before(("truck", of.truck), h) == at == visits[0]
             return 0 if too else None
-        if spot[0] == "unit" and (spot[1], h, moment) in self.hauled and not self.opens(of, spot[1], h, moment):
-            return None
+        if spot[0] == "unit" and (spot[1], h, moment) in self.hauled:
+            # It is opened by who hauls it, until it leaves.
+            visits = visits[: of.leaves.get(spot[1], -1) + 1]
         return visits.index(at) if at in visits else None
 
     def set_down(self, first, of, h, moment):
@@ -165,8 +162,10 @@ class Rounds:
             spot = ("unit", unit)
             if (unit, h, moment) not in self.hauled:
                 ends = {self.after(spot, h, moment)}
-            elif self.opens(of, unit, h, moment):
-                ends = {self.before(spot, h, moment), self.after(spot, h, moment)}
+            elif unit in of.leaves:
+                if self.before(spot, h, moment) in of.visits[first : of.leaves[unit] + 1]:
+                    spots.add(spot)
+                ends = {self.after(spot, h, moment)}
             else:
                 continue
             if ends & passed:
