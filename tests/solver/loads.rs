@@ -24,12 +24,14 @@ fn weeks(name: &str, default: u64) -> u64 {
 #[test]
 fn every_thing_is_where_it_is_wanted_or_named_missing() {
     let (mut wants, mut unmet, mut drives, mut slowest, mut unproven) = (0, 0, 0, Duration::ZERO, 0);
+    let first = weeks("YARDLESS_LOADS_FROM", 0);
     let weeks = weeks("YARDLESS_LOADS", 20);
-    for seed in 0..weeks {
+    for seed in first..first + weeks {
         let week = random::week(seed, if seed % 4 == 0 { 200 } else { 10 + (seed as usize * 7) % 60 });
         let began = Instant::now();
         let loads = Loads::new(&week.shop, &week.plan, 13);
         slowest = slowest.max(began.elapsed());
+        if began.elapsed().as_millis() > 700 {}
         if let Err(why) = player::play(&week.shop, &week.plan, &loads) {
             panic!("week {seed}: {why}");
         }
@@ -47,7 +49,8 @@ fn every_thing_is_where_it_is_wanted_or_named_missing() {
 #[test]
 fn no_list_takes_more_extra_drives_than_trying_everything() {
     let mut told = [0; 3];
-    for seed in 0..weeks("YARDLESS_SMALL_LOADS", 16) {
+    let first = weeks("YARDLESS_LOADS_FROM", 0);
+    for seed in first..first + weeks("YARDLESS_SMALL_LOADS", 16) {
         let week = random::small(seed);
         let loads = Loads::new(&week.shop, &week.plan, 13);
         player::play(&week.shop, &week.plan, &loads).unwrap_or_else(|why| panic!("small week {seed}: {why}"));
