@@ -44,6 +44,7 @@ pub fn load_json(shop: &Shop, plan: &Plan, week: usize) -> Value {
             json!({
                 "what": what(shop, loads, of.item), "place": shop.places[of.place].id, "open": of.open,
                 "wanted": of.next.map(|n| at(shop, loads.wants[n].h)),
+                "in_time": of.in_time,
                 "passes": of.passes.map(|(h, crew)| json!({ "at": at(shop, h), "crew": shop.crews[crew].id })),
             })
         })

@@ -11,7 +11,7 @@ use crate::items::Item;
 use crate::moves::Move;
 use crate::network::{Drive, Drives, Paths, paths};
 use crate::rounds::Rounds;
-use crate::serve::{Aim, serve};
+use crate::serve::{Aim, NEXT, away, serve};
 use crate::spot::Spot;
 use crate::walk::{Must, walk};
 use crate::wants::Want;
@@ -233,7 +233,11 @@ impl Stretch<'_> {
                 .map(|(of, crew)| Must { h: of.h, place: of.place, along: of.along, crew })
                 .collect();
             let more = |spot: Spot| next(spot) > left_there.get(&spot).copied().unwrap_or(0);
-            let rests = |spot: Spot| belongs(item, spot) || more(spot);
+            let rests = |spot: Spot| match spot {
+                _ if belongs(item, spot) => 0,
+                _ if more(spot) => NEXT,
+                _ => away(spot),
+            };
             // Where the flow has crossed what one thing cannot, the last of what it meets is named unmet.
             let mut kept = met.len();
             let moves = loop {
