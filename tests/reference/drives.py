@@ -6,7 +6,7 @@ import collections
 
 from loads import key_of
 
-BIG = 10**6  # more drives than any week may have
+BIG = 10**4  # more than the half-days of all wants of a week together
 
 
 class Stretch:
@@ -82,11 +82,15 @@ class Stretch:
         """(wants met, the sum of their half-days to the end, drives), where it is proven; else None."""
         from ortools.sat.python import cp_model
 
-        # The one more met before all; of as many the earlier ones; then a drive less.
-        worth = sum((100 * 14 + self.until - h) * variable for h, variable in self.met)
-        self.model.Maximize(BIG * worth - sum(self.drives.values()))
         solver = cp_model.CpSolver()
         solver.parameters.max_time_in_seconds, solver.parameters.num_workers = float(seconds), 2
+        # One more met before all; of as many the earlier ones; with that the fewest drives.
+        worth = sum((BIG + self.until - h) * variable for h, variable in self.met)
+        self.model.Maximize(worth)
+        if solver.Solve(self.model) != cp_model.OPTIMAL:
+            return None
+        self.model.Add(worth == round(solver.ObjectiveValue()))
+        self.model.Minimize(sum(self.drives.values()))
         if solver.Solve(self.model) != cp_model.OPTIMAL:
             return None
         met = sum(solver.Value(variable) for _, variable in self.met)

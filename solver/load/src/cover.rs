@@ -173,7 +173,9 @@ impl Search<'_> {
         }
         let most = most as u64 * WHOLE;
         let no_more: Vec<usize> = allowed.all().filter(|n| sum + left[*n] > most).collect();
-        no_more.into_iter().for_each(|n| allowed.drop(n));
+        for n in no_more {
+            allowed.drop(n);
+        }
         sum <= most
     }
 }

@@ -4,6 +4,9 @@ use std::collections::BTreeMap;
 
 use crate::bits::Bits;
 
+/// How good a candidate is, the least first, and which it is.
+type Best = ((u32, usize), usize);
+
 /// Candidates, the better ones first, with the cuts that each meets; and the same the other way round.
 #[derive(Debug)]
 pub struct Left {
@@ -25,13 +28,13 @@ impl Left {
                 in_cuts[*candidate].get_or_insert_with(|| Bits::none(cuts.len())).put(cut);
             }
         }
-        let mut best: BTreeMap<Bits, ((u32, usize), usize)> = BTreeMap::new();
+        let mut best: BTreeMap<Bits, Best> = BTreeMap::new();
         for (candidate, bits) in in_cuts.into_iter().enumerate().filter_map(|(n, bits)| Some((n, bits?))) {
             let this = (taste(candidate), candidate);
             let one = best.entry(bits).or_insert(this);
             *one = this.min(*one);
         }
-        let mut all: Vec<(((u32, usize), usize), Bits)> = best.into_iter().map(|(bits, one)| (one, bits)).collect();
+        let mut all: Vec<(Best, Bits)> = best.into_iter().map(|(bits, one)| (one, bits)).collect();
         all.sort_unstable();
         let (ids, candidates) = all.into_iter().map(|((_, id), bits)| (id, bits)).unzip();
         Self::of(ids, candidates, cuts.len())
@@ -62,14 +65,13 @@ impl Left {
                 return None;
             }
             let mut cuts = kept(&self.cuts, true);
-            let only: Vec<usize> = cuts
+            let mut only: Vec<usize> = cuts
                 .iter()
                 .filter(|cut| self.cuts[**cut].count() == 1)
                 .filter_map(|cut| self.cuts[*cut].all().next())
                 .collect();
             let met = |cut: &usize| only.iter().any(|n| self.candidates[*n].has(*cut));
             cuts.retain(|cut| !met(cut));
-            let mut only = only;
             only.sort_unstable();
             only.dedup();
             chosen.extend(only.iter().map(|n| self.ids[*n]));

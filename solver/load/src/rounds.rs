@@ -144,7 +144,9 @@ impl Rounds {
             let works = self.places[crew.index()][h].clone();
             if self.haul(&mut round, &own, h, false) || !works.is_empty() {
                 went = true;
-                works.iter().for_each(|place| round.pass(*place));
+                for place in &works {
+                    round.pass(*place);
+                }
                 at = round.visits.last().copied();
                 self.start[h].push(round);
             }
@@ -156,7 +158,9 @@ impl Rounds {
         }
         let mut round = Round::at(Some(crew), rides(shop, &own, am + 1), at);
         if self.haul(&mut round, &own, am + 1, true) || went {
-            home.into_iter().for_each(|place| round.pass(place));
+            if let Some(home) = home {
+                round.pass(home);
+            }
             self.evening[am + 1].push(round);
         }
         for of in own {

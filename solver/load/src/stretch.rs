@@ -118,7 +118,9 @@ impl Stretch<'_> {
             }
             // Where they will do it is to be proven that fewer will not.
             nodes = if more.is_empty() { MOST_NODES } else { FEW_NODES };
-            more.into_iter().for_each(|cut| found.add(cut, candidates));
+            for cut in more {
+                found.add(cut, candidates);
+            }
         }
         (self.enough(&short, wanted, drives), false)
     }
