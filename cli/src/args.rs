@@ -260,6 +260,9 @@ pub struct LoadArgs {
     /// Only this crew (its id or name).
     #[arg(long, value_name = "CREW")]
     pub crew: Option<String>,
+    /// Print the lists of all, from now to the week's end, as JSON.
+    #[arg(long, conflicts_with = "crew")]
+    pub json: bool,
 }
 
 /// `where`.
@@ -273,6 +276,9 @@ pub struct WhereArgs {
     /// The plan given out [default: plan.json beside the book].
     #[arg(long, value_name = "PLAN")]
     pub plan: Option<PathBuf>,
+    /// Print it as JSON.
+    #[arg(long)]
+    pub json: bool,
 }
 
 /// `check`.

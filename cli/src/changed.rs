@@ -1,7 +1,7 @@
 //! What a command changes in the book, in words: a line for each change, a sentence for what there is to know besides.
 
 use yardless_book::half_day::HalfDay;
-use yardless_book::{Report, RoadReport, Weather, When};
+use yardless_book::{Report, RoadReport, Seen, Weather, When};
 use yardless_edit::note::amount;
 use yardless_edit::trouble::places;
 use yardless_edit::{BookChange, FilledIn, Remark, StepStatus};
@@ -21,6 +21,9 @@ fn line(change: &BookChange) -> String {
             format!("{step}: {} -> {}{by_plan}", status(was), status(is))
         }
         BookChange::Place { unit, was, is } => format!("{unit}: at {was} -> at {is}"),
+        BookChange::Seen { thing, was, is } => {
+            format!("{thing}: {} -> {}", was.as_ref().map_or("not seen".to_owned(), seen), seen(is))
+        }
         BookChange::Parked { job, kind, was, is, by } => {
             let by = by.as_ref().map_or(String::new(), |plan| format!(" (by {})", plan.bare()));
             format!("parked at {job}, {kind}: {} -> {}{by}", named(was), named(is))
@@ -42,6 +45,13 @@ fn line(change: &BookChange) -> String {
             format!("{on}, {}: storm taken back{how}", places(at.as_deref()))
         }
     }
+}
+
+/// Where a thing was seen.
+fn seen(of: &Seen) -> String {
+    let at = of.at.as_ref().map(|place| format!("at {place}"));
+    let is = at.or_else(|| of.rides_in.as_ref().map(|carrier| format!("in {carrier}"))).unwrap_or_default();
+    format!("seen {} {is}{}", of.when, of.by.as_ref().map_or(String::new(), |by| format!(" by {by}")))
 }
 
 /// How far a step is.

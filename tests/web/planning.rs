@@ -270,6 +270,11 @@ fn questions_are_answered_on_the_page_and_by_the_api() {
     assert_eq!(worth["rows"].as_array().map(Vec::len), Some(1), "{worth}");
     let offer = answered(&owner, "/questions/offer?job=cedar-pack");
     assert!(offer.status == 200 && offer.body.contains("FINISH"), "{}", offer.body);
+    let lists = owner.get("/api/loads?week=2026-12-07").json();
+    assert!(lists["moves"].as_array().is_some_and(|moves| !moves.is_empty()), "{lists}");
+    assert_eq!(owner.get("/api/loads?week=2025-12-07").status, 422);
+    assert_eq!(owner.get("/api/where?thing=heat%20camera").json()["thing"], "camera");
+    assert_eq!(owner.get("/api/where?thing=heat%20camra").json()["type"], "urn:yardless:problem:where:unknown-thing");
     let unknown = answered(&owner, "/questions/why?job=nobody");
     assert!(unknown.status == 422 && unknown.body.contains("nobody"), "{}", unknown.body);
     assert_eq!(owner.get("/api/questions/why?job=nobody").json()["type"], "urn:yardless:problem:ask:unknown-job");

@@ -4,7 +4,7 @@
 use chrono::NaiveDate;
 use yardless_book::half_day::{HalfDay, Range};
 use yardless_book::money::Cents;
-use yardless_book::{Path, Weather, When};
+use yardless_book::{Path, Seen, Weather, When};
 
 use super::Edit;
 use crate::trouble::Unsaid;
@@ -43,6 +43,15 @@ pub enum BookChange {
         was: String,
         /// The place where it stands.
         is: String,
+    },
+    /// Where somebody has seen a thing.
+    Seen {
+        /// The thing.
+        thing: String,
+        /// Where it was seen before, if anywhere.
+        was: Option<Seen>,
+        /// Where it is seen.
+        is: Seen,
     },
     /// Which units are parked at a job.
     Parked {
@@ -242,6 +251,7 @@ impl BookChange {
             Self::Place { was, is, .. } => was != is,
             Self::Price { was, is, .. } => was != is,
             Self::Parked { was, is, by, .. } => was != is || by.is_some(),
+            Self::Seen { was, is, .. } => was.as_ref() != Some(is),
             Self::Gone { .. } | Self::Back { .. } | Self::Storm(_) | Self::StormBack { .. } => true,
         }
     }

@@ -9,6 +9,8 @@ pub enum List {
     Crew,
     /// A truck.
     Truck,
+    /// A thing.
+    Thing,
 }
 
 impl List {
@@ -18,6 +20,7 @@ impl List {
             Self::Unit => "unit",
             Self::Crew => "crew",
             Self::Truck => "truck",
+            Self::Thing => "thing",
         }
     }
     /// What can be said of one.
@@ -26,6 +29,7 @@ impl List {
             Self::Unit => "at PLACE, out RANGE or back",
             Self::Crew => "away RANGE or back",
             Self::Truck => "out RANGE or back",
+            Self::Thing => "at PLACE, or in TRUCK or UNIT",
         }
     }
 }

@@ -8,6 +8,7 @@ mod parked;
 mod phrase;
 mod ranges;
 mod said;
+mod seen;
 mod so_far;
 mod stands;
 mod step;
@@ -97,6 +98,8 @@ pub struct Request {
     pub parked: Vec<(String, Vec<String>)>,
     /// How many people of the crew are away; `None`: all.
     pub people: Option<u32>,
+    /// Who saw a thing there.
+    pub by: Option<String>,
     /// The list that the subject belongs to, where several have the id.
     pub list: Option<List>,
     /// The half-day it is now; `None`: by the shop's clock.
@@ -106,7 +109,7 @@ pub struct Request {
 /// What is said, and of what.
 #[derive(Clone, Debug)]
 pub enum Says {
-    /// Of a job's step (`job/step`), a unit, a crew or a truck, by its id or name.
+    /// Of a job's step (`job/step`), a unit, a crew, a truck or a thing, by its id or name.
     Of(String, Said),
     /// Everything in the kept plan before a half-day went as planned, where nobody said otherwise; of the steps named,
     /// too, whatever was said of them.
@@ -131,6 +134,7 @@ impl Request {
             units: None,
             parked: Vec::new(),
             people: None,
+            by: None,
             list: None,
             now,
         }
@@ -210,11 +214,17 @@ fn kept(stored: &PlanFile) -> Kept {
 }
 
 fn one(context: &NoteContext, what: &str, said: &Said) -> Result<Changes, Trouble> {
-    match (said, subject::find(context.book, what, said, context.request.list)?) {
+    let subject = subject::find(context.book, what, said, context.request.list)?;
+    if context.request.by.is_some() && matches!(subject, Subject::Unit(_)) {
+        return Err(OfNote::Options { options: vec!["--by"], verb: "UNIT at" }.into());
+    }
+    match (said, subject) {
         (Said::Done, Subject::Step(at)) => step::done(context, at),
         (Said::Left(left), Subject::Step(at)) => step::left(context, at, *left),
         (Said::Again, Subject::Step(at)) => Ok(step::again(context, at)),
         (Said::At(place), Subject::Unit(unit)) => ranges::stands(context.book, unit, place),
+        (Said::At(place), Subject::Thing(thing)) => seen::lies(context, thing, place),
+        (Said::In(carrier), Subject::Thing(thing)) => seen::rides(context, thing, carrier),
         (Said::Out(range) | Said::Away(range), subject) => {
             ranges::gone(context.book, subject, *range, context.request.people)
         }

@@ -6,6 +6,7 @@
 mod book;
 mod document;
 mod keyed;
+mod loads;
 mod planning;
 mod questions;
 
@@ -38,6 +39,8 @@ pub fn routes() -> Router<Arc<Desk>> {
         .at("delete", "/api/planning", "Stops planning with the best plan so far", planning::stop)
         .at("get", "/api/planning/found", "The plan found, not given out yet", planning::found)
         .at("post", "/api/planning/give-out", "Gives the plan found out", planning::give_out)
+        .at("get", "/api/loads", "What is put on which truck, to the end of a week", loads::lists)
+        .at("get", "/api/where", "Where a thing is", loads::thing)
         .at("get", "/api/questions/free", "When units of a kind are free together", questions::free)
         .at("get", "/api/questions/offer", "The dates to offer for a job", questions::offer)
         .at("get", "/api/questions/why", "What holds a job", questions::why)

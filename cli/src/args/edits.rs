@@ -13,6 +13,8 @@ What can be said:
   JOB/STEP left N           it was begun, and N half-days (or labor hours) are left
   JOB/STEP again            it is to be planned again from the start
   UNIT at PLACE             where it stands
+  THING at PLACE            where somebody saw it lie, or left it; --by NAME who
+  THING in TRUCK            what it was in; a unit likewise
   UNIT out RANGE            in repair or lent; a truck likewise
   CREW away RANGE           all of it, or --people N of it
   UNIT back [HALF-DAY]      back from then on; a truck or a crew likewise
@@ -22,13 +24,14 @@ A range is a date, a half-day, or two of them with a slash between: \"2026-12-09
 
 Examples:
   yardless note birch-attic/seal left 4
+  yardless note \"foam gun 1\" at elm --by Lee
   yardless note north away 2026-12-15 --people 1";
 
 /// `note`.
 #[derive(Args, Debug, Default)]
 #[command(after_help = NOTE_FORMS, override_usage = "yardless note [OPTIONS] WHAT SAYS...\n       yardless note [OPTIONS] --until HALF-DAY")]
 pub struct NoteArgs {
-    /// A job's step, a unit, a crew or a truck by its id, then what is said of it.
+    /// A job's step, a unit, a crew, a truck or a thing by its id or name, then what is said of it.
     #[arg(value_name = "WHAT SAYS")]
     pub words: Vec<String>,
     /// Everything in the plan given out before this half-day went as planned, where nobody said otherwise.
@@ -64,6 +67,9 @@ pub struct NoteArgs {
     /// How many people of the crew are away [default: all].
     #[arg(long, value_name = "N")]
     pub people: Option<u32>,
+    /// Who saw the thing there.
+    #[arg(long, value_name = "NAME")]
+    pub by: Option<String>,
     /// The list that WHAT belongs to, where several have the id.
     #[arg(long = "as", value_name = "LIST")]
     pub list: Option<ListArg>,
@@ -84,6 +90,8 @@ pub enum ListArg {
     Crew,
     /// A truck.
     Truck,
+    /// A thing.
+    Thing,
 }
 
 /// `storm`.

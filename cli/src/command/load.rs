@@ -25,7 +25,11 @@ pub fn run(book: &Path, args: &LoadArgs) -> Result<Answer, Trouble> {
     let all: Vec<(&str, &str)> = shop.crews.iter().map(|crew| (crew.id.as_str(), crew.name.as_str())).collect();
     let crew = args.crew.as_deref().map(|crew| named::position(Noun::Crew, crew, &all)).transpose()?;
     let verdict = judge(&file, &stored, None, args.now)?;
-    let mut answer = Answer::new(yardless_view::load_sheet(&shop, &stored.plan, week, crew.map(CrewId::from_index)));
+    let mut answer = Answer::new(if args.json {
+        format!("{:#}\n", yardless_view::load_json(&shop, &stored.plan, week))
+    } else {
+        yardless_view::load_sheet(&shop, &stored.plan, week, crew.map(CrewId::from_index))
+    });
     answer.notes.extend(stored.other_book(&args.plan, &file.written.digest));
     answer.notes.extend(before(&verdict, &args.plan));
     if !verdict.breaches.is_empty() {

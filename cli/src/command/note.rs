@@ -68,6 +68,7 @@ fn request(args: &NoteArgs) -> Result<Request, Trouble> {
         units: args.units.clone(),
         parked: args.parked.iter().map(|text| parked(text)).collect(),
         people: args.people,
+        by: args.by.clone(),
         list: args.list.map(List::from),
         ..Request::new(says, args.now)
     })
@@ -85,6 +86,7 @@ impl From<ListArg> for List {
             ListArg::Unit => Self::Unit,
             ListArg::Crew => Self::Crew,
             ListArg::Truck => Self::Truck,
+            ListArg::Thing => Self::Thing,
         }
     }
 }
@@ -96,6 +98,7 @@ fn verb(said: &Said) -> &'static str {
         Said::Left(_) => "left",
         Said::Again => "again",
         Said::At(_) => "at",
+        Said::In(_) => "in",
         Said::Out(_) => "out",
         Said::Away(_) => "away",
         Said::Back(_) => "back",
@@ -119,7 +122,8 @@ fn fitting(args: &NoteArgs, says: &Says) -> Result<(), Trouble> {
         ("--kept", args.kept.is_some(), &["done", "left", "again", "--until"]),
         ("--over", !args.over.is_empty(), &["--until"]),
         ("--people", args.people.is_some(), &["away"]),
-        ("--as", args.list.is_some(), &["at", "out", "away", "back"]),
+        ("--by", args.by.is_some(), &["at", "in"]),
+        ("--as", args.list.is_some(), &["at", "in", "out", "away", "back"]),
     ]
     .into_iter()
     .filter(|(_, given, with)| *given && !with.contains(&verb))

@@ -19,7 +19,11 @@ pub fn run(book: &Path, args: &WhereArgs) -> Result<Answer, Trouble> {
     let at = stored.now(&file, args.at)?;
     let shop = stored.shop(&file, None)?;
     let h = shop.horizon.index(at).unwrap_or(shop.now);
-    let mut answer = Answer::new(yardless_view::whereabouts(&shop, &stored.plan, thing, h));
+    let mut answer = Answer::new(if args.json {
+        format!("{:#}\n", yardless_view::where_json(&shop, &stored.plan, thing, h))
+    } else {
+        yardless_view::whereabouts(&shop, &stored.plan, thing, h)
+    });
     answer.notes.extend(stored.other_book(&path, &file.written.digest));
     Ok(answer)
 }

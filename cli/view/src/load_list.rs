@@ -1,7 +1,7 @@
 //! Load lists: what a crew puts on, hitches, drops, takes back and leaves in each half-day, with boxes to tick.
 
-use yardless_load::{By, Loads, Moment, Move, Spot, Unmet};
-use yardless_plan::shop::{CrewId, PlaceId, Shop, TruckId};
+use yardless_load::{By, Loads, Moment, Move, Source, Spot, Unmet};
+use yardless_plan::shop::{CrewId, Id, PlaceId, Shop, TruckId};
 
 use super::course::Course;
 use super::hauls::remarks;
@@ -55,15 +55,16 @@ pub fn load_list(course: &Course, loads: &Loads, of: Mover, h: usize, hauls: boo
         found.start.extend(hitched(course, of, h, false));
     }
     found.start.extend(set_down(shop, loads, &start));
+    let left = if let Ok(crew) = of { left(loads, crew, h) } else { Vec::new() };
+    let stays = |of: &&Move| !matches!(of.to, Spot::Place(place) if left.contains(&(of.item, place)));
+    let work: Vec<&Move> = work.into_iter().filter(stays).collect();
     found.start.extend(put_at_work(shop, loads, &work));
     found.evening.extend(taken(shop, loads, &evening, "Take back on", "Take"));
     if hauls {
         found.evening.extend(hitched(course, of, h, true));
     }
     found.evening.extend(set_down(shop, loads, &evening));
-    if let Ok(crew) = of {
-        found.evening.extend(left(shop, loads, crew, h));
-    }
+    found.evening.extend(leave(shop, loads, h, &left));
     found
 }
 
@@ -112,10 +113,10 @@ fn there(shop: &Shop, loads: &Loads, crew: CrewId, h: usize) -> Vec<String> {
         items.map(|item| (item, want.place))
     });
     let new = new.filter(|(item, _)| !moved(*item));
-    let lines = grouped(loads, new.map(|(item, place)| (item, (loads.during(item, h), place)))).into_iter();
+    let lines = grouped(shop, loads, new.map(|(item, place)| (item, (loads.during(item, h), place)))).into_iter();
     lines
         .map(|((is, at), what)| match is {
-            Some(Spot::Truck(truck)) => format!("Check in {}: {what}", shop.trucks[truck].name),
+            Some(Spot::Truck(truck)) => format!("In {} already: {what}", shop.trucks[truck].name),
             Some(Spot::Unit(unit)) => format!("There in {}: {what}", shop.units[unit].name),
             _ => format!("There already, {}: {what}", place(shop, at)),
         })
@@ -130,7 +131,7 @@ fn drives(shop: &Shop, loads: &Loads, of: Mover, h: usize) -> Vec<String> {
     });
     mine.map(|(n, drive)| {
         let what: Vec<String> =
-            loads.moves.iter().filter(|of| of.by == By::Drive(n)).map(|of| name(loads, of)).collect();
+            loads.moves.iter().filter(|of| of.by == By::Drive(n)).map(|of| name(shop, loads, of.item)).collect();
         let minutes = shop.drive(drive.from, drive.to).map_or("drive not known".to_owned(), |of| {
             format!("{}{} min", if of.estimate { "about " } else { "" }, of.minutes)
         });
@@ -140,8 +141,16 @@ fn drives(shop: &Shop, loads: &Loads, of: Mover, h: usize) -> Vec<String> {
     .collect()
 }
 
-fn name(loads: &Loads, of: &Move) -> String {
-    loads.items[of.item].name.clone()
+/// What an item is called; of material that one truck does not take at once, in how many loads it comes.
+fn name(shop: &Shop, loads: &Loads, item: usize) -> String {
+    let of = &loads.items[item];
+    let many = match of.source {
+        Source::Material(job, step, number) => {
+            shop.book.jobs[job.index()].steps[shop.steps[step].listed].material[number].loads
+        }
+        Source::Thing(_) => 1,
+    };
+    if many == 1 { of.name.clone() } else { format!("{} ({many} loads)", of.name) }
 }
 
 fn place(shop: &Shop, place: PlaceId) -> &str {
@@ -160,7 +169,7 @@ pub fn spot(shop: &Shop, spot: Spot) -> String {
 /// What is taken up: a line for each spot that it comes from.
 fn taken(shop: &Shop, loads: &Loads, moves: &[&Move], with: &str, along: &str) -> Vec<String> {
     let up = moves.iter().filter(|of| matches!(of.to, Spot::Truck(_)) || !matches!(of.from, Spot::Truck(_)));
-    grouped(loads, up.map(|of| (of.item, (of.from, of.to))))
+    grouped(shop, loads, up.map(|of| (of.item, (of.from, of.to))))
         .into_iter()
         .map(|((from, to), what)| match to {
             Spot::Truck(_) => format!("{with} {}, from {}: {what}", spot(shop, to), spot(shop, from)),
@@ -173,7 +182,7 @@ fn taken(shop: &Shop, loads: &Loads, moves: &[&Move], with: &str, along: &str) -
 fn set_down(shop: &Shop, loads: &Loads, moves: &[&Move]) -> Vec<String> {
     let down = moves.iter().filter(|of| matches!(of.from, Spot::Truck(_)) && !matches!(of.to, Spot::Truck(_)));
     let home = |of: &Move| loads.items[of.item].home == Some(of.to);
-    grouped(loads, down.map(|of| (of.item, (of.to, home(of)))))
+    grouped(shop, loads, down.map(|of| (of.item, (of.to, home(of)))))
         .into_iter()
         .map(|((to, home), what)| {
             let name = spot(shop, to);
@@ -188,7 +197,7 @@ fn set_down(shop: &Shop, loads: &Loads, moves: &[&Move]) -> Vec<String> {
 
 /// What goes elsewhere at the place where it serves, once it has.
 fn put_at_work(shop: &Shop, loads: &Loads, moves: &[&Move]) -> Vec<String> {
-    let lines = grouped(loads, moves.iter().map(|of| (of.item, (of.from, of.to)))).into_iter();
+    let lines = grouped(shop, loads, moves.iter().map(|of| (of.item, (of.from, of.to)))).into_iter();
     lines
         .map(|((from, to), what)| match to {
             Spot::Truck(_) | Spot::Unit(_) => format!("When done, put into {}: {what}", spot(shop, to)),
@@ -198,10 +207,10 @@ fn put_at_work(shop: &Shop, loads: &Loads, moves: &[&Move]) -> Vec<String> {
 }
 
 /// Items by what they have in common, in the order in which that first comes, each group as a list of names.
-fn grouped<K: PartialEq>(loads: &Loads, all: impl Iterator<Item = (usize, K)>) -> Vec<(K, String)> {
+fn grouped<K: PartialEq>(shop: &Shop, loads: &Loads, all: impl Iterator<Item = (usize, K)>) -> Vec<(K, String)> {
     let mut groups: Vec<(K, Vec<String>)> = Vec::new();
     for (item, key) in all {
-        let name = loads.items[item].name.clone();
+        let name = name(shop, loads, item);
         match groups.iter_mut().find(|(of, _)| *of == key) {
             Some((_, names)) => names.push(name),
             None => groups.push((key, vec![name])),
@@ -211,7 +220,7 @@ fn grouped<K: PartialEq>(loads: &Loads, all: impl Iterator<Item = (usize, K)>) -
 }
 
 /// What a crew has used in its last half-day at a place and leaves lying there.
-fn left(shop: &Shop, loads: &Loads, crew: CrewId, h: usize) -> Vec<String> {
+fn left(loads: &Loads, crew: CrewId, h: usize) -> Vec<(usize, PlaceId)> {
     let used = |n: usize| loads.met.iter().filter(move |(want, _)| *want == n).map(|(_, item)| *item);
     let mut here: Vec<(usize, PlaceId)> = Vec::new();
     for (n, want) in loads.wants.iter().enumerate().filter(|(_, want)| want.h == h && want.crew == crew) {
@@ -225,16 +234,24 @@ fn left(shop: &Shop, loads: &Loads, crew: CrewId, h: usize) -> Vec<String> {
             }
         }
     }
+    here
+}
+
+/// The same in lines: until when, and out of what.
+fn leave(shop: &Shop, loads: &Loads, h: usize, here: &[(usize, PlaceId)]) -> Vec<String> {
     let next = |item: usize, place: PlaceId| {
         let want = loads.next_want(item, h + 1).map(|n| &loads.wants[n]).filter(|want| want.place == place);
         want.map(|want| half(shop.horizon.half_day(want.h)))
     };
-    let all = here.into_iter().map(|(item, place)| (item, (place, next(item, place))));
-    grouped(loads, all)
+    let put = |item: usize| loads.moves.iter().find(|of| (of.h, of.moment, of.item) == (h, Moment::Work, item));
+    let out_of = |item: usize| put(item).map(|of| of.from).filter(|from| !matches!(from, Spot::Place(_)));
+    let all = here.iter().map(|(item, place)| (*item, (*place, next(*item, *place), out_of(*item))));
+    grouped(shop, loads, all)
         .into_iter()
-        .map(|((at, next), what)| {
+        .map(|((at, next, out), what)| {
+            let out = out.map_or_else(String::new, |of| format!(", out of {}", spot(shop, of)));
             let next = next.map_or_else(String::new, |next| format!(" (wanted there {next})"));
-            format!("Leave at {}{next}: {what}", place(shop, at))
+            format!("Leave at {}{out}{next}: {what}", place(shop, at))
         })
         .collect()
 }

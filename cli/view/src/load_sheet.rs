@@ -152,10 +152,11 @@ fn lying(shop: &Shop, plan: &Plan, loads: &Loads, end: usize) -> Vec<String> {
             || "not wanted again in this plan".to_owned(),
             |want| format!("wanted {} at {}", at(want.h), shop.places[want.place].name),
         );
-        let passes = of.passes.map_or_else(
-            || "nobody passes".to_owned(),
-            |(h, crew)| format!("{} passes {}", shop.crews[crew].name, at(h)),
-        );
+        let passes = match of.passes.map(|(h, crew)| format!("{} passes {}", shop.crews[crew].name, at(h))) {
+            None => "nobody passes".to_owned(),
+            Some(passes) if of.in_time => passes,
+            Some(passes) => format!("NOBODY PASSES BEFORE, {passes}"),
+        };
         format!("{BOX} {} at {} ({site}): {next}; {passes}", loads.items[of.item].name, shop.places[of.place].name)
     };
     round_up(shop, plan, loads, end).into_iter().map(one).collect()

@@ -1,218 +1,119 @@
-//! The fewest extra drives that meet every cut: made smaller first, then searched by branch and bound, in whole numbers.
+//! The fewest extra drives that meet every cut: made smaller first ([`Left`]), then searched by branch and bound, in whole
+//! numbers.
 
-use std::collections::{BTreeMap, BTreeSet};
+use crate::bits::Bits;
+use crate::left::Left;
 
-/// Candidates that, together, meet every cut, as few as can be. Of those that are in the same cuts only the one that comes
-/// first by `taste` may be chosen. `None`: a cut is empty, or it was given up.
-pub fn fewest(cuts: &[Vec<usize>], taste: impl Fn(usize) -> (u32, usize)) -> Option<Vec<usize>> {
-    let mut left = Left::new(cuts, &taste);
+/// Nodes after which a proof is given up.
+pub const MOST_NODES: usize = 60_000;
+/// Nodes after which one that is not needed yet is.
+pub const FEW_NODES: usize = 400;
+
+/// A choice of candidates.
+#[derive(Debug)]
+pub struct Choice {
+    /// Candidates that, together, meet every cut; `None`: a cut is empty, or nothing was found.
+    pub chosen: Option<Vec<usize>>,
+    /// So many it takes at least.
+    pub least: usize,
+}
+
+/// Candidates that meet every cut, as few as can be where that is proven within so many nodes. Of those that are in the same
+/// cuts only the one that comes first by `taste` may be chosen. `least`: so many it is known to take.
+pub fn fewest(cuts: &[Vec<usize>], least: usize, nodes: usize, taste: impl Fn(usize) -> (u32, usize)) -> Choice {
     let mut chosen = Vec::new();
-    while left.shrink(&mut chosen) {}
-    for part in left.parts() {
-        chosen.extend(solved(&part)?);
+    let Some(left) = Left::new(cuts, &taste).shrunk(&mut chosen) else { return Choice { chosen: None, least } };
+    let parts = left.parts();
+    let mut takes = chosen.len();
+    for (n, part) in parts.iter().enumerate() {
+        // The largest comes last: what the others do not take of what is known to be taken is its share.
+        let known = if n + 1 == parts.len() && takes == chosen.len() { least.saturating_sub(takes) } else { 1 };
+        let mut search = Search { part, nodes };
+        let (found, at_least) = search.fewest(known.max(1));
+        takes += at_least;
+        let Some(found) = found else { return Choice { chosen: None, least } };
+        chosen.extend(found.into_iter().map(|n| part.ids[n]));
     }
-    cuts.iter().all(|cut| cut.iter().any(|of| chosen.contains(of))).then_some(chosen)
+    Choice { chosen: Some(chosen), least: takes.max(least) }
 }
 
-/// The cuts, each sorted, that no other is part of: what meets them meets all.
-pub fn smallest(mut cuts: Vec<Vec<usize>>) -> Vec<Vec<usize>> {
-    cuts.sort_unstable_by(|a, b| (a.len(), a).cmp(&(b.len(), b)));
-    cuts.dedup();
-    let bits = as_bits(cuts.iter().map(|cut| cut.iter().copied()));
-    let mut kept: Vec<(Vec<usize>, Bits)> = Vec::new();
-    for (cut, bits) in cuts.into_iter().zip(bits) {
-        if !kept.iter().any(|(_, smaller)| smaller.within(&bits)) {
-            kept.push((cut, bits));
-        }
-    }
-    kept.into_iter().map(|(cut, _)| cut).collect()
-}
-
-/// Sets as bits, one for each member that any of them has.
-fn as_bits<M: Iterator<Item = usize>>(sets: impl Iterator<Item = M> + Clone) -> Vec<Bits> {
-    let members: BTreeSet<usize> = sets.clone().flatten().collect();
-    let position: BTreeMap<usize, usize> = members.iter().enumerate().map(|(n, of)| (*of, n)).collect();
-    let of = |set: M| {
-        let mut bits = Bits::none(members.len());
-        set.for_each(|member| bits.put(position[&member], true));
-        bits
-    };
-    sets.map(of).collect()
-}
-
-/// What is left to be chosen: candidates with the cuts that they meet, and the same the other way round.
+/// Cuts, none of which is part of another: what meets them meets all that were added.
 #[derive(Debug, Default)]
-struct Left {
-    candidates: BTreeMap<usize, BTreeSet<usize>>,
-    cuts: BTreeMap<usize, BTreeSet<usize>>,
+pub struct Cuts {
+    all: Vec<Vec<usize>>,
+    bits: Vec<Bits>,
 }
 
-impl Left {
-    fn new(cuts: &[Vec<usize>], taste: &impl Fn(usize) -> (u32, usize)) -> Self {
-        let mut pairs: Vec<(usize, usize)> =
-            cuts.iter().enumerate().flat_map(|(cut, of)| of.iter().map(move |candidate| (*candidate, cut))).collect();
-        pairs.sort_unstable();
-        let mut groups: BTreeMap<Vec<usize>, usize> = BTreeMap::new();
-        for of in pairs.chunk_by(|a, b| a.0 == b.0) {
-            let candidate = of[0].0;
-            let best = groups.entry(of.iter().map(|(_, cut)| *cut).collect()).or_insert(candidate);
-            if taste(candidate) < taste(*best) {
-                *best = candidate;
-            }
-        }
-        let mut left = Self::default();
-        left.cuts.extend((0..cuts.len()).map(|cut| (cut, BTreeSet::new())));
-        for (cuts, candidate) in groups {
-            for cut in &cuts {
-                left.cuts.entry(*cut).or_default().insert(candidate);
-            }
-            left.candidates.insert(candidate, cuts.into_iter().collect());
-        }
-        left
+impl Cuts {
+    /// All of them.
+    pub fn all(&self) -> &[Vec<usize>] {
+        &self.all
     }
 
-    /// Leaves away what no fewest choice needs; whether anything was: a cut that another is part of, a candidate whose cuts
-    /// another meets as well, and what only one candidate meets.
-    fn shrink(&mut self, chosen: &mut Vec<usize>) -> bool {
-        let idle: Vec<usize> = contained(&self.cuts, false);
-        for cut in &idle {
-            for of in self.cuts.remove(cut).into_iter().flatten() {
-                self.candidates.get_mut(&of).map(|cuts| cuts.remove(cut));
-            }
+    /// One more, of candidates under so many; those that it is part of go.
+    pub fn add(&mut self, cut: Vec<usize>, candidates: usize) {
+        let new = Bits::of(candidates, cut.iter().copied());
+        if self.bits.iter().any(|of| of.within(&new)) {
+            return;
         }
-        let poorer: Vec<usize> = contained(&self.candidates, true);
-        for of in &poorer {
-            for cut in self.candidates.remove(of).into_iter().flatten() {
-                self.cuts.get_mut(&cut).map(|candidates| candidates.remove(of));
-            }
-        }
-        let only: BTreeSet<usize> =
-            self.cuts.values().filter(|of| of.len() == 1).filter_map(|of| of.first().copied()).collect();
-        for of in &only {
-            for cut in self.candidates.remove(of).into_iter().flatten() {
-                for other in self.cuts.remove(&cut).into_iter().flatten().filter(|other| other != of) {
-                    self.candidates.get_mut(&other).map(|cuts| cuts.remove(&cut));
-                }
-            }
-        }
-        chosen.extend(&only);
-        !(idle.is_empty() && poorer.is_empty() && only.is_empty())
-    }
-
-    /// What hangs together, apart.
-    fn parts(self) -> Vec<Left> {
-        let mut parts = Vec::new();
-        let mut open: BTreeSet<usize> = self.cuts.keys().copied().collect();
-        while let Some(first) = open.pop_first() {
-            let (mut part, mut queue) = (Left::default(), vec![first]);
-            while let Some(cut) = queue.pop() {
-                let candidates = &self.cuts[&cut];
-                part.cuts.insert(cut, candidates.clone());
-                for of in candidates {
-                    let cuts = &self.candidates[of];
-                    part.candidates.insert(*of, cuts.clone());
-                    queue.extend(cuts.iter().filter(|cut| open.remove(cut)));
-                }
-            }
-            parts.push(part);
-        }
-        parts
+        let keep: Vec<bool> = self.bits.iter().map(|of| !new.within(of)).collect();
+        let mut each = keep.iter();
+        self.all.retain(|_| *each.next().unwrap_or(&true));
+        let mut each = keep.iter();
+        self.bits.retain(|_| *each.next().unwrap_or(&true));
+        self.all.push(cut);
+        self.bits.push(new);
     }
 }
 
-/// Sets that may go: those that are part of another (`smaller`), else those that another is part of; of equal ones all but
-/// the first.
-fn contained(sets: &BTreeMap<usize, BTreeSet<usize>>, smaller: bool) -> Vec<usize> {
-    let bits = as_bits(sets.values().map(|of| of.iter().copied()));
-    let all: Vec<(usize, usize, Bits)> = sets.iter().zip(bits).map(|((id, of), bits)| (*id, of.len(), bits)).collect();
-    let goes = |(id, len, of): &&(usize, usize, Bits)| {
-        all.iter().any(|(other, size, by)| {
-            let ((a, a_bits), (b, b_bits)) =
-                if smaller { ((*len, of), (*size, by)) } else { ((*size, by), (*len, of)) };
-            other != id && (a < b || (a == b && other < id)) && a_bits.within(b_bits)
-        })
-    };
-    all.iter().filter(goes).map(|(id, ..)| *id).collect()
-}
+/// One candidate, in shares.
+const WHOLE: u64 = 1 << 40;
 
-/// A part as sets of bits: which cuts each candidate meets, which candidates each cut has.
-struct Search {
-    candidates: Vec<Bits>,
-    cuts: Vec<Bits>,
+/// Which candidates of a part meet its cuts.
+struct Search<'a> {
+    part: &'a Left,
     /// Nodes that may still be looked at.
     nodes: usize,
 }
 
-/// Nodes after which a part is given up: far more than any book has wanted.
-const MOST_NODES: usize = 3_000_000;
-
-/// A set of small numbers.
-#[derive(Clone, Debug, PartialEq)]
-struct Bits(Vec<u64>);
-
-impl Bits {
-    fn none(len: usize) -> Self {
-        Self(vec![0; len.div_ceil(64)])
-    }
-    fn put(&mut self, n: usize, is: bool) {
-        let bit = 1 << (n % 64);
-        if is { self.0[n / 64] |= bit } else { self.0[n / 64] &= !bit }
-    }
-    /// Whether all of it is in another set.
-    fn within(&self, other: &Self) -> bool {
-        self.0.iter().zip(&other.0).all(|(a, b)| a & !b == 0)
-    }
-    fn all(&self) -> impl Iterator<Item = usize> {
-        let within = |(n, word): (usize, &u64)| {
-            let word = *word;
-            (0..64).filter(move |bit| word >> bit & 1 == 1).map(move |bit| 64 * n + bit)
-        };
-        self.0.iter().enumerate().flat_map(within)
-    }
-    fn both(&self, other: &Self) -> u32 {
-        self.0.iter().zip(&other.0).map(|(a, b)| (a & b).count_ones()).sum()
-    }
-    fn without(&self, other: &Self) -> Self {
-        Self(self.0.iter().zip(&other.0).map(|(a, b)| a & !b).collect())
-    }
-    fn count(&self) -> u32 {
-        self.0.iter().map(|word| word.count_ones()).sum()
-    }
-}
-
-/// A fewest choice of a part: with one, else with one more, and so on. `None`: given up.
-fn solved(part: &Left) -> Option<Vec<usize>> {
-    let ids: Vec<usize> = part.candidates.keys().copied().collect();
-    let cuts: Vec<usize> = part.cuts.keys().copied().collect();
-    let mut search = Search {
-        candidates: vec![Bits::none(cuts.len()); ids.len()],
-        cuts: vec![Bits::none(ids.len()); cuts.len()],
-        nodes: MOST_NODES,
-    };
-    let mut open = Bits::none(cuts.len());
-    let mut allowed = Bits::none(ids.len());
-    (0..ids.len()).for_each(|n| allowed.put(n, true));
-    for (c, cut) in cuts.iter().enumerate() {
-        open.put(c, true);
-        for of in &part.cuts[cut] {
-            let n = ids.binary_search(of).expect("a candidate of the part");
-            search.candidates[n].put(c, true);
-            search.cuts[c].put(n, true);
+impl Search<'_> {
+    /// A choice, and how many it takes at least: with so many as are known, else with one more, and so on. Where the nodes do
+    /// not suffice for a proof, the next is tried with as many again; in the end one by one is chosen what meets most.
+    fn fewest(&mut self, known: usize) -> (Option<Vec<usize>>, usize) {
+        let (ids, cuts) = (self.part.ids.len(), self.part.cuts.len());
+        let (nodes, mut least) = (self.nodes, None);
+        let (open, allowed) = (Bits::of(cuts, 0..cuts), Bits::of(ids, 0..ids));
+        let quick = self.one_by_one();
+        for most in known.. {
+            if quick.len() <= most {
+                return (Some(quick), least.unwrap_or(most));
+            }
+            let mut chosen = Vec::new();
+            self.nodes = nodes;
+            if self.meets(&open, allowed.clone(), most, &mut chosen) {
+                return (Some(chosen), least.unwrap_or(most));
+            }
+            if self.nodes == 0 {
+                least.get_or_insert(most);
+            }
         }
+        (None, known)
     }
-    for most in 1..=cuts.len() {
+
+    /// What meets most of what is open, one after the other.
+    fn one_by_one(&self) -> Vec<usize> {
+        let mut open = Bits::of(self.part.cuts.len(), 0..self.part.cuts.len());
         let mut chosen = Vec::new();
-        if search.meets(&open, allowed.clone(), most, &mut chosen) {
-            return Some(chosen.into_iter().map(|n| ids[n]).collect());
+        while open.count() > 0 {
+            let best =
+                (0..self.part.ids.len()).max_by_key(|n| (self.part.candidates[*n].both(&open), std::cmp::Reverse(*n)));
+            let Some(best) = best else { break };
+            open = open.without(&self.part.candidates[best]);
+            chosen.push(best);
         }
-        if search.nodes == 0 {
-            return None;
-        }
+        chosen
     }
-    None
-}
 
-impl Search {
     /// Whether so many of the allowed candidates meet all open cuts; which.
     fn meets(&mut self, open: &Bits, mut allowed: Bits, most: usize, chosen: &mut Vec<usize>) -> bool {
         if open.count() == 0 {
@@ -222,40 +123,60 @@ impl Search {
             return false;
         }
         self.nodes -= 1;
-        let mut most_met: Vec<u32> = allowed.all().map(|n| self.candidates[n].both(open)).collect();
-        most_met.sort_unstable_by_key(|n| std::cmp::Reverse(*n));
-        if most_met.iter().take(most).sum::<u32>() < open.count() || self.apart(open, &allowed) > most {
+        if !self.may(open, &mut allowed, most) {
             return false;
         }
-        let cut = open.all().min_by_key(|cut| self.cuts[*cut].both(&allowed)).expect("an open cut");
-        let mut ways: Vec<usize> = self.cuts[cut].all().filter(|n| allowed.0[n / 64] >> (n % 64) & 1 == 1).collect();
-        ways.sort_by_key(|n| std::cmp::Reverse(self.candidates[*n].both(open)));
+        let part = self.part;
+        let cut = open.all().min_by_key(|cut| part.cuts[*cut].both(&allowed)).expect("an open cut");
+        let mut ways: Vec<usize> = part.cuts[cut].common(&allowed).collect();
+        ways.sort_by_key(|n| std::cmp::Reverse(part.candidates[*n].both(open)));
         for n in ways {
             chosen.push(n);
-            if self.meets(&open.without(&self.candidates[n]), allowed.clone(), most - 1, chosen) {
+            if self.meets(&open.without(&part.candidates[n]), allowed.clone(), most - 1, chosen) {
                 return true;
             }
             chosen.pop();
             // What follows does without it.
-            allowed.put(n, false);
+            allowed.drop(n);
         }
         false
     }
 
-    /// Open cuts no two of which share an allowed candidate: each wants one of its own.
-    fn apart(&self, open: &Bits, allowed: &Bits) -> usize {
-        let mut order: Vec<usize> = open.all().collect();
-        order.sort_by_key(|cut| self.cuts[*cut].both(allowed));
-        let mut taken = Bits::none(self.candidates.len());
-        let mut count = 0;
-        for cut in order {
-            let here = Bits(self.cuts[cut].0.iter().zip(&allowed.0).map(|(a, b)| a & b).collect());
-            if here.both(&taken) == 0 {
-                taken.0.iter_mut().zip(&here.0).for_each(|(all, more)| *all |= more);
-                count += 1;
+    /// Whether so many may do, by shares: each open cut asks for a share of one candidate, and no candidate is asked for more
+    /// than itself. At first a cut asks for what every one of its candidates has for each of its cuts, then for what is left.
+    /// A candidate of which so much is left that it cannot be among so many is allowed no more.
+    fn may(&self, open: &Bits, allowed: &mut Bits, most: usize) -> bool {
+        let part = self.part;
+        let mut left = vec![0; part.ids.len()];
+        let mut per_cut = vec![0; part.ids.len()];
+        for n in allowed.all() {
+            left[n] = WHOLE;
+            per_cut[n] = WHOLE / u64::from(part.candidates[n].both(open).max(1));
+        }
+        let mut sum = 0;
+        let mut order: Vec<(u32, usize)> = Vec::new();
+        for cut in open.all() {
+            let of = || part.cuts[cut].common(allowed);
+            let Some(share) = of().map(|n| per_cut[n]).min() else { return false };
+            of().for_each(|n| left[n] -= share);
+            sum += share;
+            order.push((part.cuts[cut].both(allowed), cut));
+        }
+        order.sort_unstable();
+        for (_, cut) in order {
+            let of = || part.cuts[cut].common(allowed);
+            let more = of().map(|n| left[n]).min().unwrap_or(0);
+            if more > 0 {
+                of().for_each(|n| left[n] -= more);
+                sum += more;
             }
         }
-        count
+        let most = most as u64 * WHOLE;
+        let no_more: Vec<usize> = allowed.all().filter(|n| sum + left[*n] > most).collect();
+        for n in no_more {
+            allowed.drop(n);
+        }
+        sum <= most
     }
 }
 
@@ -267,11 +188,11 @@ mod tests {
     fn fewest_that_meet_every_cut_are_found() {
         // A triangle wants two of its corners; each of the cuts beside it has a candidate of its own as well.
         let cuts = vec![vec![1, 2, 9], vec![2, 3], vec![1, 3], vec![4, 5]];
-        let found = fewest(&cuts, |candidate| (0, candidate)).expect("a choice");
+        let found = fewest(&cuts, 0, MOST_NODES, |candidate| (0, candidate)).chosen.expect("a choice");
         assert_eq!(found.len(), 3, "{found:?}");
         assert!(cuts.iter().all(|cut| cut.iter().any(|of| found.contains(of))), "{found:?}");
         assert!(found.contains(&4) && !found.contains(&5), "{found:?}");
-        assert_eq!(fewest(&[vec![]], |candidate| (0, candidate)), None);
+        assert_eq!(fewest(&[vec![]], 0, MOST_NODES, |candidate| (0, candidate)).chosen, None);
     }
 
     #[test]
@@ -282,7 +203,7 @@ mod tests {
             let cuts: Vec<Vec<usize>> = (0..7).map(|cut| (0..3).map(|n| draw(cut * 3 + n)).collect()).collect();
             let meets = |set: u32| cuts.iter().all(|cut| cut.iter().any(|of| set >> of & 1 == 1));
             let least = (0..512_u32).filter(|set| meets(*set)).map(u32::count_ones).min().expect("all of them");
-            let found = fewest(&cuts, |candidate| (0, candidate)).expect("a choice");
+            let found = fewest(&cuts, 0, MOST_NODES, |candidate| (0, candidate)).chosen.expect("a choice");
             assert_eq!(found.len(), least as usize, "{cuts:?}: {found:?}");
         }
     }

@@ -10,6 +10,8 @@ pub type ArcId = usize;
 
 /// So many may pass where there is no limit: more things than any book has.
 pub const ANY: u32 = 1 << 30;
+/// No arc.
+const NONE: usize = usize::MAX;
 /// Farther than any path.
 const FAR: i64 = i64::MAX / 4;
 
@@ -18,15 +20,16 @@ const FAR: i64 = i64::MAX / 4;
 pub struct Network {
     /// Of each arc and, at odd numbers, its way back: where it leads, what may still pass, what one costs.
     ends: Vec<(Node, u32, i64)>,
-    /// The arcs out of each node, those back among them.
-    out: Vec<Vec<usize>>,
+    /// The first and the last arc out of each node, those back among them, and after each arc the next.
+    out: Vec<[usize; 2]>,
+    next: Vec<usize>,
     potential: Vec<i64>,
 }
 
 impl Network {
     /// One more node.
     pub fn node(&mut self) -> Node {
-        self.out.push(Vec::new());
+        self.out.push([NONE; 2]);
         self.out.len() - 1
     }
 
@@ -36,9 +39,27 @@ impl Network {
         let id = self.ends.len();
         self.ends.push((to, most, cost));
         self.ends.push((from, 0, -cost));
-        self.out[from].push(id);
-        self.out[to].push(id + 1);
+        self.leads(from, id);
+        self.leads(to, id + 1);
         id / 2
+    }
+
+    /// One more arc out of a node.
+    fn leads(&mut self, from: Node, id: usize) {
+        self.next.push(NONE);
+        match self.out[from] {
+            [NONE, _] => self.out[from] = [id; 2],
+            [_, last] => {
+                self.next[last] = id;
+                self.out[from][1] = id;
+            }
+        }
+    }
+
+    /// The arcs out of a node, those back among them, in the order in which they came.
+    fn out(&self, from: Node) -> impl Iterator<Item = usize> {
+        let first = self.out[from][0];
+        std::iter::successors((first != NONE).then_some(first), |id| Some(self.next[*id]).filter(|next| *next != NONE))
     }
 
     /// How many things go along an arc.
@@ -48,7 +69,7 @@ impl Network {
 
     /// The arcs out of a node that things go along, each with where it leads.
     pub fn used(&self, from: Node) -> impl Iterator<Item = (ArcId, Node)> {
-        let used = self.out[from].iter().copied().filter(|id| id % 2 == 0 && self.ends[id + 1].1 > 0);
+        let used = self.out(from).filter(|id| id % 2 == 0 && self.ends[id + 1].1 > 0);
         used.map(|id| (id / 2, self.ends[id].0))
     }
 
@@ -73,7 +94,7 @@ impl Network {
         self.potential = self.forward();
         let mut cost = 0;
         loop {
-            let (mut reached, by) = self.nearest(&[(source, 0)]);
+            let (mut reached, by) = self.nearest(&[(source, 0)], Some(sink));
             if reached[sink] >= FAR {
                 return cost;
             }
@@ -104,7 +125,7 @@ impl Network {
             // A node that no way leads to is as near as the sum of its arcs allows: any number below all others' will do.
             let here = if all[from] >= FAR { 0 } else { all[from] };
             all[from] = here;
-            for id in self.out[from].iter().copied().filter(|id| id % 2 == 0) {
+            for id in self.out(from).filter(|id| id % 2 == 0) {
                 let (to, most, cost) = self.ends[id];
                 if most > 0 {
                     all[to] = all[to].min(here + cost);
@@ -114,8 +135,9 @@ impl Network {
         all
     }
 
-    /// Reduced distances from some nodes, each with its own start, and the arc by which each node is reached.
-    fn nearest(&self, starts: &[(Node, i64)]) -> (Vec<i64>, Vec<usize>) {
+    /// Reduced distances from some nodes, each with its own start, and the arc by which each node is reached; as far as they are
+    /// less than a last node's.
+    fn nearest(&self, starts: &[(Node, i64)], last: Option<Node>) -> (Vec<i64>, Vec<usize>) {
         let mut reached = vec![FAR; self.out.len()];
         let mut by = vec![usize::MAX; self.out.len()];
         let mut open = BinaryHeap::new();
@@ -123,20 +145,36 @@ impl Network {
             reached[*node] = *distance;
             open.push(Reverse((*distance, *node)));
         }
-        while let Some(Reverse((distance, from))) = open.pop() {
+        // Nodes as near as the one at hand need no heap.
+        let mut as_near: Vec<Node> = Vec::new();
+        let mut distance = 0;
+        loop {
+            let from = match as_near.pop() {
+                Some(node) => node,
+                None => match open.pop() {
+                    Some(Reverse((at, node))) => {
+                        distance = at;
+                        node
+                    }
+                    None => break,
+                },
+            };
+            if last.is_some_and(|last| distance >= reached[last]) {
+                break;
+            }
             if distance > reached[from] {
                 continue;
             }
-            for id in &self.out[from] {
-                let (to, most, cost) = self.ends[*id];
+            for id in self.out(from) {
+                let (to, most, cost) = self.ends[id];
                 if most == 0 {
                     continue;
                 }
                 let next = distance + cost + self.potential[from] - self.potential[to];
                 if next < reached[to] {
                     reached[to] = next;
-                    by[to] = *id;
-                    open.push(Reverse((next, to)));
+                    by[to] = id;
+                    if next == distance { as_near.push(to) } else { open.push(Reverse((next, to))) }
                 }
             }
         }
@@ -147,18 +185,18 @@ impl Network {
     /// pass.
     pub fn prices(&self) -> Vec<i64> {
         let starts: Vec<(Node, i64)> = self.potential.iter().enumerate().map(|(node, p)| (node, -p)).collect();
-        let (reached, _) = self.nearest(&starts);
+        let (reached, _) = self.nearest(&starts, None);
         reached.iter().zip(&self.potential).map(|(distance, p)| distance + p).collect()
     }
 
     /// Others: less the cheapest way from each to any node.
     pub fn prices_back(&self) -> Vec<i64> {
-        let mut turned = Self { ends: Vec::new(), out: vec![Vec::new(); self.out.len()], potential: Vec::new() };
-        turned.potential = self.potential.iter().map(|p| -p).collect();
+        let potential = self.potential.iter().map(|p| -p).collect();
+        let mut turned = Self { out: vec![[NONE; 2]; self.out.len()], potential, ..Self::default() };
         for id in 0..self.ends.len() {
             let ((to, most, cost), (from, ..)) = (self.ends[id], self.ends[id ^ 1]);
             if most > 0 {
-                turned.out[to].push(turned.ends.len());
+                turned.leads(to, turned.ends.len());
                 turned.ends.push((from, most, cost));
             }
         }

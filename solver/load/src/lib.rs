@@ -29,10 +29,12 @@
 //! are finitely many.
 
 mod asked;
+mod bits;
 mod cover;
 mod cuts;
 mod flow;
 mod items;
+mod left;
 mod lists;
 mod material;
 mod moves;

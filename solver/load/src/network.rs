@@ -323,7 +323,10 @@ impl Build<'_> {
                 let there = self.place_before(spot, h, moment) == Some(*place);
                 let may = match spot {
                     Spot::Place(_) => true,
-                    Spot::Unit(unit) => self.hauls_it(round, unit, h, moment) != Some(false),
+                    Spot::Unit(unit) => match self.hauls_it(round, unit, h, moment) {
+                        None => true,
+                        Some(own) => own && round.is_there(unit, *place, k),
+                    },
                     // Of another truck that stands where this one sets out.
                     Spot::Truck(truck) => {
                         k == 0 && moment == Moment::Start && round.truck != Some(truck) && self.sets_out(round, h)
@@ -343,7 +346,7 @@ impl Build<'_> {
     }
 
     fn set_down(&mut self, h: usize, moment: Moment, (n, round, chain): (usize, &Round, &[Node])) {
-        for (place, node) in round.visits.iter().zip(chain) {
+        for (k, (place, node)) in round.visits.iter().zip(chain).enumerate() {
             for spot in spots(self.shop) {
                 let after = self.place_after(spot, h, moment) == Some(*place);
                 let may = match spot {
@@ -351,7 +354,7 @@ impl Build<'_> {
                     Spot::Unit(unit) => match self.hauls_it(round, unit, h, moment) {
                         None => after,
                         // Into a unit that it hauls, before it goes or when it has come.
-                        Some(own) => own && (after || self.place_before(spot, h, moment) == Some(*place)),
+                        Some(own) => own && (after || round.is_there(unit, *place, k)),
                     },
                     Spot::Truck(_) => false,
                 };

@@ -21,6 +21,8 @@ pub struct Lying {
     pub next: Option<usize>,
     /// Who passes there next, and in which half-day.
     pub passes: Option<(usize, CrewId)>,
+    /// Whether that is before it is wanted.
+    pub in_time: bool,
 }
 
 /// What lies at sites when the half-days before an index are over, by place.
@@ -35,12 +37,12 @@ pub fn round_up(shop: &Shop, plan: &Plan, loads: &Loads, end: usize) -> Vec<Lyin
             Spot::Place(place) if site(place) && of.home != Some(Spot::Place(place)) => Some((item, place)),
             _ => None,
         })
-        .map(|(item, place)| Lying {
-            item,
-            place,
-            open: open(shop, plan, place, end),
-            next: loads.next_want(item, end),
-            passes: passes(shop, loads, place, end),
+        .map(|(item, place)| {
+            let (next, passes) = (loads.next_want(item, end), passes(shop, loads, place, end));
+            let wanted = next.map(|n| (loads.wants[n].h, Moment::Start));
+            let in_time = passes.is_some_and(|(h, moment, _)| wanted.is_none_or(|wanted| (h, moment) <= wanted));
+            let passes = passes.map(|(h, _, crew)| (h, crew));
+            Lying { item, place, open: open(shop, plan, place, end), next, passes, in_time }
         })
         .collect();
     all.sort_by_key(|of| (of.place, of.item));
@@ -58,9 +60,10 @@ fn open(shop: &Shop, plan: &Plan, place: PlaceId, end: usize) -> bool {
     })
 }
 
-fn passes(shop: &Shop, loads: &Loads, place: PlaceId, end: usize) -> Option<(usize, CrewId)> {
-    (end..shop.len()).find_map(|h| {
-        let rounds = [Moment::Start, Moment::Evening].into_iter().flat_map(|moment| loads.rounds.at(h, moment));
-        rounds.filter(|round| round.visits.contains(&place)).find_map(|round| Some((h, round.crew?)))
+fn passes(shop: &Shop, loads: &Loads, place: PlaceId, end: usize) -> Option<(usize, Moment, CrewId)> {
+    let moments = (end..shop.len()).flat_map(|h| [(h, Moment::Start), (h, Moment::Evening)]);
+    moments.into_iter().find_map(|(h, moment)| {
+        let mut rounds = loads.rounds.at(h, moment).iter().filter(|round| round.visits.contains(&place));
+        rounds.find_map(|round| Some((h, moment, round.crew?)))
     })
 }

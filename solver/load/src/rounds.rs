@@ -14,6 +14,35 @@ pub struct Round {
     pub truck: Option<TruckId>,
     /// The places, in their order.
     pub visits: Vec<PlaceId>,
+    /// The units that it hauls, each with the position of the visit at which it leaves.
+    pub leaves: Vec<(UnitId, usize)>,
+}
+
+impl Round {
+    fn at(crew: Option<CrewId>, truck: Option<TruckId>, place: Option<PlaceId>) -> Self {
+        Self { crew, truck, visits: place.into_iter().collect(), leaves: Vec::new() }
+    }
+
+    /// One more place on the way, where it is not there already.
+    fn pass(&mut self, place: PlaceId) {
+        if self.visits.last() != Some(&place) {
+            self.visits.push(place);
+        }
+    }
+
+    /// Whether a unit that it hauls has not left yet at a visit to where it stood.
+    pub fn is_there(&self, unit: UnitId, place: PlaceId, visit: usize) -> bool {
+        self.leaves.iter().any(|(of, leaves)| *of == unit && visit <= *leaves && self.visits[*leaves] == place)
+    }
+
+    /// Both ends of a haul; of one that takes all of the half-day, where it sets out.
+    fn haul(&mut self, trip: &Trip) {
+        self.pass(trip.from);
+        self.leaves.push((trip.unit, self.visits.len() - 1));
+        if !trip.long || trip.evening {
+            self.pass(trip.to);
+        }
+    }
 }
 
 /// A unit's haul as far as it says where the unit is.
@@ -111,16 +140,15 @@ impl Rounds {
         for h in [am, am + 1] {
             let truck = rides(shop, &own, h);
             self.stand(&own, truck, h, at, home);
-            let mut visits: Vec<PlaceId> = at.into_iter().collect();
-            let hauls = self.hauls(&own, h, false);
+            let mut round = Round::at(Some(crew), truck, at);
             let works = self.places[crew.index()][h].clone();
-            if !hauls.is_empty() || !works.is_empty() {
+            if self.haul(&mut round, &own, h, false) || !works.is_empty() {
                 went = true;
-                for place in hauls.into_iter().chain(works.iter().copied()) {
-                    pass(&mut visits, place);
+                for place in &works {
+                    round.pass(*place);
                 }
-                at = visits.last().copied();
-                self.start[h].push(Round { crew: Some(crew), truck, visits });
+                at = round.visits.last().copied();
+                self.start[h].push(round);
             }
             // Going about among several places it is at none of them.
             let during = at.filter(|_| works.len() < 2);
@@ -128,14 +156,12 @@ impl Rounds {
                 self.trucks[of.index()][1][h] = if Some(*of) == truck { during } else { home };
             }
         }
-        let mut visits: Vec<PlaceId> = at.into_iter().collect();
-        let hauls = self.hauls(&own, am + 1, true);
-        for place in hauls.iter().copied().chain(home) {
-            pass(&mut visits, place);
-        }
-        if went || !hauls.is_empty() {
-            let truck = rides(shop, &own, am + 1);
-            self.evening[am + 1].push(Round { crew: Some(crew), truck, visits });
+        let mut round = Round::at(Some(crew), rides(shop, &own, am + 1), at);
+        if self.haul(&mut round, &own, am + 1, true) || went {
+            if let Some(home) = home {
+                round.pass(home);
+            }
+            self.evening[am + 1].push(round);
         }
         for of in own {
             self.trucks[of.index()][0][am + 2] = home;
@@ -148,24 +174,21 @@ impl Rounds {
         }
     }
 
-    /// The ends of the hauls that trucks make in a half-day; of one that takes all of it, where it sets out.
-    fn hauls(&self, trucks: &[TruckId], h: usize, evening: bool) -> Vec<PlaceId> {
-        let of =
-            self.trips.iter().filter(|trip| trip.at == h && trip.evening == evening && trucks.contains(&trip.truck));
-        of.flat_map(|trip| std::iter::once(trip.from).chain((!trip.long || trip.evening).then_some(trip.to))).collect()
+    /// Adds the hauls that trucks make in a half-day to a round; whether there are any.
+    fn haul(&self, round: &mut Round, trucks: &[TruckId], h: usize, evening: bool) -> bool {
+        let here = |trip: &&Trip| trip.at == h && trip.evening == evening && trucks.contains(&trip.truck);
+        self.trips.iter().filter(here).for_each(|trip| round.haul(trip));
+        !round.leaves.is_empty()
     }
 
     /// A truck without a crew passes where it hauls.
     fn alone(&mut self, truck: TruckId) {
         for h in 0..self.start.len() {
             for evening in [false, true] {
-                let mut visits = Vec::new();
-                for place in self.hauls(&[truck], h, evening) {
-                    pass(&mut visits, place);
-                }
-                if !visits.is_empty() {
+                let mut round = Round::at(None, Some(truck), None);
+                if self.haul(&mut round, &[truck], h, evening) {
                     let rounds = if evening { &mut self.evening[h] } else { &mut self.start[h] };
-                    rounds.push(Round { crew: None, truck: Some(truck), visits });
+                    rounds.push(round);
                 }
             }
         }
@@ -209,13 +232,6 @@ impl Rounds {
     pub fn hauler(&self, unit: UnitId, h: usize, moment: Moment) -> Option<TruckId> {
         let evening = moment == Moment::Evening;
         self.trips.iter().find(|trip| (trip.unit, trip.at, trip.evening) == (unit, h, evening)).map(|trip| trip.truck)
-    }
-}
-
-/// One more place on a way, where it is not there already.
-fn pass(visits: &mut Vec<PlaceId>, place: PlaceId) {
-    if visits.last() != Some(&place) {
-        visits.push(place);
     }
 }
 

@@ -36,6 +36,10 @@ pub enum Aim<'a> {
 /// What handling one thing that ends elsewhere than where it may rest costs later: in a truck or unit, lying at a place.
 pub const AWAY: [i64; 2] = [2_500, 5_000];
 
+/// The same of one that lies where one is wanted next: less than carrying it away, and not so little that it would be put down
+/// there out of the truck that brings it again.
+pub const NEXT: i64 = 1_000;
+
 /// The best flow of alike things.
 pub fn serve(shop: &Shop, paths: &Paths, alike: &Alike, end: usize, aim: &Aim) -> Served {
     let mut net = Network::default();
@@ -96,9 +100,11 @@ fn rest(shop: &Shop, net: &mut Network, paths: &Paths, (first, sink): (Node, Nod
             net.arc(first + node, sink, ANY, 0);
             continue;
         };
-        let may = alike.items.iter().filter(|(item, ..)| belongs(*item, spot)).count() as u32 + more(spot);
-        if may > 0 {
-            net.arc(first + node, sink, may, 0);
+        let home = alike.items.iter().filter(|(item, ..)| belongs(*item, spot)).count() as u32;
+        for (may, cost) in [(home, 0), (more(spot), NEXT)] {
+            if may > 0 {
+                net.arc(first + node, sink, may, cost);
+            }
         }
         net.arc(first + node, sink, ANY, away(spot));
     }

@@ -5,13 +5,13 @@ use std::collections::BTreeMap;
 use yardless_plan::shop::{CrewId, PlaceId, Shop, TruckId};
 
 use crate::asked::{Alike, Unmet, asked, places, wanted_next};
-use crate::cover::{fewest, smallest};
+use crate::cover::{Cuts, FEW_NODES, MOST_NODES, fewest};
 use crate::cuts::{cuts, drive};
 use crate::items::Item;
 use crate::moves::Move;
 use crate::network::{Drive, Drives, Paths, paths};
 use crate::rounds::Rounds;
-use crate::serve::{Aim, serve};
+use crate::serve::{Aim, NEXT, away, serve};
 use crate::spot::Spot;
 use crate::walk::{Must, walk};
 use crate::wants::Want;
@@ -99,18 +99,28 @@ impl Stretch<'_> {
             .filter(|(alike, value)| most(alike, &none).value < *value)
             .collect();
         let mut drives: Vec<Drive> = Vec::new();
-        let mut found = smallest(self.asked_alone(&short, &none, &every));
+        let candidates = self.shop.len() * self.shop.places.len() * self.shop.places.len();
+        let mut found = Cuts::default();
+        self.asked_alone(&short, &none, &every).into_iter().for_each(|cut| found.add(cut, candidates));
+        let (mut least, mut nodes) = (0, FEW_NODES);
         for _ in 0..=MOST_ROUNDS {
-            let Some(chosen) = fewest(&found, |number| self.taste(number)) else { break };
+            let choice = fewest(found.all(), least, nodes, |number| self.taste(number));
+            let Some(chosen) = choice.chosen else { break };
+            least = choice.least;
             drives = chosen.into_iter().map(|number| drive(self.shop, number)).collect();
             drives.sort_unstable();
-            let more: Vec<Vec<usize>> =
-                short.iter().flat_map(|(alike, value)| self.cuts_of(alike, *value, wanted, &drives)).collect();
-            if more.is_empty() {
-                return (drives, true);
+            let with = self.paths(wanted, Drives::These(&drives));
+            let lacks = |(alike, value): &(&Alike, i64)| self.cuts_of(alike, *value, wanted, (&drives, &with));
+            let more: Vec<Vec<usize>> = short.iter().flat_map(lacks).collect();
+            if more.is_empty() && (drives.len() <= least || nodes == MOST_NODES) {
+                let proven = drives.len() <= least;
+                return (drives, proven);
             }
-            found.extend(more);
-            found = smallest(found);
+            // Where they will do it is to be proven that fewer will not.
+            nodes = if more.is_empty() { MOST_NODES } else { FEW_NODES };
+            for cut in more {
+                found.add(cut, candidates);
+            }
         }
         (self.enough(&short, wanted, drives), false)
     }
@@ -142,17 +152,18 @@ impl Stretch<'_> {
         alike: &Alike,
         value: i64,
         wanted: &BTreeMap<usize, Vec<PlaceId>>,
-        drives: &[Drive],
+        (drives, first): (&[Drive], &Paths),
     ) -> Vec<Vec<usize>> {
         let mut with = drives.to_vec();
+        let mut more: Option<Paths> = None;
         let mut found = Vec::new();
         loop {
-            let paths = self.paths(wanted, Drives::These(&with));
-            let served = serve(self.shop, &paths, alike, self.span.1, &Aim::Most);
+            let paths = more.as_ref().unwrap_or(first);
+            let served = serve(self.shop, paths, alike, self.span.1, &Aim::Most);
             if served.value >= value {
                 return found;
             }
-            let two = cuts(self.shop, &paths, &served);
+            let two = cuts(self.shop, paths, &served);
             // One that is in both helps by itself, where any does.
             let both = two[0].iter().filter(|of| two[1].binary_search(of).is_ok()).min_by_key(|of| self.taste(**of));
             let next = both.or_else(|| two.iter().flatten().min_by_key(|of| self.taste(**of))).copied();
@@ -160,6 +171,7 @@ impl Stretch<'_> {
             let Some(next) = next else { return found };
             with.push(drive(self.shop, next));
             with.sort_unstable();
+            more = Some(self.paths(wanted, Drives::These(&with)));
         }
     }
 
@@ -223,7 +235,11 @@ impl Stretch<'_> {
                 .map(|(of, crew)| Must { h: of.h, place: of.place, along: of.along, crew })
                 .collect();
             let more = |spot: Spot| next(spot) > left_there.get(&spot).copied().unwrap_or(0);
-            let rests = |spot: Spot| belongs(item, spot) || more(spot);
+            let rests = |spot: Spot| match spot {
+                _ if belongs(item, spot) => 0,
+                _ if more(spot) => NEXT,
+                _ => away(spot),
+            };
             // Where the flow has crossed what one thing cannot, the last of what it meets is named unmet.
             let mut kept = met.len();
             let moves = loop {

@@ -6,7 +6,6 @@ use crate::flow::Node;
 use crate::moves::{By, Moment, Move};
 use crate::network::{HANDLING, Leg, Paths, Way, number};
 use crate::rounds::Rounds;
-use crate::serve::away;
 use crate::spot::Spot;
 
 /// Where a thing must be in a half-day, and for which crew.
@@ -26,14 +25,14 @@ pub struct Must {
 const FAR: i64 = i64::MAX / 2;
 
 /// The moves of a thing from a spot on, from a half-day on, so that it is where it must be; least handling first.
-/// `rests`: whether it may rest at a spot when all is over. `None`: there is no such way.
+/// `rests`: what it costs later that it ends at a spot. `None`: there is no such way.
 pub fn walk(
     shop: &Shop,
     rounds: &Rounds,
     paths: &Paths,
     (item, spot, from): (usize, Spot, usize),
     musts: &[Must],
-    rests: &dyn Fn(Spot) -> bool,
+    rests: &dyn Fn(Spot) -> i64,
 ) -> Option<Vec<Move>> {
     let start = paths.before.get(&from)?[number(shop, spot)];
     let shut = shut(paths, musts);
@@ -56,7 +55,7 @@ pub fn walk(
         }
     }
     let ends = crate::network::spots(shop).zip(&paths.end).filter(|(_, node)| reached[**node] < FAR);
-    let (_, end) = ends.min_by_key(|(spot, node)| reached[**node] + if rests(*spot) { 0 } else { away(*spot) })?;
+    let (_, end) = ends.min_by_key(|(spot, node)| reached[**node] + rests(*spot))?;
     let mut legs = Vec::new();
     let mut at: Node = *end;
     while at != start {

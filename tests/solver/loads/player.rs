@@ -13,6 +13,8 @@ struct Way {
     crew: Option<CrewId>,
     truck: Option<TruckId>,
     visits: Vec<PlaceId>,
+    /// At each visit the unit that leaves there.
+    leaves: Vec<Option<UnitId>>,
 }
 
 /// What the rules make of a plan.
@@ -51,9 +53,9 @@ impl<'a> Reading<'a> {
         }
         for truck in shop.trucks.ids().filter(|truck| shop.trucks[*truck].crew.is_none()) {
             for (h, evening) in (0..shop.len()).flat_map(|h| [(h, false), (h, true)]) {
-                let visits = reading.ends(plan, &[truck], h, evening);
+                let (visits, leaves) = reading.ends(plan, &[truck], h, evening);
                 if !visits.is_empty() {
-                    let way = Way { crew: None, truck: Some(truck), visits };
+                    let way = Way { crew: None, truck: Some(truck), visits, leaves };
                     reading.ways.entry((h, evening)).or_default().push(way);
                 }
             }
@@ -136,9 +138,9 @@ impl<'a> Reading<'a> {
         }
     }
 
-    fn ends(&self, plan: &Plan, trucks: &[TruckId], h: usize, evening: bool) -> Vec<PlaceId> {
+    fn ends(&self, plan: &Plan, trucks: &[TruckId], h: usize, evening: bool) -> (Vec<PlaceId>, Vec<Option<UnitId>>) {
         let shop = self.shop;
-        let mut all = Vec::new();
+        let (mut all, mut leaves) = (Vec::new(), Vec::new());
         for row in &plan.hauls {
             let ours = shop.find_truck(&row.truck).is_some_and(|truck| trucks.contains(&truck));
             if !ours || self.index(row.at) != h as i64 || row.evening != evening {
@@ -146,11 +148,13 @@ impl<'a> Reading<'a> {
             }
             let unit = shop.find_unit(&row.unit).expect("a unit");
             all.push(shop.find_place(&row.from).expect("a place"));
+            leaves.push(Some(unit));
             if self.units.contains_key(&(unit, h, true)) {
                 all.push(shop.find_place(&row.to).expect("a place"));
+                leaves.push(None);
             }
         }
-        all
+        (all, leaves)
     }
 
     /// L3, of a date.
@@ -165,13 +169,14 @@ impl<'a> Reading<'a> {
                 let at = if Some(*truck) == with { stands } else { home };
                 self.trucks.extend(at.map(|at| ((*truck, h, false), at)));
             }
-            let hauls = self.ends(plan, &own, h, false);
+            let (hauls, leaves) = self.ends(plan, &own, h, false);
             let works = self.places.get(&(h, crew)).cloned().unwrap_or_default();
             if !hauls.is_empty() || !works.is_empty() {
                 busy = true;
+                let leaves: Vec<Option<UnitId>> = stands.map(|_| None).into_iter().chain(leaves).collect();
                 let visits: Vec<PlaceId> = stands.into_iter().chain(hauls).chain(works.clone()).collect();
                 stands = visits.last().copied();
-                self.ways.entry((h, false)).or_default().push(Way { crew: Some(crew), truck: with, visits });
+                self.ways.entry((h, false)).or_default().push(Way { crew: Some(crew), truck: with, visits, leaves });
             }
             for truck in &own {
                 let at = if Some(*truck) == with { stands.filter(|_| works.len() < 2) } else { home };
@@ -179,10 +184,11 @@ impl<'a> Reading<'a> {
             }
         }
         let pm = 2 * date + 1;
-        let hauls = self.ends(plan, &own, pm, true);
+        let (hauls, leaves) = self.ends(plan, &own, pm, true);
         if busy || !hauls.is_empty() {
             let visits: Vec<PlaceId> = stands.into_iter().chain(hauls).chain(home).collect();
-            let way = Way { crew: Some(crew), truck: self.with(&own, pm), visits };
+            let leaves = stands.map(|_| None).into_iter().chain(leaves).collect();
+            let way = Way { crew: Some(crew), truck: self.with(&own, pm), visits, leaves };
             self.ways.entry((pm, true)).or_default().push(way);
         }
         for truck in own {
@@ -219,14 +225,16 @@ impl<'a> Reading<'a> {
                     continue;
                 }
                 all.extend(way.truck.map(Spot::Truck));
-                for place in &way.visits[a..] {
+                for (b, place) in way.visits.iter().enumerate().skip(a) {
                     all.insert(Spot::Place(*place));
                     for unit in self.shop.units.ids() {
                         let of = Spot::Unit(unit);
                         let own = self.hauls(way, unit, h, evening);
                         let comes = self.after(of, h, evening) == Some(*place);
-                        let leaves = self.before(of, h, evening) == Some(*place);
-                        if (unmoved(of) && comes) || (own && (comes || leaves)) {
+                        // As long as it has not left.
+                        let leaves = way.leaves.iter().position(|leaves| *leaves == Some(unit));
+                        let still = leaves.is_some_and(|leaves| b <= leaves && way.visits[leaves] == *place);
+                        if (unmoved(of) && comes) || (own && (comes || still)) {
                             all.insert(of);
                         }
                     }
@@ -257,7 +265,8 @@ impl<'a> Reading<'a> {
         match spot {
             Spot::Place(_) => here,
             Spot::Unit(unit) => {
-                here && (!self.hauled.contains_key(&(unit, h, evening)) || self.hauls(way, unit, h, evening))
+                let leaves = way.leaves.iter().position(|leaves| *leaves == Some(unit));
+                here && (!self.hauled.contains_key(&(unit, h, evening)) || leaves.is_some_and(|leaves| a <= leaves))
             }
             Spot::Truck(truck) if way.truck == Some(truck) => a == 0,
             Spot::Truck(_) => {

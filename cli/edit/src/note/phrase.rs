@@ -25,6 +25,8 @@ pub fn said(words: &[String]) -> Result<(&str, Said), Trouble> {
         }
         "at" if rest.is_empty() => return Err(needs(format!("{what} at PLACE")).into()),
         "at" => Said::At(rest),
+        "in" if rest.is_empty() => return Err(needs(format!("{what} in TRUCK, or {what} in UNIT")).into()),
+        "in" => Said::In(rest),
         "out" | "away" if rest.is_empty() => {
             return Err(
                 needs(format!("{what} {verb} 2026-12-09, or {what} {verb} \"2026-12-09 pm/2026-12-11\"")).into()
@@ -59,9 +61,18 @@ mod tests {
         assert_eq!(said(&quoted).ok(), Some(("x", Said::Away(range))));
         assert_eq!(read("x left 1.5"), of(Said::Left(1.5)));
         assert_eq!(read("x back 2026-12-09 pm"), of(Said::Back("2026-12-09 pm".parse().ok())));
-        for wrong in
-            ["x", "x done now", "x left", "x left 0", "x left inf", "x at", "x out", "x out 2026-13-01", "x gone"]
-        {
+        for wrong in [
+            "x",
+            "x done now",
+            "x left",
+            "x left 0",
+            "x left inf",
+            "x at",
+            "x in",
+            "x out",
+            "x out 2026-13-01",
+            "x gone",
+        ] {
             assert_eq!(read(wrong), None, "{wrong}");
         }
     }

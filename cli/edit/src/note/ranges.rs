@@ -62,7 +62,7 @@ fn absence(book: &Book, subject: Subject) -> Option<Absence<'_>> {
             let ranges = crew.away.iter().map(|away| (away.when(), away.people)).collect();
             Absence { id: &crew.id, word: "away", list: top("crews", n).field("away"), ranges }
         }
-        Subject::Step(_) => return None,
+        Subject::Step(_) | Subject::Thing(_) => return None,
     })
 }
 

@@ -13,8 +13,10 @@ pub enum Said {
     Left(f64),
     /// A step is to be planned again.
     Again,
-    /// A unit stands at a place.
+    /// A unit stands, or a thing lies, at a place.
     At(String),
+    /// A thing is in a truck or a unit.
+    In(String),
     /// A unit or a truck is out.
     Out(Range),
     /// A crew, or some of it, is away.
@@ -32,7 +34,8 @@ impl Said {
     /// The lists of what it can be said of, steps apart.
     pub fn lists(&self) -> &'static [List] {
         match self {
-            Self::At(_) => &[List::Unit],
+            Self::At(_) => &[List::Unit, List::Thing],
+            Self::In(_) => &[List::Thing],
             Self::Out(_) => &[List::Unit, List::Truck],
             Self::Away(_) => &[List::Crew],
             Self::Back(_) => &[List::Unit, List::Crew, List::Truck],

@@ -18,6 +18,8 @@ pub enum Subject {
     Crew(usize),
     /// A truck.
     Truck(usize),
+    /// A thing.
+    Thing(usize),
 }
 
 /// Where a step stands: the job, and the step in it.
@@ -35,6 +37,7 @@ impl List {
             Self::Unit => Subject::Unit(n),
             Self::Crew => Subject::Crew(n),
             Self::Truck => Subject::Truck(n),
+            Self::Thing => Subject::Thing(n),
         }
     }
     /// Ids and names of the members, in order.
@@ -43,6 +46,7 @@ impl List {
             Self::Unit => book.equipment.iter().map(|unit| (unit.id.as_str(), unit.name.as_deref())).collect(),
             Self::Crew => book.crews.iter().map(|crew| (crew.id.as_str(), crew.name.as_deref())).collect(),
             Self::Truck => book.trucks.iter().map(|truck| (truck.id.as_str(), truck.name.as_deref())).collect(),
+            Self::Thing => book.things.iter().map(|thing| (thing.id.as_str(), thing.name.as_deref())).collect(),
         }
     }
     /// The members that a word names: by its id, else by id or name with capitals aside.
@@ -62,7 +66,8 @@ pub fn find(book: &Book, word: &str, said: &Said, list: Option<List>) -> Result<
     if said.is_of_step() {
         return step(book, word).map(Subject::Step);
     }
-    let all = [List::Unit, List::Crew, List::Truck].into_iter().filter(|of| list.is_none_or(|list| list == *of));
+    let all =
+        [List::Unit, List::Crew, List::Truck, List::Thing].into_iter().filter(|of| list.is_none_or(|list| list == *of));
     let found: Vec<(List, usize)> =
         all.flat_map(|list| list.named(book, word).into_iter().map(move |n| (list, n))).collect();
     let exact: Vec<(List, usize)> =
@@ -81,11 +86,14 @@ pub fn find(book: &Book, word: &str, said: &Said, list: Option<List>) -> Result<
 }
 
 fn unknown(book: &Book, word: &str, said: &Said) -> Trouble {
-    let known: Vec<(&str, Option<&str>)> = said.lists().iter().flat_map(|list| list.members(book)).collect();
+    // Of lists that the book has nothing in nobody need hear.
+    let full: Vec<List> = said.lists().iter().copied().filter(|list| !list.members(book).is_empty()).collect();
+    let lists = if full.is_empty() { said.lists().to_vec() } else { full };
+    let known: Vec<(&str, Option<&str>)> = lists.iter().flat_map(|list| list.members(book)).collect();
     let names = known.iter().flat_map(|(id, name)| [Some(*id), *name]).flatten();
     let near = near(word, names);
     let known = known.iter().map(|(id, _)| (*id).to_owned()).collect();
-    OfName::Unknown { lists: said.lists().to_vec(), word: word.to_owned(), near, known }.into()
+    OfName::Unknown { lists, word: word.to_owned(), near, known }.into()
 }
 
 /// A step by `job/step`, in ids or in names.

@@ -16,6 +16,15 @@ pub enum OfName {
         /// The places of the book.
         known: Vec<String>,
     },
+    /// A truck or a unit is not in the book.
+    Carrier {
+        /// The word for it.
+        word: String,
+        /// What it was perhaps meant to be.
+        near: Option<String>,
+        /// The trucks and units of the book.
+        known: Vec<String>,
+    },
     /// Something is not in the lists of which that can be said.
     Unknown {
         /// The lists.
@@ -79,9 +88,11 @@ impl Topic for OfName {
     fn code(&self) -> &'static str {
         match self {
             Self::Place { .. } => "place::unknown",
-            Self::Unknown { .. } | Self::NoStep { .. } | Self::NoStepOfJob { .. } | Self::IsAJob { .. } => {
-                "note::unknown"
-            }
+            Self::Carrier { .. }
+            | Self::Unknown { .. }
+            | Self::NoStep { .. }
+            | Self::NoStepOfJob { .. }
+            | Self::IsAJob { .. } => "note::unknown",
             Self::NotOfThat { .. } => "note::subject",
             Self::Several { .. } | Self::SeveralSteps { .. } => "note::which",
         }
@@ -90,6 +101,7 @@ impl Topic for OfName {
     fn says(&self) -> String {
         match self {
             Self::Place { word, near, .. } => format!("no place `{word}`{}", did_you_mean(near.as_ref())),
+            Self::Carrier { word, near, .. } => format!("no truck or unit `{word}`{}", did_you_mean(near.as_ref())),
             Self::Unknown { lists, word, near, .. } => {
                 let lists: Vec<&str> = lists.iter().map(|list| list.word()).collect();
                 format!("no {} `{word}`{}", lists.join(" or "), did_you_mean(near.as_ref()))
@@ -109,7 +121,9 @@ impl Topic for OfName {
 
     fn help(&self) -> Help {
         match self {
-            Self::Place { known, .. } => Help::plain(format!("the book has {}", some(known))),
+            Self::Place { known, .. } | Self::Carrier { known, .. } => {
+                Help::plain(format!("the book has {}", some(known)))
+            }
             Self::Unknown { known, lists, .. } => {
                 let said: Vec<String> =
                     lists.iter().map(|list| format!("of a {} it can be said: {}", list.word(), list.says())).collect();

@@ -191,8 +191,8 @@ pub enum OfNote {
     },
 }
 
-const FORMS: &str = "write: JOB/STEP done, JOB/STEP left N, JOB/STEP again, UNIT at PLACE, UNIT out RANGE, TRUCK out RANGE, \
-                     CREW away RANGE, or UNIT back [HALF-DAY]; `yardless note --help` explains them";
+const FORMS: &str = "write: JOB/STEP done, JOB/STEP left N, JOB/STEP again, UNIT at PLACE, THING at PLACE, THING in TRUCK, \
+                     UNIT out RANGE, TRUCK out RANGE, CREW away RANGE, or UNIT back [HALF-DAY]; `yardless note --help` explains them";
 
 impl Topic for OfNote {
     fn code(&self) -> &'static str {

@@ -43,6 +43,8 @@ struct Listed {
     rows: Vec<Member>,
     /// What a part that stands alone says: label and value.
     says: Vec<(String, String)>,
+    /// Not everybody has any: while there are none only a button says so.
+    seldom: bool,
 }
 
 struct Member {
@@ -87,7 +89,16 @@ fn of(standing: &Standing, part: BookPart) -> Listed {
         let says = value.as_object().into_iter().flatten();
         let says = says.map(|(name, value)| (label(part.of, name), says_value(book, part.of, name, value))).collect();
         let change = Some(format!("/book/{}", part.field));
-        return Listed { title: many, one: part.one, add: None, change, heads: Vec::new(), rows: Vec::new(), says };
+        return Listed {
+            title: many,
+            one: part.one,
+            add: None,
+            change,
+            heads: Vec::new(),
+            rows: Vec::new(),
+            says,
+            seldom: false,
+        };
     }
     let rows = value.as_array().into_iter().flatten().enumerate().map(|(n, member)| {
         let cells = part.columns.iter().map(|column| match (*column, member.get(*column)) {
@@ -105,6 +116,7 @@ fn of(standing: &Standing, part: BookPart) -> Listed {
         heads: part.columns.iter().map(|column| label(part.of, column)).collect(),
         rows: rows.collect(),
         says: Vec::new(),
+        seldom: part.field == "things",
     }
 }
 

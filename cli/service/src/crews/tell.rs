@@ -6,13 +6,11 @@ use std::sync::Arc;
 use axum::extract::{Path, State};
 use axum::response::Response;
 use chrono::NaiveDate;
-use serde_json::{Value, json};
-use yardless_book::Path as At;
-use yardless_edit::Edit;
-use yardless_edit::note::Said;
+use serde_json::Value;
+use yardless_edit::List;
+use yardless_edit::note::{Request, Said, Says};
 
-use super::{noted, shown};
-use crate::book::keep::Change;
+use super::{keep, noted, shown};
 use crate::desk::Desk;
 use crate::desk::standing::Standing;
 use crate::refusal::Refusal;
@@ -59,16 +57,10 @@ fn left(desk: &Desk, who: &Who, thing: &str, place: &str, form: Option<&str>) ->
         Refusal::input("web::tell", "That cannot be told so.", "Choose a thing and a place of those shown.").at("place")
     })?;
     let what = format!("{what} was left at {at}");
-    let change = Change { who: &who.account.name, what: &what, form };
-    let kept = desk.keep_edits(&change, |standing| {
-        let all = standing.value["things"].as_array().into_iter().flatten();
-        let position = all.into_iter().position(|of| of["id"] == *thing);
-        let n = position.ok_or_else(|| Refusal::stale("That thing is not in the book any more."))?;
-        let when = desk.now(standing).to_string();
-        let seen = json!({ "when": when, "at": place, "by": who.account.name });
-        Ok(vec![Edit::Set(At::default().field("things").index(n).field("seen"), seen)])
-    })?;
-    kept.or_refuse()
+    let says = Says::Of(thing.to_owned(), Said::At(place.to_owned()));
+    let by = Some(who.account.name.clone());
+    let request = Request { by, list: Some(List::Thing), ..Request::new(says, desk.settings.now) };
+    keep(desk, who, &request, &what, form)
 }
 
 /// What was told, in a sentence.
