@@ -123,13 +123,13 @@ test("on a telephone the week is read a day at a time, with the places beside it
       return [...document.querySelectorAll(".dayview")].filter(whole).map((day) => day.getAttribute("aria-label"));
     });
   assert.deepEqual(await shown(), ["Mon 7 Dec"]);
-  await page.locator("#day-1").getByRole("link", { name: "next →" }).click();
-  await page.waitForFunction(() => document.querySelector("#day-2").getBoundingClientRect().left < 40);
+  await page.locator("#day-2026-12-07").getByRole("link", { name: "next →" }).click();
+  await page.waitForFunction(() => document.querySelector("#day-2026-12-08").getBoundingClientRect().left < 40);
   assert.deepEqual(await shown(), ["Tue 8 Dec"]);
-  const [place, strip] = await page.evaluate(() => ["text.place", "a.strip .paper"].map((of) => document.querySelector(`#day-2 ${of}`).getBoundingClientRect().toJSON()));
+  const [place, strip] = await page.evaluate(() => ["text.place", "a.strip .paper"].map((of) => document.querySelector(`#day-2026-12-08 ${of}`).getBoundingClientRect().toJSON()));
   assert.ok(place.left >= 0 && place.right < strip.left + 1 && strip.right <= 360, "the places stand beside the work");
-  await page.locator("#day-2").getByRole("link", { name: "← before" }).click();
-  await page.waitForFunction(() => document.querySelector("#day-1").getBoundingClientRect().left > -2);
+  await page.locator("#day-2026-12-08").getByRole("link", { name: "← before" }).click();
+  await page.waitForFunction(() => document.querySelector("#day-2026-12-07").getBoundingClientRect().left > -2);
   assert.deepEqual(await shown(), ["Mon 7 Dec"]);
 });
 
