@@ -19,7 +19,7 @@ pub use bands::Band;
 pub use labels::Label;
 pub use lines::UnitLine;
 pub use slants::Slant;
-pub use strips::{Line, Strip};
+pub use strips::{Line, Strip, Wait};
 pub use weather::Stretch;
 
 use chrono::Datelike;
