@@ -45,7 +45,7 @@ pub struct Scale {
 }
 
 /// A week on a page.
-pub const WEEK: Scale = Scale { half_day: 70, gutter: 6, names: 116, words: true };
+pub const WEEK: Scale = Scale { half_day: 76, gutter: 6, names: 116, words: true };
 /// A day on a telephone.
 pub const DAY: Scale = Scale { half_day: 106, gutter: 6, names: 92, words: true };
 /// Many weeks on a page.

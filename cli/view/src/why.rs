@@ -39,7 +39,7 @@ pub fn why(given: &Given, job: &Job, links: &[ChainLink], rests: Option<&Rests>,
         })
         .collect();
     told.gap()
-        .head("Could be: while no other job ends on a later date than in the plan given out.")
+        .head("“Could” means here: without any other job ending on a later date than in the plan given out.")
         .gap()
         .head("Link by link, in that plan")
         .rows(2, rows, [44, 0])
