@@ -97,7 +97,8 @@ fn of_day(course: &Course, loads: Option<&Loads>, crew: CrewId, am: usize, jobs:
 /// What is loaded on a day: before the work, at noon, and after it.
 fn of_loads(course: &Course, loads: &Loads, crew: CrewId, am: usize) -> [Vec<String>; 3] {
     let [morning, noon] = [am, am + 1].map(|h| load_list(course, loads, Ok(crew), h, false));
-    let lacks = |when: &str, lines: &[String]| -> Vec<String> { lines.iter().map(|of| format!("{when}: {of}")).collect() };
+    let lacks =
+        |when: &str, lines: &[String]| -> Vec<String> { lines.iter().map(|of| format!("{when}: {of}")).collect() };
     let boxes = |when: &str, lines: &[String]| -> Vec<String> {
         lines.iter().map(|line| format!("{BOX} {when}: {line}")).collect()
     };

@@ -40,9 +40,7 @@ pub fn why(given: &Given, job: &Job, links: &[ChainLink], rests: Option<&Rests>,
         .collect();
     let could = matches!(rests, Some(Rests { found: Holds::These(_), .. }));
     let told = if could { told.gap().say(COULD) } else { told };
-    told.gap()
-        .head("Link by link, in the plan given out")
-        .rows(2, rows, [44, 0])
+    told.gap().head("Link by link, in the plan given out").rows(2, rows, [44, 0])
 }
 
 /// What is meant by what could be.
