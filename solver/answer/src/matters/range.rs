@@ -41,16 +41,20 @@ impl Range {
         for _ in 0..64 {
             root = (1.0 + root).powf(1.0 / f64::from(power));
         }
-        let mut points = vec![vec![1.0; matters]; POINTS];
-        for matter in 0..matters {
+        // Of each matter, the factor of each point.
+        let of_matter = |matter: usize| {
             let step = root.powi(-(matter as i32 + 1));
             let spread = |n: usize| (0.5 + (n + 1) as f64 * step).fract();
             let mut order: Vec<usize> = (0..POINTS).collect();
             order.sort_by(|one, other| spread(*one).total_cmp(&spread(*other)));
+            let mut factors = vec![1.0; POINTS];
             for (rank, n) in order.into_iter().enumerate() {
-                points[n][matter] = WIDEST.powf((2 * rank + 1) as f64 / POINTS as f64 - 1.0);
+                factors[n] = WIDEST.powf((2 * rank + 1) as f64 / POINTS as f64 - 1.0);
             }
-        }
+            factors
+        };
+        let of_matters: Vec<Vec<f64>> = (0..matters).map(of_matter).collect();
+        let points = (0..POINTS).map(|n| of_matters.iter().map(|factors| factors[n]).collect()).collect();
         Self { points }
     }
 
