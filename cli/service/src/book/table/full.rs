@@ -228,6 +228,6 @@ mod tests {
         assert!(refused(b"job id,step colour\na,red\n").contains("step colour"));
         assert!(refused(b"job id,step id\n,seal\n").contains("Row 2"));
         assert!(refused(b"job name\na\n").contains("job id"));
-        assert!(refused(b"job id,step id\na\n").contains("record"));
+        assert!(refused(b"job id,step id\na\n").contains("Row 2 of the table has one cell"));
     }
 }
