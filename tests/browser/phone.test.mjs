@@ -36,12 +36,31 @@ for (const javaScriptEnabled of [true, false]) {
     await crew.getByLabel("The same again").fill(password);
     await crew.getByRole("button", { name: "Sign in" }).tap();
     await crew.waitForURL(/\/crews\/north/);
+    // A foreman's whole errand in the cold: where to and with what, and whom to call, without a touch; I am done, and the
+    // hose was left there, in three.
+    const began = Date.now();
+    let touches = 0;
+    const touch = async (what) => (touches++, what.tap());
+    const today = crew.locator(".crewday").first();
+    assert.match(await today.innerText(), /^Today, Mon 7 Dec/);
+    assert.equal(await today.getByRole("heading", { name: "Birch Street" }).count(), 1);
+    assert.ok((await today.getByRole("checkbox").count()) > 1, "what to bring has boxes");
+    const called = today.locator("a[href^='tel:']").first();
+    assert.ok((await called.boundingBox()).height >= 40, "a number for a thumb in a glove");
+    assert.ok((await called.boundingBox()).y < 2 * 740, "on the first two screens");
+    await touch(today.getByRole("button", { name: /^Done/ }).first());
+    await crew.waitForURL(/#kept$/);
+    assert.match(await crew.locator(".crewday").first().innerText(), /Done\./);
     const left = crew.locator(".left").first();
-    await left.locator("summary").tap();
+    await touch(left.locator("summary"));
     const thing = left.getByRole("button").first();
     const name = (await thing.innerText()).replace(/^[^:]*:\s*/, "");
-    await thing.tap();
-    await crew.waitForURL(/#kept$/);
+    const told = crew.waitForResponse((answer) => answer.request().method() === "GET" && answer.url().includes("/crews/north"));
+    await touch(thing);
+    await (await told).finished();
+    const took = (Date.now() - began) / 1000;
+    assert.ok(touches <= 3 && took < 20, `${touches} touches, ${took} s`);
+    console.log(`a foreman's errand: ${touches} touches, ${took.toFixed(1)} s`);
     await owner.goto(`${at.base}/changes`);
     assert.match(await owner.locator("main").innerText(), new RegExp(`${name} was left at `));
     for (const page of [owner, crew]) {

@@ -139,7 +139,7 @@ fn page(
     };
     let fields = show(part.of, value, "", &standing.value, &told.faults);
     let wrongs: Vec<(String, String, String)> =
-        wrong_in(&fields, &[]).into_iter().map(|(at, place, says)| (at_row(&at), place, says)).collect();
+        wrong_in(&fields, &[]).into_iter().map(|(at, place, says)| (at_field(part, &at), place, says)).collect();
     let wrong = wrongs.len() + told.others.len();
     let conflicts = told.conflicts.iter().map(|of| {
         let (object, field) = at_object(&of.at);
@@ -169,6 +169,11 @@ fn page(
         others: told.others,
         wrong,
     })
+}
+
+/// Where a field is on the page: a job's steps are rows, in which several fields are one.
+fn at_field(part: BookPart, field: &str) -> String {
+    if part.of == "Job" { at_row(field) } else { field.to_owned() }
 }
 
 async fn get(desk: Arc<Desk>, who: Who, part: BookPart, which: Target) -> Result<Response, Refusal> {

@@ -11,7 +11,7 @@ use yardless_view::diagram::WEEK;
 use yardless_view::{Ask, CrewSheet, Sheet, Told, asks};
 
 use crate::crews::list::crew_sheets;
-use crate::sheets::{Drawing, Holds, Leaf, heading, season_leaves};
+use crate::sheets::{Drawing, Holds, Leaf, On, heading, season_leaves};
 use crate::shown::assets::style_alone;
 use crate::shown::paper::{Foot, Paper, now};
 
@@ -72,7 +72,7 @@ pub fn file(of: &FileOf) -> Result<String, askama::Error> {
     let zone: Tz = shop.book.shop.time_zone.parse().unwrap_or(Tz::UTC);
     let foot = Foot { shop: name, what: &what, plan: of.name, at: now(zone) };
     let seasons = if several && of.crew.is_none() {
-        season_leaves((shop, plan, of.broken), &holds, true, false)?
+        season_leaves((shop, plan, of.broken), &holds, true, On::Paper)?
     } else {
         Vec::new()
     };
@@ -91,7 +91,7 @@ fn pages_of(of: &FileOf, week: usize, holds: &Holds) -> Result<Week, askama::Err
     let heading = heading(shop, week);
     let sheet = Sheet::new(shop, plan, broken, week..week + 1, WEEK);
     let does = !sheet.diagram.strips.is_empty() || !sheet.hauls.is_empty();
-    let drawing = Drawing::new(sheet, &Told::default(), &heading, false)?;
+    let drawing = Drawing::new(sheet, &Told::default(), &heading, On::Paper)?;
     let leaf = does.then(|| Leaf::new(shop, heading, drawing, holds, true));
     Ok(Week { leaf, crews: crew_sheets(shop, plan, broken, week) })
 }

@@ -68,24 +68,48 @@ pub struct Drawing {
     pub whole: String,
 }
 
+/// Where a drawing stands.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub enum On {
+    /// On a page whose rows in words it leads to.
+    Page,
+    /// On a page of a plan that is not given out, whose steps cannot be opened yet.
+    Draft,
+    /// On paper, or in a file by itself.
+    Paper,
+}
+
 impl Drawing {
-    /// Draws a sheet; `title` says what it shows to who cannot see it. What is drawn leads to the rows in words below it,
-    /// where it is `linked`.
-    pub fn new(sheet: Sheet, whole: &Told, title: &str, linked: bool) -> Result<Self, askama::Error> {
+    /// Draws a sheet; `title` says what it shows to who cannot see it.
+    pub fn new(sheet: Sheet, whole: &Told, title: &str, on: On) -> Result<Self, askama::Error> {
         let of = &sheet.diagram;
+        let linked = on == On::Page;
         let (svg, key) = (Svg { of, title, linked }.render()?, Key { of, broken: sheet.broken }.render()?);
-        let day = |of: &Diagram| {
-            let says = of.heads.first().map_or_else(String::new, |(_, _, says)| says.clone());
-            Ok(Day { svg: Svg { of, title: &says, linked }.render()?, today: of.now.is_some(), says })
-        };
-        // What stands alone is for paper.
-        let days = if linked { sheet.days.iter().map(day).collect::<Result<_, askama::Error>>()? } else { Vec::new() };
+        let days = if on == On::Paper { Vec::new() } else { days(&sheet.days, linked)? };
         Ok(Self { svg, days, key, whole: told(whole), sheet })
     }
 }
 
+/// The dates of a week, each of which leads to the one before and the next.
+fn days(of: &[Diagram], linked: bool) -> Result<Vec<Day>, askama::Error> {
+    let id = |n: usize| Some(format!("day-{}", of.get(n)?.half_days.first()?.1.date()));
+    let day = |(n, of): (usize, &Diagram)| {
+        let says = of.heads.first().map_or_else(String::new, |(_, _, says)| says.clone());
+        let svg = Svg { of, title: &says, linked }.render()?;
+        let before = n.checked_sub(1).and_then(id);
+        Ok(Day { id: id(n).unwrap_or_default(), before, next: id(n + 1), svg, today: of.now.is_some(), says })
+    };
+    of.iter().enumerate().map(day).collect()
+}
+
 /// A date by itself.
 pub struct Day {
+    /// Where it is on the page.
+    pub id: String,
+    /// Where the date before is.
+    pub before: Option<String>,
+    /// Where the next is.
+    pub next: Option<String>,
     /// Which.
     pub says: String,
     /// The drawing as SVG.
@@ -212,7 +236,7 @@ async fn week_page(desk: Arc<Desk>, who: Who, monday: Option<NaiveDate>) -> Resu
         let heading = heading(&drawn.shop, week);
         let now = drawn.shop.horizon.index(desk.now(&standing));
         let sheet = Sheet::new(&drawn.shop, &drawn.plan, &drawn.broken, week..week + 1, WEEK).at(now);
-        let drawing = Drawing::new(sheet, drawn.whole(), &heading, true)?;
+        let drawing = Drawing::new(sheet, drawn.whole(), &heading, On::Page)?;
         let holds = Holds::of(drawn);
         let leaf = Leaf::new(&drawn.shop, heading.clone(), drawing, &holds, who.owns());
         let frame = frame.on_paper(&format!("week of {}", first.format("%a %-d %b %Y")), &standing);
@@ -293,14 +317,14 @@ pub fn season_leaves(
     (shop, plan, broken): (&Shop, &Plan, &Touched),
     holds: &Holds,
     owns: bool,
-    linked: bool,
+    on: On,
 ) -> Result<Vec<Leaf>, askama::Error> {
     let all = shop.horizon.weeks() as usize;
     let leaf = |first: usize| {
         let weeks = first..(first + WEEKS_ON_A_SHEET).min(all);
         let (monday, sunday) = (shop.horizon.date(first * 14), shop.horizon.date(weeks.end * 14 - 1));
         let heading = format!("{} to {}", monday.format("%a %-d %b"), sunday.format("%a %-d %b %Y"));
-        let drawing = Drawing::new(Sheet::new(shop, plan, broken, weeks, SEASON), &Told::default(), &heading, linked)?;
+        let drawing = Drawing::new(Sheet::new(shop, plan, broken, weeks, SEASON), &Told::default(), &heading, on)?;
         Ok(Leaf::new(shop, heading, drawing, holds, owns))
     };
     (0..all).step_by(WEEKS_ON_A_SHEET).map(leaf).collect()
@@ -325,7 +349,7 @@ pub async fn season(State(desk): State<Arc<Desk>>, Reads(who): Reads) -> Result<
         Ok(SeasonPage {
             frame: frame.on_paper("all weeks", &standing),
             listed: Some(Sheet::new(shop, &drawn.plan, &drawn.broken, 0..all, SEASON).diagram),
-            leaves: season_leaves((shop, &drawn.plan, &drawn.broken), &holds, who.owns(), true)?,
+            leaves: season_leaves((shop, &drawn.plan, &drawn.broken), &holds, who.owns(), On::Page)?,
             weeks: (0..all).map(monday).collect(),
             holds,
             whole: told(drawn.whole()),

@@ -61,10 +61,7 @@ impl CrewSheet {
         let mut days = Vec::new();
         let loads = loads_anything(shop).then(|| Loads::new(shop, plan, half_days.end - 1));
         for am in half_days.clone().step_by(2).filter(|am| shop.works[*am] || shop.works[*am + 1]) {
-            let mut lines = of_day(&course, crew, am, &mut jobs);
-            if let Some(loads) = &loads {
-                add_loads(&course, loads, crew, am, &mut lines);
-            }
+            let lines = of_day(&course, loads.as_ref(), crew, am, &mut jobs);
             days.push((day(shop.horizon.half_day(am)), lines));
         }
         let hauls = |h: usize| [false, true].iter().any(|evening| ours(&course, crew, h, *evening).next().is_some());
@@ -79,36 +76,37 @@ impl CrewSheet {
     }
 }
 
-/// What is loaded on a day, with boxes to tick: before all else what is put on and dropped, at the end what is taken back.
-fn add_loads(course: &Course, loads: &Loads, crew: CrewId, am: usize, lines: &mut Vec<String>) {
-    let mut first = Vec::new();
-    for (h, half) in [(am, "am"), (am + 1, "pm")] {
-        let list = load_list(course, loads, Ok(crew), h, false);
-        first.extend(list.missing.iter().map(|line| format!("{half}: {line}")));
-        first.extend(list.start.iter().map(|line| format!("{BOX} {half}: {line}")));
-        lines.extend(list.evening.iter().map(|line| format!("{BOX} after work: {line}")));
-    }
-    lines.splice(0..0, first);
+/// A day's loads, hauls and work in the order of time, a line each; what is loaded has a box to tick.
+fn of_day(course: &Course, loads: Option<&Loads>, crew: CrewId, am: usize, jobs: &mut Vec<JobId>) -> Vec<String> {
+    let does = [am, am + 1].map(|h| what(course, crew, h, jobs));
+    let all_day = does[0].is_some() && does[0] == does[1] && !hauled(course, crew, am + 1);
+    let [before, noon, after] = loads.map(|loads| of_loads(course, loads, crew, am)).unwrap_or_default();
+    let mut lines = before;
+    lines.extend(hauls(course, crew, am, false));
+    let half = if all_day { "am, pm" } else { "am" };
+    lines.extend(does[0].as_ref().map(|does| format!("{half}: {does}")));
+    lines.extend(hauls(course, crew, am, true));
+    lines.extend(noon);
+    lines.extend(hauls(course, crew, am + 1, false));
+    lines.extend(does[1].as_ref().filter(|_| !all_day).map(|does| format!("pm: {does}")));
+    lines.extend(hauls(course, crew, am + 1, true));
+    lines.extend(after);
+    lines
 }
 
-/// A day's hauls and work, a line each.
-fn of_day(course: &Course, crew: CrewId, am: usize, jobs: &mut Vec<JobId>) -> Vec<String> {
-    let mut lines = Vec::new();
-    let halves = [am, am + 1].map(|h| what(course, crew, h, jobs));
-    for (n, h) in [am, am + 1].into_iter().enumerate() {
-        lines.extend(hauls(course, crew, h, false));
-        let half = if n == 0 { "am" } else { "pm" };
-        match &halves[n] {
-            Some(does) if n == 0 && halves[1].as_ref() == Some(does) && !hauled(course, crew, am + 1) => {
-                lines.push(format!("am, pm: {does}"));
-            }
-            Some(does) if n == 1 && halves[0].as_ref() == Some(does) && !hauled(course, crew, h) => {}
-            Some(does) => lines.push(format!("{half}: {does}")),
-            None => {}
-        }
-        lines.extend(hauls(course, crew, h, true));
-    }
-    lines
+/// What is loaded on a day: before the work, at noon, and after it.
+fn of_loads(course: &Course, loads: &Loads, crew: CrewId, am: usize) -> [Vec<String>; 3] {
+    let [morning, noon] = [am, am + 1].map(|h| load_list(course, loads, Ok(crew), h, false));
+    let lacks =
+        |when: &str, lines: &[String]| -> Vec<String> { lines.iter().map(|of| format!("{when}: {of}")).collect() };
+    let boxes = |when: &str, lines: &[String]| -> Vec<String> {
+        lines.iter().map(|line| format!("{BOX} {when}: {line}")).collect()
+    };
+    [
+        [lacks("early", &morning.missing), boxes("early", &morning.start)].concat(),
+        [boxes("at noon", &morning.evening), lacks("at noon", &noon.missing), boxes("at noon", &noon.start)].concat(),
+        boxes("after work", &noon.evening),
+    ]
 }
 
 /// What the crew does in a half-day that the shop works.

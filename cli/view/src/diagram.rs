@@ -19,7 +19,7 @@ pub use bands::Band;
 pub use labels::Label;
 pub use lines::UnitLine;
 pub use slants::Slant;
-pub use strips::{Line, Strip};
+pub use strips::{Line, Strip, Wait};
 pub use weather::Stretch;
 
 use chrono::Datelike;
@@ -45,11 +45,11 @@ pub struct Scale {
 }
 
 /// A week on a page.
-pub const WEEK: Scale = Scale { half_day: 84, gutter: 8, names: 128, words: true };
+pub const WEEK: Scale = Scale { half_day: 76, gutter: 6, names: 116, words: true };
 /// A day on a telephone.
 pub const DAY: Scale = Scale { half_day: 106, gutter: 6, names: 92, words: true };
 /// Many weeks on a page.
-pub const SEASON: Scale = Scale { half_day: 18, gutter: 0, names: 128, words: false };
+pub const SEASON: Scale = Scale { half_day: 16, gutter: 0, names: 116, words: false };
 
 /// A drawing, all in pixels.
 #[derive(Clone, Debug)]

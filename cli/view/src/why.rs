@@ -38,12 +38,13 @@ pub fn why(given: &Given, job: &Job, links: &[ChainLink], rests: Option<&Rests>,
             [format!("{step}, {}", half(link.start)), hold_says(given, link)]
         })
         .collect();
-    told.gap()
-        .head("Could be: while no other job ends on a later date than in the plan given out.")
-        .gap()
-        .head("Link by link, in that plan")
-        .rows(2, rows, [44, 0])
+    let could = matches!(rests, Some(Rests { found: Holds::These(_), .. }));
+    let told = if could { told.gap().say(COULD) } else { told };
+    told.gap().head("Link by link, in the plan given out").rows(2, rows, [44, 0])
 }
+
+/// What is meant by what could be.
+const COULD: &str = "“Could” means here: without any other job ending on a later date than in the plan given out.";
 
 fn rests_says(given: &Given, name: &str, rests: &Rests, on: ReadOn) -> String {
     let by = day(HalfDay::am(rests.by));

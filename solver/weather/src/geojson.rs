@@ -121,7 +121,7 @@ pub(super) fn not_json(e: &serde_json::Error) -> FileFault {
             ("the file ends in the middle".to_owned(), "fetch the file again: it is cut off")
         }
         serde_json::error::Category::Data => (format!("the file is not as expected: {reason}"), AGAIN),
-        _ => (format!("this is not JSON: {reason}"), AGAIN),
+        _ => (format!("this cannot be read: {reason}"), AGAIN),
     };
     FileFault::new(at, says, help)
 }

@@ -87,7 +87,7 @@ fn files_of_another_kind_are_named() {
     refused("{\"book\": 1}", "the file", "no `type`");
     refused("{\"type\": \"FeatureCollection\"}", "the file", "no `features`");
     refused("{\"type\": \"FeatureCollection\", \"features\": 5}", "line 1", "not as expected");
-    refused("{\"type\": \"FeatureCollection\", \"features\": [NaN]}", "line 1", "not JSON");
+    refused("{\"type\": \"FeatureCollection\", \"features\": [NaN]}", "line 1", "cannot be read");
     refused(&ICE.replace("cap:1.2", "cap:1.1"), "the file", "no CAP 1.2 alert");
     refused("<html><body>404</body></html>", "the file", "no CAP 1.2 alert");
     assert!(cap::read(b"<alert>\xff</alert>").faults[0].says.contains("UTF-8"));

@@ -4,6 +4,7 @@ use serde_json::Value;
 use yardless_book::{Code, Fault, Path, PathPart};
 
 use super::called::{Called, marked};
+use super::capital::small;
 use super::label::{label, noun};
 use super::refers::{definitions, of_field};
 use super::sentence::sentence;
@@ -39,8 +40,8 @@ pub fn place(book: &Value, path: &Path) -> String {
                     || if at.is_null() { noun(inner).to_owned() } else { format!("{} {}", noun(inner), n + 1) };
                 said.push(named.unwrap_or_else(nameless));
             }
-            (_, Some(PathPart::Index(n))) => said.push(format!("{} {}", label(&of, name).to_lowercase(), n + 1)),
-            _ => said.push(if said.is_empty() { label(&of, name) } else { label(&of, name).to_lowercase() }),
+            (_, Some(PathPart::Index(n))) => said.push(format!("{} {}", small(&label(&of, name)), n + 1)),
+            _ => said.push(if said.is_empty() { label(&of, name) } else { small(&label(&of, name)) }),
         }
         of = inner.unwrap_or_default();
     }

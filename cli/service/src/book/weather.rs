@@ -223,7 +223,7 @@ pub async fn report(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<R
         if !fields.get("roads").is_empty() {
             entry.insert("roads".to_owned(), fields.get("roads").into());
         }
-        for (name, at) in [("gust_mph", "report-gust"), ("low_f", "report-low"), ("high_f", "report-high")] {
+        for (name, at) in MEASURED {
             let text = fields.get(name);
             if !text.is_empty() {
                 let number = text.parse::<f64>().ok().filter(|number| number.is_finite()).ok_or_else(|| {
@@ -243,11 +243,17 @@ pub async fn report(State(desk): State<Arc<Desk>>, sent: Sent<Owns>) -> Result<R
             )
             .at("report-roads"));
         }
-        append(desk, who, fields, &format!("Entered a report, {}", days(&on)), vec![entry.into()])
-            .map_err(|refusal| refusal.at("report-first"))
+        append(desk, who, fields, &format!("Entered a report, {}", days(&on)), vec![entry.into()]).map_err(|refusal| {
+            let about = |name: &str| refusal.problem.faults.iter().any(|fault| fault.path.ends_with(name));
+            let at = MEASURED.iter().find(|(name, _)| about(name)).map_or("report-first", |(_, at)| at);
+            refusal.at(at)
+        })
     };
     kept(desk, who, fields, |page| &mut page.report, keeps).await
 }
+
+/// What a report measures: its field in the book, and where it stands on the page.
+const MEASURED: [(&str, &str); 3] = [("gust_mph", "report-gust"), ("low_f", "report-low"), ("high_f", "report-high")];
 
 fn append(desk: &Desk, who: &Who, fields: &Fields, what: &str, entries: Vec<Value>) -> Result<(), Refusal> {
     let change = Change { who: &who.account.name, what, form: fields.form() };

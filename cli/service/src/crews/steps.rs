@@ -3,7 +3,7 @@
 use chrono::NaiveDate;
 use yardless_book::half_day::HalfDay;
 use yardless_book::{Book, Step};
-use yardless_view::half;
+use yardless_view::span;
 
 use crate::desk::standing::Standing;
 use crate::step::planned::{counted_in, how_far};
@@ -59,7 +59,7 @@ pub fn steps(standing: &Standing, crew: &str, (first, last): (HalfDay, HalfDay),
             Some(StepRow {
                 of: format!("{}/{}", row.job, row.step),
                 name: format!("{}, {}", name(&job.id, &job.name), name(&step.id, &step.name)),
-                planned: format!("{} to {}", half(row.start), half(row.end)),
+                planned: span(row.start, row.end),
                 state,
                 done: step.done.is_some(),
                 begun: step.progress.is_some(),

@@ -4,6 +4,7 @@
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
+use chrono::TimeDelta;
 use yardless_ask::then;
 use yardless_book::half_day::{HalfDay, Horizon};
 use yardless_check::check;
@@ -25,6 +26,9 @@ use crate::store::{Added, Kind};
 
 /// Weeks of a plan that is made from a clean sheet.
 const WEEKS: u32 = 6;
+
+/// A year that lies further ahead was typed wrong: nobody knows the weather, the roads or the jobs of then.
+const AHEAD: TimeDelta = TimeDelta::days(366);
 
 /// What is asked for.
 #[derive(Clone, Copy, Debug)]
@@ -67,7 +71,11 @@ pub fn begin(desk: &Arc<Desk>, wanted: PlanningTerms) -> Result<u64, Refusal> {
     let now = wanted.now.unwrap_or(today);
     if now < today {
         let says = format!("{now} is over: it is {today} now.");
-        return Err(Refusal::input("usage::now", says, "Plan from now on, or from later."));
+        return Err(Refusal::input("usage::now", says, "Plan from now on, or from later.").at("date"));
+    }
+    if now.date() > today.date() + AHEAD {
+        let says = format!("{now} lies more than a year ahead.");
+        return Err(Refusal::input("usage::now", says, "Plan from a date within a year.").at("date"));
     }
     let given = standing.plan.as_ref().filter(|_| !wanted.afresh);
     let kept = given.map(|given| given.file.plan.clone());

@@ -20,7 +20,7 @@ use crate::plan::making::{PlanningTerms, begin};
 use crate::refusal::Refusal;
 use crate::request::sent::{Fields, Sent};
 use crate::request::who::{Owns, Who};
-use crate::sheets::{Drawing, told};
+use crate::sheets::{Drawing, On, told};
 use crate::shown::frame::{Frame, html, on_to};
 use crate::shown::refused::{self, RefusedHere};
 use crate::store::token;
@@ -108,7 +108,7 @@ fn shown(found: &Found, numbers: (i64, i64)) -> Result<Shown, Refusal> {
     }
     let weeks = sheets.into_iter().map(|(week, sheet)| {
         let heading = format!("The week of {} by the new plan", found.shop.horizon.date(week * 14).format("%a %-d %b"));
-        Ok((heading.clone(), Drawing::new(sheet, &Told::default(), &heading, false)?))
+        Ok((heading.clone(), Drawing::new(sheet, &Told::default(), &heading, On::Draft)?))
     });
     Ok(Shown {
         number: found.number,

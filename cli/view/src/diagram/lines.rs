@@ -2,11 +2,12 @@
 
 use std::fmt::Write;
 
+use yardless_book::half_day::HalfDay;
 use yardless_plan::shop::{Id, UnitId};
 
 use super::super::course::{At, Course, Trip, UnitState};
 use super::super::hauls::cautions;
-use super::super::words::{BROKEN, half};
+use super::super::words::{BROKEN, day, span};
 use super::bands::{at_its_start, drawn, in_its_evening, shown};
 use super::hauls::{Crossing, height};
 use super::labels::{Face, Label, fit, width};
@@ -39,10 +40,8 @@ pub struct UnitLine {
 /// What a unit does for a while, in words.
 #[derive(Clone, Debug)]
 pub struct Stay {
-    /// From when.
-    pub from: String,
-    /// Until when.
-    pub until: String,
+    /// From when until when.
+    pub when: String,
     /// Where, and what for.
     pub says: String,
 }
@@ -186,18 +185,20 @@ fn stays(course: &Course, columns: &Columns, unit: UnitId) -> Vec<Stay> {
         }
     };
     let mut stays: Vec<Stay> = Vec::new();
+    let mut from = HalfDay::am(shop.horizon.monday());
     for h in shown(course, columns) {
-        let now = half(shop.horizon.half_day(h));
+        let now = shop.horizon.half_day(h);
         let says = says(h);
         let comes = at_its_start(course, unit, h);
         match stays.last_mut() {
-            Some(last) if last.says == says && comes.is_none() => last.until = now,
+            Some(last) if last.says == says && comes.is_none() => last.when = span(from, now),
             _ => {
                 let before = h.checked_sub(1).and_then(|h| in_its_evening(course, unit, h));
                 if let Some(trip) = comes.or(before) {
                     stays.push(hauled(course, trip));
                 }
-                stays.push(Stay { from: now.clone(), until: now, says });
+                from = now;
+                stays.push(Stay { when: span(from, now), says });
             }
         }
     }
@@ -221,5 +222,5 @@ fn hauled(course: &Course, trip: &Trip) -> Stay {
     for caution in cautions(course, trip) {
         says = says + ", " + &caution;
     }
-    Stay { from: half(shop.horizon.half_day(trip.at)), until: String::new(), says }
+    Stay { when: day(shop.horizon.half_day(trip.at)), says }
 }

@@ -49,12 +49,27 @@ pub struct Strip {
     pub when: String,
     /// What is written in it, as far as there is room.
     pub lines: Vec<Line>,
-    /// Where it waits: left edge, width, why, and the words for that which fit.
-    pub waits: Vec<(i32, i32, &'static str, Option<Label>)>,
+    /// Where it waits.
+    pub waits: Vec<Wait>,
     /// Against the plan given out: `moved`, `new`, `dropped`; none: as told, or nothing is laid beside it.
     pub mark: Option<&'static str>,
     /// Whether something that does not hold any more is about it.
     pub broken: bool,
+}
+
+/// A stretch in which a work waits.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Wait {
+    /// Its left edge.
+    pub x: i32,
+    /// Its width.
+    pub width: i32,
+    /// The foot of its words: under those of the work, where they stand in it.
+    pub y: i32,
+    /// Why.
+    pub why: &'static str,
+    /// The words for that which fit.
+    pub says: Option<Label>,
 }
 
 /// A line of words.
@@ -82,7 +97,7 @@ impl Line {
 impl Strip {
     /// What it is, for who cannot see it: first the words as they are seen, where they are shortened.
     pub fn spoken(&self) -> String {
-        let waits = self.waits.iter().map(|(_, _, why, says)| says.as_ref().map_or(*why, |label| label.text.as_str()));
+        let waits = self.waits.iter().map(|of| of.says.as_ref().map_or(of.why, |label| label.text.as_str()));
         let words = self.lines.iter().flat_map(|line| [line.who.as_str(), line.what.as_str()]);
         let seen = words.filter(|word| !word.is_empty()).chain(waits.clone()).collect::<Vec<_>>().join(" ");
         let who = format!("{}{} {}", self.sign(), self.who, self.what);
@@ -156,12 +171,18 @@ impl Layout<'_> {
             ids: (shop.jobs[work.job].id.clone(), shop.steps[work.step].id.clone()),
             when: span(shop.horizon.half_day(work.start), shop.horizon.half_day(work.end)),
             lines: Vec::new(),
-            waits: if dropped { Vec::new() } else { self.waits(work) },
+            waits: if dropped { Vec::new() } else { self.waits(work, (y, height)) },
             mark,
             broken: work.broken,
         };
         let letter: Vec<&str> = work.team.crews().map(|crew| self.letters[crew].as_str()).collect();
         strip.lines = self.words(&strip, &letter.join("+"), named);
+        let of_work = strip.lines.first().map(|line| line.x);
+        for wait in &mut strip.waits {
+            if of_work.is_some_and(|x| (wait.x..wait.x + wait.width).contains(&x)) {
+                wait.y = y + height - 6;
+            }
+        }
         Some(strip)
     }
 
@@ -191,7 +212,7 @@ impl Layout<'_> {
         let (left, right) = (strip.x + self.sizes.edge + 4, strip.x + strip.width - 4);
         let crossed = self.crossings.iter().filter(|of| of.meets(left, right, strip.y, strip.y + strip.height));
         let mut taken: Vec<(i32, i32)> = crossed.map(|of| (of.from.0 - 2, of.from.0 + 6)).collect();
-        taken.extend(strip.waits.iter().map(|(x, width, ..)| (*x, x + width)));
+        taken.extend(strip.waits.iter().map(|of| (of.x, of.x + of.width)));
         taken.sort_unstable();
         let mut free: Vec<(i32, i32)> = Vec::new();
         let mut from = left;
@@ -258,12 +279,16 @@ impl Layout<'_> {
         let edge = strip.x + self.sizes.edge + 1;
         let crossed = self.crossings.iter().any(|of| of.meets(strip.x, edge + 4, strip.y, strip.y + strip.height));
         let x = if crossed && strip.width > 16 { edge + 5 } else { edge };
+        // Where it waits all the time, the words for that stand under it.
+        let waits = self.columns.scale.words && strip.waits.iter().any(|of| of.x <= x && x < of.x + of.width);
+        let y = strip.y + if waits { 14 } else { strip.height / 2 + 4 };
+        let x = if waits { x + 2 } else { x };
         let Label { text: who, length } = fit(&[letter], Face::Bold, self.sizes.letter, strip.x + strip.width - x)?;
-        Some(Line { x, y: strip.y + strip.height / 2 + 4, who, what: String::new(), length })
+        Some(Line { x, y, who, what: String::new(), length })
     }
 
     /// The half-days in which a work waits, each stretch once.
-    fn waits(&self, work: &Work) -> Vec<(i32, i32, &'static str, Option<Label>)> {
+    fn waits(&self, work: &Work, (y, height): (i32, i32)) -> Vec<Wait> {
         let course = self.course;
         let mut waits: Vec<(usize, usize, &'static str)> = Vec::new();
         for (c, h) in self.columns.shown.iter().copied().enumerate() {
@@ -284,7 +309,7 @@ impl Layout<'_> {
             } else {
                 None
             };
-            (x, right - x, why, says)
+            Wait { x, width: right - x, y: y + height / 2 + 4, why, says }
         };
         waits.into_iter().map(drawn).collect()
     }

@@ -111,7 +111,7 @@ pub fn read(bytes: &[u8]) -> Result<Vec<Map<String, Value>>, Refusal> {
     };
     let unknown: Vec<&str> = heads.iter().filter(|head| !known(head)).collect();
     if !unknown.is_empty() {
-        return Err(wrong(format!("The table has columns that no job has: {}.", unknown.join(", "))));
+        return Err(super::rows::unknown(&unknown));
     }
     if !heads.iter().any(|head| head == "job id") {
         return Err(wrong("The table has no column `job id`.".to_owned()));
@@ -228,6 +228,6 @@ mod tests {
         assert!(refused(b"job id,step colour\na,red\n").contains("step colour"));
         assert!(refused(b"job id,step id\n,seal\n").contains("Row 2"));
         assert!(refused(b"job name\na\n").contains("job id"));
-        assert!(refused(b"job id,step id\na\n").contains("record"));
+        assert!(refused(b"job id,step id\na\n").contains("Row 2 of the table has one cell"));
     }
 }

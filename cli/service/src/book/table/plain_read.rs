@@ -6,7 +6,7 @@ use serde_json::{Map, Value};
 
 use super::columns::{ALSO, Column, JOB, NONE, OF_JOB, OF_STEP, STEP};
 use super::formula::unguarded;
-use super::rows::{self, wrong};
+use super::rows;
 use super::words::{Names, meant, members};
 use crate::book::form::id_by;
 use crate::refusal::Refusal;
@@ -23,7 +23,7 @@ pub fn with(book: &Value, bytes: &[u8]) -> Result<(Value, usize), Refusal> {
     };
     let unknown: Vec<&str> = heads.iter().map(str::trim).filter(|head| !known(head)).collect();
     if !unknown.is_empty() {
-        return Err(wrong(format!("The table has columns that no job has: {}.", unknown.join(", "))));
+        return Err(super::rows::unknown(&unknown));
     }
     let mut table = Table { heads, book: book.clone(), faults: Vec::new(), jobs: Vec::new() };
     let placed: Vec<(usize, String, Option<String>)> =

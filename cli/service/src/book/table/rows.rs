@@ -20,9 +20,32 @@ pub fn of(bytes: &[u8]) -> Result<(StringRecord, Vec<StringRecord>), Refusal> {
         .delimiter(separator)
         .flexible(false)
         .from_reader(bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes));
-    let heads = rows.headers().map_err(|e| wrong(e.to_string()))?.clone();
-    let all = rows.records().collect::<Result<_, _>>().map_err(|e| wrong(e.to_string()))?;
+    let heads = rows.headers().map_err(|e| wrong(says(&e)))?.clone();
+    let all = rows.records().collect::<Result<_, _>>().map_err(|e| wrong(says(&e)))?;
     Ok((heads, all))
+}
+
+/// What is wrong with a table as such, by its row.
+fn says(e: &csv::Error) -> String {
+    let row = |position: &Option<csv::Position>| position.as_ref().map_or(1, csv::Position::line);
+    match e.kind() {
+        csv::ErrorKind::UnequalLengths { pos, expected_len, len } => {
+            let cells = if *len == 1 { "one cell".to_owned() } else { format!("{len} cells") };
+            format!("Row {} of the table has {cells}, its head {expected_len}.", row(pos))
+        }
+        csv::ErrorKind::Utf8 { pos, .. } => format!("Row {} of the table is not text (UTF-8).", row(pos)),
+        _ => "The table cannot be read.".to_owned(),
+    }
+}
+
+/// Heads that no table has, as they can be shown.
+pub fn unknown(heads: &[&str]) -> Refusal {
+    let shown = |head: &&str| match head.replace(char::is_control, "").trim() {
+        "" => "one without a name".to_owned(),
+        head => format!("`{head}`"),
+    };
+    let heads: Vec<String> = heads.iter().map(shown).collect();
+    wrong(format!("The table has columns that no job has: {}.", heads.join(", ")))
 }
 
 /// Whether its columns are the plain ones.
