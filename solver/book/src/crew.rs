@@ -14,8 +14,8 @@ pub struct Crew {
     /// How it is printed. Default: the id.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub name: Option<String>,
-    /// How many people when all are there, at least 1; a crew that is not there for now is away.
-    #[schemars(range(min = 1, max = 1_000))]
+    /// How many people when all are there.
+    #[schemars(range(max = 1_000))]
     pub people: u32,
     /// What the crew can do (W5).
     pub skills: Vec<String>,
@@ -62,9 +62,9 @@ pub struct Away {
     /// Only in this half of its dates; not beside a range that gives its own. None: both.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub half: Option<Half>,
-    /// How many, at least 1. None: all.
+    /// How many. None: all.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(range(min = 1, max = 1_000))]
+    #[schemars(range(max = 1_000))]
     pub people: Option<u32>,
     /// `note` and `x_...` fields.
     #[serde(flatten)]

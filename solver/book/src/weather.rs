@@ -34,7 +34,7 @@ pub struct Weather {
     #[serde(default, skip_serializing_if = "Report::is_unsaid")]
     #[schemars(extend("minimum" = 0, "maximum" = 300))]
     pub gust_mph: Report<f64>,
-    /// The low in degrees Fahrenheit, -150 to 150; not above `high_f` of the same entry.
+    /// The low in degrees Fahrenheit, -150 to 150.
     #[serde(default, skip_serializing_if = "Report::is_unsaid")]
     #[schemars(extend("minimum" = -150, "maximum" = 150))]
     pub low_f: Report<f64>,

@@ -28,7 +28,7 @@ use crate::store::{Added, Kind};
 const WEEKS: u32 = 6;
 
 /// A year that lies further ahead was typed wrong: nobody knows the weather, the roads or the jobs of then.
-const AHEAD: TimeDelta = TimeDelta::days(366);
+const AHEAD: TimeDelta = TimeDelta::days(3 * 366);
 
 /// What is asked for.
 #[derive(Clone, Copy, Debug)]
@@ -74,8 +74,8 @@ pub fn begin(desk: &Arc<Desk>, wanted: PlanningTerms) -> Result<u64, Refusal> {
         return Err(Refusal::input("usage::now", says, "Plan from now on, or from later.").at("date"));
     }
     if now.date() > today.date() + AHEAD {
-        let says = format!("{now} lies more than a year ahead.");
-        return Err(Refusal::input("usage::now", says, "Plan from a date within a year.").at("date"));
+        let says = format!("{now} lies more than three years ahead.");
+        return Err(Refusal::input("usage::now", says, "Plan from a date within three years.").at("date"));
     }
     let given = standing.plan.as_ref().filter(|_| !wanted.afresh);
     let kept = given.map(|given| given.file.plan.clone());

@@ -1,4 +1,4 @@
-//! Dates that must fit together, a low and its high, and drives that must agree.
+//! Dates that must fit together, and drives that must agree.
 
 use std::collections::BTreeMap;
 use std::slice;
@@ -8,7 +8,6 @@ use chrono::NaiveDate;
 use super::super::fault::{Code, Fault, Path};
 use super::super::near::shown;
 use super::super::recurring::ClockHours;
-use super::super::weather::Report;
 use super::super::{Book, When};
 use super::{Judge, top};
 
@@ -35,16 +34,6 @@ pub(super) fn check(book: &Book, judge: &mut Judge) {
             let says = "a report of the weather without an end".to_owned();
             let help = "say until when it is reported, such as 2026-12-09/2026-12-11";
             judge.fault(&[], Fault::new(Code::WrongTime, at.field("on"), says).help(help));
-        }
-    }
-    for (index, entry) in book.weather.iter().enumerate() {
-        if let (Report::Said(low), Report::Said(high)) = (&entry.low_f, &entry.high_f)
-            && low > high
-        {
-            let at = top("weather").index(index);
-            let says = format!("the low, {low} °F, is above the high, {high} °F");
-            let fault = Fault::new(Code::OutOfRange, at.field("low_f"), says).help("correct one of the two");
-            judge.fault(&[at.field("low_f"), at.field("high_f")], fault);
         }
     }
     drives(book, judge);

@@ -34,7 +34,7 @@ pub(crate) struct NeighbourhoodSearch<'s> {
 const LOOK_BACK: usize = 30;
 /// At most so many of the jobs that are out anyway are tried in a round: where there are more, most of the time would go into
 /// what does not fit.
-const MOST_OUT: i32 = 6;
+const MOST_OUT: i32 = 10;
 /// Rounds without a better plan after which the search begins again elsewhere.
 const PATIENCE: u64 = 8_000;
 

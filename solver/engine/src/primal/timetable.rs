@@ -192,9 +192,8 @@ impl<'s> Timetable<'s> {
     fn stand(&mut self, unit: UnitId, (place, from, before): Stand, counts: bool) {
         let row = self.limits[place.index()].filter(|_| self.shop.units[unit].moves == Moves::Towed);
         let (Some(row), Some(spots)) = (row, self.shop.places[place].spots) else { return };
-        let standing = Arc::make_mut(&mut self.standing[row]);
-        for h in from.max(self.shop.now)..before {
-            let count = &mut standing[h];
+        let standing = Arc::make_mut(&mut self.standing[row]).iter_mut().enumerate();
+        for (h, count) in standing.take(before).skip(from.max(self.shop.now)) {
             *count = if counts { *count + 1 } else { *count - 1 };
             let count = usize::from(*count);
             self.full.put(row, h, count >= spots);
