@@ -59,7 +59,7 @@ fn openapi_names_every_route_of_the_api_and_how_it_refuses() {
     let owner = service.owner();
     let api = owner.get("/api/openapi.json").json();
     let paths: Vec<&String> = api["paths"].as_object().expect("paths").keys().collect();
-    assert_eq!(paths.len(), 16, "{paths:?}");
+    assert_eq!(paths.len(), 18, "{paths:?}");
     for (path, methods) in api["paths"].as_object().expect("paths") {
         for (method, operation) in methods.as_object().expect("methods") {
             assert!(operation["summary"].is_string(), "{method} {path}");

@@ -24,8 +24,7 @@ A range is a date, a half-day, or two of them with a slash between: \"2026-12-09
 
 Examples:
   yardless note birch-attic/seal left 4
-  yardless note \"foam gun 1\" at elm --by Lee
-  yardless note north away 2026-12-15 --people 1";
+  yardless note \"foam gun 1\" at elm --by Lee";
 
 /// `note`.
 #[derive(Args, Debug, Default)]

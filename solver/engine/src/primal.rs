@@ -1,12 +1,14 @@
 //! The primal side: finds plans that hold.
 //!
 //! [`timetable`] keeps what is taken so far: crews, trucks ([`trucks`]), spots, and the [`route`] of each unit. The
-//! [`insertion`] heuristic puts jobs into it one by one; [`neighbourhoods`] is the large neighbourhood search over it,
-//! and a [`portfolio`] runs two of them; of a project it changes the [`activity_list`]. [`tables`] and [`half_days`] make that quick.
+//! [`insertion`] heuristic puts jobs into it, [`insertion_order`] one after the other; [`neighbourhoods`] is the large
+//! neighbourhood search over it, and a [`portfolio`] runs two of them; of a project it changes the [`activity_list`].
+//! [`tables`] and [`half_days`] make that quick.
 
 mod activity_list;
 mod half_days;
 mod insertion;
+mod insertion_order;
 mod neighbourhoods;
 mod portfolio;
 mod route;

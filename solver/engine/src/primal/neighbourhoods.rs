@@ -3,10 +3,11 @@
 //! 258(1), 2017).
 
 use yardless_plan::Draft;
-use yardless_plan::shop::{CrewId, JobId, Shop, StepId};
+use yardless_plan::shop::{JobId, Shop};
 
 use super::activity_list::changed_list;
 use super::insertion::{PartialPlan, Trial};
+use super::insertion_order::{Trials, insert_all};
 use super::tables::Tables;
 use crate::incumbent::{judged, unended};
 use crate::model::{Hint, Hints};
@@ -240,7 +241,7 @@ impl<'s> NeighbourhoodSearch<'s> {
         insert_all(plan, &back, &|| false, |job, crews| {
             if tables.projects[job] && was.does(job) {
                 let list = changed_list(shop, &tables.order[job], |step| was.start_of(step), rng);
-                return Insertion { trials: vec![Trial::default()], list: Some(list) };
+                return Trials { trials: vec![Trial::default()], list: Some(list) };
             }
             if by_crew && rng.u8(..4) == 0 {
                 let each = crews.iter().map(|crew| Trial { crew: Some(*crew), ..Trial::default() });
@@ -314,45 +315,6 @@ fn warm_start<'s>(
     let jobs = plan.hinted();
     insert_all(&mut plan, &jobs, over, |_, _| vec![as_hinted].into());
     plan
-}
-
-/// How a job is to be put in: as the best of some trials, its steps as they are listed or in their usual order.
-struct Insertion {
-    trials: Vec<Trial>,
-    list: Option<Vec<StepId>>,
-}
-
-impl From<Vec<Trial>> for Insertion {
-    fn from(trials: Vec<Trial>) -> Self {
-        Self { trials, list: None }
-    }
-}
-
-/// Puts jobs in, in order; those that follow another one wait until it is in.
-fn insert_all(
-    plan: &mut PartialPlan<'_>,
-    jobs: &[JobId],
-    over: &dyn Fn() -> bool,
-    mut insertion: impl FnMut(JobId, &[CrewId]) -> Insertion,
-) {
-    let mut waiting: Vec<JobId> = jobs.to_vec();
-    loop {
-        let before = waiting.len();
-        waiting.retain(|job| {
-            if over() {
-                return true;
-            }
-            let Insertion { trials, list } = insertion(*job, plan.crews_to_try(*job));
-            match list {
-                Some(list) => !plan.insert_listed(*job, &trials, &list),
-                None => !plan.insert(*job, &trials),
-            }
-        });
-        // Only a job that came in can have let another one in.
-        if waiting.len() == before || waiting.iter().all(|job| !plan.waits(*job)) {
-            return;
-        }
-    }
 }
 
 #[cfg(test)]
